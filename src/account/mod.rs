@@ -1,0 +1,1 @@
+//! The account of the total: which branch carries how much.

@@ -1,0 +1,122 @@
+//! A question of the hunt as data, and what an answer can be.
+//! Leaves to others: asking it (`cli/ask`), and which question is next (`hunt`).
+
+use chrono::{DateTime, FixedOffset};
+
+use crate::piece::Line;
+use crate::quantity::{Ampere, Minute};
+
+/// A question.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Question {
+    /// Stable id, such as `battery.volts`.
+    pub id: String,
+    /// The question, without the unit and the default.
+    pub prompt: String,
+    /// What `?` shows.
+    pub help: String,
+    /// Unit that a bare number takes, for people, such as `mV`; empty if it is not a number.
+    pub unit: &'static str,
+    /// The answer that Enter gives; `None` if there is none.
+    pub default: Option<String>,
+    /// What kind of answer is due.
+    pub kind: Kind,
+}
+
+/// What kind of answer is due.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Kind {
+    /// Free text or a number: one line.
+    Line,
+    /// One of several: key to type, and text.
+    Choice(Vec<(String, String)>),
+    /// A caution to be acknowledged with `yes`.
+    Acknowledge,
+    /// A reading that a practice vehicle or a live meter can supply when the answer is left empty.
+    Reading(Wanted),
+    /// The wait until the vehicle sleeps.
+    Wait(Box<Wait>),
+}
+
+/// A reading that the hunt wants next.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Wanted {
+    /// Leads shorted.
+    Zero,
+    /// Temperature at the boxes.
+    Temperature,
+    /// Battery volts at rest.
+    Volts,
+    /// Battery volts with the engine running or the vehicle ready.
+    VoltsRunning,
+    /// Total, now.
+    Total {
+        /// Before anything is switched or opened.
+        as_found: bool,
+        /// After the repair.
+        after_repair: bool,
+    },
+    /// Drop across a feed.
+    Drop(String),
+    /// Clamp on a feed or unfused item.
+    Clamp(String),
+    /// Total before and after pulling a feed.
+    Pull(String),
+    /// Total after a feed goes back.
+    Refit(String),
+    /// Total before and after unplugging `FEED/load`.
+    Unplug(String),
+    /// Total before and after working an input.
+    Input(String),
+}
+
+/// What the wait needs to show and to decide.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wait {
+    /// Last disturbance.
+    pub since: DateTime<FixedOffset>,
+    /// Minutes from there until the vehicle should sleep.
+    pub due: Minute,
+    /// Loads that the map still expects awake, with the minute at which each should sleep.
+    pub awake: Vec<(String, Minute)>,
+    /// Readings so far: when, and the total.
+    pub readings: Vec<(DateTime<FixedOffset>, Ampere)>,
+    /// What stands above the bar: one or two lines.
+    pub head: Vec<Line>,
+}
+
+/// What a person answered.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Answer {
+    /// A text, trimmed; empty when Enter was pressed and there is no default.
+    Text(String),
+    /// Back to the question before.
+    Back,
+    /// Pass this question over, with a reason (may be empty: then it is asked for).
+    Skip(String),
+    /// Explain the question.
+    Explain,
+    /// Leave; everything is kept.
+    Quit,
+}
+
+impl Answer {
+    /// Reads what was typed: `?`, `back`, `skip [reason]`, `quit`, else a text. Enter takes the default.
+    pub fn read(typed: &str, question: &Question) -> Self {
+        let typed = typed.trim();
+        let word = typed.to_lowercase();
+        match word.as_str() {
+            "?" | "help" => Self::Explain,
+            "back" => Self::Back,
+            "quit" => Self::Quit,
+            "" => Self::Text(question.default.clone().unwrap_or_default()),
+            _ => match typed.split_once(char::is_whitespace) {
+                Some((first, reason)) if first.eq_ignore_ascii_case("skip") => {
+                    Self::Skip(reason.trim().to_owned())
+                }
+                None if word == "skip" => Self::Skip(String::new()),
+                _ => Self::Text(typed.to_owned()),
+            },
+        }
+    }
+}

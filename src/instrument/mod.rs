@@ -1,0 +1,3 @@
+//! What a meter adds to a reading.
+
+pub mod profile;

@@ -1,0 +1,1 @@
+//! Thin layer over the linear algebra and statistics crates.

@@ -1,0 +1,1 @@
+//! A reading as a sum over branches.

@@ -1,0 +1,1 @@
+//! Millivolt to milliampere.

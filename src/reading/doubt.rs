@@ -1,0 +1,1 @@
+//! Readings that are absurd for a parked vehicle.

@@ -1,0 +1,108 @@
+//! What was measured: kind, place, value, time and the context that arithmetic needs.
+//! Leaves to others: milliampere (`convert`), sums over branches (`claim`), absurd values (`doubt`).
+
+pub mod claim;
+pub mod convert;
+pub mod doubt;
+
+use chrono::{DateTime, FixedOffset};
+
+use crate::instrument::profile::Profile;
+use crate::quantity::{Ampere, Celsius, Typed, Uncertain, Volt};
+
+/// One reading with its context, as the log tells it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// Number of its entry in the log, from 1.
+    pub entry: usize,
+    /// When it was taken.
+    pub at: DateTime<FixedOffset>,
+    /// What was measured.
+    pub what: What,
+    /// Meter across fuses in use.
+    pub meter: Profile,
+    /// Clamp or series ammeter in use.
+    pub clamp: Profile,
+    /// The zero in force for millivolts: its entry number and value.
+    pub zero: Option<(usize, Volt)>,
+    /// Temperature of the box read, own uncertainty only; its shared name is the box.
+    pub temperature: Uncertain<Celsius>,
+}
+
+/// What was measured. Feeds, unfused items and loads are named as in the map.
+#[derive(Debug, Clone, PartialEq)]
+pub enum What {
+    /// Settled total.
+    Total {
+        /// Current from the battery.
+        current: Typed<Ampere>,
+        /// True if taken before anything was switched or opened.
+        as_found: bool,
+    },
+    /// A total seen while waiting, not settled.
+    Watch {
+        /// Current from the battery.
+        current: Typed<Ampere>,
+    },
+    /// Voltage drop across a fuse.
+    Drop {
+        /// Feed read.
+        feed: String,
+        /// Drop as shown, zero not yet taken off.
+        drop: Typed<Volt>,
+    },
+    /// A fuse pulled: total before and after.
+    Pull {
+        /// Feed pulled.
+        feed: String,
+        /// Total before.
+        before: Typed<Ampere>,
+        /// Total after, settled.
+        after: Typed<Ampere>,
+    },
+    /// The fuse goes back: total afterwards.
+    Refit {
+        /// Feed refitted.
+        feed: String,
+        /// Total afterwards.
+        total: Typed<Ampere>,
+    },
+    /// Clamp on a feed or an unfused item.
+    Clamp {
+        /// Feed or unfused item.
+        at: String,
+        /// Current shown.
+        current: Typed<Ampere>,
+    },
+    /// A load unplugged: total before and after.
+    Unplug {
+        /// Feed of the load.
+        feed: String,
+        /// Load.
+        load: String,
+        /// Total before.
+        before: Typed<Ampere>,
+        /// Total after.
+        after: Typed<Ampere>,
+    },
+    /// An input of a wake group worked: total before and after.
+    Input {
+        /// Input as named in the map.
+        input: String,
+        /// Total before.
+        before: Typed<Ampere>,
+        /// Total after.
+        after: Typed<Ampere>,
+    },
+    /// A known load on a fuse switched on: drop before and after, and its current.
+    Step {
+        /// Feed.
+        feed: String,
+        /// Drop before.
+        before: Typed<Volt>,
+        /// Drop after.
+        after: Typed<Volt>,
+        /// Current of the load.
+        current: Typed<Ampere>,
+    },
+}

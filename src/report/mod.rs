@@ -1,0 +1,1 @@
+//! Domain values to documents; writes to a String, never to a stream.

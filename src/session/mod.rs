@@ -1,0 +1,3 @@
+//! The session log: its entries, their text, and what they add up to.
+
+pub mod entry;

@@ -1,0 +1,1 @@
+//! Who is to blame, and what to measure next.

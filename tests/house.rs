@@ -1,0 +1,174 @@
+//! The laws of the house: arrows point down, files are short, one place for each library, the map is whole.
+#![allow(clippy::disallowed_methods, reason = "a test reads the sources")]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Floors, from the bottom. A module uses lower floors only; modules on one floor do not know each other.
+const FLOORS: [&[&str]; 12] = [
+    &["fault"],
+    &["quantity", "numeric", "piece", "yaml"],
+    &["instrument"],
+    &["circuits"],
+    &["reading"],
+    &["session"],
+    &["account"],
+    &["suspects"],
+    &["words"],
+    &["hunt", "practice"],
+    &["report"],
+    &["cli"],
+];
+
+/// Arrows within one floor that are allowed: what a module may use, and why.
+const ALLOWED: [(&str, &str); 1] = [
+    ("yaml", "piece"), // messages of the YAML library are foreign text and are cleaned
+];
+
+/// Longest file, in lines, comments and tests included.
+const LONGEST: usize = 400;
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn files_under(folder: &Path, ending: &str) -> Vec<PathBuf> {
+    let mut found = Vec::new();
+    let mut folders = vec![folder.to_path_buf()];
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(&folder).unwrap_or_else(|e| panic!("{}: {e}", folder.display())) {
+            let path = entry.expect("a folder entry").path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|e| e == ending) {
+                found.push(path);
+            }
+        }
+    }
+    found.sort();
+    found
+}
+
+fn sources() -> Vec<(String, String)> {
+    let files = files_under(&root().join("src"), "rs");
+    assert!(files.len() > 10, "the sources were not found");
+    files.iter().map(|path| (relative(path), fs::read_to_string(path).expect("a source file"))).collect()
+}
+
+fn relative(path: &Path) -> String {
+    path.strip_prefix(root()).expect("below the root").to_string_lossy().replace('\\', "/")
+}
+
+fn module_of(file: &str) -> &str {
+    let inside = file.strip_prefix("src/").expect("a source file");
+    inside.split(['/', '.']).next().expect("a first part")
+}
+
+fn floor_of(module: &str) -> Option<usize> {
+    FLOORS.iter().position(|floor| floor.contains(&module))
+}
+
+/// Names of modules that a source file uses, told by `crate::NAME`.
+fn uses(text: &str) -> Vec<(usize, String)> {
+    let mut found = Vec::new();
+    for (number, line) in text.lines().enumerate() {
+        for part in line.split("crate::").skip(1) {
+            let inner = part.strip_prefix('{').unwrap_or(part);
+            let name: String = inner.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
+            found.push((number + 1, name));
+        }
+    }
+    found
+}
+
+#[test]
+fn arrows_point_down() {
+    let mut wrong = Vec::new();
+    for (file, text) in sources() {
+        let module = module_of(&file);
+        if matches!(module, "lib" | "main") {
+            continue;
+        }
+        let floor = floor_of(module).unwrap_or_else(|| panic!("{file}: module {module} stands on no floor"));
+        for (line, used) in uses(&text) {
+            let Some(other) = floor_of(&used) else { continue };
+            let allowed = used == module || other < floor || ALLOWED.contains(&(module, used.as_str()));
+            // The score is the one part of practice that may look at the estimator.
+            if !allowed {
+                wrong.push(format!("{file}:{line}: {module} (floor {floor}) uses {used} (floor {other})"));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "arrows must point down:\n{}", wrong.join("\n"));
+}
+
+/// The simulated vehicle must be able to show the engine wrong, so it knows nothing of it.
+#[test]
+fn the_practice_vehicle_does_not_know_the_estimator() {
+    for (file, text) in sources() {
+        if module_of(&file) == "practice" && !file.ends_with("score.rs") {
+            for banned in ["reading::claim", "account::", "suspects::", "words::"] {
+                assert!(!text.contains(&format!("crate::{banned}")), "{file} uses {banned}");
+            }
+        }
+    }
+}
+
+#[test]
+fn files_are_short_and_say_what_they_are_for() {
+    let mut wrong = Vec::new();
+    for (file, text) in sources() {
+        let lines = text.lines().count();
+        if lines > LONGEST {
+            wrong.push(format!("{file}: {lines} lines, at most {LONGEST}"));
+        }
+        if !text.starts_with("//! ") {
+            wrong.push(format!("{file}: must open with a line that says what it is for"));
+        }
+        let name = file.rsplit('/').next().unwrap_or_default();
+        if ["utils.rs", "helpers.rs", "common.rs", "misc.rs"].contains(&name) {
+            wrong.push(format!("{file}: the name says no subject"));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Libraries that are spoken to from one place only.
+#[test]
+fn one_place_for_each_library() {
+    let places: [(&str, &[&str]); 6] = [
+        ("serde_yaml", &["src/yaml.rs"]),
+        ("dialoguer", &["src/cli/ask/terminal.rs"]),
+        ("indicatif", &["src/cli/wait.rs", "src/cli/progress.rs"]),
+        ("comfy_table", &["src/cli/table.rs"]),
+        ("anstyle", &["src/cli/paint.rs"]),
+        ("crossterm", &["src/cli/wait.rs", "src/cli/keys.rs"]),
+    ];
+    for (file, text) in sources() {
+        for (library, allowed) in places {
+            let used =
+                text.lines().any(|line| !line.trim_start().starts_with("//") && line.contains(library));
+            assert!(
+                !used || allowed.contains(&file.as_str()),
+                "{file} speaks to {library}; only {allowed:?} may"
+            );
+        }
+    }
+}
+
+#[test]
+fn the_map_is_whole() {
+    let map = fs::read_to_string(root().join("DEVELOPERS.md")).expect("DEVELOPERS.md");
+    let mut wrong = Vec::new();
+    for (file, _) in sources() {
+        if !map.contains(&format!("`{file}`")) {
+            wrong.push(format!("{file} is not in DEVELOPERS.md"));
+        }
+    }
+    for word in map.split('`') {
+        if word.starts_with("src/") && word.ends_with(".rs") && !root().join(word).exists() {
+            wrong.push(format!("{word} is in DEVELOPERS.md but does not exist"));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
