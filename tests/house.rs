@@ -1,5 +1,10 @@
 //! The laws of the house: arrows point down, files are short, one place for each library, the map is whole.
-#![allow(clippy::disallowed_methods, reason = "a test reads the sources")]
+#![allow(
+    clippy::disallowed_methods,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test reads the sources and may fail"
+)]
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -93,7 +98,6 @@ fn arrows_point_down() {
         for (line, used) in uses(&text) {
             let Some(other) = floor_of(&used) else { continue };
             let allowed = used == module || other < floor || ALLOWED.contains(&(module, used.as_str()));
-            // The score is the one part of practice that may look at the estimator.
             if !allowed {
                 wrong.push(format!("{file}:{line}: {module} (floor {floor}) uses {used} (floor {other})"));
             }

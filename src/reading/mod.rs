@@ -27,6 +27,10 @@ pub struct Reading {
     pub zero: Option<(usize, Volt)>,
     /// Temperature of the box read, own uncertainty only; its shared name is the box.
     pub temperature: Uncertain<Celsius>,
+    /// True if a total was taken before the vehicle was proved asleep.
+    pub provisional: bool,
+    /// True if taken after the repair: then it says nothing about the fault.
+    pub after_repair: bool,
 }
 
 /// What was measured. Feeds, unfused items and loads are named as in the map.
