@@ -1,0 +1,130 @@
+//! The built-in meter profiles, from `circuits/meters.yaml`.
+//! Leaves to others: what a profile does to a reading (`instrument`).
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+
+use crate::fault::Fault;
+use crate::instrument::profile::{Profile, Way};
+use crate::yaml;
+
+const TABLE: &str = include_str!("../../circuits/meters.yaml");
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Written {
+    #[serde(rename = "format")]
+    _format: Format,
+    meters: BTreeMap<String, Row>,
+}
+
+#[derive(Deserialize)]
+enum Format {
+    #[serde(rename = "fusetrail-meters/1")]
+    One,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Row {
+    way: WrittenWay,
+    resolution_mv: Option<f64>,
+    resolution_ma: Option<f64>,
+    percent: f64,
+    counts: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(rename_all = "lowercase")]
+enum WrittenWay {
+    Volts,
+    Clamp,
+    Series,
+}
+
+/// Returns the built-in meters, sorted by name.
+///
+/// # Errors
+/// The embedded text does not read: a fault of this build, found by its tests.
+pub fn builtin() -> Result<Vec<Profile>, Fault> {
+    let written: Written = yaml::read(TABLE).map_err(|fault| fault.in_file("circuits/meters.yaml"))?;
+    let profile = |(name, row): (String, Row)| {
+        let (way, resolution) = match row.way {
+            WrittenWay::Volts => (Way::Volts, row.resolution_mv),
+            WrittenWay::Clamp => (Way::Clamp, row.resolution_ma),
+            WrittenWay::Series => (Way::Series, row.resolution_ma),
+        };
+        let resolution = resolution.ok_or_else(|| {
+            Fault::new("no resolution").in_field(format!("meters.{name}")).in_file("circuits/meters.yaml")
+        })?;
+        Ok(Profile { name, way, resolution: resolution / 1000.0, percent: row.percent, counts: row.counts })
+    };
+    written.meters.into_iter().map(profile).collect()
+}
+
+/// Finds a meter: a built-in name, or figures of the user's own written `RESOLUTION,PERCENT,COUNTS` with the
+/// resolution as a value with its unit (`0.1mV,0.5,2` or `10mA,2,3`).
+///
+/// # Errors
+/// Neither a known name nor three such figures; the fault lists the known names for this way of measuring.
+pub fn find(text: &str, volts: bool) -> Result<Profile, Fault> {
+    let known = builtin()?;
+    let fits = |profile: &&Profile| (profile.way == Way::Volts) == volts;
+    if let Some(found) = known.iter().find(|profile| profile.name.eq_ignore_ascii_case(text.trim())) {
+        return match fits(&found) {
+            true => Ok(found.clone()),
+            false => Err(Fault::new(format!(
+                "{text} does not measure {}",
+                if volts { "millivolts" } else { "current" }
+            ))
+            .expected(names(&known, volts))),
+        };
+    }
+    own(text, volts).ok_or_else(|| {
+        Fault::new(format!("the meter {text} is not known")).expected(format!(
+            "{}, or resolution, percent and counts from its data sheet, such as {}",
+            names(&known, volts),
+            if volts { "0.1mV,0.5,2" } else { "1mA,1.5,5" }
+        ))
+    })
+}
+
+fn names(known: &[Profile], volts: bool) -> String {
+    let fitting = known.iter().filter(|profile| (profile.way == Way::Volts) == volts);
+    fitting.map(|profile| profile.name.as_str()).collect::<Vec<_>>().join(", ")
+}
+
+fn own(text: &str, volts: bool) -> Option<Profile> {
+    use crate::quantity::parse::Readable;
+    use crate::quantity::{Ampere, Unit, Volt};
+    let mut parts = text.split(',').map(str::trim);
+    let (first, percent, counts) = (parts.next()?, parts.next()?, parts.next()?);
+    if parts.next().is_some() {
+        return None;
+    }
+    let resolution = match volts {
+        true => Volt::read(first, "mV").ok()?.value.base(),
+        false => Ampere::read(first, "mA").ok()?.value.base(),
+    };
+    let figure = |text: &str| {
+        text.trim_end_matches('%').trim().parse::<f64>().ok().filter(|v| (0.0..=1000.0).contains(v))
+    };
+    let (percent, counts) = (figure(percent)?, figure(counts)?);
+    let way = if volts { Way::Volts } else { Way::Clamp };
+    (resolution > 0.0).then(|| Profile { name: text.to_owned(), way, resolution, percent, counts })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn built_in_and_own_meters_are_found() {
+        assert_eq!(builtin().expect("reads").len(), 6);
+        let own = find("0.01mV,0.05,10", true).expect("figures of one's own");
+        assert!((own.resolution - 1e-5).abs() < 1e-15 && own.counts == 10.0);
+        assert!(find("tenth-mv", false).is_err(), "a voltmeter is no clamp");
+        assert!(find("nonsense", true).expect_err("unknown").expected.contains("tenth-mv"));
+    }
+}
