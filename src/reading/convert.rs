@@ -123,7 +123,7 @@ pub fn resistance_of_step(
 ) -> Option<Resistance> {
     use crate::instrument::uncertainty::DETECTION;
     let rise = drop_voltage(after, meter, None).minus(&drop_voltage(before, meter, None));
-    let told = |size: f64, u: f64| size > DETECTION / 2.0 * u;
+    let told = |size: f64, u: f64| size > DETECTION * u;
     if !told(rise.value().base(), rise.u().base()) || !told(step.value().base(), step.u().base()) {
         return None;
     }
