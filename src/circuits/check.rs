@@ -8,6 +8,7 @@ use super::map::Map;
 use super::resolve::resolve;
 use super::sense::warn;
 use super::shape::{Spotted, field, read_map};
+use super::written::WrittenMap;
 use crate::fault::{Fault, Faults, Place};
 use crate::yaml::{self, Node};
 
@@ -105,6 +106,23 @@ pub fn examine(file: &str, text: &str, catalogue: &Catalogue) -> Checked {
     let problems = walk.place(found);
     let warnings = walk.place(doubts);
     Checked { map: problems.is_empty().then_some(map), problems, warnings }
+}
+
+/// Checks a map that was made rather than read; faults have fields but no lines.
+///
+/// # Errors
+/// Every fault of reference, as [`check`].
+pub(super) fn check_written(written: &WrittenMap) -> Result<(Map, Vec<Fault>), Faults> {
+    let (mut found, mut doubts) = (Vec::new(), Vec::new());
+    let map = resolve(written, Catalogue::builtin(), &mut found, &mut doubts);
+    if found.is_empty() {
+        warn(&map, written, &mut doubts);
+    }
+    let faults = |found: Vec<Spotted>| {
+        let place = |spotted: Spotted| spotted.fault.in_field(field(&spotted.way));
+        found.into_iter().map(place).collect::<Vec<Fault>>()
+    };
+    if found.is_empty() { Ok((map, faults(doubts))) } else { Err(Faults(faults(found))) }
 }
 
 fn read(text: &str) -> Result<Node, Fault> {

@@ -57,7 +57,7 @@ impl<'w> Resolver<'w> {
         let family = fuse.family.as_deref().and_then(|name| {
             let family = Family::from_name(name);
             if family.is_none() {
-                let known = Family::all().map(Family::name).collect();
+                let known = Family::ALL.into_iter().map(Family::name).collect();
                 self.unknown(&key(&key(way, "fuse"), "family"), "fuse family", name, known);
             }
             family
