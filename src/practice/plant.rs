@@ -2,10 +2,17 @@
 //! really hangs, what each fuse really has, how warm each box is. The fault comes on top.
 //! Leaves to others: the fault (`fault`), what is awake or pulled (`state`), currents along the feeds (`flow`).
 
+use std::sync::LazyLock;
+
 use super::constants as k;
 use super::dice::Dice;
+use crate::circuits::fuse::Basis;
+use crate::circuits::fuse_table::FuseTable;
 use crate::circuits::map::{FuseSpec, Map, Probe, VehicleClass};
 use crate::quantity::{Ampere, Celsius, Minute, Ohm, Unit};
+
+/// The built-in fuse tables, read once: scoring draws thousands of vehicles.
+static TABLE: LazyLock<Option<FuseTable>> = LazyLock::new(|| FuseTable::builtin().ok());
 
 /// The parts of one vehicle.
 #[derive(Debug, Clone, PartialEq)]
@@ -83,11 +90,8 @@ impl Plant {
             .collect();
         let (ambient, boxes) = temperatures(map, &mut Dice::new(seed, "temperature"));
         let mut dice = Dice::new(seed, "pulls");
-        let pull_wakes = map
-            .feeds
-            .iter()
-            .map(|_| draw_wake(&mut dice, k::PULL_WAKES, k::PULL_WAKE_TIME))
-            .collect();
+        let pull_wakes =
+            map.feeds.iter().map(|_| draw_wake(&mut dice, k::PULL_WAKES, k::PULL_WAKE_TIME)).collect();
         let fuses = fuses(map, seed);
         let mut plant = Self { loads, unfused, fuses, boxes, ambient, pull_wakes };
         plant.make_sound(limit(map));
@@ -195,7 +199,7 @@ fn misname(loads: &mut [TrueLoad], dice: &mut Dice) {
     let wanted: Vec<bool> = loads.iter().map(|_| dice.chance(k::MISNAMED_SHARE / 2.0)).collect();
     for (first, _) in wanted.iter().enumerate().filter(|(_, wanted)| **wanted) {
         let Some(second) = dice.index(loads.len()) else { continue };
-        let place = |at: usize| loads.get(at).and_then(|load| single(load));
+        let place = |at: usize| loads.get(at).and_then(single);
         if let (Some(here), Some(there)) = (place(first), place(second)) {
             for (at, feed) in [(first, there), (second, here)] {
                 if let Some(load) = loads.get_mut(at) {
@@ -278,9 +282,10 @@ fn fuses(map: &Map, seed: u64) -> Vec<TrueFuse> {
         .collect()
 }
 
-/// Returns the fuse tables' resistance at 25 °C, where they have a figure.
-fn tabled(_fuse: &FuseSpec) -> Option<Ohm> {
-    None
+/// Returns the fuse tables' resistance at 25 °C, where a sheet has a figure; the tables' own estimate is not taken.
+fn tabled(fuse: &FuseSpec) -> Option<Ohm> {
+    let found = TABLE.as_ref()?.resistance(fuse).ok()?;
+    (found.basis == Basis::DataSheet).then_some(found.r25)
 }
 
 /// Returns a plausible resistance of a fuse without a figure.
