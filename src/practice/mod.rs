@@ -7,6 +7,7 @@ pub mod constants;
 mod dice;
 mod fault;
 mod flow;
+mod fuses;
 mod meters;
 mod plant;
 mod readings;

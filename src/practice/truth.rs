@@ -172,3 +172,45 @@ fn oddities(map: &Map, plant: &Plant, causes: &[Cause]) -> Vec<String> {
     }
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::fault::Plan;
+    use super::super::sample::map;
+    use super::super::vehicle::Vehicle;
+    use super::*;
+
+    fn text(truth: &Truth) -> String {
+        truth.tell().iter().map(Line::text).collect::<Vec<String>>().join("\n")
+    }
+
+    #[test]
+    fn the_truth_is_told_with_place_and_size() {
+        for seed in 0..100 {
+            let truth = Vehicle::new(&map(), seed).truth();
+            let told = text(&truth);
+            let cause = truth.causes.first().expect("a cause");
+            for word in [&cause.branch, &cause.load, &bare(cause.excess, 3)] {
+                assert!(told.contains(word.as_str()), "{word} is not in: {told}");
+            }
+            assert!(cause.held_loads.iter().all(|load| told.contains(load)));
+            assert_eq!(cause.held, truth.names() == ["body-bus"]);
+        }
+    }
+
+    #[test]
+    fn either_feed_of_a_twice_fed_load_is_right() {
+        let mut truth = Vehicle::new(&map(), 1).truth();
+        truth.causes[0].branch = "F6".into();
+        truth.causes[0].also = vec!["F7".into()];
+        assert!(truth.is_cause("F6") && truth.is_cause("F7") && !truth.is_cause("F5"));
+        assert_eq!(truth.names(), ["F6"]);
+    }
+
+    #[test]
+    fn a_sound_vehicle_is_told_as_sound() {
+        let truth = Vehicle::planned(&map(), 1, Plan::Nothing).truth();
+        assert!(text(&truth).contains("this vehicle is sound"));
+        assert!(truth.names().is_empty());
+    }
+}
