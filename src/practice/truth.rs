@@ -8,6 +8,9 @@ use crate::piece::{Line, Role};
 use crate::quantity::Ampere;
 use crate::quantity::show::bare;
 
+/// What the ranking calls a load that the map does not know.
+const UNLISTED: &str = "unlisted load";
+
 /// What a vehicle really has.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Truth {
@@ -28,6 +31,8 @@ pub struct Told {
     pub also: Vec<String>,
     /// What draws: a load as the lid names it, an unfused item, `unlisted load`; for a group, its input.
     pub load: String,
+    /// True if the map does not know what draws.
+    pub unlisted: bool,
     /// True if the branch is a wake group.
     pub held: bool,
     /// Loads that are held awake; empty unless the branch is a wake group.
@@ -90,11 +95,12 @@ impl Told {
                 .and(Role::Value, excess)
                 .and(Role::Plain, " too much");
         }
-        let line = Line::of(Role::Name, &self.load);
-        let line = if self.load == self.branch {
-            line
-        } else {
-            line.and(Role::Plain, " on ").and(Role::Name, &self.branch)
+        let line = match self.branch.strip_suffix(":unlisted") {
+            Some("battery") => Line::plain("Something unlisted at the battery post"),
+            Some(feed) => Line::plain("Something unlisted behind ").and(Role::Name, feed),
+            None if self.load == self.branch => Line::of(Role::Name, &self.load),
+            None if self.unlisted => Line::plain("An unlisted load on ").and(Role::Name, &self.branch),
+            None => Line::of(Role::Name, &self.load).and(Role::Plain, " on ").and(Role::Name, &self.branch),
         };
         let line = line.and(Role::Plain, " drew ").and(Role::Value, excess).and(Role::Plain, " too much");
         if self.also.is_empty() {
@@ -113,6 +119,7 @@ fn told(map: &Map, plant: &Plant, cause: &Cause) -> Told {
     let plain = |branch: String, load: String, excess: Ampere| Told {
         branch,
         also: Vec::new(),
+        unlisted: load == UNLISTED,
         load,
         held: false,
         held_loads: Vec::new(),
@@ -131,13 +138,13 @@ fn told(map: &Map, plant: &Plant, cause: &Cause) -> Told {
             let own = map.feeds.get(*feed).is_some_and(|feed| !feed.loads.is_empty());
             let above = map.feeds.iter().any(|other| other.parent == Some(*feed));
             let branch = if above && !own { format!("{}:unlisted", id(feed)) } else { id(feed) };
-            plain(branch, "unlisted load".into(), *excess)
+            plain(branch, UNLISTED.into(), *excess)
         }
         Cause::Unfused { item, excess } => {
             let name = map.unfused.get(*item).map(|item| item.name.clone()).unwrap_or_default();
             plain(name.clone(), name, *excess)
         }
-        Cause::Battery { excess } => plain("battery:unlisted".into(), "unlisted load".into(), *excess),
+        Cause::Battery { excess } => plain("battery:unlisted".into(), UNLISTED.into(), *excess),
         Cause::Held { group, input, loads } => {
             let branch = map.wake_groups.get(*group).map(|group| group.id.clone()).unwrap_or_default();
             let asleep = |load: &usize| plant.loads.get(*load).map_or(Ampere::ZERO, |load| load.asleep);
@@ -190,8 +197,10 @@ mod tests {
             let truth = Vehicle::new(&map(), seed).truth();
             let told = text(&truth);
             let cause = truth.causes.first().expect("a cause");
-            for word in [&cause.branch, &cause.load, &bare(cause.excess, 3)] {
-                assert!(told.contains(word.as_str()), "{word} is not in: {told}");
+            let place = cause.branch.split(':').next().expect("a first part");
+            let load = if cause.unlisted { "unlisted" } else { &cause.load };
+            for word in [place, load, &bare(cause.excess, 3)] {
+                assert!(told.contains(word), "{word} is not in: {told}");
             }
             assert!(cause.held_loads.iter().all(|load| told.contains(load)));
             assert_eq!(cause.held, truth.names() == ["body-bus"]);
