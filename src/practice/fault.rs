@@ -232,6 +232,30 @@ mod tests {
     }
 
     #[test]
+    fn a_high_limit_is_exceeded_too_and_never_by_a_group_that_is_too_small() {
+        let mut thirsty = map();
+        let current = Ampere::new(1.2);
+        thirsty.limit.as_mut().expect("a limit").current = current;
+        let vehicles: Vec<Vehicle> = (0..300).map(|seed| Vehicle::new(&thirsty, seed)).collect();
+        assert!(vehicles.iter().all(|v| v.true_total() >= current * (k::OVER_LIMIT_AT_LEAST - 1e-9)));
+    }
+
+    #[test]
+    fn two_faults_lie_on_different_branches() {
+        for seed in 0..300 {
+            let vehicle = Vehicle::planned(&map(), seed, Plan::Two);
+            let [one, other] = vehicle.causes.as_slice() else { panic!("seed {seed}: not two") };
+            let names = vehicle.truth().names();
+            assert_ne!(names[0], names[1], "seed {seed}");
+            if let (Cause::Held { loads, .. }, Cause::Load { load, .. })
+            | (Cause::Load { load, .. }, Cause::Held { loads, .. }) = (one, other)
+            {
+                assert!(loads.len() >= 2 && loads.iter().all(|(held, _)| held != load), "seed {seed}");
+            }
+        }
+    }
+
+    #[test]
     fn many_seeds_cover_every_kind_of_fault() {
         let names: Vec<String> =
             (0..600).flat_map(|seed| Vehicle::new(&map(), seed).truth().names()).collect();

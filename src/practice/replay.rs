@@ -178,6 +178,20 @@ mod tests {
     }
 
     #[test]
+    fn a_load_plugged_in_again_stays_awake_as_long_as_it_would_have() {
+        for seed in 0..20 {
+            let mut left = Vehicle::new(&map(), seed);
+            let unplugged = (work(&mut left, 6, 1).expect("an unplugging"), left.now());
+            left.pass(Minute::new(3.0));
+            let plugged = (work(&mut left, 7, 1).expect("plugged in again"), left.now());
+            let log = [unplugged, plugged];
+            let mut resumed = Vehicle::new(&map(), seed);
+            log.iter().for_each(|(body, at)| resumed.replay(body, *at));
+            assert_eq!(resumed, left);
+        }
+    }
+
+    #[test]
     fn a_reading_after_the_repair_says_that_it_was_made() {
         let mut vehicle = Vehicle::new(&map(), 4);
         let Body::Reading(mut measured) = reading(What::Total { current: vehicle.total(), as_found: false })

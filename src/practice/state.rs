@@ -203,6 +203,49 @@ mod tests {
     }
 
     #[test]
+    fn the_last_module_sleeps_when_its_time_is_over_and_not_before() {
+        for seed in 0..40 {
+            let mut vehicle = Vehicle::planned(&map(), seed, Plan::Nothing);
+            let asleep = vehicle.true_total();
+            vehicle.disturb();
+            let over = vehicle.asleep_from();
+            vehicle.pass(over - Minute::new(0.1));
+            assert!(vehicle.true_total().milli() > asleep.milli() + 50.0, "seed {seed}: asleep too early");
+            vehicle.pass(Minute::new(0.2));
+            assert!((vehicle.true_total() - asleep).abs().milli() < 1e-9, "seed {seed}: still awake");
+        }
+    }
+
+    #[test]
+    fn a_short_wake_does_not_shorten_a_longer_one() {
+        for seed in 0..100 {
+            let mut vehicle = Vehicle::planned(&map(), seed, Plan::Nothing);
+            vehicle.disturb();
+            let before = vehicle.state.awake_until.clone();
+            vehicle.pull("F4").expect("a pull");
+            let still = vehicle.state.awake_until.iter().zip(&before).filter(|(now, _)| **now > Minute::ZERO);
+            for (now, before) in still {
+                assert!(now >= before, "seed {seed}");
+            }
+        }
+    }
+
+    #[test]
+    fn an_unplugged_load_draws_nothing_until_it_is_plugged_in_again() {
+        for seed in 0..40 {
+            let mut vehicle = Vehicle::planned(&map(), seed, Plan::Nothing);
+            let before = vehicle.true_total();
+            let load = vehicle.load("F5", "body control").expect("a load");
+            let its = vehicle.plant.loads[load].asleep;
+            vehicle.unplug("F5", "body control").expect("an unplugging");
+            assert!((before - vehicle.true_total() - its).abs().milli() < 1e-9, "seed {seed}");
+            vehicle.replug("F5", "body control").expect("plugged in again");
+            vehicle.pass(Minute::new(60.0));
+            assert!((before - vehicle.true_total()).abs().milli() < 1e-9, "seed {seed}");
+        }
+    }
+
+    #[test]
     fn a_pull_cures_a_hung_module_for_good() {
         let hung =
             |vehicle: &Vehicle| vehicle.truth().causes.into_iter().find(|c| c.hung && c.also.is_empty());
