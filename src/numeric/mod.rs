@@ -1,1 +1,7 @@
-//! Thin layer over the linear algebra and statistics crates.
+//! Thin layer over the linear algebra and statistics crates; code of our own only where no maintained crate has it.
+//! Numbers here are bare: units stop at the doors of this floor.
+
+pub mod bounded;
+pub mod density;
+pub mod gaussian;
+pub mod mixture;
