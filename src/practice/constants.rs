@@ -149,11 +149,17 @@ const fn kind(
 
 /// Kinds of load. Sizes lie about the awake or failed currents that the trade tells of; weights are this world's own.
 pub const KINDS: [KindOfExcess; 16] = [
-    kind(&["dongle", "plug-in", "add-on", "addon", "accessor", "tow", "dash cam"], 14.0, 130.0, 0.6, 0.05),
+    kind(
+        &["dongle", "plug-in", "add-on", "addon", "accessor", "tow", "dash cam", "dashcam"],
+        14.0,
+        130.0,
+        0.6,
+        0.05,
+    ),
     kind(&["tracker"], 6.0, 70.0, 0.5, 0.15),
     kind(&["telematic", "phone"], 9.0, 210.0, 0.4, 0.5),
     kind(&["audio", "radio", "amplifier", "amp", "navigation", "infotainment"], 9.0, 260.0, 0.5, 0.3),
-    kind(&["lamp", "light"], 8.0, 420.0, 0.5, 0.0),
+    kind(&["lamp", "headlamp", "light"], 8.0, 420.0, 0.5, 0.0),
     kind(&["relay"], 6.0, 165.0, 0.35, 0.05),
     kind(&["pump", "compressor", "clutch", "glow"], 2.0, 2800.0, 0.5, 0.0),
     kind(&["blower", "fan", "heater"], 3.0, 900.0, 0.7, 0.0),

@@ -2,4 +2,24 @@
 //! It knows nothing of the estimator, so that it is able to show the estimator wrong.
 //! Leaves to others: asking and answering (`cli/ask/practice`), what the readings mean (`reading`, `account`).
 
+pub mod clock;
 pub mod constants;
+mod dice;
+mod fault;
+mod flow;
+mod fuses;
+mod meters;
+mod plant;
+mod readings;
+mod replay;
+#[cfg(test)]
+mod sample;
+mod state;
+mod truth;
+mod vehicle;
+
+pub use clock::Clock;
+pub use fault::Plan;
+pub use readings::{BeforeAfter, LoadStep};
+pub use truth::{Told, Truth};
+pub use vehicle::Vehicle;
