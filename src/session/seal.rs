@@ -7,8 +7,10 @@ use sha2::{Digest, Sha256};
 
 use super::entry::FORMAT;
 
-/// What stands before the hash on the seal line.
-pub const KEY: &str = "  seal: ";
+/// What stands before the hash on the seal line, and behind it. The quotes are needed: some hashes are all digits,
+/// or digits with one `e`.
+const BEFORE: &str = "  seal: \"";
+const BEHIND: &str = "\"";
 
 /// Hexadecimal digits of a seal: the first 128 bits of SHA-256.
 pub const DIGITS: usize = 32;
@@ -40,17 +42,18 @@ pub fn of(previous: &str, body: &[u8]) -> String {
 /// Adds the seal line to an entry's text and returns the seal.
 pub fn close(previous: &str, text: &mut String) -> String {
     let seal = of(previous, text.as_bytes());
-    text.push_str(KEY);
-    text.push_str(&seal);
-    text.push('\n');
+    for part in [BEFORE, &seal, BEHIND, "\n"] {
+        text.push_str(part);
+    }
     seal
 }
 
 /// Returns the seal if a line, its line end included, is a complete seal line. A carriage return before the line end
 /// is let through: some program converted the file, which the hashes show.
 pub fn on_line(line: &[u8]) -> Option<&str> {
-    let digits = line.strip_suffix(b"\n")?.strip_prefix(KEY.as_bytes())?;
-    let digits = digits.strip_suffix(b"\r").unwrap_or(digits);
+    let line = line.strip_suffix(b"\n")?;
+    let line = line.strip_suffix(b"\r").unwrap_or(line);
+    let digits = line.strip_prefix(BEFORE.as_bytes())?.strip_suffix(BEHIND.as_bytes())?;
     let is_digit = |byte: &u8| matches!(byte, b'0'..=b'9' | b'a'..=b'f');
     if digits.len() != DIGITS || !digits.iter().all(is_digit) {
         return None;
@@ -100,15 +103,16 @@ mod tests {
     #[test]
     fn only_a_complete_line_is_a_seal() {
         let digits = "0123456789abcdef0123456789abcdef";
-        assert_eq!(on_line(format!("  seal: {digits}\n").as_bytes()), Some(digits));
-        assert_eq!(on_line(format!("  seal: {digits}\r\n").as_bytes()), Some(digits));
+        assert_eq!(on_line(format!("  seal: \"{digits}\"\n").as_bytes()), Some(digits));
+        assert_eq!(on_line(format!("  seal: \"{digits}\"\r\n").as_bytes()), Some(digits));
         for torn in [
-            format!("  seal: {digits}"),
-            format!("  seal: {digits}\r"),
-            format!("  seal: {}\n", digits.to_uppercase()),
-            format!("  seal: {digits}0\n"),
-            format!(" seal: {digits}\n"),
-            format!("  seal: {}\n", &digits[1..]),
+            format!("  seal: \"{digits}\""),
+            format!("  seal: \"{digits}\"\r"),
+            format!("  seal: {digits}\n"),
+            format!("  seal: \"{}\"\n", digits.to_uppercase()),
+            format!("  seal: \"{digits}0\"\n"),
+            format!(" seal: \"{digits}\"\n"),
+            format!("  seal: \"{}\"\n", &digits[1..]),
         ] {
             assert_eq!(on_line(torn.as_bytes()), None, "{torn:?}");
         }

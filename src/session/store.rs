@@ -35,6 +35,8 @@ pub struct Contents {
     pub torn: Option<Torn>,
     /// Numbers of the entries that were changed after they were written, or that no longer follow the one before.
     pub edited: Vec<usize>,
+    /// Seal of the last entry, to be noted elsewhere: it shows later whether entries were changed or taken off.
+    pub seal: String,
 }
 
 /// A torn tail.
@@ -93,15 +95,21 @@ impl Store {
         let opened = OpenOptions::new().read(true).write(true).open(path);
         let mut file = opened.map_err(|error| during(path, error))?;
         lock(path, &file)?;
-        note_holder(path);
         let bytes = read_all(path, &mut file)?;
         let Held { entries, edited, seal, whole } = contents::read(&bytes).map_err(|why| unfit(path, why))?;
         let tail = bytes.get(whole..).unwrap_or_default();
         let torn = if tail.is_empty() { None } else { Some(set_aside(path, &file, tail, whole as u64)?) };
+        note_holder(path);
         let count = entries.len();
-        let store =
-            Self { path: path.clone(), file, length: whole as u64, seal, entries: count, broken: false };
-        Ok((store, Contents { entries, torn, edited }))
+        let store = Self {
+            path: path.clone(),
+            file,
+            length: whole as u64,
+            seal: seal.clone(),
+            entries: count,
+            broken: false,
+        };
+        Ok((store, Contents { entries, torn, edited, seal }))
     }
 
     /// Adds an entry and returns its number. When this returns, the entry is on disk.
@@ -187,12 +195,12 @@ pub fn read_only(path: &Path) -> Result<Contents, StoreError> {
     check_kind(path)?;
     let mut file = File::open(path).map_err(|error| during(path, error))?;
     let bytes = read_all(path, &mut file)?;
-    let Held { entries, edited, whole, .. } = contents::read(&bytes).map_err(|why| unfit(path, why))?;
+    let Held { entries, edited, seal, whole } = contents::read(&bytes).map_err(|why| unfit(path, why))?;
     let tail = bytes.len() - whole.min(bytes.len());
     // While somebody holds the lock, an unfinished end is being written, not torn.
     let is_torn = tail > 0 && !matches!(file.try_lock_shared(), Err(TryLockError::WouldBlock));
     let torn = is_torn.then_some(Torn { bytes: tail, aside: None });
-    Ok(Contents { entries, torn, edited })
+    Ok(Contents { entries, torn, edited, seal })
 }
 
 fn check_kind(path: &Path) -> Result<(), StoreError> {
@@ -202,6 +210,9 @@ fn check_kind(path: &Path) -> Result<(), StoreError> {
     }
     if !kind.is_file() {
         return Err(unfit(path, Unfit::NotALog("it is no plain file".to_owned())));
+    }
+    if kind.len() > LARGEST {
+        return Err(StoreError::TooLarge { path: path.to_owned() });
     }
     Ok(())
 }
@@ -225,8 +236,9 @@ fn read_all(path: &Path, file: &mut File) -> Result<Vec<u8>, StoreError> {
 
 /// Puts a new file in its place, locked, with its first bytes on disk.
 fn place(path: &Path, bytes: &[u8]) -> io::Result<File> {
-    if fs::symlink_metadata(path).is_ok() {
-        return Err(io::ErrorKind::AlreadyExists.into());
+    if let Ok(there) = fs::symlink_metadata(path) {
+        let kind = if there.is_dir() { io::ErrorKind::IsADirectory } else { io::ErrorKind::AlreadyExists };
+        return Err(kind.into());
     }
     let folder = folder_of(path);
     // The crate tells the draft's name in its message, which would only puzzle.

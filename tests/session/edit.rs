@@ -11,7 +11,7 @@ fn an_edit_of_any_byte_of_an_old_entry_is_reported_with_its_number() {
     let (_folder, path) = place();
     let (bytes, ends) =
         write_log(&path, &[note("one"), drop_of("F12", "3.0mV"), total("482mA"), note("two")]);
-    let seal = ends[2] - "  seal: 0123456789abcdef0123456789abcdef\n".len();
+    let seal = ends[2] - "  seal: \"0123456789abcdef0123456789abcdef\"\n".len();
     let mut reported = 0;
     for place in ends[1]..ends[2] {
         for other in [bytes[place] ^ 1, b' ', b'\n', b'#', b'0', 0x80, 0] {
@@ -93,7 +93,7 @@ fn kinds_of_a_newer_version_are_kept_and_named_and_their_text_stays() {
     let (bytes, _) = write_log(&path, &[]);
     let mut text =
         "- at: \"2027-01-01T00:00:00+00:00\"\n  entry: thermogram\n  frame: [1, {x: 2}]\n".to_owned();
-    let last = String::from_utf8_lossy(&bytes).trim_end().rsplit(' ').next().expect("a seal").to_owned();
+    let last = String::from_utf8_lossy(&bytes).rsplit('"').nth(1).expect("a seal").to_owned();
     seal::close(&last, &mut text);
     fs::write(&path, [&bytes, text.as_bytes()].concat()).expect("written");
     let (mut store, found) = Store::open(&path).expect("readable");

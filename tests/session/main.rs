@@ -13,6 +13,7 @@
 mod crash;
 mod edit;
 mod refuse;
+mod sum;
 mod tear;
 mod text;
 mod world;

@@ -57,6 +57,7 @@ fn what_is_no_log_is_said_to_be_none() {
         let said = refused(&path);
         assert!(said.contains("no session log") && said.contains(why), "{said}");
         assert_eq!(fs::read(&path).expect("the file"), bytes, "it is left alone");
+        assert_eq!(fs::read_dir(folder.path()).expect("the folder").count(), 1, "nothing is put beside it");
     }
     assert!(refused(folder.path()).contains("is a folder"));
     assert!(refused(&folder.path().join("none.hunt.yaml")).contains("no such file"));
@@ -103,6 +104,7 @@ fn a_log_is_never_begun_over_a_file_nor_without_its_first_entry() {
     fs::write(&path, "mine").expect("written");
     assert!(matches!(Store::create(&path, &first()), Err(StoreError::Exists { .. })));
     assert_eq!(fs::read_to_string(&path).expect("the file"), "mine");
+    assert!(matches!(Store::create(folder.path(), &first()), Err(StoreError::Folder { .. })));
     let other = folder.path().join("missing/van.hunt.yaml");
     assert!(matches!(Store::create(&other, &first()), Err(StoreError::Missing { .. })));
     let other = folder.path().join("new.hunt.yaml");

@@ -2,6 +2,7 @@
 
 use std::fs;
 
+use fusetrail::quantity::{Typed, Volt};
 use fusetrail::session::entry::Body;
 use fusetrail::session::store::{Store, read_only};
 use fusetrail::session::written;
@@ -83,6 +84,16 @@ proptest! {
         for (entry, text) in found.entries[1..].iter().zip(&texts) {
             let wanted = Body::Answer { question: text.clone(), answer: text.clone() };
             prop_assert_eq!(&entry.body, &wanted);
+        }
+    }
+
+    #[test]
+    fn any_finite_number_comes_back_exactly(value in any::<f64>(), step in any::<f64>(), text in any::<String>()) {
+        let offset = Typed::measured(Volt::new(value), step, text);
+        let entry = at(1, Body::Zero { offset });
+        match written::write(&entry) {
+            Ok(text) => prop_assert_eq!(written::read(&text).expect("what was written"), entry),
+            Err(_) => prop_assert!(!value.is_finite() || !step.is_finite()),
         }
     }
 

@@ -148,7 +148,7 @@ pub fn every_kind() -> Vec<Body> {
             current: amps("1.02A"),
         }),
         Body::Disturb { what: "driver door".into() },
-        note("a\u{1b}[2J\n- at: \"no\"\n  seal: 0123456789abcdef0123456789abcdef\n"),
+        note("a\u{1b}[2J\n- at: \"no\"\n  seal: \"0123456789abcdef0123456789abcdef\"\n"),
         Body::Limit { limit: amps("35mA"), source: "maker's service information".into() },
         Body::Feed { place: Some("cabin".into()), line: "F40 mini 5 tracker".into() },
     ]
