@@ -1,3 +1,151 @@
-//! The hunt, step by step: which question is next, and which entries an answer makes. No I/O, no clock, no colours.
+//! The hunt, step by step, as two pure functions over the case: which question is next, and which entries an answer
+//! makes. Where the hunt stands follows from what the log holds, so leaving, resuming, `back` and replay need nothing
+//! of their own. No I/O, no clock, no colours.
+//! Leaves to others: asking (`cli/ask`), the loop and the log (`cli/drive`), each stage's questions (`stage`).
 
+pub mod analysis;
+pub mod caution;
 pub mod question;
+pub mod show;
+pub mod stage;
+pub mod typed;
+
+use chrono::{DateTime, FixedOffset};
+
+use crate::piece::{Line, Role};
+use crate::session::case::Case;
+use crate::session::entry::Body;
+use question::{Answer, Question};
+
+/// What to show and to ask now.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// Shown before the question.
+    pub say: Vec<Line>,
+    /// The question, or the end.
+    pub next: Next,
+}
+
+/// A question, or the end.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Next {
+    /// Ask this.
+    Ask(Question),
+    /// The hunt has reached its end.
+    Done {
+        /// Why, in one sentence.
+        why: String,
+    },
+}
+
+impl Step {
+    /// Makes a step that asks, with nothing to show before.
+    pub fn ask(question: Question) -> Self {
+        Self { say: Vec::new(), next: Next::Ask(question) }
+    }
+
+    /// Shows these lines first.
+    #[must_use]
+    pub fn after(mut self, say: Vec<Line>) -> Self {
+        self.say = say;
+        self
+    }
+}
+
+/// What an answer makes.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Taken {
+    /// Entries to append, in order.
+    pub entries: Vec<Body>,
+    /// Shown once they are on disk.
+    pub say: Vec<Line>,
+    /// True if the hunt is to be left.
+    pub leave: bool,
+}
+
+impl Taken {
+    /// Takes an answer as it stands.
+    pub fn answer(question: &Question, text: impl Into<String>) -> Self {
+        Self::entry(Body::Answer { question: question.id.clone(), answer: text.into() })
+    }
+
+    /// Makes one entry.
+    pub fn entry(body: Body) -> Self {
+        Self { entries: vec![body], ..Self::default() }
+    }
+
+    /// Refuses an answer: nothing is entered, the question stays.
+    pub fn refuse(why: impl AsRef<str>) -> Self {
+        Self { say: vec![Line::of(Role::Doubt, why)], ..Self::default() }
+    }
+
+    /// Adds lines to show.
+    #[must_use]
+    pub fn saying(mut self, lines: impl IntoIterator<Item = Line>) -> Self {
+        self.say.extend(lines);
+        self
+    }
+}
+
+/// Returns what to show and to ask now.
+pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Step {
+    stage::ALL.iter().find_map(|stage| (stage.next)(case, now)).unwrap_or_else(|| Step {
+        say: Vec::new(),
+        next: Next::Done { why: "every stage is done".to_owned() },
+    })
+}
+
+/// Takes an answer to a question. An invalid answer makes no entries and says why.
+pub fn take(case: &Case, question: &Question, answer: &Answer, now: DateTime<FixedOffset>) -> Taken {
+    match answer {
+        Answer::Explain => explain(question),
+        Answer::Quit => Taken { leave: true, ..Taken::default() },
+        Answer::Back => back(case),
+        Answer::Skip(reason) if reason.is_empty() => {
+            Taken::refuse("Say why, so that the record can: skip REASON (such as: skip no meter for it).")
+        }
+        Answer::Skip(reason) => {
+            let skip = Body::Skip { question: question.id.clone(), reason: reason.clone() };
+            Taken::entry(skip).saying([Line::of(Role::Hint, "Passed over; the record keeps the reason.")])
+        }
+        Answer::Text(text) => {
+            let stage = stage::ALL.iter().find(|stage| question.id.starts_with(stage.name));
+            stage.map_or_else(
+                || Taken::answer(question, text),
+                |stage| (stage.take)(case, question, text, now),
+            )
+        }
+    }
+}
+
+fn explain(question: &Question) -> Taken {
+    let mut say = vec![Line::of(Role::Hint, &question.help)];
+    if let question::Kind::Choice(choices) = &question.kind {
+        say.extend(choices.iter().map(|(key, text)| {
+            Line::new().and(Role::Name, key).and(Role::Plain, format!(": {text}")).indented(2)
+        }));
+    }
+    say.push(Line::of(
+        Role::Hint,
+        "Also: back (the question before), skip REASON, quit (everything is kept).",
+    ));
+    Taken { say, ..Taken::default() }
+}
+
+/// Strikes the newest entry that an answer made; the hunt then asks for it again.
+fn back(case: &Case) -> Taken {
+    match newest_entry(case) {
+        Some(target) if target > 1 => Taken::entry(Body::Strike { target, why: "back".to_owned() })
+            .saying([Line::of(Role::Hint, format!("Entry {target} is struck out."))]),
+        _ => Taken::refuse("There is nothing before this."),
+    }
+}
+
+fn newest_entry(case: &Case) -> Option<usize> {
+    let stamps = case.answers.iter().chain(&case.skips).map(|(stamp, _, _)| stamp.entry);
+    let taken = case.zeros.iter().map(|(stamp, _)| stamp.entry);
+    let temperatures = case.temperatures.iter().map(|(stamp, _, _)| stamp.entry);
+    let volts = case.volts.iter().map(|(stamp, _)| stamp.entry);
+    let readings = case.readings.iter().map(|reading| reading.entry);
+    stamps.chain(taken).chain(temperatures).chain(volts).chain(readings).max()
+}

@@ -120,3 +120,46 @@ impl Answer {
         }
     }
 }
+
+impl Question {
+    /// Makes a question that takes a line of text.
+    pub fn line(id: impl Into<String>, prompt: impl Into<String>, help: impl Into<String>) -> Self {
+        Self {
+            id: id.into(),
+            prompt: prompt.into(),
+            help: help.into(),
+            unit: "",
+            default: None,
+            kind: Kind::Line,
+        }
+    }
+
+    /// Names the unit that a bare number takes.
+    #[must_use]
+    pub fn in_unit(mut self, unit: &'static str) -> Self {
+        self.unit = unit;
+        self
+    }
+
+    /// Gives the answer that Enter takes.
+    #[must_use]
+    pub fn or(mut self, default: impl Into<String>) -> Self {
+        self.default = Some(default.into());
+        self
+    }
+
+    /// Makes it a choice: keys with their texts.
+    #[must_use]
+    pub fn one_of(mut self, choices: &[(&str, &str)]) -> Self {
+        self.kind =
+            Kind::Choice(choices.iter().map(|(key, text)| ((*key).to_owned(), (*text).to_owned())).collect());
+        self
+    }
+
+    /// Makes it a reading that a practice vehicle or a live meter can supply.
+    #[must_use]
+    pub fn reading(mut self, wanted: Wanted) -> Self {
+        self.kind = Kind::Reading(wanted);
+        self
+    }
+}

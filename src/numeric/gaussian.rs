@@ -47,6 +47,11 @@ impl Gaussian {
         &self.weighted
     }
 
+    /// Returns Σ⁻¹ v.
+    pub fn solve(&self, v: &DVector<f64>) -> DVector<f64> {
+        self.factor.solve(v)
+    }
+
     /// Makes a direction ready.
     pub fn direction(&self, d: &DVector<f64>) -> Direction {
         let weighted = self.factor.solve(d);

@@ -2,6 +2,8 @@
 //! Leaves to others: milliampere (`convert`), sums over branches (`claim`), absurd values (`doubt`).
 
 pub mod claim;
+pub mod observe;
+pub mod parts;
 pub mod convert;
 pub mod doubt;
 

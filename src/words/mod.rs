@@ -1,1 +1,8 @@
-//! Conclusions in words: what a reading meant, where the total goes, who is suspect and why.
+//! Conclusions in words: what a reading meant, where the total goes, who is suspect and why, what to read next.
+//! Each conclusion is worded once, here, and shown by terminal, record and JSON alike.
+//! Leaves to others: the conclusions themselves, colours and layout.
+
+pub mod account;
+pub mod next;
+pub mod reading;
+pub mod suspects;

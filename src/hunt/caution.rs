@@ -1,0 +1,105 @@
+//! Cautions: which ones, before which step, acknowledged once each and kept in the record. They never replace the
+//! vehicle maker's service information, local codes or licensed practice.
+//! Leaves to others: looks (`cli/paint`).
+
+use chrono::{DateTime, FixedOffset};
+
+use super::question::{Kind, Question};
+use super::stage::settled;
+use super::{Step, Taken};
+use crate::circuits::map::{Guard, Map, VehicleClass};
+use crate::piece::{Line, Role};
+use crate::session::case::Case;
+
+/// A caution: its name, its text, and the vehicles it is for.
+struct Caution {
+    name: &'static str,
+    text: &'static str,
+    applies: fn(&Map) -> bool,
+}
+
+/// Cautions before any work, in the order in which they are shown.
+const BEFORE_WORK: [Caution; 7] = [
+    Caution {
+        name: "battery",
+        text: "Batteries give off explosive gas and hold acid: eye protection on, no sparks or flames, charger off before its clips move, jewellery off. Negative cable off first and on last. Never charge or jump a frozen battery.",
+        applies: |_| true,
+    },
+    Caution {
+        name: "service-information",
+        text: "The vehicle maker's service information comes first. Some makers forbid taking the battery, cables or fuses off at all; radio codes, window and steering learning and tracker alerts may follow a loss of supply.",
+        applies: |_| true,
+    },
+    Caution {
+        name: "moving",
+        text: "Parked safe, wheels chocked, out of gear or in Park. Fans, tailgates, roofs and doors can move by themselves when something wakes: hands off them, also when you trip a latch by hand.",
+        applies: |map| map.class != VehicleClass::Boat,
+    },
+    Caution {
+        name: "restraints",
+        text: "Airbags and belt tensioners (yellow plugs): never pull or probe their fuses, never measure on their plugs. This tool proposes none. Work on them is for trained people with the supply off for the maker's waiting time.",
+        applies: |map| !matches!(map.class, VehicleClass::Motorcycle | VehicleClass::Boat),
+    },
+    Caution {
+        name: "high-voltage",
+        text: "This vehicle has high voltage: orange cables, the service plug and what hangs on them are for trained people with rated gloves and meters only. This tool stops there. The vehicle can start by itself: cover or guard the start button and keep the key away.",
+        applies: |map| {
+            map.class == VehicleClass::Electrified
+                || map.feeds.iter().any(|feed| feed.guard == Some(Guard::Hv))
+        },
+    },
+    Caution {
+        name: "two-batteries",
+        text: "24 V: two batteries in series. A short between them or across either is a welding current. Measure each battery by itself, and look for loads tapped off one of them.",
+        applies: |map| map.class == VehicleClass::Truck,
+    },
+    Caution {
+        name: "gas-and-mains",
+        text: "Gas, mains and shore supply are for licensed trades: shut the gas, unplug the shore supply, leave their alarms' fuses alone.",
+        applies: |map| matches!(map.class, VehicleClass::Boat | VehicleClass::Caravan),
+    },
+];
+
+/// Returns the next caution that is not acknowledged yet.
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+    BEFORE_WORK
+        .iter()
+        .filter(|caution| (caution.applies)(&case.map))
+        .find_map(|caution| ask(case, caution.name, caution.text))
+}
+
+/// Returns the caution before the first pull or unplugging, if it is not acknowledged yet.
+pub fn before_pull(case: &Case) -> Option<Step> {
+    ask(
+        case,
+        "pull",
+        "Pull a fuse in one clean motion, never twice: a second touch wakes the vehicle. Read after a minute, leave it out, refit all together at the end. Never pull restraint fuses. Brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves.",
+    )
+}
+
+fn ask(case: &Case, name: &str, text: &str) -> Option<Step> {
+    let id = format!("caution.{name}");
+    if settled(case, &id) {
+        return None;
+    }
+    let question = Question {
+        kind: Kind::Acknowledge,
+        ..Question::line(id, "Understood?", "The record keeps that this caution was shown and acknowledged.")
+            .or("yes")
+    };
+    Some(Step::ask(question).after(vec![Line::of(Role::Caution, format!("Caution: {text}"))]))
+}
+
+/// Takes the acknowledgement.
+pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+    match text.to_lowercase().as_str() {
+        "yes" | "y" => Taken::answer(question, "yes"),
+        _ => Taken::refuse("Type yes once it is understood, or quit."),
+    }
+}
+
+/// Returns the text of a caution by the id of its question, for the record.
+pub fn text_of(id: &str) -> Option<&'static str> {
+    let name = id.strip_prefix("caution.")?;
+    BEFORE_WORK.iter().find(|caution| caution.name == name).map(|caution| caution.text)
+}

@@ -1,0 +1,102 @@
+//! What stands on the screen after a reading: what it meant, what is still unplaced, the leading suspects, what to
+//! read next and why. Leaves to others: the words (`words`).
+
+use super::analysis::Analysis;
+use crate::account::verdict::Verdict;
+use crate::piece::{Line, Role};
+use crate::quantity::show::{bare, with_interval};
+use crate::reading::doubt::doubts;
+use crate::session::case::Case;
+use crate::suspects::plan::Stop;
+use crate::words;
+
+/// How many suspects are shown during the trail.
+const LEADING: usize = 3;
+/// A suspect below this is not worth a line.
+const WORTH_A_LINE: f64 = 0.02;
+
+/// Returns what the entries from `first` on meant.
+pub fn meaning(case: &Case, analysis: &Analysis, first: usize) -> Vec<Line> {
+    let mut lines = Vec::new();
+    for claim in analysis.observed.claims.iter().filter(|claim| claim.entry >= first) {
+        lines.push(words::reading::meaning(claim, &analysis.panel));
+    }
+    for (_, event) in analysis.observed.events.iter().filter(|(entry, _)| *entry >= first) {
+        lines.push(words::reading::event(event));
+    }
+    for reading in case.readings.iter().filter(|reading| reading.entry >= first) {
+        let doubts = doubts(reading, analysis.total.as_ref(), &analysis.panel);
+        lines.extend(doubts.iter().map(|doubt| Line::of(Role::Doubt, doubt)));
+    }
+    lines
+}
+
+/// Returns verdict and limit in one line.
+pub fn verdict(analysis: &Analysis) -> Option<Line> {
+    let (total, limit, verdict) = (analysis.total.as_ref()?, analysis.limit.as_ref()?, analysis.verdict?);
+    let (role, tail) = match verdict {
+        Verdict::Over => (Role::Doubt, String::new()),
+        Verdict::Within => (Role::Good, String::new()),
+        Verdict::Undecided => (
+            Role::Doubt,
+            format!(
+                ": the reading is too coarse beside the limit; a finer range, or waiting and reading again, would decide ({} either way now)",
+                bare(total.u() * 1.645, 2)
+            ),
+        ),
+    };
+    Some(
+        Line::plain("Settled draw ")
+            .and(Role::Value, with_interval(total))
+            .and(Role::Plain, format!(" against {} ({}): ", bare(limit.current, 3), limit.source))
+            .and(role, format!("{}{tail}", verdict.word())),
+    )
+}
+
+/// Returns the standing of the hunt: unplaced, conflicts, leading suspects.
+pub fn standing(analysis: &Analysis) -> Vec<Line> {
+    let mut lines = Vec::new();
+    lines.extend(analysis.account.as_ref().and_then(words::account::unplaced));
+    for conflict in analysis.conflicts() {
+        lines.push(Line::of(
+            Role::Doubt,
+            format!("These don't fit: {}.", words::account::conflict(conflict, &analysis.panel)),
+        ));
+    }
+    lines.extend(leading(analysis, LEADING));
+    lines
+}
+
+/// Returns the leading suspects, groups and "nothing wrong", likeliest first.
+pub fn leading(analysis: &Analysis, most: usize) -> Vec<Line> {
+    let excess = analysis.excess.as_ref();
+    let panel = &analysis.panel;
+    let branches = analysis.ranking.suspects.iter();
+    let mut lines: Vec<(f64, Line)> = branches
+        .map(|suspect| (suspect.probability, words::suspects::suspect_line(suspect, excess, panel)))
+        .collect();
+    let groups = analysis.ranking.groups.iter();
+    lines.extend(groups.map(|group| (group.probability, words::suspects::group_line(group, panel))));
+    let nothing = analysis.ranking.nothing_wrong;
+    lines.push((nothing, words::suspects::nothing_line(nothing)));
+    lines.sort_by(|a, b| b.0.total_cmp(&a.0));
+    lines
+        .into_iter()
+        .enumerate()
+        .filter(|(index, (probability, _))| *index == 0 || *probability >= WORTH_A_LINE)
+        .take(most)
+        .map(|(_, (_, line))| line.indented(2))
+        .collect()
+}
+
+/// Returns why the search stops.
+pub fn stop(analysis: &Analysis) -> Line {
+    let (who, _) = analysis.leader();
+    let text = words::next::stop(&analysis.plan.stop, analysis.excess.as_ref(), &who);
+    let role = if matches!(analysis.plan.stop, Stop::Decided(_) | Stop::NothingWrong(_)) {
+        Role::Good
+    } else {
+        Role::Doubt
+    };
+    Line::of(role, format!("Stop: {text}."))
+}

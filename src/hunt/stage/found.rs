@@ -1,0 +1,74 @@
+//! As found: total and rested volts before anything is switched or opened, if a clamp reaches a battery cable.
+//! A draw that is gone after a wake and a sleep is itself a finding, and an opened door would hide it.
+//! Leaves to others: the settled total (`total`).
+
+use chrono::{DateTime, FixedOffset};
+
+use super::{settled, stage_skipped};
+use crate::hunt::question::{Question, Wanted};
+use crate::hunt::typed::{measured_total, volts_entry};
+use crate::hunt::{Step, Taken};
+use crate::session::case::Case;
+
+/// Returns the next question.
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+    if stage_skipped(case, "found") {
+        return None;
+    }
+    if !settled(case, "found.reach") {
+        return Some(Step::ask(
+            Question::line(
+                "found.reach",
+                "Can a clamp reach a battery cable without opening a door, the bonnet or anything with a switch?",
+                "If so, the total is read before anything is touched: a hung module may restart at the first door and hide the fault.",
+            )
+            .one_of(&[("yes", "it reaches"), ("no", "something must be opened or switched first")])
+            .or("no"),
+        ));
+    }
+    if case.answer("found.reach") != Some("yes") {
+        return None;
+    }
+    if case.total_as_found().is_none() && !settled(case, "found.total") {
+        return Some(Step::ask(
+            Question::line(
+                "found.total",
+                "Total as found, clamped on one battery cable",
+                "Zero the clamp beside the cable, close it around every cable on one post, read when steady.",
+            )
+            .in_unit("mA")
+            .reading(Wanted::Total { as_found: true, after_repair: false }),
+        ));
+    }
+    if case.volts.is_empty() && !settled(case, "found.volts") {
+        return Some(Step::ask(super::battery::volts_question("found.volts")));
+    }
+    None
+}
+
+/// Takes an answer.
+pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+    match question.id.as_str() {
+        "found.reach" => choice(question, text),
+        "found.total" => measured_total(case, text, true, false),
+        _ => volts_entry(text),
+    }
+}
+
+/// Takes one of the offered keys, by its first letters.
+pub fn choice(question: &Question, text: &str) -> Taken {
+    use crate::hunt::question::Kind;
+    let Kind::Choice(choices) = &question.kind else { return Taken::answer(question, text) };
+    let typed = text.trim().to_lowercase();
+    let by_number = typed.parse::<usize>().ok().and_then(|number| choices.get(number.checked_sub(1)?));
+    let exact = choices.iter().find(|(key, _)| *key == typed);
+    let mut starting = choices.iter().filter(|(key, _)| !typed.is_empty() && key.starts_with(&typed));
+    let only = starting.next().filter(|_| starting.next().is_none());
+    match exact.or(only).or(by_number) {
+        Some((key, _)) => Taken::answer(question, key),
+        None => {
+            let keys: Vec<&str> = choices.iter().map(|(key, _)| key.as_str()).collect();
+            Taken::refuse(format!("\"{text}\" is none of: {}.", keys.join(", ")))
+        }
+    }
+}

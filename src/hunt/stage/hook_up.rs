@@ -1,0 +1,120 @@
+//! Connecting the meter without breaking the supply, and what the arithmetic needs of it: method, temperature, zero.
+//! For a map without feeds the fuse-box lid is typed in here.
+//! Leaves to others: what a meter adds (`instrument`).
+
+use chrono::{DateTime, FixedOffset};
+
+use super::found::choice;
+use super::{settled, stage_skipped};
+use crate::hunt::question::{Question, Wanted};
+use crate::hunt::{Step, Taken};
+use crate::piece::{Line, Role};
+use crate::quantity::parse::Readable;
+use crate::quantity::{Celsius, Volt};
+use crate::session::case::Case;
+use crate::session::entry::Body;
+
+/// Returns the next question.
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+    if stage_skipped(case, "hook-up") {
+        return None;
+    }
+    if !settled(case, "hook-up.method") {
+        return Some(method());
+    }
+    if case.temperatures.is_empty() && !settled(case, "hook-up.temperature") {
+        return Some(Step::ask(
+            Question::line(
+                "hook-up.temperature",
+                "Temperature at the fuse boxes",
+                "A fuse at 60 °C has 13 % more resistance than at 25 °C, at -10 °C 13 % less. Unknown costs a wider interval: skip it then.",
+            )
+            .in_unit("°C")
+            .reading(Wanted::Temperature),
+        ));
+    }
+    if case.zeros.is_empty() && !settled(case, "hook-up.zero") {
+        return Some(Step::ask(
+            Question::line(
+                "hook-up.zero",
+                "Millivolt meter: leads shorted on one bare metal spot, it shows",
+                "The offset is taken off every drop and the floor falls by about half. Use the range that you will use on the fuses.",
+            )
+            .in_unit("mV")
+            .reading(Wanted::Zero),
+        ));
+    }
+    (case.map.feeds.is_empty() || lid_open(case)).then(|| lid_question(case)).flatten()
+}
+
+fn method() -> Step {
+    Step::ask(
+        Question::line(
+            "hook-up.method",
+            "How is the total read?",
+            "A clamp needs no break in the supply. An ammeter goes in with a fused jumper across it until it carries the current, so that nothing loses its supply.",
+        )
+        .one_of(&[("clamp", "clamp around every cable on one post"), ("series", "ammeter in the negative cable, bridged until in place")])
+        .or("clamp"),
+    )
+    .after(vec![
+        Line::of(Role::Heading, "Connect the meter"),
+        Line::plain("Clamp: zero it beside the cable, same place and direction each time; every cable on one post is inside, accessory leads too.").indented(2),
+        Line::of(Role::Caution, "Caution: an ammeter in series: never crank, switch on or open a door with it (door locks alone draw about 20 A). Leads in the current jacks are a short across the battery posts.").indented(2),
+        Line::plain("Switch the meter's own auto-off off. Probe tips bare 4 mm at most.").indented(2),
+    ])
+}
+
+/// The lid is open while lines have been typed and no empty one has ended it.
+fn lid_open(case: &Case) -> bool {
+    case.answers.iter().any(|(_, id, _)| id.starts_with("hook-up.lid."))
+}
+
+fn lid_question(case: &Case) -> Option<Step> {
+    if settled(case, "hook-up.lid") {
+        return None;
+    }
+    let count = case.map.feeds.len();
+    let question = Question::line(
+        "hook-up.lid",
+        format!("Fuse {} from the lid (Enter ends the list)", count + 1),
+        "One line a fuse: name, family, rating, what it feeds: F12 mini 10 radio, clock. Families: blade, mini, low-mini, micro2, micro3, maxi, cartridge, bolt, glass, torpedo, wire.",
+    )
+    .or("");
+    let say = match count {
+        0 => vec![Line::plain(
+            "The map has no fuses yet. Type them from the fuse-box lid, one line a fuse, as in: F12 mini 10 radio, clock",
+        )],
+        _ => Vec::new(),
+    };
+    Some(Step::ask(question).after(say))
+}
+
+/// Takes an answer.
+pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+    match question.id.as_str() {
+        "hook-up.method" => choice(question, text),
+        "hook-up.temperature" => match Celsius::read(text, "C") {
+            Ok(temperature) => Taken::entry(Body::Temperature { place: None, temperature }),
+            Err(fault) => Taken::refuse(fault.to_string()),
+        },
+        "hook-up.zero" => match Volt::read(text, "mV") {
+            Ok(offset) => Taken::entry(Body::Zero { offset }),
+            Err(fault) => Taken::refuse(fault.to_string()),
+        },
+        _ if text.trim().is_empty() => Taken::answer(question, "end of the list"),
+        _ => match case.map.clone().add_feed(None, text) {
+            Ok(_) => Taken {
+                entries: vec![
+                    Body::Feed { place: None, line: text.trim().to_owned() },
+                    Body::Answer {
+                        question: format!("hook-up.lid.{}", case.map.feeds.len() + 1),
+                        answer: text.trim().to_owned(),
+                    },
+                ],
+                ..Taken::default()
+            },
+            Err(faults) => Taken::refuse(faults.to_string()),
+        },
+    }
+}

@@ -1,0 +1,65 @@
+//! The stages of the hunt, in order: each says which of its questions is open and what an answer makes.
+//! Leaves to others: the order of questions within a stage (its own file).
+
+pub mod battery;
+pub mod charging;
+pub mod found;
+pub mod handover;
+pub mod hook_up;
+pub mod interview;
+pub mod narrow;
+pub mod prepare;
+pub mod prove;
+pub mod repair;
+pub mod settle;
+pub mod total;
+pub mod trail;
+
+use chrono::{DateTime, FixedOffset};
+
+use super::question::Question;
+use super::{Step, Taken};
+use crate::session::case::Case;
+
+/// A stage: its name begins the ids of its questions.
+pub struct Stage {
+    /// Name, and beginning of the ids of its questions.
+    pub name: &'static str,
+    /// What to ask next in this stage; `None` once it is done.
+    pub next: fn(&Case, DateTime<FixedOffset>) -> Option<Step>,
+    /// What an answer makes.
+    pub take: fn(&Case, &Question, &str, DateTime<FixedOffset>) -> Taken,
+}
+
+/// The stages in order.
+pub const ALL: [Stage; 14] = [
+    Stage { name: "interview", next: interview::next, take: interview::take },
+    Stage { name: "caution", next: super::caution::next, take: super::caution::take },
+    Stage { name: "found", next: found::next, take: found::take },
+    Stage { name: "battery", next: battery::next, take: battery::take },
+    Stage { name: "charging", next: charging::next, take: charging::take },
+    Stage { name: "prepare", next: prepare::next, take: prepare::take },
+    Stage { name: "hook-up", next: hook_up::next, take: hook_up::take },
+    Stage { name: "settle", next: settle::next, take: settle::take },
+    Stage { name: "total", next: total::next, take: total::take },
+    Stage { name: "trail", next: trail::next, take: trail::take },
+    Stage { name: "narrow", next: narrow::next, take: narrow::take },
+    Stage { name: "repair", next: repair::next, take: repair::take },
+    Stage { name: "prove", next: prove::next, take: prove::take },
+    Stage { name: "handover", next: handover::next, take: handover::take },
+];
+
+/// Returns true if a question needs no asking any more: it was answered, or passed over with a reason.
+pub fn settled(case: &Case, id: &str) -> bool {
+    case.answer(id).is_some() || case.skipped(id).is_some()
+}
+
+/// Returns true if a whole stage was passed over.
+pub fn stage_skipped(case: &Case, stage: &str) -> bool {
+    case.skipped(&format!("stage {stage}")).is_some()
+}
+
+/// Returns the first of these questions that is still open.
+pub fn first_open(case: &Case, questions: impl IntoIterator<Item = Question>) -> Option<Step> {
+    questions.into_iter().find(|question| !settled(case, &question.id)).map(Step::ask)
+}

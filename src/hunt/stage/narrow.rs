@@ -1,0 +1,50 @@
+//! From the circuit to the component: unplugging loads, or working the inputs of a held group.
+//! Leaves to others: which one next (`suspects/plan`).
+
+use chrono::{DateTime, FixedOffset};
+
+use super::{settled, stage_skipped, trail};
+use crate::hunt::analysis::Analysis;
+use crate::hunt::caution;
+use crate::hunt::question::Question;
+use crate::hunt::{Step, Taken, show};
+use crate::piece::{Line, Role};
+use crate::session::case::Case;
+use crate::suspects::candidate::Action;
+use crate::suspects::plan::Stop;
+use crate::words;
+
+/// A reading worth less than this, in bits, narrows nothing.
+const NARROWS_NOTHING: f64 = 0.05;
+
+/// Returns the next reading that narrows, until the component is found or none is left.
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+    let over = stage_skipped(case, "narrow")
+        || settled(case, "narrow.reading")
+        || case.answer("total.within") == Some("stop");
+    if over {
+        return None;
+    }
+    let analysis = Analysis::of(case).ok()?;
+    if !matches!(analysis.plan.stop, Stop::Decided(_)) {
+        return None;
+    }
+    let proposal = analysis.plan.readings.first().filter(|proposal| proposal.bits > NARROWS_NOTHING)?;
+    if proposal.action == Action::Unplug
+        && let Some(step) = caution::before_pull(case)
+    {
+        return Some(step);
+    }
+    let mut say = vec![show::stop(&analysis)];
+    say.extend(show::leading(&analysis, 2));
+    say.push(words::next::proposal_line(proposal, analysis.excess.as_ref(), &analysis.panel));
+    Some(Step::ask(trail::reading_question("narrow.reading", proposal, &analysis)).after(say))
+}
+
+/// Takes a reading.
+pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+    if matches!(text.to_lowercase().as_str(), "done" | "end") {
+        return Taken::answer(question, "done").saying([Line::of(Role::Hint, "Narrowing ends here.")]);
+    }
+    trail::take_reading(case, question, text)
+}

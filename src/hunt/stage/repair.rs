@@ -1,0 +1,74 @@
+//! The finding, the repair in words, and everything that was pulled or unplugged put back.
+//! Leaves to others: proving it (`prove`).
+
+use chrono::{DateTime, FixedOffset};
+
+use super::{settled, stage_skipped};
+use crate::hunt::analysis::Analysis;
+use crate::hunt::question::{Question, Wanted};
+use crate::hunt::typed::measured;
+use crate::hunt::{Step, Taken, show};
+use crate::piece::{Line, Role};
+use crate::quantity::Ampere;
+use crate::quantity::parse::Readable;
+use crate::reading::What;
+use crate::session::case::Case;
+
+/// Returns the next question.
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+    if stage_skipped(case, "repair") || case.answer("total.within") == Some("stop") {
+        return None;
+    }
+    if !settled(case, "repair.what") {
+        let mut say = vec![Line::of(Role::Heading, "The finding")];
+        if let Ok(analysis) = Analysis::of(case) {
+            say.push(show::stop(&analysis));
+            say.extend(show::leading(&analysis, 3));
+        }
+        return Some(
+            Step::ask(
+                Question::line(
+                    "repair.what",
+                    "What was repaired or replaced?",
+                    "In words, for the record. not-repaired ends without a proof, and the record says so.",
+                )
+                .or("not-repaired"),
+            )
+            .after(say),
+        );
+    }
+    refit(case)
+}
+
+/// Every fuse and plug that is out goes back, together, before the wait that proves the repair.
+fn refit(case: &Case) -> Option<Step> {
+    let loads = case.unplugged().into_iter().map(|(feed, load)| format!("{feed}/{load}"));
+    let out = case.pulled().into_iter().map(str::to_owned).chain(loads);
+    let open = out.map(|name| (format!("repair.refit.{name}"), name)).find(|(id, _)| !settled(case, id));
+    open.map(|(id, name)| {
+        Step::ask(
+            Question::line(
+                id,
+                format!("Refit {name}; total afterwards"),
+                "One clean motion. A radio may draw some 240 mA until it was switched on and off, a navigation unit 800 mA for half an hour: that is no fault.",
+            )
+            .in_unit("mA")
+            .reading(Wanted::Refit(name)),
+        )
+    })
+}
+
+/// Takes an answer.
+pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+    let Some(name) = question.id.strip_prefix("repair.refit.") else {
+        return if text.is_empty() {
+            Taken::refuse("Say in words what was done.")
+        } else {
+            Taken::answer(question, text)
+        };
+    };
+    match Ampere::read(text, "mA") {
+        Ok(total) => Taken::entry(measured(case, What::Refit { feed: name.to_owned(), total }, true)),
+        Err(fault) => Taken::refuse(fault.to_string()),
+    }
+}

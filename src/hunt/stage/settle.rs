@@ -1,0 +1,199 @@
+//! The wait until every module sleeps: the clock runs from the last disturbance, readings typed meanwhile show
+//! whether the draw is flat. Ready when the stated time has passed and the draw has been flat for ten minutes.
+//! Leaves to others: the bar on the screen (`cli/wait`), logs of a meter over time.
+
+use chrono::{DateTime, FixedOffset};
+
+use super::{settled, stage_skipped};
+use crate::hunt::analysis::{limit_of, sleep_after};
+use crate::hunt::question::{Kind, Question, Wait};
+use crate::hunt::typed::measured;
+use crate::hunt::{Step, Taken};
+use crate::piece::{Line, Role};
+use crate::quantity::parse::Readable;
+use crate::quantity::show::bare;
+use crate::quantity::{Ampere, Minute, Unit};
+use crate::reading::What;
+use crate::session::case::Case;
+use crate::session::entry::Body;
+
+/// Flat for this long counts as settled.
+///
+/// # Source
+/// Makers' windows of 10 to 15 min, as in NHTSA document 11028906.
+const FLAT_FOR: Minute = Minute::new(10.0);
+/// Changes below this, or this share of the level, are no steps. Editorial.
+const FLAT_WITHIN: (Ampere, f64) = (Ampere::from_milli(5.0), 0.02);
+/// Flat for ten minutes at this many times the limit: waiting longer tells nothing new. Editorial.
+const FAR_OVER: f64 = 5.0;
+
+/// Returns the wait, until it is over.
+pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<Step> {
+    if stage_skipped(case, "settle") {
+        return None;
+    }
+    wait(case, "settle.wait", now, false)
+}
+
+/// Returns a wait with this id, until it is answered.
+pub fn wait(case: &Case, id: &str, _: DateTime<FixedOffset>, after_repair: bool) -> Option<Step> {
+    if settled(case, id) {
+        return None;
+    }
+    let since = case.last_disturbance();
+    let due = sleep_after(case);
+    let readings = watched(case, since, after_repair);
+    let head = vec![
+        Line::of(Role::Heading, "Wait until every module sleeps"),
+        Line::plain(format!(
+            "{} from the last disturbance at {}. Type a total now and then; nothing is touched.",
+            bare(due, 3),
+            since.format("%H:%M")
+        )),
+    ];
+    let question = Question {
+        kind: Kind::Wait(Box::new(Wait { since, due, awake: awake(case), readings, head })),
+        ..Question::line(
+            id,
+            "Total now",
+            "A total typed here shows whether the draw is flat. It goes on by itself once the time has passed and the draw has been flat for 10 minutes. skip REASON goes on at once: the total is then marked provisional.",
+        )
+        .in_unit("mA")
+    };
+    Some(Step::ask(question))
+}
+
+/// Loads that sleep last, with their minute; the longest first.
+fn awake(case: &Case) -> Vec<(String, Minute)> {
+    let loads = case.map.feeds.iter().flat_map(|feed| &feed.loads);
+    let mut all: Vec<(String, Minute)> = loads
+        .filter(|load| load.sleeps_after > Minute::ZERO)
+        .map(|load| (load.name.clone(), load.sleeps_after))
+        .collect();
+    all.sort_by(|a, b| b.1.base().total_cmp(&a.1.base()));
+    all
+}
+
+fn watched(
+    case: &Case,
+    since: DateTime<FixedOffset>,
+    after_repair: bool,
+) -> Vec<(DateTime<FixedOffset>, Ampere)> {
+    let one = |reading: &crate::reading::Reading| match &reading.what {
+        What::Watch { current } if reading.at >= since && reading.after_repair == after_repair => {
+            Some((reading.at, current.value))
+        }
+        _ => None,
+    };
+    case.readings.iter().filter_map(one).collect()
+}
+
+/// What the readings of a wait say.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum State {
+    /// Not flat for ten minutes yet, or too early.
+    Waiting,
+    /// Time has passed and the draw is flat.
+    Asleep,
+    /// Flat for ten minutes far over the limit, though the time has not passed.
+    FlatFarOver,
+}
+
+/// Judges a wait: minutes since the last disturbance and the readings with their minutes.
+pub fn judge(elapsed: Minute, due: Minute, readings: &[(Minute, Ampere)], limit: Option<Ampere>) -> State {
+    let Some((last_at, last)) = readings.last() else { return State::Waiting };
+    let within = FLAT_WITHIN.0.max(last.abs() * FLAT_WITHIN.1);
+    let flat_from = readings.iter().rev().take_while(|(_, total)| (*total - *last).abs() <= within).last();
+    let flat = flat_from.map_or(Minute::ZERO, |(from, _)| *last_at - *from);
+    if flat < FLAT_FOR {
+        State::Waiting
+    } else if elapsed >= due {
+        State::Asleep
+    } else if limit.is_some_and(|limit| *last >= limit * FAR_OVER) {
+        State::FlatFarOver
+    } else {
+        State::Waiting
+    }
+}
+
+fn minutes(from: DateTime<FixedOffset>, to: DateTime<FixedOffset>) -> Minute {
+    // Milliseconds of a hunt are far below 2^53.
+    Minute::new((to - from).num_milliseconds() as f64 / 60_000.0)
+}
+
+/// Takes a total typed during the wait.
+pub fn take(case: &Case, question: &Question, text: &str, now: DateTime<FixedOffset>) -> Taken {
+    take_wait(case, question, text, now, false)
+}
+
+/// Takes a total typed during a wait with this question's id.
+pub fn take_wait(
+    case: &Case,
+    question: &Question,
+    text: &str,
+    now: DateTime<FixedOffset>,
+    after_repair: bool,
+) -> Taken {
+    let current = match Ampere::read(text, "mA") {
+        Ok(current) => current,
+        Err(fault) => return Taken::refuse(fault.to_string()),
+    };
+    let since = case.last_disturbance();
+    let mut readings: Vec<(Minute, Ampere)> = watched(case, since, after_repair)
+        .into_iter()
+        .map(|(at, total)| (minutes(since, at), total))
+        .collect();
+    let elapsed = minutes(since, now);
+    readings.push((elapsed, current.value));
+    let due = sleep_after(case);
+    let state = judge(elapsed, due, &readings, limit_of(case).map(|limit| limit.current));
+    let shown = bare(current.value, 3);
+    let mut taken = Taken::entry(measured(case, What::Watch { current }, after_repair));
+    let answer = |answer: &str| Body::Answer { question: question.id.clone(), answer: answer.to_owned() };
+    let say = match state {
+        State::Asleep => {
+            taken.entries.push(answer("settled"));
+            Line::of(Role::Good, format!("{shown} after {}: flat for 10 min, asleep.", bare(elapsed, 3)))
+        }
+        State::FlatFarOver => {
+            taken.entries.push(answer("provisional"));
+            Line::of(
+                Role::Doubt,
+                format!(
+                    "{shown}: flat for 10 min at over five times the limit. Going on; the total is provisional until the time has passed."
+                ),
+            )
+        }
+        State::Waiting => Line::plain(format!("{shown} after {} of {}.", bare(elapsed, 3), bare(due, 3))),
+    };
+    taken.saying([say])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn state(elapsed: f64, readings: &[(f64, f64)]) -> State {
+        let readings: Vec<(Minute, Ampere)> =
+            readings.iter().map(|(at, ma)| (Minute::new(*at), Ampere::from_milli(*ma))).collect();
+        judge(Minute::new(elapsed), Minute::new(30.0), &readings, Some(Ampere::from_milli(50.0)))
+    }
+
+    #[test]
+    fn asleep_needs_both_the_time_and_ten_flat_minutes() {
+        assert_eq!(state(35.0, &[(20.0, 60.0), (24.0, 42.0), (35.0, 41.0)]), State::Asleep);
+        assert_eq!(
+            state(35.0, &[(20.0, 60.0), (30.0, 42.0), (35.0, 41.0)]),
+            State::Waiting,
+            "flat for 5 min only"
+        );
+        assert_eq!(state(20.0, &[(5.0, 42.0), (20.0, 41.0)]), State::Waiting, "too early");
+        assert_eq!(state(40.0, &[]), State::Waiting);
+    }
+
+    #[test]
+    fn flat_far_over_the_limit_goes_on_as_provisional() {
+        assert_eq!(state(16.0, &[(5.0, 482.0), (16.0, 480.0)]), State::FlatFarOver);
+        assert_eq!(state(16.0, &[(5.0, 90.0), (16.0, 90.0)]), State::Waiting);
+    }
+}

@@ -1,0 +1,127 @@
+//! The settled total and the verdict against the limit.
+//! Leaves to others: the rule (`account/verdict`), the default limits (`circuits/limits`).
+
+use chrono::{DateTime, FixedOffset};
+
+use super::found::choice;
+use super::{settled, stage_skipped};
+use crate::account::verdict::Verdict;
+use crate::hunt::analysis::{Analysis, limit_of};
+use crate::hunt::question::{Question, Wanted};
+use crate::hunt::show;
+use crate::hunt::typed::{measured, volts_entry};
+use crate::hunt::{Step, Taken};
+use crate::piece::{Line, Role};
+use crate::quantity::Ampere;
+use crate::quantity::parse::Readable;
+use crate::reading::What;
+use crate::session::case::Case;
+use crate::session::entry::{Body, Measured};
+
+/// Returns the next question.
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+    if stage_skipped(case, "total") {
+        return None;
+    }
+    if case.settled_total().is_none() && !settled(case, "total.reading") {
+        return Some(Step::ask(
+            Question::line(
+                "total.reading",
+                "Settled total",
+                "Every cable on one post inside the clamp, or the ammeter in series. Nothing may feed the vehicle meanwhile.",
+            )
+            .in_unit("mA")
+            .reading(Wanted::Total { as_found: false, after_repair: false }),
+        ));
+    }
+    if !settled(case, "total.volts") {
+        return Some(Step::ask(
+            Question::line(
+                "total.volts",
+                "Battery volts beside it",
+                "Logged with each total: 0.1 V lower later on means that the total must be read again.",
+            )
+            .in_unit("V")
+            .reading(Wanted::Volts),
+        ));
+    }
+    if limit_of(case).is_none() && !settled(case, "total.limit") {
+        return Some(Step::ask(
+            Question::line(
+                "total.limit",
+                "Which limit holds for this vehicle, and where is it from?",
+                "A current and its source, such as: 50 mA maker's service information. No published figure is known for this class of vehicle, so it must be told.",
+            )
+            .in_unit("mA"),
+        ));
+    }
+    verdict_question(case)
+}
+
+/// Within the limit there may be nothing to find; the readings say so and the technician decides.
+fn verdict_question(case: &Case) -> Option<Step> {
+    let analysis = Analysis::of(case).ok()?;
+    let verdict = analysis.verdict?;
+    if verdict != Verdict::Within || settled(case, "total.within") {
+        return None;
+    }
+    let mut say: Vec<Line> = show::verdict(&analysis).into_iter().collect();
+    say.push(Line::plain("What flattens it may not be there now: a wake at night, something at one place only, the battery or the charging side."));
+    let question = Question::line(
+        "total.within",
+        "Look for more all the same?",
+        "Stop goes to the handover with this verdict. On goes through the fuses, in case one circuit is high while the total still passes.",
+    )
+    .one_of(&[("stop", "hand over with this verdict"), ("on", "read the fuses all the same")])
+    .or("stop");
+    Some(Step::ask(question).after(say))
+}
+
+/// Takes an answer.
+pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+    match question.id.as_str() {
+        "total.reading" => match Ampere::read(text, "mA") {
+            Ok(current) => total_entry(case, What::Total { current, as_found: false }),
+            Err(fault) => Taken::refuse(fault.to_string()),
+        },
+        "total.volts" => {
+            let mut taken = volts_entry(text);
+            if !taken.entries.is_empty() {
+                taken.entries.push(Body::Answer { question: question.id.clone(), answer: text.to_owned() });
+                taken.say.extend(Analysis::of(case).ok().as_ref().and_then(show::verdict));
+            }
+            taken
+        }
+        "total.limit" => limit_entry(text),
+        _ => choice(question, text),
+    }
+}
+
+/// A total read before sleep was proved is marked, and a later one replaces it.
+fn total_entry(case: &Case, what: What) -> Taken {
+    let provisional = case.answer("settle.wait") != Some("settled");
+    let body = match measured(case, what, false) {
+        Body::Reading(reading) => Body::Reading(Box::new(Measured { provisional, ..*reading })),
+        other => other,
+    };
+    let note = provisional.then(|| {
+        Line::of(
+            Role::Doubt,
+            "Provisional: sleep was not proved before this total. Read it again later (total VALUE).",
+        )
+    });
+    Taken::entry(body).saying(note)
+}
+
+fn limit_entry(text: &str) -> Taken {
+    let tokens: Vec<&str> = text.split_whitespace().collect();
+    for count in [2, 1] {
+        let value = tokens.get(..count.min(tokens.len())).unwrap_or_default().join(" ");
+        if let Ok(limit) = Ampere::read(&value, "mA") {
+            let source = tokens.get(count..).unwrap_or_default().join(" ");
+            let source = if source.is_empty() { "as told by the technician".to_owned() } else { source };
+            return Taken::entry(Body::Limit { limit, source });
+        }
+    }
+    Taken::refuse("Type a current and where it is from, such as: 50 mA maker's service information.")
+}

@@ -1,0 +1,105 @@
+//! The trail: one reading after another, each the one that tells most for its minutes, until one branch or group
+//! explains the draw or nothing left can tell. Any other reading may be typed instead.
+//! Leaves to others: which reading (`suspects/plan`), what it means (`words`).
+
+use chrono::{DateTime, FixedOffset};
+
+use super::{settled, stage_skipped};
+use crate::fault::Faults;
+use crate::hunt::analysis::Analysis;
+use crate::hunt::caution;
+use crate::hunt::question::{Question, Wanted};
+use crate::hunt::{Step, Taken, show, typed};
+use crate::piece::{Line, Role};
+use crate::session::case::Case;
+use crate::session::entry::Body;
+use crate::suspects::candidate::Action;
+use crate::suspects::plan::{Proposal, Stop};
+use crate::words;
+
+/// Returns the next reading of the trail, until it is over.
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+    let over = stage_skipped(case, "trail")
+        || settled(case, "trail.reading")
+        || case.answer("total.within") == Some("stop");
+    if over {
+        return None;
+    }
+    let analysis = Analysis::of(case).ok()?;
+    if analysis.plan.stop != Stop::Open {
+        return None;
+    }
+    let proposal = analysis.plan.readings.first()?;
+    if matches!(proposal.action, Action::Pull | Action::Unplug)
+        && let Some(step) = caution::before_pull(case)
+    {
+        return Some(step);
+    }
+    let mut say = show::standing(&analysis);
+    say.push(words::next::proposal_line(proposal, analysis.excess.as_ref(), &analysis.panel));
+    Some(Step::ask(reading_question("trail.reading", proposal, &analysis)).after(say))
+}
+
+/// Returns the question for a proposed reading.
+pub fn reading_question(id: &str, proposal: &Proposal, analysis: &Analysis) -> Question {
+    let instruction = words::next::instruction(proposal, &analysis.panel);
+    let mut capitals = instruction.chars();
+    let prompt: String = capitals.next().into_iter().flat_map(char::to_uppercase).chain(capitals).collect();
+    let unit = match proposal.action {
+        Action::Drop | Action::Zero | Action::Step => "mV",
+        _ => "mA",
+    };
+    Question::line(
+        id,
+        prompt,
+        "Type the value, or any other reading: F12 3.0 · others 0.0 (the rest of this box, really read) · clamp L1 350mA · pull F12 482 77 · refit F12 480 · unplug F12/radio 482 77 · input NAME 560 50 · total 482 · note TEXT · disturb TEXT. done ends the trail.",
+    )
+    .in_unit(unit)
+    .reading(wanted(proposal))
+}
+
+fn wanted(proposal: &Proposal) -> Wanted {
+    let at = proposal.at.clone().unwrap_or_default();
+    match proposal.action {
+        Action::Drop | Action::Step => Wanted::Drop(at),
+        Action::Clamp => Wanted::Clamp(at),
+        Action::Pull => Wanted::Pull(at),
+        Action::Unplug => Wanted::Unplug(at),
+        Action::Input => Wanted::Input(at),
+        Action::Total => Wanted::Total { as_found: false, after_repair: false },
+        Action::Zero => Wanted::Zero,
+    }
+}
+
+/// Takes a reading of the trail.
+pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+    if matches!(text.to_lowercase().as_str(), "done" | "end") {
+        return Taken::answer(question, "done").saying([Line::of(Role::Hint, "The trail ends here.")]);
+    }
+    take_reading(case, question, text)
+}
+
+/// Reads a line at a reading question; what cannot be read is refused, what is doubtful is entered and questioned.
+pub fn take_reading(case: &Case, question: &Question, text: &str) -> Taken {
+    use crate::hunt::question::Kind;
+    let wanted = match &question.kind {
+        Kind::Reading(wanted) => Some(wanted),
+        _ => None,
+    };
+    let entries =
+        typed::read(case, text, wanted).map_err(Faults::from).and_then(|entries| checked(case, entries));
+    match entries {
+        Ok(entries) => Taken { entries, ..Taken::default() },
+        Err(faults) => Taken::refuse(faults.to_string()),
+    }
+}
+
+/// A fuse line must fit the map before it is entered.
+fn checked(case: &Case, entries: Vec<Body>) -> Result<Vec<Body>, Faults> {
+    for entry in &entries {
+        if let Body::Feed { place, line } = entry {
+            case.map.clone().add_feed(place.as_deref(), line)?;
+        }
+    }
+    Ok(entries)
+}

@@ -1,0 +1,319 @@
+//! The readings of a hunt, in order, as claims: keeps track of what is pulled and unplugged, of calibrations, and
+//! of pulls that woke or cured something. Leaves to others: solving (`account`), weighing causes (`suspects`).
+
+use std::collections::BTreeMap;
+
+use super::claim::{Claim, Interrupted, Panel, Scope};
+use super::convert::{Converted, Fuse, current_of_drop, resistance_of_step};
+use super::{Reading, What};
+use crate::circuits::fuse::Resistance;
+use crate::circuits::fuse_table::FuseTable;
+use crate::fault::Fault;
+use crate::instrument::uncertainty::{DETECTION, Zero, current, current_floor};
+use crate::quantity::{Ampere, Typed, Uncertain, Unit, Volt};
+
+/// How much a vehicle's own draw wanders between two readings: standard deviation, relative and least. Editorial.
+const WANDER: (f64, Ampere) = (0.005, Ampere::from_milli(1.0));
+
+/// What a reading did beside being a claim.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Event {
+    /// A pull after which the total rose: neighbours woke; the reading says nothing about the feed.
+    Woke {
+        /// Feed pulled.
+        feed: String,
+    },
+    /// The draw stayed away after the feed went back: a hung module restarted.
+    Cured {
+        /// Feed.
+        feed: String,
+    },
+    /// The draw fell when an input was worked: what held the group awake is found, and released.
+    Released {
+        /// Input.
+        input: String,
+    },
+    /// A drop on a fuse of which no resistance is known.
+    NoResistance {
+        /// Feed.
+        feed: String,
+        /// What to do.
+        fault: Fault,
+    },
+}
+
+/// All that the readings say.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Observed {
+    /// Claims, in the order of their entries.
+    pub claims: Vec<Claim>,
+    /// What happened beside: entry number and event.
+    pub events: Vec<(usize, Event)>,
+    /// What is interrupted now.
+    pub interrupted: Interrupted,
+}
+
+impl Observed {
+    /// Returns the event that ended the draw, if one did: later readings no longer show the fault.
+    pub fn ended(&self) -> Option<&(usize, Event)> {
+        self.events.iter().find(|(_, event)| matches!(event, Event::Cured { .. } | Event::Released { .. }))
+    }
+}
+
+/// Turns readings into claims. Readings taken after the repair, or after the draw ended, are left out.
+pub fn observe(readings: &[Reading], panel: &Panel, table: &FuseTable) -> Observed {
+    let mut walk = Walk {
+        panel,
+        table,
+        own: calibrations(readings, panel, table),
+        pulled: BTreeMap::new(),
+        out: Observed::default(),
+    };
+    let settled_total =
+        readings.iter().any(|r| matches!(r.what, What::Total { as_found: false, .. }) && !r.provisional);
+    for reading in readings.iter().filter(|reading| !reading.after_repair) {
+        let superseded = reading.provisional && settled_total && matches!(reading.what, What::Total { .. });
+        if !superseded {
+            walk.take(reading);
+        }
+    }
+    walk.out
+}
+
+/// Returns the fuse of a feed as it is met: its calibrated resistance, else its own, else the table's.
+///
+/// # Errors
+/// No resistance is known for it; the fault says what to do.
+pub fn fuse_of(feed: usize, panel: &Panel, table: &FuseTable) -> Result<Fuse, Fault> {
+    let unknown = || Fault::new("no such feed");
+    let found = panel.map.feeds.get(feed).ok_or_else(unknown)?;
+    let place =
+        found.place.and_then(|place| panel.map.boxes.get(place)).map_or("no box", |place| place.id.as_str());
+    Ok(Fuse {
+        family: found.fuse.family,
+        rating: found.fuse.rating,
+        resistance: table.resistance(&found.fuse)?,
+        place: place.to_owned(),
+    })
+}
+
+fn zero_of(reading: &Reading) -> Option<Zero> {
+    reading.zero.map(|(entry, offset)| Zero { entry, offset })
+}
+
+/// Returns the resistances that known load steps give, by feed; the newest counts.
+pub fn calibrations(readings: &[Reading], panel: &Panel, table: &FuseTable) -> BTreeMap<usize, Resistance> {
+    let one = |reading: &Reading| {
+        let What::Step { feed, before, after, current: load } = &reading.what else { return None };
+        let feed = panel.tree.find_feed(feed).ok()?;
+        let load = current(load, &reading.clamp);
+        let resistance =
+            resistance_of_step(before, after, &load, &reading.meter, reading.temperature.value(), table)?;
+        Some((feed, resistance))
+    };
+    readings.iter().filter_map(one).collect()
+}
+
+struct Walk<'a> {
+    panel: &'a Panel,
+    table: &'a FuseTable,
+    own: BTreeMap<usize, Resistance>,
+    /// Total before and after each pull, by feed.
+    pulled: BTreeMap<usize, (Uncertain<Ampere>, Uncertain<Ampere>)>,
+    out: Observed,
+}
+
+impl Walk<'_> {
+    fn take(&mut self, reading: &Reading) {
+        match &reading.what {
+            What::Total { current: total, as_found: false } => {
+                let total = wandering(current(total, &reading.clamp), WANDER.0);
+                self.claim(reading, Scope::Total, total, false);
+            }
+            What::Total { as_found: true, .. } | What::Watch { .. } => {}
+            What::Drop { feed, drop } | What::Step { feed, before: drop, .. } => {
+                self.take_drop(reading, feed, drop)
+            }
+            What::Clamp { at, current: shown } => self.take_clamp(reading, at, shown),
+            What::Pull { feed, before, after } => self.take_pull(reading, feed, before, after),
+            What::Refit { feed, total } => self.take_refit(reading, feed, total),
+            What::Unplug { feed, load, before, after } => {
+                self.take_unplug(reading, feed, load, (before, after))
+            }
+            What::Input { input, before, after } => self.take_input(reading, input, before, after),
+        }
+    }
+
+    /// After the draw ended nothing shows the fault any more, so nothing is claimed about it.
+    fn claim(&mut self, reading: &Reading, scope: Scope, current: Uncertain<Ampere>, measured_here: bool) {
+        if self.out.ended().is_some() {
+            return;
+        }
+        let floor = match scope {
+            Scope::FallOfFeed(_) | Scope::FallOfLoad(..) | Scope::FallOfInput(..) => {
+                current.own() * DETECTION
+            }
+            _ => current_floor(&reading.clamp),
+        };
+        self.claim_with_floor(reading, scope, current, floor, measured_here);
+    }
+
+    fn claim_with_floor(
+        &mut self,
+        reading: &Reading,
+        scope: Scope,
+        current: Uncertain<Ampere>,
+        floor: Ampere,
+        measured_here: bool,
+    ) {
+        if self.out.ended().is_none() {
+            let interrupted = self.out.interrupted.clone();
+            self.out.claims.push(Claim {
+                entry: reading.entry,
+                scope,
+                interrupted,
+                current,
+                floor,
+                measured_here,
+            });
+        }
+    }
+
+    fn take_drop(&mut self, reading: &Reading, name: &str, drop: &Typed<Volt>) {
+        let Ok(feed) = self.panel.tree.find_feed(name) else { return };
+        match self.convert(reading, feed, drop) {
+            Ok(converted) => {
+                let current = wandering(converted.current, WANDER.0);
+                self.claim_with_floor(reading, Scope::Through(feed), current, converted.floor.value(), true);
+            }
+            Err(fault) => {
+                self.out.events.push((reading.entry, Event::NoResistance { feed: name.to_owned(), fault }))
+            }
+        }
+    }
+
+    fn convert(&self, reading: &Reading, feed: usize, drop: &Typed<Volt>) -> Result<Converted, Fault> {
+        let fuse = match self.own.get(&feed) {
+            Some(own) => calibrated(feed, own, self.panel)?,
+            None => fuse_of(feed, self.panel, self.table)?,
+        };
+        Ok(current_of_drop(drop, &reading.meter, zero_of(reading), &fuse, &reading.temperature, self.table))
+    }
+
+    fn take_clamp(&mut self, reading: &Reading, at: &str, shown: &Typed<Ampere>) {
+        let current = wandering(current(shown, &reading.clamp), WANDER.0);
+        if let Ok(feed) = self.panel.tree.find_feed(at) {
+            self.claim(reading, Scope::Through(feed), current, true);
+        } else if let Some(item) =
+            self.panel.map.unfused.iter().position(|item| item.name.eq_ignore_ascii_case(at))
+        {
+            self.claim(reading, Scope::Unfused(item), current, true);
+        }
+    }
+
+    fn take_pull(&mut self, reading: &Reading, name: &str, before: &Typed<Ampere>, after: &Typed<Ampere>) {
+        let Ok(feed) = self.panel.tree.find_feed(name) else { return };
+        let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
+        let fall = fall(&before, &after);
+        if is_rise(&fall) {
+            self.out.events.push((reading.entry, Event::Woke { feed: name.to_owned() }));
+        } else {
+            self.claim(reading, Scope::FallOfFeed(feed), fall, false);
+            self.pulled.insert(feed, (before, after));
+        }
+        self.out.interrupted.feeds.push(feed);
+    }
+
+    /// The feed, or the load written `FEED/load`, goes back. If the draw stays as low as without it although the
+    /// pull had clearly lowered it, the pull cured it.
+    fn take_refit(&mut self, reading: &Reading, name: &str, total: &Typed<Ampere>) {
+        if let Some((feed, load)) = name.split_once('/') {
+            if let Some(load) = self.find_load(feed, load) {
+                self.out.interrupted.loads.retain(|out| *out != load);
+            }
+            return;
+        }
+        let Ok(feed) = self.panel.tree.find_feed(name) else { return };
+        self.out.interrupted.feeds.retain(|out| *out != feed);
+        let Some((before, after)) = self.pulled.remove(&feed) else { return };
+        let total = current(total, &reading.clamp);
+        let fell = fall(&before, &after);
+        let still_missing = fall(&before, &total);
+        let clear = fell.value() > fell.u() * DETECTION;
+        if clear && still_missing.value().base() > 0.6 * fell.value().base() {
+            self.out.events.push((reading.entry, Event::Cured { feed: name.to_owned() }));
+        }
+    }
+
+    fn take_unplug(
+        &mut self,
+        reading: &Reading,
+        feed: &str,
+        load: &str,
+        (before, after): (&Typed<Ampere>, &Typed<Ampere>),
+    ) {
+        let Some((feed, load)) = self.find_load(feed, load) else { return };
+        let fall = fall(&current(before, &reading.clamp), &current(after, &reading.clamp));
+        if is_rise(&fall) {
+            let name = self.panel.map.feeds.get(feed).map(|found| found.id.clone()).unwrap_or_default();
+            self.out.events.push((reading.entry, Event::Woke { feed: name }));
+        } else {
+            self.claim(reading, Scope::FallOfLoad(feed, load), fall, false);
+        }
+        self.out.interrupted.loads.push((feed, load));
+    }
+
+    fn take_input(&mut self, reading: &Reading, name: &str, before: &Typed<Ampere>, after: &Typed<Ampere>) {
+        let Some((group, input)) = find_input(self.panel, name) else { return };
+        let fall = fall(&current(before, &reading.clamp), &current(after, &reading.clamp));
+        let clear = fall.value() > (fall.u() * DETECTION).max(Ampere::from_milli(10.0));
+        self.claim(reading, Scope::FallOfInput(group, input), fall, false);
+        if clear {
+            self.out.events.push((reading.entry, Event::Released { input: name.to_owned() }));
+        }
+    }
+
+    fn find_load(&self, feed: &str, load: &str) -> Option<(usize, usize)> {
+        let feed = self.panel.tree.find_feed(feed).ok()?;
+        let loads = &self.panel.map.feeds.get(feed)?.loads;
+        Some((feed, loads.iter().position(|found| found.name.eq_ignore_ascii_case(load.trim()))?))
+    }
+}
+
+/// Finds an input by its name, letter case aside: group and input index.
+pub fn find_input(panel: &Panel, name: &str) -> Option<(usize, usize)> {
+    panel.map.wake_groups.iter().enumerate().find_map(|(group, found)| {
+        found
+            .inputs
+            .iter()
+            .position(|input| input.eq_ignore_ascii_case(name.trim()))
+            .map(|input| (group, input))
+    })
+}
+
+fn calibrated(feed: usize, own: &Resistance, panel: &Panel) -> Result<Fuse, Fault> {
+    let found = panel.map.feeds.get(feed).ok_or_else(|| Fault::new("no such feed"))?;
+    let place =
+        found.place.and_then(|place| panel.map.boxes.get(place)).map_or("no box", |place| place.id.as_str());
+    Ok(Fuse {
+        family: found.fuse.family,
+        rating: found.fuse.rating,
+        resistance: own.clone(),
+        place: place.to_owned(),
+    })
+}
+
+/// The difference of two readings of one meter; its offset cancels.
+fn fall(before: &Uncertain<Ampere>, after: &Uncertain<Ampere>) -> Uncertain<Ampere> {
+    let wander = before.value().abs().base() * WANDER.0;
+    before.minus(after).with_own(Ampere::new(wander.hypot(WANDER.1.base())))
+}
+
+fn is_rise(fall: &Uncertain<Ampere>) -> bool {
+    fall.value() < -(fall.u() * DETECTION).max(Ampere::from_milli(5.0))
+}
+
+fn wandering(current: Uncertain<Ampere>, share: f64) -> Uncertain<Ampere> {
+    let size = current.value().abs().base() * share;
+    current.with_own(Ampere::new(size.hypot(WANDER.1.base())))
+}

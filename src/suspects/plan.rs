@@ -1,0 +1,289 @@
+//! Which reading to take next: expected information about the cause per minute of work, never a reading that can't
+//! show the excess, and a stop with its reason.
+//! Leaves to others: the readings there are (`candidate`), what they are worth (`worth`), the words (`words`).
+
+use super::candidate::{Action, Candidate, Setting, candidates, unplugs, zero_gain};
+use super::forecast::forecast;
+use super::hypothesis::Cause;
+use super::posterior::{Ground, Weighed};
+use super::worth::bits;
+use crate::circuits::tree::BranchKind;
+use crate::quantity::{Ampere, Minute, Uncertain, Unit};
+use crate::reading::claim::Scope;
+use crate::reading::parts::PartKind;
+
+/// Probability at which a branch or group counts as decided.
+pub const DECIDED: f64 = 0.95;
+/// A reading worth less than this, in bits, tells nothing.
+const NOTHING_TO_GAIN: f64 = 0.01;
+/// Minutes to short the leads and read the offset. Editorial.
+const ZERO: Minute = Minute::new(0.3);
+/// Minutes to read the total once more. Editorial.
+const TOTAL: Minute = Minute::new(0.5);
+
+/// A reading proposed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Proposal {
+    /// What to do.
+    pub action: Action,
+    /// Where; `None` for total and zero.
+    pub at: Option<String>,
+    /// Minutes of work, reaching the box included.
+    pub minutes: Minute,
+    /// Expected information about the cause, in bits.
+    pub bits: f64,
+    /// Smallest current it could show.
+    pub floor: Option<Uncertain<Ampere>>,
+    /// Why this one, in terms of numbers.
+    pub reason: Reason,
+}
+
+/// Why a reading is proposed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Reason {
+    /// There is no total yet.
+    NoTotal,
+    /// Taking the offset off lowers the floor to this share.
+    LowersFloor(f64),
+    /// It covers this share of what is likely, in probability.
+    Covers(f64),
+    /// It tells which load of the circuit it is.
+    Narrows,
+    /// It tells which input holds the group awake.
+    FindsInput,
+    /// It repeats a doubtful reading.
+    Repeats,
+}
+
+/// Why the search stops, or that it goes on.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Stop {
+    /// Go on.
+    Open,
+    /// One branch or group is decided, with this probability.
+    Decided(f64),
+    /// Nothing is wrong, with this probability.
+    NothingWrong(f64),
+    /// The draw ended: a pull cured it, or an input released it.
+    Ended,
+    /// Nothing that can be read would tell more.
+    NothingLeft,
+}
+
+/// The plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// Whether the search is over, and why.
+    pub stop: Stop,
+    /// Readings, best first.
+    pub readings: Vec<Proposal>,
+}
+
+/// Everything that planning looks at.
+pub struct View<'a> {
+    /// What is fixed.
+    pub setting: Setting<'a>,
+    /// Hypotheses as the readings weigh them.
+    pub weighed: &'a [Weighed],
+    /// The readings without any excess.
+    pub ground: &'a Ground,
+    /// The excess that is looked for, with its uncertainty.
+    pub excess: Option<Uncertain<Ampere>>,
+    /// Box of the last reading.
+    pub here: Option<usize>,
+    /// Entries in doubt, whose reading may be repeated.
+    pub doubtful: &'a [usize],
+    /// True if the draw ended.
+    pub ended: bool,
+}
+
+/// The class of a cause for deciding: its branch, or its group.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Class {
+    Nothing,
+    Branch(usize),
+    Group(usize),
+}
+
+fn class(cause: Cause) -> Class {
+    match cause {
+        Cause::Nothing => Class::Nothing,
+        Cause::Part(branch, _) => Class::Branch(branch),
+        Cause::Held(group, _) => Class::Group(group),
+    }
+}
+
+/// Makes the plan.
+pub fn plan(view: &View) -> Plan {
+    if !view.setting.claims.iter().any(|claim| claim.scope == Scope::Total) {
+        let total = proposal(Action::Total, None, TOTAL, 0.0, None, Reason::NoTotal);
+        return Plan { stop: Stop::Open, readings: vec![total] };
+    }
+    if view.ended {
+        return Plan { stop: Stop::Ended, readings: Vec::new() };
+    }
+    let (leader, probability) = leader(view.weighed);
+    let stop = match leader {
+        Class::Nothing if probability >= DECIDED => Stop::NothingWrong(probability),
+        _ if probability >= DECIDED => Stop::Decided(probability),
+        _ => Stop::Open,
+    };
+    if stop == Stop::Open {
+        let readings = search(view);
+        let stop = if readings.is_empty() { Stop::NothingLeft } else { Stop::Open };
+        return Plan { stop, readings };
+    }
+    Plan { stop, readings: narrowing(view, leader) }
+}
+
+/// Returns the likeliest branch, group or "nothing" with its probability.
+fn leader(weighed: &[Weighed]) -> (Class, f64) {
+    let mut sums: Vec<(Class, f64)> = Vec::new();
+    for one in weighed {
+        let class = class(one.hypothesis.cause);
+        match sums.iter_mut().find(|(found, _)| *found == class) {
+            Some((_, sum)) => *sum += one.probability,
+            None => sums.push((class, one.probability)),
+        }
+    }
+    sums.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((Class::Nothing, 0.0))
+}
+
+/// Readings by information per minute, best first. A box is reached once for all readings in it, so its minutes
+/// are shared among as many of its good readings as are worth taking.
+fn search(view: &View) -> Vec<Proposal> {
+    let classes: Vec<usize> = class_numbers(view.weighed, class);
+    let excess = view.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
+    let mut rated: Vec<(f64, Proposal)> = Vec::new();
+    for candidate in candidates(&view.setting, view.doubtful) {
+        if candidate.floor.value() >= excess {
+            continue;
+        }
+        let worth = worth_of(&candidate, view, &classes);
+        if worth < NOTHING_TO_GAIN {
+            continue;
+        }
+        let minutes = candidate.minutes + reach(candidate.place, view);
+        let repeats = view.setting.claims.iter().any(|claim| claim.scope == candidate.outlook.scope);
+        let reason = match (candidate.action, repeats) {
+            (_, true) => Reason::Repeats,
+            (Action::Input, _) => Reason::FindsInput,
+            _ => Reason::Covers(covered(&candidate, view)),
+        };
+        let found =
+            proposal(candidate.action, Some(candidate.at), minutes, worth, Some(candidate.floor), reason);
+        rated.push((worth / minutes.base(), found));
+    }
+    rated.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut readings: Vec<Proposal> = rated.into_iter().map(|(_, proposal)| proposal).collect();
+    zero_first(view, &mut readings);
+    readings
+}
+
+/// Before the first millivolt reading the offset is taken off if that lowers the floor.
+fn zero_first(view: &View, readings: &mut Vec<Proposal>) {
+    let gain = zero_gain(&view.setting);
+    let drops = readings.first().is_some_and(|first| first.action == Action::Drop);
+    if drops && gain < 0.9 {
+        let bits = readings.first().map_or(0.0, |first| first.bits);
+        readings.insert(
+            0,
+            proposal(Action::Zero, None, ZERO, bits * (1.0 - gain), None, Reason::LowersFloor(gain)),
+        );
+    }
+}
+
+fn proposal(
+    action: Action,
+    at: Option<String>,
+    minutes: Minute,
+    bits: f64,
+    floor: Option<Uncertain<Ampere>>,
+    reason: Reason,
+) -> Proposal {
+    Proposal { action, at, minutes, bits, floor, reason }
+}
+
+fn reach(place: Option<usize>, view: &View) -> Minute {
+    match place {
+        Some(place) if Some(place) != view.here => {
+            view.setting.panel.map.boxes.get(place).map_or(Minute::ZERO, |found| found.reach)
+        }
+        _ => Minute::ZERO,
+    }
+}
+
+fn worth_of(candidate: &Candidate, view: &View, classes: &[usize]) -> f64 {
+    let setting = &view.setting;
+    let forecasts = forecast(&candidate.outlook, view.weighed, setting.claims, setting.panel, view.ground);
+    bits(&forecasts, classes)
+}
+
+/// Numbers the classes of the hypotheses, so that causes of one class count as one.
+fn class_numbers<T: PartialEq>(weighed: &[Weighed], class: impl Fn(Cause) -> T) -> Vec<usize> {
+    let mut seen: Vec<T> = Vec::new();
+    weighed
+        .iter()
+        .map(|one| {
+            let class = class(one.hypothesis.cause);
+            seen.iter().position(|found| *found == class).unwrap_or_else(|| {
+                seen.push(class);
+                seen.len() - 1
+            })
+        })
+        .collect()
+}
+
+/// Returns the probability of the causes that a reading would show.
+fn covered(candidate: &Candidate, view: &View) -> f64 {
+    let panel = view.setting.panel;
+    let outlook = &candidate.outlook;
+    let shows = |one: &&Weighed| {
+        let hypothesis = &one.hypothesis;
+        hypothesis.patterns.first().is_some_and(|pattern| {
+            let signal = super::hypothesis::signal;
+            signal(hypothesis.cause, &pattern.excess, outlook.scope, &outlook.interrupted, panel) > 0.0
+        })
+    };
+    view.weighed.iter().filter(shows).map(|one| one.probability).sum()
+}
+
+/// Once the circuit is decided: the readings that find the component on it, or the input behind a group.
+fn narrowing(view: &View, leader: Class) -> Vec<Proposal> {
+    let candidates: Vec<Candidate> = match leader {
+        Class::Nothing => Vec::new(),
+        Class::Group(group) => candidates(&view.setting, &[])
+            .into_iter()
+            .filter(|c| matches!(c.outlook.scope, Scope::FallOfInput(found, _) if found == group))
+            .collect(),
+        Class::Branch(branch) => match view.setting.panel.tree.branches().get(branch).map(|found| found.kind)
+        {
+            Some(BranchKind::Feed(feed)) => unplugs(feed, &view.setting),
+            _ => Vec::new(),
+        },
+    };
+    let component = |cause: Cause| match cause {
+        Cause::Part(_, PartKind::Unlisted) => (0, None),
+        Cause::Part(_, kind) => (1, Some(kind)),
+        _ => (2, None),
+    };
+    let input = |cause: Cause| match cause {
+        Cause::Held(group, input) => (group + 1, input),
+        _ => (0, None),
+    };
+    let classes = match leader {
+        Class::Group(_) => class_numbers(view.weighed, input),
+        _ => class_numbers(view.weighed, component),
+    };
+    let mut rated: Vec<Proposal> = candidates
+        .into_iter()
+        .map(|candidate| {
+            let worth = worth_of(&candidate, view, &classes);
+            let minutes = candidate.minutes + reach(candidate.place, view);
+            let reason = if candidate.action == Action::Input { Reason::FindsInput } else { Reason::Narrows };
+            proposal(candidate.action, Some(candidate.at), minutes, worth, Some(candidate.floor), reason)
+        })
+        .collect();
+    rated.sort_by(|a, b| (b.bits / b.minutes.base()).total_cmp(&(a.bits / a.minutes.base())));
+    rated
+}

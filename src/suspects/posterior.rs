@@ -1,0 +1,235 @@
+//! How likely each cause is once the readings are known. Exact for its model: asleep currents and reading errors
+//! normal, the excess of a cause a mixture of normal sizes along its pattern, errors linearised at the reading.
+//! One factorisation of the readings' covariance, then a rank-one update a size; everything in logarithms.
+//! Leaves to others: the hypotheses (`hypothesis`), what to read next (`plan`).
+
+use std::sync::Arc;
+
+use nalgebra::{DMatrix, DVector};
+
+use super::hypothesis::{Cause, Hypothesis, Pattern, signals};
+use crate::numeric::density::ln_sum_exp;
+use crate::numeric::gaussian::{Direction, Gaussian};
+use crate::quantity::Unit;
+use crate::reading::claim::{Claim, Panel};
+
+/// Spread of the asleep currents that all loads of one vehicle share, relative to the map's figures. Editorial.
+const SHARED_SCALE: f64 = 0.2;
+/// Sizes that weigh less than this beside the best of their hypothesis are left out of the plan.
+const NEGLIGIBLE: f64 = 1e-4;
+
+/// The readings without any excess: covariance of what they read, from asleep currents and errors.
+#[derive(Debug, Clone)]
+pub struct Ground {
+    /// Coefficients of the parts: a row a claim.
+    pub coefficients: DMatrix<f64>,
+    /// Variances of the parts asleep, in ampere squared.
+    pub variances: DVector<f64>,
+    /// Direction in which all asleep currents vary together, in ampere.
+    pub shared: DVector<f64>,
+    /// Expected asleep currents, in ampere.
+    pub expected: DVector<f64>,
+    /// Residual: read less expected, in ampere.
+    pub residual: DVector<f64>,
+    /// Covariance of the residual, in ampere squared.
+    pub covariance: DMatrix<f64>,
+}
+
+impl Ground {
+    /// Prepares the ground for these claims.
+    pub fn new(claims: &[Claim], panel: &Panel) -> Self {
+        let parts = panel.parts.all();
+        let rows: Vec<Vec<f64>> =
+            claims.iter().map(|claim| panel.row(claim.scope, &claim.interrupted)).collect();
+        let coefficients = DMatrix::from_fn(claims.len(), parts.len(), |row, column| {
+            rows.get(row).and_then(|row| row.get(column)).copied().unwrap_or(0.0)
+        });
+        let expected = DVector::from_iterator(parts.len(), parts.iter().map(|part| part.asleep.base()));
+        let variances =
+            DVector::from_iterator(parts.len(), parts.iter().map(|part| part.asleep_sd.base().powi(2)));
+        let shared = &expected * SHARED_SCALE;
+        let read =
+            DVector::from_iterator(claims.len(), claims.iter().map(|claim| claim.current.value().base()));
+        let errors =
+            DMatrix::from_fn(claims.len(), claims.len(), |i, j| match (claims.get(i), claims.get(j)) {
+                (Some(a), Some(_)) if i == j => a.current.u().base().powi(2),
+                (Some(a), Some(b)) => a.current.covariance(&b.current),
+                _ => 0.0,
+            });
+        let together = &coefficients * &shared;
+        let asleep = scaled_columns(&coefficients, &variances) * coefficients.transpose();
+        let covariance = asleep + &together * together.transpose() + errors;
+        Self {
+            residual: read - &coefficients * &expected,
+            coefficients,
+            variances,
+            shared,
+            expected,
+            covariance,
+        }
+    }
+}
+
+/// Multiplies each column by its factor.
+fn scaled_columns(matrix: &DMatrix<f64>, factors: &DVector<f64>) -> DMatrix<f64> {
+    let mut scaled = matrix.clone();
+    for (mut column, factor) in scaled.column_iter_mut().zip(factors.iter()) {
+        column *= *factor;
+    }
+    scaled
+}
+
+/// One size of one pattern, weighed.
+#[derive(Debug, Clone)]
+pub struct Sized {
+    /// Which of the hypothesis's patterns.
+    pub pattern: usize,
+    /// Logarithm of prior, share, size weight and likelihood together.
+    pub ln_weight: f64,
+    /// Amplitude given the readings.
+    pub mean: f64,
+    /// Its variance.
+    pub variance: f64,
+    /// Which of [`Weighed::frames`] its covariance stands in.
+    pub frame: usize,
+}
+
+/// A covariance of the readings with the pattern's direction in it.
+#[derive(Debug, Clone)]
+pub struct Frame {
+    /// Residual and covariance.
+    pub gaussian: Arc<Gaussian>,
+    /// Direction of the pattern; `None` for nothing wrong.
+    pub direction: Option<Direction>,
+    /// Independent spread of the parts of the pattern: part index and standard deviation, in ampere.
+    pub spread: Vec<(usize, f64)>,
+}
+
+/// A hypothesis with the weight that the readings give it.
+#[derive(Debug, Clone)]
+pub struct Weighed {
+    /// The hypothesis.
+    pub hypothesis: Hypothesis,
+    /// Probability given the readings.
+    pub probability: f64,
+    /// Its sizes with their weights relative to each other (they sum to one); negligible ones left out.
+    pub sizes: Vec<(f64, Sized)>,
+    /// Covariances that the sizes refer to.
+    pub frames: Vec<Frame>,
+}
+
+impl Weighed {
+    /// Returns mean and standard deviation of the amplitude given the readings, over all sizes.
+    pub fn amplitude(&self) -> (f64, f64) {
+        let mean: f64 = self.sizes.iter().map(|(weight, size)| weight * size.mean).sum();
+        let square: f64 =
+            self.sizes.iter().map(|(w, size)| w * (size.variance + (size.mean - mean).powi(2))).sum();
+        (mean, square.sqrt())
+    }
+}
+
+/// Weighs all hypotheses. Returns `None` only if the covariance is singular, which the last digit in every reading
+/// prevents.
+pub fn weigh(
+    hypotheses: Vec<Hypothesis>,
+    claims: &[Claim],
+    panel: &Panel,
+    ground: &Ground,
+) -> Option<Vec<Weighed>> {
+    let base = Arc::new(Gaussian::new(&ground.residual, ground.covariance.clone())?);
+    let mut weighed: Vec<(f64, Weighed)> = Vec::with_capacity(hypotheses.len());
+    for hypothesis in hypotheses {
+        let (frames, sizes) = sizes_of(&hypothesis, claims, panel, ground, &base)?;
+        let ln = ln_sum_exp(sizes.iter().map(|size| size.ln_weight));
+        let relative = sizes.into_iter().map(|size| ((size.ln_weight - ln).exp(), size));
+        let mut kept: Vec<(f64, Sized)> = relative.filter(|(weight, _)| *weight > NEGLIGIBLE).collect();
+        let sum: f64 = kept.iter().map(|(weight, _)| weight).sum();
+        kept.iter_mut().for_each(|(weight, _)| *weight /= sum);
+        weighed.push((ln, Weighed { hypothesis, probability: 0.0, sizes: kept, frames }));
+    }
+    let total = ln_sum_exp(weighed.iter().map(|(ln, _)| *ln));
+    Some(
+        weighed
+            .into_iter()
+            .map(|(ln, mut one)| {
+                one.probability = (ln - total).exp();
+                one
+            })
+            .collect(),
+    )
+}
+
+fn sizes_of(
+    hypothesis: &Hypothesis,
+    claims: &[Claim],
+    panel: &Panel,
+    ground: &Ground,
+    base: &Arc<Gaussian>,
+) -> Option<(Vec<Frame>, Vec<Sized>)> {
+    let ln_prior = hypothesis.prior.ln();
+    if hypothesis.cause == Cause::Nothing {
+        let frame = Frame { gaussian: Arc::clone(base), direction: None, spread: Vec::new() };
+        let size =
+            Sized { pattern: 0, ln_weight: ln_prior + base.ln_density(), mean: 0.0, variance: 0.0, frame: 0 };
+        return Some((vec![frame], vec![size]));
+    }
+    let mut frames = Vec::new();
+    let mut sizes = Vec::new();
+    for (index, pattern) in hypothesis.patterns.iter().enumerate() {
+        let along = DVector::from_vec(signals(hypothesis.cause, &pattern.excess, claims, panel));
+        let mut plain = None;
+        for size in &pattern.sizes {
+            let frame = if pattern.spread > 0.0 {
+                frames.push(spread_frame(
+                    hypothesis.cause,
+                    pattern,
+                    size.mean,
+                    claims,
+                    panel,
+                    ground,
+                    &along,
+                )?);
+                frames.len() - 1
+            } else {
+                *plain.get_or_insert_with(|| {
+                    let direction = Some(base.direction(&along));
+                    frames.push(Frame { gaussian: Arc::clone(base), direction, spread: Vec::new() });
+                    frames.len() - 1
+                })
+            };
+            let Some((gaussian, direction)) =
+                frames.get(frame).and_then(|f| Some((&f.gaussian, f.direction.as_ref()?)))
+            else {
+                continue;
+            };
+            let gain = direction.gain(size.mean, size.sd);
+            let ln_weight =
+                ln_prior + pattern.share.ln() + size.weight.ln() + gaussian.ln_density() + gain.ln;
+            sizes.push(Sized { pattern: index, ln_weight, mean: gain.mean, variance: gain.variance, frame });
+        }
+    }
+    Some((frames, sizes))
+}
+
+/// The covariance with the independent spread of a group's modules added, at one size of its activity.
+fn spread_frame(
+    cause: Cause,
+    pattern: &Pattern,
+    activity: f64,
+    claims: &[Claim],
+    panel: &Panel,
+    ground: &Ground,
+    along: &DVector<f64>,
+) -> Option<Frame> {
+    let mut covariance = ground.covariance.clone();
+    let mut spread = Vec::new();
+    for (part, excess) in &pattern.excess {
+        let sd = pattern.spread * activity * excess;
+        let one = DVector::from_vec(signals(cause, &[(*part, 1.0)], claims, panel));
+        covariance += &one * one.transpose() * (sd * sd);
+        spread.push((*part, sd));
+    }
+    let gaussian = Arc::new(Gaussian::new(&ground.residual, covariance)?);
+    let direction = Some(gaussian.direction(along));
+    Some(Frame { gaussian, direction, spread })
+}

@@ -1,0 +1,190 @@
+//! Ranks the causes: marginal probability by branch and by wake group, with the numbers that their why is made of.
+//! Leaves to others: the words (`words/suspects`).
+
+use super::Inference;
+use super::hypothesis::{Cause, signal};
+use super::posterior::Weighed;
+use crate::quantity::{Ampere, Uncertain, Unit};
+use crate::reading::claim::{Claim, Panel, Scope};
+use crate::reading::parts::PartKind;
+
+/// A branch under suspicion.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Suspect {
+    /// Branch index.
+    pub branch: usize,
+    /// Branch id as in the contract.
+    pub id: String,
+    /// Probability that the cause is on this branch.
+    pub probability: f64,
+    /// How much it then draws too much.
+    pub excess: Uncertain<Ampere>,
+    /// Its loads, likeliest first, with their share of the probability; `None` stands for an unlisted load.
+    pub loads: Vec<(Option<String>, f64)>,
+    /// The reading that says most about it: entry and scope, what was read, what is normal there.
+    pub evidence: Option<Evidence>,
+}
+
+/// A reading that speaks about a suspect.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Evidence {
+    /// Its entry.
+    pub entry: usize,
+    /// What it was about.
+    pub scope: Scope,
+    /// What it read.
+    pub read: Uncertain<Ampere>,
+    /// What would be normal there, asleep.
+    pub normal: Ampere,
+}
+
+/// A wake group under suspicion.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HeldGroup {
+    /// Group index.
+    pub group: usize,
+    /// Group id.
+    pub id: String,
+    /// Probability that the group is held awake.
+    pub probability: f64,
+    /// The likeliest input with its probability, if one stands out.
+    pub input: Option<(String, f64)>,
+    /// How much it draws too much.
+    pub excess: Uncertain<Ampere>,
+    /// Feeds of the group that were read, with what they read and what is normal there.
+    pub evidence: Vec<Evidence>,
+}
+
+/// All suspects, likeliest first.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ranking {
+    /// Branches.
+    pub suspects: Vec<Suspect>,
+    /// Groups.
+    pub groups: Vec<HeldGroup>,
+    /// Probability that nothing is wrong.
+    pub nothing_wrong: f64,
+}
+
+/// Ranks the causes.
+pub fn rank(inference: &Inference, claims: &[Claim], panel: &Panel) -> Ranking {
+    let mut suspects: Vec<Suspect> = (0..panel.tree.branches().len())
+        .filter_map(|branch| suspect(branch, inference, claims, panel))
+        .collect();
+    suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    let mut groups: Vec<HeldGroup> =
+        (0..panel.map.wake_groups.len()).filter_map(|group| held(group, inference, claims, panel)).collect();
+    groups.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    let nothing = inference.weighed.iter().filter(|one| one.hypothesis.cause == Cause::Nothing);
+    Ranking { suspects, groups, nothing_wrong: nothing.map(|one| one.probability).sum() }
+}
+
+fn suspect(branch: usize, inference: &Inference, claims: &[Claim], panel: &Panel) -> Option<Suspect> {
+    let of_branch: Vec<&Weighed> = inference
+        .weighed
+        .iter()
+        .filter(|one| matches!(one.hypothesis.cause, Cause::Part(found, _) if found == branch))
+        .collect();
+    let probability: f64 = of_branch.iter().map(|one| one.probability).sum();
+    let id = panel.tree.branches().get(branch)?.id.clone();
+    let mut loads: Vec<(Option<String>, f64)> = of_branch
+        .iter()
+        .map(|one| {
+            (load_name(one.hypothesis.cause, panel), one.probability / probability.max(f64::MIN_POSITIVE))
+        })
+        .collect();
+    loads.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let leading = of_branch.iter().max_by(|a, b| a.probability.total_cmp(&b.probability))?;
+    Some(Suspect {
+        branch,
+        id,
+        probability,
+        excess: pooled_excess(&of_branch, |_| 1.0),
+        loads,
+        evidence: evidence_for(leading, claims, panel, inference).into_iter().next(),
+    })
+}
+
+fn load_name(cause: Cause, panel: &Panel) -> Option<String> {
+    match cause {
+        Cause::Part(_, PartKind::Load(feed, load)) => {
+            Some(panel.map.feeds.get(feed)?.loads.get(load)?.name.clone())
+        }
+        Cause::Part(_, PartKind::Unfused(item)) => Some(panel.map.unfused.get(item)?.name.clone()),
+        _ => None,
+    }
+}
+
+/// Mean and standard deviation of the excess over several hypotheses, each weighed by its probability.
+fn pooled_excess(all: &[&Weighed], per_unit: impl Fn(&Weighed) -> f64) -> Uncertain<Ampere> {
+    let total: f64 = all.iter().map(|one| one.probability).sum::<f64>().max(f64::MIN_POSITIVE);
+    let sized = all.iter().map(|one| {
+        let (mean, sd) = one.amplitude();
+        (one.probability / total, mean * per_unit(one), sd * per_unit(one))
+    });
+    let sized: Vec<(f64, f64, f64)> = sized.collect();
+    let mean: f64 = sized.iter().map(|(weight, mean, _)| weight * mean).sum();
+    let variance: f64 =
+        sized.iter().map(|(weight, each, sd)| weight * (sd * sd + (each - mean).powi(2))).sum();
+    Uncertain::new(Ampere::new(mean), Ampere::new(variance.sqrt()))
+}
+
+fn held(group: usize, inference: &Inference, claims: &[Claim], panel: &Panel) -> Option<HeldGroup> {
+    let found = panel.map.wake_groups.get(group)?;
+    let of_group: Vec<&Weighed> = inference
+        .weighed
+        .iter()
+        .filter(|one| matches!(one.hypothesis.cause, Cause::Held(found, _) if found == group))
+        .collect();
+    let leading = of_group.iter().max_by(|a, b| a.probability.total_cmp(&b.probability))?;
+    let probability: f64 = of_group.iter().map(|one| one.probability).sum();
+    let input = match leading.hypothesis.cause {
+        Cause::Held(_, Some(input)) if leading.probability > 0.5 * probability && of_group.len() > 1 => {
+            found.inputs.get(input).map(|name| (name.clone(), leading.probability))
+        }
+        _ => None,
+    };
+    let per_unit = |one: &Weighed| {
+        let pattern = one.hypothesis.patterns.first();
+        pattern.map_or(0.0, |pattern| pattern.excess.iter().map(|(_, excess)| excess).sum())
+    };
+    Some(HeldGroup {
+        group,
+        id: found.id.clone(),
+        probability,
+        input,
+        excess: pooled_excess(&of_group, per_unit),
+        evidence: evidence_for(leading, claims, panel, inference),
+    })
+}
+
+/// Readings, other than the total, in which the cause would show, the most telling first: those that it explains.
+fn evidence_for(one: &Weighed, claims: &[Claim], panel: &Panel, inference: &Inference) -> Vec<Evidence> {
+    let Some(pattern) = one.hypothesis.patterns.first() else { return Vec::new() };
+    let expected = &inference.ground.coefficients * &inference.ground.expected;
+    let mut found: Vec<(f64, Evidence)> = claims
+        .iter()
+        .zip(expected.iter())
+        .filter(|(claim, _)| claim.scope != Scope::Total)
+        .filter(|(claim, _)| {
+            signal(one.hypothesis.cause, &pattern.excess, claim.scope, &claim.interrupted, panel) > 0.0
+        })
+        .map(|(claim, normal)| {
+            let evidence = Evidence {
+                entry: claim.entry,
+                scope: claim.scope,
+                read: claim.current.clone(),
+                normal: Ampere::new(*normal),
+            };
+            // The narrower the node and the clearer the reading, the more it says.
+            let below = match claim.scope {
+                Scope::Through(feed) | Scope::FallOfFeed(feed) => panel.tree.below_feed(feed).len(),
+                _ => 1,
+            };
+            let clear = (claim.current.value().base() - normal) / claim.current.u().base();
+            (clear / below as f64, evidence)
+        })
+        .collect();
+    found.sort_by(|a, b| b.0.total_cmp(&a.0));
+    found.into_iter().map(|(_, evidence)| evidence).collect()
+}

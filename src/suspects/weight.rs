@@ -1,0 +1,138 @@
+//! How likely each cause is before any reading, and how large its excess may be: shares by cause from the load
+//! catalogue, spread over the loads of each kind that the map lists. All of it editorial and editable
+//! (`circuits/loads.yaml`). Leaves to others: the readings (`posterior`).
+
+use crate::circuits::loads::{Catalogue, NETWORK};
+use crate::circuits::map::Map;
+use crate::quantity::{Ampere, Unit};
+use crate::reading::claim::Panel;
+use crate::reading::parts::{Part, PartKind};
+
+/// Probability that nothing is wrong although somebody complains. Editorial.
+const NOTHING: f64 = 0.10;
+/// Share of add-on devices that no map lists. Editorial.
+const ADD_ON_UNLISTED: f64 = 0.6;
+/// Share of every other listed cause that turns out to be something the map doesn't list. Editorial.
+const UNLISTED: f64 = 0.10;
+/// How much likelier something unlisted sits at the battery post than on any one feed. Editorial.
+const BATTERY_POST: f64 = 3.0;
+/// Share of held groups that are held by something the map doesn't list as an input. Editorial.
+const UNKNOWN_INPUT: f64 = 0.2;
+/// Size of the excess of something unlisted: median and standard deviation of the logarithm. Editorial.
+const UNLISTED_SIZE: Size = Size { median: Ampere::from_milli(150.0), ln_sd: 1.1 };
+
+/// How large an excess may be: log-normal.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Size {
+    /// Median.
+    pub median: Ampere,
+    /// Standard deviation of the natural logarithm.
+    pub ln_sd: f64,
+}
+
+/// Probabilities beforehand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Weights {
+    /// That nothing is wrong.
+    pub nothing: f64,
+    catalogue: Catalogue,
+    /// For every kind in use: how many loads and unfused items of it the map has.
+    counts: Vec<(String, usize)>,
+    unlisted_nodes: f64,
+    unlisted_share: f64,
+    groups: usize,
+}
+
+impl Weights {
+    /// Prepares the weights of a map from a catalogue.
+    pub fn new(map: &Map, catalogue: &Catalogue) -> Self {
+        let mut counts: Vec<(String, usize)> = Vec::new();
+        let loads = map.feeds.iter().flat_map(|feed| feed.loads.iter().map(|load| &load.kind));
+        for kind in loads.chain(map.unfused.iter().map(|item| &item.kind)) {
+            match counts.iter_mut().find(|(known, _)| known == kind) {
+                Some((_, count)) => *count += 1,
+                None => counts.push((kind.clone(), 1)),
+            }
+        }
+        let listed: f64 = counts.iter().map(|(kind, _)| listed_share(catalogue, kind)).sum();
+        let groups = map.wake_groups.len();
+        let network = if groups > 0 { cause_share(catalogue, NETWORK) } else { 0.0 };
+        let all: f64 = catalogue.causes().iter().map(|cause| cause.weight / 100.0).sum();
+        Self {
+            nothing: NOTHING,
+            catalogue: catalogue.clone(),
+            counts,
+            unlisted_nodes: map.feeds.len() as f64 + BATTERY_POST,
+            unlisted_share: (all - listed - network).max(0.05),
+            groups,
+        }
+    }
+
+    /// Returns the probability beforehand of one part being the cause.
+    pub fn part(&self, part: &Part, panel: &Panel) -> f64 {
+        let share = match part.kind {
+            PartKind::Unlisted if part.path.is_empty() => {
+                self.unlisted_share * BATTERY_POST / self.unlisted_nodes
+            }
+            PartKind::Unlisted => self.unlisted_share / self.unlisted_nodes,
+            kind => kind_of(kind, panel).map_or(0.0, |name| {
+                let count =
+                    self.counts.iter().find(|(known, _)| known == name).map_or(1, |(_, count)| *count);
+                // A kind that no cause tells of is still not impossible.
+                listed_share(&self.catalogue, name).max(0.002) / count as f64
+            }),
+        };
+        share * (1.0 - self.nothing)
+    }
+
+    /// Returns the inputs of a group with the probability beforehand that each holds it awake.
+    pub fn held(&self, _group: usize, inputs: usize, _panel: &Panel) -> Vec<(Option<usize>, f64)> {
+        let share = cause_share(&self.catalogue, NETWORK) * (1.0 - self.nothing) / self.groups.max(1) as f64;
+        if inputs == 0 {
+            return vec![(None, share)];
+        }
+        let each = share * (1.0 - UNKNOWN_INPUT) / inputs as f64;
+        let known = (0..inputs).map(|input| (Some(input), each));
+        known.chain(std::iter::once((None, share * UNKNOWN_INPUT))).collect()
+    }
+
+    /// Returns how large the excess of a part may be: about the current that the map gives it awake.
+    pub fn size(&self, kind: PartKind, panel: &Panel) -> Size {
+        let Some(name) = kind_of(kind, panel) else { return UNLISTED_SIZE };
+        let Some(found) = self.catalogue.get(name) else { return UNLISTED_SIZE };
+        let awake = match kind {
+            PartKind::Load(feed, load) => {
+                panel.map.feeds.get(feed).and_then(|feed| feed.loads.get(load)).map(|load| load.awake)
+            }
+            PartKind::Unfused(item) => panel.map.unfused.get(item).map(|item| item.awake),
+            PartKind::Unlisted => None,
+        };
+        // The map's own figure moves the catalogue's size; their geometric mean trusts neither alone.
+        let median = match awake {
+            Some(awake) if awake.base() > 0.0 => Ampere::new((awake.base() * found.excess.base()).sqrt()),
+            _ => found.excess,
+        };
+        Size { median: median.max(Ampere::from_milli(5.0)), ln_sd: found.excess_log_sd }
+    }
+}
+
+fn kind_of(kind: PartKind, panel: &Panel) -> Option<&str> {
+    match kind {
+        PartKind::Load(feed, load) => {
+            panel.map.feeds.get(feed)?.loads.get(load).map(|load| load.kind.as_str())
+        }
+        PartKind::Unfused(item) => panel.map.unfused.get(item).map(|item| item.kind.as_str()),
+        PartKind::Unlisted => None,
+    }
+}
+
+fn cause_share(catalogue: &Catalogue, cause: &str) -> f64 {
+    catalogue.causes().iter().find(|found| found.id == cause).map_or(0.0, |found| found.weight / 100.0)
+}
+
+/// Share of a kind that falls on listed loads; the rest of it is unlisted.
+fn listed_share(catalogue: &Catalogue, kind: &str) -> f64 {
+    let Some(found) = catalogue.get(kind) else { return 0.0 };
+    let unlisted = if found.cause == "add-on" { ADD_ON_UNLISTED } else { UNLISTED };
+    found.weight / 100.0 * (1.0 - unlisted)
+}

@@ -1,0 +1,98 @@
+//! Which reading to take next and why, and why the search stops.
+//! Leaves to others: the plan (`suspects/plan`).
+
+use crate::piece::{Line, Role};
+use crate::quantity::show::bare;
+use crate::quantity::{Ampere, Uncertain};
+use crate::reading::claim::Panel;
+use crate::suspects::candidate::Action;
+use crate::suspects::plan::{Proposal, Reason, Stop};
+
+use super::suspects::odds;
+
+/// Returns what to do, in one clause.
+pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
+    let at = proposal.at.as_deref().unwrap_or("");
+    match proposal.action {
+        Action::Drop => format!("read the millivolts across {at}{}", fuse_words(at, panel)),
+        Action::Clamp => format!("clamp {at}{}", fuse_words(at, panel)),
+        Action::Pull => format!(
+            "pull {at}{} in one clean motion; total before, and after a minute",
+            fuse_words(at, panel)
+        ),
+        Action::Unplug => format!("unplug {at}; total before and after"),
+        Action::Input => format!("work \"{at}\"; total before and after"),
+        Action::Total => "read the settled total".to_owned(),
+        Action::Zero => "short the meter leads and read what is left (the zero)".to_owned(),
+        Action::Step => {
+            format!("switch on a known load on {at}: millivolts before and after, and its current")
+        }
+    }
+}
+
+fn fuse_words(at: &str, panel: &Panel) -> String {
+    let Ok(feed) = panel.tree.find_feed(at) else { return String::new() };
+    let Some(found) = panel.map.feeds.get(feed) else { return String::new() };
+    let place =
+        found.place.and_then(|place| panel.map.boxes.get(place)).map(|place| format!(", {}", place.id));
+    format!(" ({} {}{})", found.fuse.family.name(), bare(found.fuse.rating, 3), place.unwrap_or_default())
+}
+
+/// Returns why a reading is proposed, in one sentence with numbers.
+pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
+    let minutes = bare(proposal.minutes, 2);
+    let floor = proposal.floor.as_ref().map(|floor| bare(floor.value(), 2)).unwrap_or_default();
+    let sought = excess.map(|excess| bare(excess.value(), 2)).unwrap_or_default();
+    match proposal.reason {
+        Reason::NoTotal => "nothing can be judged before the settled total is known".to_owned(),
+        Reason::LowersFloor(share) => {
+            format!(
+                "taking the meter's offset off lets it show currents down to {:.0} % of the present floor",
+                share * 100.0
+            )
+        }
+        Reason::Covers(share) => {
+            let odds = if share >= 0.5 { "most" } else { "part" };
+            format!(
+                "{:.0} in 100 of what is likely would show there, {odds} of it; {minutes}, and it shows {floor} where {sought} is sought",
+                share * 100.0
+            )
+        }
+        Reason::Narrows => format!("it tells whether this load is the one on the circuit; {minutes}"),
+        Reason::FindsInput => format!(
+            "if this input holds its group awake, the total falls at once; {minutes}, and nothing is pulled"
+        ),
+        Reason::Repeats => format!("that reading disagrees with the others; {minutes}"),
+    }
+}
+
+/// Returns the line of a proposal.
+pub fn proposal_line(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> Line {
+    Line::plain("Next: ")
+        .and(Role::Name, instruction(proposal, panel))
+        .and(Role::Hint, format!(". Why: {}.", why(proposal, excess)))
+}
+
+/// Returns why the search stops, or that it goes on.
+pub fn stop(stop: &Stop, excess: Option<&Uncertain<Ampere>>, who: &str) -> String {
+    match stop {
+        Stop::Open => "readings are left that would tell more".to_owned(),
+        Stop::Decided(p) => format!("{who} explains the draw: {}; further fuses need not be read", odds(*p)),
+        Stop::NothingWrong(p) => format!("the readings fit a vehicle with nothing wrong: {}", odds(*p)),
+        Stop::Ended => "the draw has ended, so nothing more can be read of it".to_owned(),
+        Stop::NothingLeft => nothing_left(excess),
+    }
+}
+
+fn nothing_left(excess: Option<&Uncertain<Ampere>>) -> String {
+    match excess {
+        Some(excess) if excess.value() > Ampere::ZERO => format!(
+            "no reading left on this map can tell where {} goes; what could: a clamp or a meter with a finer last digit, a known load step on a fuse, or a wiring diagram that shows more branches",
+            bare(excess.value(), 2)
+        ),
+        _ => {
+            "the total shows no excess that a reading could find; read the total again when the draw is back"
+                .to_owned()
+        }
+    }
+}

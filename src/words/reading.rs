@@ -1,0 +1,74 @@
+//! What a reading meant: milliampere with interval and floor, and what it did beside.
+//! Leaves to others: converting (`reading`), suspects (`words/suspects`).
+
+use crate::piece::{Line, Role};
+use crate::quantity::show::{bare, with_interval};
+use crate::reading::claim::{Claim, Panel, Scope};
+use crate::reading::observe::Event;
+
+/// Returns what a claim is about, in a few words.
+pub fn subject(scope: Scope, panel: &Panel) -> String {
+    let feed =
+        |index: usize| panel.map.feeds.get(index).map_or_else(|| "?".to_owned(), |feed| feed.id.clone());
+    match scope {
+        Scope::Total => "total".to_owned(),
+        Scope::Through(index) => feed(index),
+        Scope::Unfused(item) => {
+            panel.map.unfused.get(item).map_or_else(|| "?".to_owned(), |found| found.name.clone())
+        }
+        Scope::FallOfFeed(index) => format!("fall when {} was pulled", feed(index)),
+        Scope::FallOfLoad(index, load) => {
+            let name = panel
+                .map
+                .feeds
+                .get(index)
+                .and_then(|found| found.loads.get(load))
+                .map(|load| load.name.as_str());
+            format!("fall when {}/{} was unplugged", feed(index), name.unwrap_or("?"))
+        }
+        Scope::FallOfInput(group, input) => {
+            let name = panel.map.wake_groups.get(group).and_then(|found| found.inputs.get(input));
+            format!("fall when {} was worked", name.map_or("?", String::as_str))
+        }
+    }
+}
+
+/// Returns what a claim says: its current with interval, or "less than" its floor.
+pub fn meaning(claim: &Claim, panel: &Panel) -> Line {
+    let line = Line::new().and(Role::Name, subject(claim.scope, panel)).and(Role::Plain, ": ");
+    let floor = bare(claim.floor, 2);
+    if claim.current.value() < claim.floor {
+        return line
+            .and(Role::Value, format!("less than {floor}"))
+            .and(Role::Hint, " (the smallest this reading can show)");
+    }
+    line.and(Role::Value, with_interval(&claim.current))
+        .and(Role::Hint, format!("; smallest it can show {floor}"))
+}
+
+/// Returns what happened beside a reading.
+pub fn event(event: &Event) -> Line {
+    match event {
+        Event::Woke { feed } => Line::of(
+            Role::Doubt,
+            format!(
+                "The total rose when {feed} came out: its neighbours woke. This pull says nothing; wait for sleep and read again."
+            ),
+        ),
+        Event::Cured { feed } => Line::of(
+            Role::Doubt,
+            format!(
+                "The draw stayed away after {feed} went back: a module on it had hung and has restarted. The circuit is found; the cause may return."
+            ),
+        ),
+        Event::Released { input } => Line::of(
+            Role::Good,
+            format!(
+                "Working \"{input}\" ended the draw: it holds its group awake. Check that input, not the modules it wakes."
+            ),
+        ),
+        Event::NoResistance { feed, fault } => {
+            Line::of(Role::Doubt, format!("{feed}: recorded, but no current follows from it: {fault}"))
+        }
+    }
+}
