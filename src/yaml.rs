@@ -1,6 +1,8 @@
 //! The only file that speaks YAML. Caps the input, strips a byte order mark, refuses numbers that are not finite,
 //! cleans the library's messages, and quotes texts that YAML 1.1 readers would take for something else.
-//! Leaves to others: what the documents mean.
+//! Leaves to others: what the documents mean, and the layout of what is written (`yaml/layout`).
+
+mod layout;
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -38,10 +40,12 @@ pub fn read<T: DeserializeOwned>(text: &str) -> Result<T, Fault> {
     })
 }
 
-/// Writes a document. Texts that a YAML 1.1 reader would take for a truth value, a time or a number are quoted.
+/// Writes a document that readers of YAML 1.1 and of YAML 1.2 take alike: a text stays a text, whatever it looks
+/// like, and every text stands on one line, foreign control and invisible characters escaped.
 ///
 /// # Errors
-/// The value has no YAML form (a map with keys that are not texts, for instance).
+/// The value has no plain YAML form: a number that is not finite, a tag, a map with keys that are not scalars.
 pub fn write<T: Serialize>(value: &T) -> Result<String, Fault> {
-    serde_yaml::to_string(value).map_err(|error| Fault::new(clean(&error.to_string())))
+    let value = serde_yaml::to_value(value).map_err(|error| Fault::new(clean(&error.to_string())))?;
+    layout::document(&value)
 }

@@ -6,7 +6,7 @@ use chrono::{DateTime, FixedOffset};
 use super::entry::Opened;
 use crate::circuits::map::{Limit, Map};
 use crate::quantity::{Celsius, Typed, Volt};
-use crate::reading::Reading;
+use crate::reading::{Reading, What};
 
 /// When something was entered, and as which entry.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -63,5 +63,73 @@ impl Case {
     /// Returns why a question or stage was passed over, if it was.
     pub fn skipped(&self, question: &str) -> Option<&str> {
         self.skips.iter().rev().find(|(_, id, _)| id == question).map(|(_, _, reason)| reason.as_str())
+    }
+
+    /// Returns when the sleep clock was last restarted: the latest disturbance, or the opening of the log. Pulls,
+    /// refits, unplugged loads and worked inputs count. The latest in time counts, not the last entered: an entry may
+    /// be made afterwards with its true time.
+    pub fn last_disturbance(&self) -> DateTime<FixedOffset> {
+        self.disturbances.iter().map(|(stamp, _)| stamp.at).fold(self.opened_at, DateTime::max)
+    }
+
+    /// Returns the newest settled total of the fault: not one as found, not provisional, not after the repair.
+    pub fn settled_total(&self) -> Option<&Reading> {
+        self.newest_total(|reading, as_found| !as_found && !reading.provisional && !reading.after_repair)
+    }
+
+    /// Returns the newest total taken as found, before anything was switched or opened.
+    pub fn total_as_found(&self) -> Option<&Reading> {
+        self.newest_total(|_, as_found| as_found)
+    }
+
+    /// Returns the newest settled total after the repair.
+    pub fn total_after_repair(&self) -> Option<&Reading> {
+        self.newest_total(|reading, _| reading.after_repair && !reading.provisional)
+    }
+
+    fn newest_total(&self, fits: impl Fn(&Reading, bool) -> bool) -> Option<&Reading> {
+        let is_wanted = |reading: &&Reading| match reading.what {
+            What::Total { as_found, .. } => fits(reading, as_found),
+            _ => false,
+        };
+        self.readings.iter().rev().find(is_wanted)
+    }
+
+    /// Returns the feeds that were pulled and have not been refitted, in the order of the pulls.
+    pub fn pulled(&self) -> Vec<&str> {
+        let mut out: Vec<&str> = Vec::new();
+        for reading in &self.readings {
+            match &reading.what {
+                What::Pull { feed, .. } if !out.contains(&feed.as_str()) => out.push(feed),
+                What::Refit { feed, .. } => out.retain(|pulled| pulled != feed),
+                _ => {}
+            }
+        }
+        out
+    }
+
+    /// Returns the loads that were unplugged, each with its feed, in the order of the readings.
+    pub fn unplugged(&self) -> Vec<(&str, &str)> {
+        let mut out = Vec::new();
+        for reading in &self.readings {
+            if let What::Unplug { feed, load, .. } = &reading.what {
+                let load = (feed.as_str(), load.as_str());
+                if !out.contains(&load) {
+                    out.push(load);
+                }
+            }
+        }
+        out
+    }
+
+    /// Returns the reading of an entry; `None` if that entry is no reading, or is struck.
+    pub fn reading(&self, entry: usize) -> Option<&Reading> {
+        self.readings.iter().find(|reading| reading.entry == entry)
+    }
+
+    /// Returns who struck an entry and why, if it is struck.
+    pub fn struck_by(&self, entry: usize) -> Option<(Stamp, &str)> {
+        let strike = self.struck.iter().rev().find(|(_, target, _)| *target == entry);
+        strike.map(|(stamp, _, why)| (*stamp, why.as_str()))
     }
 }

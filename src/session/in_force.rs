@@ -1,0 +1,79 @@
+//! What is in force for a reading: the zero before it, and the temperature of the box that it was taken in.
+//! Leaves to others: which of these count (`fold`), and what they do to a reading (`reading`).
+
+use super::case::Stamp;
+use crate::circuits::map::Map;
+use crate::quantity::{Celsius, Typed, Uncertain, Volt};
+use crate::reading::What;
+
+/// Temperature of a box when nobody told, and its standard uncertainty.
+///
+/// # Source
+/// Editorial: a closed workshop, or outdoors in mild weather.
+const UNTOLD: (Celsius, Celsius) = (Celsius::new(20.0), Celsius::new(5.0));
+
+/// Standard uncertainty of a temperature that somebody gave: air read near the box, not the fuse element itself.
+///
+/// # Source
+/// Editorial.
+const GIVEN: Celsius = Celsius::new(2.0);
+
+/// Zeros as the case keeps them.
+type Zeros = [(Stamp, Typed<Volt>)];
+
+/// Temperatures as the case keeps them: box (`None` for all) and value.
+type Temperatures = [(Stamp, Option<String>, Typed<Celsius>)];
+
+/// Returns the newest zero before an entry. Only an earlier one counts: offsets drift, and a zero taken afterwards
+/// says nothing about a reading before it.
+pub(super) fn zero(zeros: &Zeros, entry: usize) -> Option<(usize, Volt)> {
+    let before = zeros.iter().rev().find(|(stamp, _)| stamp.entry < entry);
+    before.map(|(stamp, offset)| (stamp.entry, offset.value))
+}
+
+/// Returns the id of the box that a reading was taken in, if it was taken in one.
+pub(super) fn place_of<'m>(map: &'m Map, what: &What) -> Option<&'m str> {
+    let feed = match what {
+        What::Drop { feed, .. }
+        | What::Pull { feed, .. }
+        | What::Refit { feed, .. }
+        | What::Unplug { feed, .. }
+        | What::Step { feed, .. }
+        | What::Clamp { at: feed, .. } => feed,
+        What::Total { .. } | What::Watch { .. } | What::Input { .. } => return None,
+    };
+    let place = map.feeds.iter().find(|known| known.id == *feed)?.place?;
+    map.boxes.get(place).map(|known| known.id.as_str())
+}
+
+/// Returns the temperature for a reading: the newest of its box before it, else the newest for all boxes before it;
+/// else the first one given afterwards, of the box or for all, since before it nothing better was known; else what
+/// the reading noted itself; else 20 °C, widely uncertain.
+pub(super) fn temperature(
+    given: &Temperatures,
+    place: Option<&str>,
+    entry: usize,
+    own: Option<Celsius>,
+) -> Uncertain<Celsius> {
+    let value = |(_, _, value): &(Stamp, Option<String>, Typed<Celsius>)| value.value;
+    let before = |of: Option<&str>| {
+        given
+            .iter()
+            .rev()
+            .find(|(stamp, told_of, _)| stamp.entry < entry && told_of.as_deref() == of)
+            .map(value)
+    };
+    let after = |of: Option<&str>| {
+        given.iter().find(|(stamp, told_of, _)| stamp.entry > entry && told_of.as_deref() == of).map(value)
+    };
+    let told = place
+        .and_then(|place| before(Some(place)))
+        .or_else(|| before(None))
+        .or_else(|| place.and_then(|place| after(Some(place))))
+        .or_else(|| after(None))
+        .or(own);
+    match told {
+        Some(value) => Uncertain::new(value, GIVEN),
+        None => Uncertain::new(UNTOLD.0, UNTOLD.1),
+    }
+}

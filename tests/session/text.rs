@@ -1,0 +1,109 @@
+//! Entries as text: every kind, and any text, comes back as it was.
+
+use std::fs;
+
+use fusetrail::quantity::{Typed, Volt};
+use fusetrail::session::entry::Body;
+use fusetrail::session::store::{Store, read_only};
+use fusetrail::session::written;
+use proptest::prelude::*;
+
+use crate::world::{at, every_kind, first, place, strike, write_log};
+
+#[test]
+fn every_kind_comes_back_from_the_file_as_it_was() {
+    let (_folder, path) = place();
+    let mut bodies = every_kind();
+    bodies.push(strike(2));
+    write_log(&path, &bodies);
+    let found = read_only(&path).expect("sound").entries;
+    assert_eq!(found[0], first());
+    assert_eq!(found[1..].iter().map(|entry| entry.body.clone()).collect::<Vec<_>>(), bodies);
+}
+
+/// The text of a log is a format that other programs read: it changes on purpose only.
+#[test]
+fn the_text_of_an_entry_is_as_documented() {
+    let text = |body: &Body| written::write(&at(0, body.clone())).expect("written");
+    let kinds = every_kind();
+    assert_eq!(
+        text(&kinds[9]),
+        "- at: \"2026-11-25T07:10:00+01:00\"\n  entry: drop\n  feed: F12\n  drop: {typed: \"-0,41 mV\", \
+         value: -0.00041, unit: V, step: 0.00001}\n  meter: tenth-mv\n  zero: 4\n  temperature_c: -3.25\n  \
+         provisional: true\n  after_repair: true\n"
+    );
+    assert_eq!(
+        text(&kinds[0]),
+        "- at: \"2026-11-25T07:10:00+01:00\"\n  entry: answer\n  question: battery.volts\n  answer: \"no\"\n"
+    );
+    let open = written::write(&first()).expect("written");
+    assert!(open.contains("\n  format: fusetrail-hunt/1\n"), "{open}");
+    assert!(open.contains("\n    feeds:\n      - {id: L1, from: battery, box: battery-top,"), "{open}");
+}
+
+#[test]
+fn times_keep_their_instant_and_their_offset() {
+    for time in ["2026-11-25T07:10:00.123456789-03:30", "2026-12-31T23:59:60Z", "0000-01-01T00:00:00+14:00"] {
+        let mut entry = at(0, every_kind()[0].clone());
+        entry.at = chrono::DateTime::parse_from_rfc3339(time).expect("a time");
+        let read = written::read(&written::write(&entry).expect("written")).expect("read");
+        assert_eq!((read.at, read.at.offset()), (entry.at, entry.at.offset()));
+    }
+    let mut entry = at(0, every_kind()[0].clone());
+    entry.at = chrono::DateTime::<chrono::Utc>::MAX_UTC.fixed_offset();
+    assert!(written::write(&entry).is_err());
+}
+
+#[test]
+fn what_cannot_be_computed_with_is_not_written() {
+    let mut body = every_kind()[2].clone();
+    if let Body::Zero { offset } = &mut body {
+        offset.step = f64::NAN;
+    }
+    assert!(written::write(&at(0, body)).is_err());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+
+    #[test]
+    fn any_text_comes_back_from_the_file(
+        texts in prop::collection::vec(prop_oneof![any::<String>(), "[ -~]{0,40}", "[-+0-9_:.eExXT]{1,12}"], 1..6)
+    ) {
+        let (_folder, path) = place();
+        let mut store = Store::create(&path, &first()).expect("created");
+        for text in &texts {
+            let body = Body::Answer { question: text.clone(), answer: text.clone() };
+            store.append(&at(1, body)).expect("appended");
+        }
+        drop(store);
+        let found = read_only(&path).expect("sound");
+        prop_assert_eq!((found.torn, found.edited), (None, vec![]));
+        let raw = fs::read_to_string(&path).expect("a text");
+        prop_assert!(!raw.chars().any(|c| c.is_control() && c != '\n'));
+        for (entry, text) in found.entries[1..].iter().zip(&texts) {
+            let wanted = Body::Answer { question: text.clone(), answer: text.clone() };
+            prop_assert_eq!(&entry.body, &wanted);
+        }
+    }
+
+    #[test]
+    fn any_finite_number_comes_back_exactly(value in any::<f64>(), step in any::<f64>(), text in any::<String>()) {
+        let offset = Typed::measured(Volt::new(value), step, text);
+        let entry = at(1, Body::Zero { offset });
+        match written::write(&entry) {
+            Ok(text) => prop_assert_eq!(written::read(&text).expect("what was written"), entry),
+            Err(_) => prop_assert!(!value.is_finite() || !step.is_finite()),
+        }
+    }
+
+    #[test]
+    fn any_bytes_at_all_are_read_or_refused(bytes in prop::collection::vec(any::<u8>(), 0..300), keep in 0..1200_usize) {
+        let (_folder, path) = place();
+        let (mut log, _) = write_log(&path, &every_kind()[..2]);
+        log.truncate(keep);
+        log.extend(bytes);
+        fs::write(&path, log).expect("written");
+        let _ = read_only(&path);
+    }
+}

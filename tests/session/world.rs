@@ -1,0 +1,176 @@
+//! An invented van, its meters, and one entry of every kind.
+
+use std::path::PathBuf;
+
+use chrono::{DateTime, Duration, FixedOffset};
+use fusetrail::instrument::profile::{Profile, Way};
+use fusetrail::quantity::parse::Readable;
+use fusetrail::quantity::{Ampere, Celsius, Typed, Volt};
+use fusetrail::reading::What;
+use fusetrail::session::entry::{Body, Entry, Measured, Opened};
+use fusetrail::session::store::Store;
+
+pub const MAP: &str = "\
+format: fusetrail-map/1
+title: Delivery van, invented
+boxes:
+  battery-top: {where: on the battery, reach_min: 1.0}
+  cabin: {where: driver's end of the dash}
+wake_groups:
+  body-bus: {inputs: [driver door latch, selector in Park]}
+feeds:
+  - {id: L1, from: battery, box: battery-top, fuse: {family: maxi, rating_a: 50}, probe: clamp}
+  - id: F12
+    from: L1
+    box: cabin
+    fuse: {family: mini, rating_a: 10}
+    loads:
+      - {name: audio unit, kind: audio, asleep_ma: 4, awake_ma: 600, sleeps_after_min: 15, wake_group: body-bus}
+  - {id: F13, from: L1, box: cabin, fuse: {family: mini, rating_a: 7.5}, loads: [{name: no, kind: lamp}]}
+unfused:
+  - {name: alternator, from: battery, kind: alternator}
+sleep_after_min: 30
+";
+
+pub fn minute(minute: i64) -> DateTime<FixedOffset> {
+    let start = DateTime::parse_from_rfc3339("2026-11-25T07:10:00+01:00").expect("a time");
+    start + Duration::minutes(minute)
+}
+
+pub fn volts(text: &str) -> Typed<Volt> {
+    Volt::read(text, "mV").expect("volts")
+}
+
+pub fn amps(text: &str) -> Typed<Ampere> {
+    Ampere::read(text, "mA").expect("amperes")
+}
+
+pub fn celsius(text: &str) -> Typed<Celsius> {
+    Celsius::read(text, "C").expect("a temperature")
+}
+
+pub fn opened() -> Opened {
+    let meter = |name: &str, way, resolution, percent, counts| Profile {
+        name: name.to_owned(),
+        way,
+        resolution,
+        percent,
+        counts,
+    };
+    Opened {
+        program: "0.1.0".into(),
+        tables: "2026-11".into(),
+        map: fusetrail::session::written::tidy_map(MAP).expect("a map"),
+        meter: meter("tenth-mv", Way::Volts, 1e-4, 0.5, 2.0),
+        clamp: meter("clamp-1ma", Way::Clamp, 1e-3, 1.5, 5.0),
+        temperatures: vec![(None, celsius("12C")), (Some("cabin".into()), celsius("68F"))],
+        limit: Some(amps("50mA")),
+        reserve: None,
+        practice: Some(u64::MAX),
+    }
+}
+
+pub fn at(minute_: i64, body: Body) -> Entry {
+    Entry { at: minute(minute_), body }
+}
+
+pub fn first() -> Entry {
+    at(0, Body::Open(Box::new(opened())))
+}
+
+pub fn note(text: &str) -> Body {
+    Body::Note { text: text.to_owned() }
+}
+
+pub fn strike(target: usize) -> Body {
+    Body::Strike { target, why: "typed in error".to_owned() }
+}
+
+pub fn reading(what: What) -> Body {
+    let meter = match what {
+        What::Drop { .. } | What::Step { .. } => "tenth-mv",
+        _ => "clamp-1ma",
+    };
+    Body::Reading(Box::new(Measured {
+        what,
+        meter: meter.to_owned(),
+        zero: None,
+        temperature: None,
+        provisional: false,
+        after_repair: false,
+    }))
+}
+
+pub fn drop_of(feed: &str, drop: &str) -> Body {
+    reading(What::Drop { feed: feed.to_owned(), drop: volts(drop) })
+}
+
+pub fn total(current: &str) -> Body {
+    reading(What::Total { current: amps(current), as_found: false })
+}
+
+/// One body of every kind except `open` and `strike`, readings with every flag and context among them.
+pub fn every_kind() -> Vec<Body> {
+    let feed = || "F12".to_owned();
+    let with_context = Body::Reading(Box::new(Measured {
+        what: What::Drop { feed: feed(), drop: volts("-0,41 mV") },
+        meter: "tenth-mv".into(),
+        zero: Some(4),
+        temperature: Some(Celsius::new(-3.25)),
+        provisional: true,
+        after_repair: true,
+    }));
+    vec![
+        Body::Answer { question: "battery.volts".into(), answer: "no".into() },
+        Body::Skip { question: "stage charging".into(), reason: "engine: won't turn # at all".into() },
+        Body::Zero { offset: volts("0.02mV") },
+        Body::Temperature { place: Some("cabin".into()), temperature: celsius("68F") },
+        Body::Temperature { place: None, temperature: celsius("-3 °C") },
+        Body::Volts { volts: volts("12.53 V") },
+        reading(What::Total { current: amps("482mA"), as_found: true }),
+        reading(What::Watch { current: amps("1.2 A") }),
+        drop_of("F12", "3.0mV"),
+        with_context,
+        reading(What::Pull { feed: feed(), before: amps("482mA"), after: amps("77mA") }),
+        reading(What::Refit { feed: feed(), total: amps("480mA") }),
+        reading(What::Clamp { at: "alternator".into(), current: amps("350mA") }),
+        reading(What::Unplug {
+            feed: feed(),
+            load: "audio unit".into(),
+            before: amps("482 mA"),
+            after: amps("77 mA"),
+        }),
+        reading(What::Input { input: "selector in Park".into(), before: amps("560mA"), after: amps("50mA") }),
+        reading(What::Step {
+            feed: feed(),
+            before: volts("3.0"),
+            after: volts("10.6"),
+            current: amps("1.02A"),
+        }),
+        Body::Disturb { what: "driver door".into() },
+        note("a\u{1b}[2J\n- at: \"no\"\n  seal: \"0123456789abcdef0123456789abcdef\"\n"),
+        Body::Limit { limit: amps("35mA"), source: "maker's service information".into() },
+        Body::Feed { place: Some("cabin".into()), line: "F40 mini 5 tracker".into() },
+    ]
+}
+
+/// A folder that goes with the test, and the name of a log in it.
+pub fn place() -> (tempfile::TempDir, PathBuf) {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("van.hunt.yaml");
+    (folder, path)
+}
+
+/// Writes a log and returns its bytes and the length after each entry.
+pub fn write_log(path: &PathBuf, bodies: &[Body]) -> (Vec<u8>, Vec<usize>) {
+    let length = || usize::try_from(std::fs::metadata(path).expect("the log").len()).expect("small");
+    let mut store = Store::create(path, &first()).expect("created");
+    let mut ends = vec![length()];
+    for (index, body) in bodies.iter().enumerate() {
+        let entry = at(i64::try_from(index).expect("few") + 1, body.clone());
+        assert_eq!(store.append(&entry).expect("appended"), index + 2);
+        ends.push(length());
+    }
+    drop(store);
+    (std::fs::read(path).expect("the log"), ends)
+}
