@@ -26,3 +26,31 @@ pub enum Family {
     /// A fusible link: a piece of wire.
     Wire,
 }
+
+/// Every family with its name in maps and options.
+const NAMES: [(Family, &str); 11] = [
+    (Family::Blade, "blade"),
+    (Family::Mini, "mini"),
+    (Family::LowMini, "low-mini"),
+    (Family::Micro2, "micro2"),
+    (Family::Micro3, "micro3"),
+    (Family::Maxi, "maxi"),
+    (Family::Cartridge, "cartridge"),
+    (Family::Bolt, "bolt"),
+    (Family::Glass, "glass"),
+    (Family::Torpedo, "torpedo"),
+    (Family::Wire, "wire"),
+];
+
+impl Family {
+    /// Returns the family of this name, such as `low-mini`; capitals do not matter.
+    pub fn from_name(name: &str) -> Option<Family> {
+        let name = name.trim();
+        NAMES.iter().find(|(_, own)| own.eq_ignore_ascii_case(name)).map(|(family, _)| *family)
+    }
+
+    /// Returns its name in maps and options.
+    pub fn name(self) -> &'static str {
+        NAMES.iter().find(|(family, _)| *family == self).map_or("", |(_, name)| name)
+    }
+}
