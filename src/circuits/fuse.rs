@@ -43,6 +43,11 @@ const NAMES: [(Family, &str); 11] = [
 ];
 
 impl Family {
+    /// Returns every family.
+    pub fn all() -> impl Iterator<Item = Family> {
+        NAMES.iter().map(|(family, _)| *family)
+    }
+
     /// Returns the family of this name, such as `low-mini`; capitals do not matter.
     pub fn from_name(name: &str) -> Option<Family> {
         let name = name.trim();

@@ -1,4 +1,15 @@
 //! Circuit maps and tables; works on text, opens no file.
 
+pub mod builtin;
+pub mod check;
+mod fill;
 pub mod fuse;
+pub mod limits;
+pub mod loads;
 pub mod map;
+mod resolve;
+mod sense;
+mod shape;
+pub mod tree;
+mod wording;
+pub mod written;
