@@ -172,3 +172,68 @@ pub struct Unfused {
     /// Expected current when failed.
     pub awake: Ampere,
 }
+
+impl VehicleClass {
+    /// Every class with its name in maps.
+    pub const NAMES: [(VehicleClass, &'static str); 6] = [
+        (VehicleClass::Car, "car"),
+        (VehicleClass::Electrified, "electrified"),
+        (VehicleClass::Truck, "truck"),
+        (VehicleClass::Motorcycle, "motorcycle"),
+        (VehicleClass::Boat, "boat"),
+        (VehicleClass::Caravan, "caravan"),
+    ];
+
+    /// Returns the class of this name.
+    pub fn from_name(name: &str) -> Option<Self> {
+        Self::NAMES.iter().find(|(_, own)| *own == name).map(|(class, _)| *class)
+    }
+
+    /// Returns its name in maps.
+    pub fn name(self) -> &'static str {
+        Self::NAMES.iter().find(|(class, _)| *class == self).map_or("", |(_, name)| name)
+    }
+}
+
+impl Probe {
+    /// Every way of reading with its name in maps.
+    pub const NAMES: [(Probe, &'static str); 4] =
+        [(Probe::Points, "points"), (Probe::Pull, "pull"), (Probe::Clamp, "clamp"), (Probe::None, "none")];
+
+    /// Returns the way of reading of this name.
+    pub fn from_name(name: &str) -> Option<Self> {
+        Self::NAMES.iter().find(|(_, own)| *own == name).map(|(probe, _)| *probe)
+    }
+
+    /// Returns its name in maps.
+    pub fn name(self) -> &'static str {
+        Self::NAMES.iter().find(|(probe, _)| *probe == self).map_or("", |(_, name)| name)
+    }
+}
+
+impl Guard {
+    /// Every reason with its name in maps, the strictest first.
+    pub const NAMES: [(Guard, &'static str); 6] = [
+        (Guard::Restraint, "restraint"),
+        (Guard::Hv, "hv"),
+        (Guard::Brake, "brake"),
+        (Guard::Steering, "steering"),
+        (Guard::Fuel, "fuel"),
+        (Guard::Gas, "gas"),
+    ];
+
+    /// Returns the reason of this name.
+    pub fn from_name(name: &str) -> Option<Self> {
+        Self::NAMES.iter().find(|(_, own)| *own == name).map(|(guard, _)| *guard)
+    }
+
+    /// Returns its name in maps.
+    pub fn name(self) -> &'static str {
+        Self::NAMES.iter().find(|(guard, _)| *guard == self).map_or("", |(_, name)| name)
+    }
+
+    /// Returns its rank: 0 is the strictest.
+    pub fn strictness(self) -> usize {
+        Self::NAMES.iter().position(|(guard, _)| *guard == self).unwrap_or(0)
+    }
+}

@@ -1,7 +1,18 @@
 //! Circuit maps and tables; works on text, opens no file.
 
+pub mod builtin;
+pub mod check;
+mod fill;
 pub mod fuse;
 pub mod fuse_table;
 mod fuse_written;
 pub mod map;
 pub mod meters;
+pub mod limits;
+pub mod loads;
+mod resolve;
+mod sense;
+mod shape;
+pub mod tree;
+mod wording;
+pub mod written;

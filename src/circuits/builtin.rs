@@ -1,0 +1,75 @@
+//! The tables and maps that are built in, as text. Leaves to others: reading them (`check`, `loads`, `limits`).
+
+use super::check::check;
+use super::map::Map;
+use super::wording::did_you_mean;
+use crate::fault::{Fault, Faults};
+use crate::piece::clean;
+
+/// The load catalogue.
+pub const LOADS: &str = include_str!("../../circuits/loads.yaml");
+
+/// Default limits and sleep times.
+pub const LIMITS: &str = include_str!("../../circuits/limits.yaml");
+
+/// A circuit map that is built in. All vehicles are invented.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct BuiltinMap {
+    /// Name to call it by, such as `hatch`.
+    pub name: &'static str,
+    /// Its text.
+    pub text: &'static str,
+}
+
+/// Every map that is built in.
+pub const MAPS: [BuiltinMap; 6] = [
+    BuiltinMap { name: "hatch", text: include_str!("../../circuits/maps/hatch.yaml") },
+    BuiltinMap { name: "van", text: include_str!("../../circuits/maps/van.yaml") },
+    BuiltinMap { name: "hybrid", text: include_str!("../../circuits/maps/hybrid.yaml") },
+    BuiltinMap { name: "tipper", text: include_str!("../../circuits/maps/tipper.yaml") },
+    BuiltinMap { name: "motorcycle", text: include_str!("../../circuits/maps/motorcycle.yaml") },
+    BuiltinMap { name: "blank", text: include_str!("../../circuits/maps/blank.yaml") },
+];
+
+/// Returns the built-in map of this name.
+///
+/// # Errors
+/// No map has that name; the fault offers those there are.
+pub fn map(name: &str) -> Result<Map, Faults> {
+    let names = || MAPS.iter().map(|map| map.name);
+    match MAPS.iter().find(|map| map.name.eq_ignore_ascii_case(name)) {
+        Some(found) => Ok(check(found.name, found.text)?.0),
+        None => {
+            let all = format!("there are: {}", names().collect::<Vec<_>>().join(", "));
+            let remedy = did_you_mean(name, names(), all);
+            Err(Fault::new(format!("no built-in map is called {}", clean(name))).remedy(remedy).into())
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_built_in_map_is_sound_and_reads_back_from_its_written_form() {
+        for builtin in MAPS {
+            let (map, warnings) = check(builtin.name, builtin.text).unwrap_or_else(|f| panic!("{f}"));
+            let guessed = |what: &str| what.contains("guessed from the name") && what.contains("kind");
+            let others: Vec<_> = warnings.iter().filter(|warning| !guessed(&warning.what)).collect();
+            assert!(others.is_empty(), "{}: {others:?}", builtin.name);
+            let text = map.to_yaml().expect("a written form");
+            let (again, warnings) = check("again", &text).unwrap_or_else(|f| panic!("{f}\n{text}"));
+            assert!(warnings.is_empty(), "{}: {warnings:?}", builtin.name);
+            assert_eq!(map, again, "{}", builtin.name);
+        }
+    }
+
+    #[test]
+    fn a_map_is_found_by_name_and_a_near_name_is_offered() {
+        assert_eq!(map("Hatch").expect("the hatch").system.milli(), 12_000.0);
+        let said = map("hach").expect_err("no such map").to_string();
+        assert!(said.contains("did you mean hatch"), "{said}");
+        assert!(map("zeppelin").expect_err("no such map").to_string().contains("tipper"));
+    }
+}
