@@ -13,6 +13,7 @@ pub mod loads;
 mod resolve;
 mod sense;
 mod shape;
+pub mod sketch;
 pub mod tree;
 mod wording;
 pub mod written;
