@@ -1,7 +1,7 @@
 //! `circuits`: lists, shows, checks and sketches circuit maps.
 //! Leaves to others: what makes a map sound (`circuits/check`), panel lists (`circuits/sketch`).
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
@@ -53,6 +53,9 @@ enum What {
     Sketch {
         /// CSV file: box, fuse, family, rating, what it feeds
         list: PathBuf,
+        /// Title of the map; without it the name of the file
+        #[arg(long)]
+        title: Option<String>,
     },
 }
 
@@ -70,7 +73,7 @@ impl Circuits {
             }
             What::Show { map, yaml: false } => show(desk, &map),
             What::Check { map } => check_map(desk, &map),
-            What::Sketch { list } => sketch(desk, &list),
+            What::Sketch { list, title } => sketch(desk, &list, title.as_deref()),
         }
     }
 }
@@ -245,9 +248,11 @@ fn check_map(desk: &Desk, name: &str) -> Result<Exit, Fail> {
     Ok(if sound { Exit::Done } else { Exit::No })
 }
 
-fn sketch(desk: &Desk, list: &std::path::Path) -> Result<Exit, Fail> {
+fn sketch(desk: &Desk, list: &Path, title: Option<&str>) -> Result<Exit, Fail> {
     let text = files::read(list)?;
-    let (map, remarks) = crate::circuits::sketch::sketch(&list.to_string_lossy(), &text)?;
+    let name = list.file_stem().unwrap_or_default().to_string_lossy();
+    let (map, remarks) =
+        crate::circuits::sketch::sketch(&list.to_string_lossy(), &text, title.unwrap_or(&name))?;
     desk.talk(&map_source::warning_lines(&remarks));
     match desk.format {
         Format::Json => desk.print_json(&map_json(&map))?,
