@@ -49,6 +49,11 @@ impl Family {
         Self::Wire,
     ];
 
+    /// Returns every family.
+    pub fn all() -> impl Iterator<Item = Self> {
+        Self::ALL.into_iter()
+    }
+
     /// Returns the name used in maps and options.
     pub fn name(self) -> &'static str {
         match self {

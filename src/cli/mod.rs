@@ -1,6 +1,132 @@
-//! The edge: commands, terminal, clock, files and signals.
+//! The edge: the command tree, and the way from the arguments to the exit code.
+//! Leaves to others: each command (`command`), the fronts (`ask`), streams and colours (`desk`, `paint`).
+
+pub mod ask;
+pub mod clock;
+pub mod command;
+pub mod desk;
+pub mod drive;
+pub mod fail;
+pub mod files;
+pub mod keys;
+pub mod log;
+pub mod paint;
+pub mod signal;
+pub mod table;
+pub mod wait;
+
+use std::ffi::OsString;
+
+use chrono::{DateTime, FixedOffset};
+use clap::{ColorChoice, CommandFactory, FromArgMatches, Parser};
+
+use clock::Clock;
+use command::Command;
+use desk::{Desk, Format};
+use fail::{Exit, fault_lines};
+use paint::{Color, Environment};
+
+/// Find the circuit that flattens a parked vehicle's battery
+#[derive(Debug, Parser)]
+#[command(name = "fusetrail", version, arg_required_else_help = true, before_help = EXAMPLES)]
+struct Arguments {
+    #[command(flatten)]
+    global: Global,
+    #[command(subcommand)]
+    command: Command,
+}
+
+/// What every command takes.
+#[derive(Debug, clap::Args)]
+struct Global {
+    /// Form of the result: text for people, or json for programs
+    #[arg(
+        long,
+        global = true,
+        value_enum,
+        default_value_t,
+        value_name = "FORM",
+        hide_possible_values = true,
+        help_heading = "Everywhere"
+    )]
+    format: Format,
+    /// When to use colours: auto, always or never; NO_COLOR and CLICOLOR_FORCE are obeyed
+    #[arg(
+        long,
+        global = true,
+        value_enum,
+        default_value_t,
+        value_name = "WHEN",
+        hide_possible_values = true,
+        help_heading = "Everywhere"
+    )]
+    color: Color,
+    /// Let the clock of this run stand at TIME, moved only by practice; for tests
+    #[arg(long, global = true, hide = true, value_name = "TIME", value_parser = clock::read_time)]
+    at_start: Option<DateTime<FixedOffset>>,
+}
+
+const EXAMPLES: &str = "\
+Examples:
+  fusetrail hunt                     find a drain, step by step
+  fusetrail hunt --practice          the same on a simulated vehicle
+  fusetrail hunt x.hunt.yaml         go on with a hunt";
+
+/// Help leads with the examples.
+const TEMPLATE: &str = "{about-with-newline}\n{before-help}{usage-heading} {usage}\n\n{all-args}{after-help}";
+
+/// Widest help, in columns: longer lines are hard to read.
+const WIDEST_HELP: usize = 100;
+
+/// Returns the whole command tree, help wrapped to so many columns.
+pub fn tree(width: usize, colour: bool) -> clap::Command {
+    let choice = if colour { ColorChoice::Always } else { ColorChoice::Never };
+    dressed(Arguments::command()).term_width(width.min(WIDEST_HELP)).color(choice)
+}
+
+fn dressed(command: clap::Command) -> clap::Command {
+    command.help_template(TEMPLATE).disable_help_subcommand(true).mut_subcommands(dressed)
+}
 
 /// Runs the program with these arguments and returns its exit code.
-pub fn main(_arguments: impl Iterator<Item = std::ffi::OsString>) -> u8 {
-    2
+pub fn main(arguments: impl Iterator<Item = OsString>) -> u8 {
+    let arguments: Vec<OsString> = arguments.collect();
+    let environment = Environment::read();
+    let colour = environment.colour(asked_colour(&arguments), desk::both_are_terminals());
+    let parsed = tree(environment.width(), colour)
+        .try_get_matches_from(&arguments)
+        .and_then(|matches| Arguments::from_arg_matches(&matches));
+    let parsed = match parsed {
+        Ok(parsed) => parsed,
+        Err(error) => {
+            // Whoever closed the pipe has seen enough of the help.
+            let _ = error.print();
+            return if error.use_stderr() { Exit::Usage.code() } else { Exit::Done.code() };
+        }
+    };
+    let clock = parsed.global.at_start.map_or(Clock::Wall, Clock::simulated);
+    let desk = Desk::new(parsed.global.format, parsed.global.color, clock);
+    match parsed.command.run(&desk) {
+        Ok(exit) => exit.code(),
+        Err(fail) => {
+            desk.talk(&fail.faults.iter().flat_map(fault_lines).collect::<Vec<_>>());
+            fail.exit.code()
+        }
+    }
+}
+
+/// Finds `--color` before the arguments are parsed, for help and for errors of usage.
+fn asked_colour(arguments: &[OsString]) -> Color {
+    let texts: Vec<&str> = arguments.iter().filter_map(|text| text.to_str()).collect();
+    let pairs = texts.iter().zip(texts.iter().skip(1).chain([&""]));
+    let mut asked = pairs.filter_map(|(option, next)| match option.strip_prefix("--color") {
+        Some("") => Some(*next),
+        Some(rest) => rest.strip_prefix('='),
+        None => None,
+    });
+    match asked.next() {
+        Some("always") => Color::Always,
+        Some("never") => Color::Never,
+        _ => Color::Auto,
+    }
 }

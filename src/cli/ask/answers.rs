@@ -1,0 +1,257 @@
+//! Answers from a file: a YAML mapping from question id to an answer, or to a list of answers used in turn.
+//! An id may hold `*` for any text, as in `caution.*`; the more exact id counts first. A list that has run out
+//! gives way to the next pattern that fits, then to the default of the question.
+//! Leaves to others: what an answer means (`hunt`).
+
+use std::cell::Cell;
+
+use super::{Front, Pace, Stop, label, put};
+use crate::cli::desk::Desk;
+use crate::cli::signal;
+use crate::cli::wait::status;
+use crate::fault::{Fault, Faults};
+use crate::hunt::question::{Question, Wait};
+use crate::piece::{Line, Role};
+use crate::yaml::{self, Mapping, Value};
+
+/// How often one answer may be given to one and the same question before it is clear that it is not accepted.
+const PATIENCE: usize = 3;
+
+/// The answers of one id.
+#[derive(Debug, Clone)]
+struct Rule {
+    pattern: String,
+    answers: Vec<String>,
+    /// True if the one answer serves every time.
+    again: bool,
+    used: usize,
+    matched: Cell<bool>,
+}
+
+/// The answers file.
+#[derive(Debug)]
+pub struct Answers {
+    desk: Desk,
+    file: String,
+    /// The more exact first.
+    rules: Vec<Rule>,
+    /// The last question with its answer, and how often it came in a row.
+    last: Option<(Question, String, usize)>,
+    /// What stood above the last wait: said once, not at each reading.
+    head: Vec<Line>,
+}
+
+impl Answers {
+    /// Reads the text of an answers file.
+    ///
+    /// # Errors
+    /// Not a YAML mapping, or answers that are not texts: all of them at once.
+    pub fn read(desk: Desk, file: &str, text: &str) -> Result<Self, Faults> {
+        let mapping: Mapping = yaml::read(text).map_err(|fault| {
+            fault.in_file(file).remedy("write one line for each question: its id, a colon, the answer")
+        })?;
+        let mut faults = Vec::new();
+        let mut rules = Vec::new();
+        for (key, value) in &mapping {
+            match rule(key, value) {
+                Ok(rule) => rules.push(rule),
+                Err(fault) => faults.push(fault.in_file(file)),
+            }
+        }
+        if !faults.is_empty() {
+            return Err(Faults(faults));
+        }
+        rules.sort_by_key(|rule| {
+            let stars = rule.pattern.matches('*').count();
+            (stars > 0, std::cmp::Reverse(rule.pattern.chars().count() - stars))
+        });
+        Ok(Self { desk, file: file.to_owned(), rules, last: None, head: Vec::new() })
+    }
+
+    fn answer(&mut self, question: &Question) -> Result<String, Stop> {
+        if signal::stopped() {
+            return Err(Stop::Interrupted);
+        }
+        let mut found = None;
+        for rule in self.rules.iter_mut().filter(|rule| fits(&rule.pattern, &question.id)) {
+            rule.matched.set(true);
+            let at = if rule.again { 0 } else { rule.used };
+            if let Some(answer) = rule.answers.get(at) {
+                rule.used += 1;
+                found = Some(answer.clone());
+                break;
+            }
+        }
+        let answer = match (found, &question.default) {
+            (Some(answer), _) => answer,
+            (None, Some(_)) => String::new(),
+            (None, None) => return Err(Stop::Refused(self.missing(question))),
+        };
+        self.check_patience(question, &answer)?;
+        Ok(answer)
+    }
+
+    fn tell(&self, question: &Question, answer: &str) {
+        self.desk.talk(&[Line::plain(label(question)).and(Role::Plain, " ").and(Role::Value, answer)]);
+    }
+
+    fn missing(&self, question: &Question) -> Fault {
+        Fault::new(format!("no answer is left for the question {}: {}", question.id, question.prompt))
+            .expected(super::lacking(question))
+            .remedy(format!("add a line to the file: {}: …; everything so far is kept", question.id))
+            .in_file(&self.file)
+    }
+
+    /// An answer that leads to the very same question again was not accepted; without a limit it would be given
+    /// for ever.
+    fn check_patience(&mut self, question: &Question, answer: &str) -> Result<(), Stop> {
+        let times = match &self.last {
+            Some((last, same, times)) if last == question && same == answer => times + 1,
+            _ => 1,
+        };
+        self.last = Some((question.clone(), answer.to_owned(), times));
+        if times < PATIENCE {
+            return Ok(());
+        }
+        let fault = Fault::new(format!("\"{answer}\" is not accepted as the answer to {}", question.id));
+        Err(Stop::Refused(fault.expected(super::lacking(question)).in_file(&self.file)))
+    }
+}
+
+fn rule(key: &Value, value: &Value) -> Result<Rule, Fault> {
+    let Some(pattern) = key.as_str() else {
+        return Err(Fault::new("a question id is not a text").remedy("put quotes around it"));
+    };
+    let (answers, again) = match value {
+        Value::Sequence(items) => (items.iter().map(text).collect::<Result<_, _>>(), false),
+        one => (text(one).map(|answer| vec![answer]), true),
+    };
+    let answers = answers.map_err(|fault| fault.in_field(pattern))?;
+    Ok(Rule { pattern: pattern.to_owned(), answers, again, used: 0, matched: Cell::new(false) })
+}
+
+/// Returns an answer as text. A number with decimals would lose its last zeros, which say how finely the meter
+/// reads, so it must be written as a text.
+fn text(value: &Value) -> Result<String, Fault> {
+    match value {
+        Value::Null => Ok(String::new()),
+        Value::Bool(yes) => Ok(if *yes { "yes" } else { "no" }.to_owned()),
+        Value::String(text) => Ok(text.trim().to_owned()),
+        Value::Number(number) if number.is_i64() || number.is_u64() => Ok(number.to_string()),
+        Value::Number(number) => Err(Fault::new(format!("{number} is a bare number with decimals"))
+            .expected("a text, such as \"3.0\" in quotes, or 3.0 mV with its unit")),
+        _ => Err(Fault::new("an answer is neither a text nor a list of texts")
+            .expected("a text, or a list of texts that are used in turn")),
+    }
+}
+
+/// Returns true if an id fits a pattern in which `*` stands for any text.
+fn fits(pattern: &str, id: &str) -> bool {
+    match pattern.split_once('*') {
+        None => pattern == id,
+        Some((head, tail)) => id.strip_prefix(head).is_some_and(|rest| {
+            rest.char_indices()
+                .map(|(at, _)| at)
+                .chain([rest.len()])
+                .any(|at| fits(tail, rest.get(at..).unwrap_or("")))
+        }),
+    }
+}
+
+impl Front for Answers {
+    fn show(&mut self, lines: &[Line]) {
+        self.desk.show(lines);
+    }
+
+    fn ask(&mut self, question: &Question) -> Result<String, Stop> {
+        let answer = self.answer(question)?;
+        let shown = if answer.is_empty() { question.default.as_deref().unwrap_or("") } else { &answer };
+        self.desk.talk(&put(question));
+        self.tell(question, shown);
+        Ok(answer)
+    }
+
+    fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, Stop> {
+        if self.head != wait.head {
+            self.head.clone_from(&wait.head);
+            self.desk.talk(&put(question));
+            self.desk.talk(&wait.head);
+        }
+        self.desk.talk(&[status(wait, pace.now())]);
+        let answer = self.answer(question)?;
+        let answer = if answer.is_empty() { pace.on_enter().unwrap_or_default() } else { answer };
+        self.tell(question, &answer);
+        Ok(answer)
+    }
+
+    fn farewell(&self, _done: bool) -> Vec<Line> {
+        let idle: Vec<&str> =
+            self.rules.iter().filter(|rule| !rule.matched.get()).map(|rule| rule.pattern.as_str()).collect();
+        if idle.is_empty() {
+            return Vec::new();
+        }
+        vec![
+            Line::of(Role::Hint, format!("In {} these ids met no question: ", self.file))
+                .and(Role::Name, idle.join(", ")),
+        ]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::question;
+    use super::*;
+    use crate::cli::clock::Clock;
+    use crate::cli::desk::Format;
+    use crate::cli::paint::Color;
+    use crate::hunt::question::Kind;
+
+    fn answers(text: &str) -> Result<Answers, Faults> {
+        Answers::read(Desk::new(Format::Text, Color::Never, Clock::Wall), "answers.yaml", text)
+    }
+
+    #[test]
+    fn the_more_exact_id_counts_first_and_lists_run_out() {
+        let mut front = answers("\"*\": skip\ncaution.*: yes\ncaution.acid: [\"no\", back]\n").expect("read");
+        let mut ask = |id: &str| front.ask(&question(id, Kind::Line)).expect("an answer");
+        assert_eq!([ask("caution.acid"), ask("caution.acid"), ask("caution.acid")], ["no", "back", "yes"]);
+        assert_eq!([ask("caution.keys"), ask("battery.volts")], ["yes", "skip"]);
+    }
+
+    #[test]
+    fn without_an_answer_the_default_serves_and_without_that_the_id_is_named() {
+        let mut front = answers("a: 1\n").expect("read");
+        let with_default = Question { default: Some("20 C".into()), ..question("temperature", Kind::Line) };
+        assert_eq!(front.ask(&with_default), Ok(String::new()));
+        let Err(Stop::Refused(fault)) = front.ask(&question("battery.volts", Kind::Line)) else {
+            panic!("must be refused")
+        };
+        assert!(fault.to_string().contains("battery.volts"), "{fault}");
+        assert!(front.farewell(true)[0].text().contains("met no question: a"));
+    }
+
+    #[test]
+    fn an_answer_that_is_never_accepted_does_not_go_on_for_ever() {
+        let mut front = answers("a: nonsense\n").expect("read");
+        let results: Vec<_> = (0..PATIENCE).map(|_| front.ask(&question("a", Kind::Line))).collect();
+        assert!(results[0].is_ok() && matches!(results[PATIENCE - 1], Err(Stop::Refused(_))));
+    }
+
+    #[test]
+    fn digits_that_yaml_would_drop_are_refused_all_at_once() {
+        let faults = answers("a: 3.0\nb: {c: d}\n3: x\n").expect_err("refused");
+        assert_eq!(faults.0.len(), 3, "{faults}");
+        assert!(answers("- a\n").is_err() && answers("a: 3.0 mV\nb: 7\nc: true\nd:\n").is_ok());
+    }
+
+    #[test]
+    fn stars_stand_for_any_text() {
+        assert!(
+            fits("caution.*", "caution.")
+                && fits("*", "")
+                && fits("a*c*", "abcd")
+                && fits("*.volts", "battery.volts")
+        );
+        assert!(!fits("caution.*", "caution") && !fits("a*c", "abcd") && !fits("é*", "e"));
+    }
+}

@@ -1,0 +1,192 @@
+//! Who answers the questions: a person at a terminal, piped lines, an answers file, or a practice vehicle.
+//! Leaves to others: which question is next and what an answer means (`hunt`), and the loop (`drive`).
+
+pub mod answers;
+pub mod lines;
+pub mod practice;
+pub mod terminal;
+
+use std::time::Duration;
+
+use chrono::{DateTime, FixedOffset};
+
+use crate::cli::desk::Desk;
+use crate::fault::Fault;
+use crate::hunt::question::{Kind, Question, Wait, Wanted};
+use crate::piece::{Line, Role};
+use crate::quantity::Ampere;
+use crate::session::entry::Body;
+
+/// Why no answer came.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Stop {
+    /// Ctrl-C, a closed terminal, or a request to end.
+    Interrupted,
+    /// The piped input has ended while a question was open.
+    InputEnded,
+    /// The answer cannot be had, and why.
+    Refused(Fault),
+}
+
+/// Whoever answers.
+pub trait Front {
+    /// Shows lines.
+    fn show(&mut self, lines: &[Line]);
+
+    /// Asks a question and returns what was typed, as it was typed; empty where the default is taken.
+    ///
+    /// # Errors
+    /// No answer came.
+    fn ask(&mut self, question: &Question) -> Result<String, Stop>;
+
+    /// Shows the wait and returns what was typed during it. Time goes by as the pace has it.
+    ///
+    /// # Errors
+    /// No answer came.
+    fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, Stop>;
+
+    /// Hears of an entry that is now in the log.
+    fn entered(&mut self, _entry: &Body) {}
+
+    /// Returns what is still to be said when the hunt is left, `done` if it has reached its end.
+    fn farewell(&self, _done: bool) -> Vec<Line> {
+        Vec::new()
+    }
+}
+
+/// What the passing of time brings during a wait.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Tick {
+    /// Nothing.
+    Nothing,
+    /// A total was seen; it only shows.
+    Seen(Ampere),
+    /// An answer, as if it had been typed.
+    Answer(String),
+}
+
+/// How time goes by during a wait: as on the wall, or compressed.
+pub trait Pace {
+    /// Returns the time now.
+    fn now(&self) -> DateTime<FixedOffset>;
+
+    /// Tells that this much real time went by, and returns what it brought.
+    fn tick(&mut self, real: Duration) -> Tick;
+
+    /// Returns the answer that Enter alone stands for, if there is one.
+    fn on_enter(&mut self) -> Option<String>;
+}
+
+/// Chooses who answers where no answers file is given: a person at a terminal, else lines. A screen that takes no
+/// control codes gets lines too.
+pub fn choose(desk: &Desk) -> Box<dyn Front> {
+    if desk.has_person() && !desk.environment.dumb {
+        Box::new(terminal::Terminal::new(desk.clone()))
+    } else {
+        Box::new(lines::Lines::from_stdin(desk.clone()))
+    }
+}
+
+/// Returns the lines that put a question: the prompt, and the choices with the keys to type.
+pub fn put(question: &Question) -> Vec<Line> {
+    let mut lines = vec![Line::new(), Line::of(Role::Heading, &question.prompt)];
+    match &question.kind {
+        Kind::Choice(choices) => {
+            let widest = choices.iter().map(|(key, _)| key.chars().count()).max().unwrap_or(0);
+            lines.extend(choices.iter().map(|(key, text)| {
+                let gap = " ".repeat(widest.saturating_sub(key.chars().count()) + 2);
+                let line = Line::of(Role::Name, key).and(Role::Plain, format!("{gap}{text}")).indented(2);
+                match &question.default {
+                    Some(default) if default == key => line.and(Role::Hint, " (Enter)"),
+                    _ => line,
+                }
+            }));
+        }
+        Kind::Acknowledge => lines.push(Line::of(Role::Hint, "type yes when this is so").indented(2)),
+        Kind::Line | Kind::Reading(_) | Kind::Wait(_) => {}
+    }
+    lines
+}
+
+/// Returns the label that stands before what is typed: unit and default, so short that it fits any width.
+pub fn label(question: &Question) -> String {
+    let default = question.default.as_deref().unwrap_or("");
+    let shown: String = crate::piece::clean(default).chars().take(24).collect();
+    let more = if default.chars().count() > 24 { "…" } else { "" };
+    match (question.unit, default.is_empty()) {
+        ("", true) => ">".to_owned(),
+        ("", false) => format!("[{shown}{more}] >"),
+        (unit, true) => format!("{unit} >"),
+        (unit, false) => format!("{unit} [{shown}{more}] >"),
+    }
+}
+
+/// The words that are an answer to every question; shown once.
+pub fn ways_out() -> Line {
+    let mut line = Line::of(Role::Hint, "Any time: ");
+    for (word, meaning) in [
+        ("?", " explains, "),
+        ("back", " returns, "),
+        ("skip", " passes over, "),
+        ("quit", " leaves and keeps all."),
+    ] {
+        line = line.and(Role::Name, word).and(Role::Hint, meaning);
+    }
+    line
+}
+
+/// Says which answer a question wants.
+pub fn lacking(question: &Question) -> String {
+    let unit = if question.unit.is_empty() {
+        String::new()
+    } else {
+        format!(" in {} or with its unit", question.unit)
+    };
+    let what = match &question.kind {
+        Kind::Choice(choices) => {
+            let keys: Vec<&str> = choices.iter().map(|(key, _)| key.as_str()).collect();
+            format!("one of {}", keys.join(", "))
+        }
+        Kind::Acknowledge => "yes".to_owned(),
+        Kind::Reading(Wanted::Pull(_) | Wanted::Unplug(_) | Wanted::Input(_)) => {
+            format!("two values, before and after,{unit}")
+        }
+        Kind::Reading(_) => format!("a reading{unit}"),
+        Kind::Wait(_) => format!("a total{unit}, or skip"),
+        Kind::Line if unit.is_empty() => "a line of text".to_owned(),
+        Kind::Line => format!("a value{unit}"),
+    };
+    format!("{what}; or skip with a reason")
+}
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use super::*;
+
+    pub(crate) fn question(id: &str, kind: Kind) -> Question {
+        Question {
+            id: id.into(),
+            prompt: "What does the meter show?".into(),
+            help: "help".into(),
+            unit: "mV",
+            default: None,
+            kind,
+        }
+    }
+
+    #[test]
+    fn a_choice_shows_its_keys_and_its_default() {
+        let choices = vec![("yes".into(), "it does".into()), ("n".into(), "it does not".into())];
+        let question =
+            Question { default: Some("n".into()), unit: "", ..question("a", Kind::Choice(choices)) };
+        let text: Vec<String> = put(&question).iter().map(Line::text).collect();
+        assert_eq!(text[2..], ["  yes  it does", "  n    it does not (Enter)"]);
+        assert_eq!(label(&question), "[n] >");
+    }
+
+    #[test]
+    fn the_label_stays_short_whatever_the_default() {
+        let question = Question { default: Some("x".repeat(500)), ..question("a", Kind::Line) };
+        assert!(label(&question).chars().count() < 40);
+    }
+}

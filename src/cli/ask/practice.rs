@@ -1,0 +1,179 @@
+//! A practice vehicle stands in for the meter: where a reading is due, an empty answer is answered by the vehicle,
+//! and time is compressed. Everything else is asked of whoever answers anyway.
+//! Leaves to others: the vehicle (`practice`), the questions (`hunt`).
+
+use std::cell::RefCell;
+use std::rc::Rc;
+use std::time::Duration;
+
+use chrono::{DateTime, FixedOffset};
+
+use super::{Front, Pace, Stop, Tick};
+use crate::cli::clock::Clock;
+use crate::cli::fail::fault_lines;
+use crate::fault::Fault;
+use crate::hunt::question::{Kind, Question, Wait, Wanted};
+use crate::piece::{Line, Role};
+use crate::practice::{self, Vehicle};
+use crate::quantity::{Minute, Typed, Unit};
+use crate::session::entry::Body;
+
+/// Real time in which one simulated minute goes by at a terminal.
+const REAL_MINUTE: Duration = Duration::from_millis(150);
+
+/// Simulated minutes between two readings of a wait.
+const BETWEEN_READINGS: u32 = 5;
+
+/// What Enter does where the vehicle can supply the reading.
+const READ_IT: &str = "read the meter";
+
+/// A vehicle whose time drives the clock of the run.
+#[derive(Debug)]
+struct Bench {
+    vehicle: Vehicle,
+    start: practice::Clock,
+    clock: Clock,
+}
+
+impl Bench {
+    fn set_clock(&self) {
+        self.clock.set(self.start.at(self.vehicle.now()));
+    }
+
+    fn pass(&mut self, minutes: Minute) {
+        self.vehicle.pass(minutes);
+        self.set_clock();
+    }
+
+    /// Returns what the display shows; two values with a blank between where the total is read before and after.
+    fn read(&mut self, wanted: &Wanted) -> Result<String, Fault> {
+        let vehicle = &mut self.vehicle;
+        let text = match wanted {
+            Wanted::Zero => vehicle.zero().text,
+            Wanted::Temperature => vehicle.temperature_outside().text,
+            Wanted::Volts => vehicle.volts().text,
+            Wanted::VoltsRunning => vehicle.volts_running().text,
+            Wanted::Total { .. } => vehicle.total().text,
+            Wanted::Drop(feed) => vehicle.drop(feed)?.text,
+            Wanted::Clamp(at) => vehicle.clamp(at)?.text,
+            Wanted::Pull(feed) => both(vehicle.pull(feed)?),
+            Wanted::Refit(feed) => vehicle.refit(feed)?.text,
+            Wanted::Unplug(at) => {
+                let (feed, load) = at.split_once('/').unwrap_or((at, ""));
+                both(vehicle.unplug(feed, load)?)
+            }
+            Wanted::Input(input) => both(vehicle.input(input)?),
+        };
+        self.set_clock();
+        Ok(text)
+    }
+}
+
+fn both<U: Unit>((before, after): (Typed<U>, Typed<U>)) -> String {
+    format!("{} {}", before.text, after.text)
+}
+
+/// A practice vehicle in front of whoever else answers.
+pub struct Practice {
+    inner: Box<dyn Front>,
+    bench: Rc<RefCell<Bench>>,
+    told: bool,
+}
+
+impl Practice {
+    /// Puts a vehicle in front of a front. The clock must be a simulated one; it is set to the vehicle's time.
+    pub fn new(inner: Box<dyn Front>, vehicle: Vehicle, start: DateTime<FixedOffset>, clock: Clock) -> Self {
+        let bench = Bench { vehicle, start: practice::Clock::new(start), clock };
+        bench.set_clock();
+        Self { inner, bench: Rc::new(RefCell::new(bench)), told: false }
+    }
+}
+
+impl Front for Practice {
+    fn show(&mut self, lines: &[Line]) {
+        self.inner.show(lines);
+    }
+
+    fn ask(&mut self, question: &Question) -> Result<String, Stop> {
+        let Kind::Reading(wanted) = &question.kind else { return self.inner.ask(question) };
+        let offered = Question { default: Some(READ_IT.to_owned()), ..question.clone() };
+        loop {
+            let typed = self.inner.ask(&offered)?;
+            if !typed.trim().is_empty() && typed.trim() != READ_IT {
+                return Ok(typed);
+            }
+            match self.bench.borrow_mut().read(wanted) {
+                Ok(text) => {
+                    let line = Line::of(Role::Hint, "The meter shows ").and(Role::Value, &text);
+                    self.inner.show(&[line.and(Role::Hint, ".")]);
+                    return Ok(text);
+                }
+                Err(fault) => self.inner.show(&fault_lines(&fault)),
+            }
+        }
+    }
+
+    fn wait(&mut self, question: &Question, wait: &Wait, _: &mut dyn Pace) -> Result<String, Stop> {
+        if !self.told {
+            self.told = true;
+            let text =
+                "Practice: the wait is compressed. Readings come by themselves; Enter takes one at once.";
+            self.inner.show(&[Line::of(Role::Hint, text)]);
+        }
+        let mut pace = Compressed { bench: Rc::clone(&self.bench), real: Duration::ZERO, gone: 0 };
+        self.inner.wait(question, wait, &mut pace)
+    }
+
+    fn entered(&mut self, entry: &Body) {
+        let mut bench = self.bench.borrow_mut();
+        match entry {
+            Body::Disturb { .. } => bench.vehicle.disturb(),
+            // The repair stage is over with its answer: from then on the vehicle is sound.
+            Body::Answer { question, .. } if question.starts_with("repair") => bench.vehicle.repair(),
+            _ => {}
+        }
+        drop(bench);
+        self.inner.entered(entry);
+    }
+
+    fn farewell(&self, done: bool) -> Vec<Line> {
+        let mut lines = self.inner.farewell(done);
+        if done {
+            lines.push(Line::new());
+            lines.extend(self.bench.borrow().vehicle.truth().tell());
+        }
+        lines
+    }
+}
+
+/// Compressed time: one simulated minute in each [`REAL_MINUTE`], a reading every few of them.
+struct Compressed {
+    bench: Rc<RefCell<Bench>>,
+    real: Duration,
+    gone: u32,
+}
+
+impl Pace for Compressed {
+    fn now(&self) -> DateTime<FixedOffset> {
+        self.bench.borrow().clock.now()
+    }
+
+    fn tick(&mut self, real: Duration) -> Tick {
+        self.real += real;
+        if self.real < REAL_MINUTE {
+            return Tick::Nothing;
+        }
+        self.real -= REAL_MINUTE;
+        self.gone += 1;
+        let mut bench = self.bench.borrow_mut();
+        bench.pass(Minute::new(1.0));
+        let seen = bench.vehicle.see_total();
+        if self.gone >= BETWEEN_READINGS { Tick::Answer(seen.text) } else { Tick::Seen(seen.value) }
+    }
+
+    fn on_enter(&mut self) -> Option<String> {
+        let mut bench = self.bench.borrow_mut();
+        bench.pass(Minute::new(f64::from(BETWEEN_READINGS.saturating_sub(self.gone))));
+        Some(bench.vehicle.see_total().text)
+    }
+}

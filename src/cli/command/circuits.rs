@@ -1,0 +1,262 @@
+//! `circuits`: lists, shows, checks and sketches circuit maps.
+//! Leaves to others: what makes a map sound (`circuits/check`), panel lists (`circuits/sketch`).
+
+use std::path::{Path, PathBuf};
+
+use serde_json::{Value, json};
+
+use super::map_source;
+use crate::circuits::builtin::MAPS;
+use crate::circuits::check::{check, examine};
+use crate::circuits::loads::Catalogue;
+use crate::circuits::map::{Feed, Map, Unfused};
+use crate::cli::desk::{Desk, Format};
+use crate::cli::fail::{Exit, Fail, fault_lines};
+use crate::cli::files;
+use crate::cli::table::Table;
+use crate::piece::{Line, Role};
+use crate::quantity::Unit;
+
+const EXAMPLES: &str = "\
+Examples:
+  fusetrail circuits list
+  fusetrail circuits show hatch
+  fusetrail circuits check van.yaml
+  fusetrail circuits sketch lid.csv > van.yaml";
+
+/// Arguments of `circuits`.
+#[derive(Debug, clap::Args)]
+#[command(before_help = EXAMPLES, arg_required_else_help = true)]
+pub struct Circuits {
+    #[command(subcommand)]
+    what: What,
+}
+
+#[derive(Debug, clap::Subcommand)]
+enum What {
+    /// List the built-in maps; all vehicles are invented
+    List,
+    /// Show a map: its fuses, what they feed, and what is connected without a fuse
+    Show {
+        /// Map: a built-in name, or a file
+        map: String,
+        /// Print the map's own text, to begin a map from
+        #[arg(long)]
+        yaml: bool,
+    },
+    /// Check a map: every fault at once, with line and field
+    Check {
+        /// Map: a built-in name, or a file
+        map: String,
+    },
+    /// Make a map from a panel list and print it
+    Sketch {
+        /// CSV file: box, fuse, family, rating, what it feeds
+        list: PathBuf,
+        /// Title of the map; without it the name of the file
+        #[arg(long)]
+        title: Option<String>,
+    },
+}
+
+impl Circuits {
+    /// Carries the command out.
+    ///
+    /// # Errors
+    /// There is no such map or file, or the map to be shown has faults.
+    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+        match self.what {
+            What::List => list(desk),
+            What::Show { map, yaml: true } => {
+                desk.print_raw(&map_source::find(&map)?.text)?;
+                Ok(Exit::Done)
+            }
+            What::Show { map, yaml: false } => show(desk, &map),
+            What::Check { map } => check_map(desk, &map),
+            What::Sketch { list, title } => sketch(desk, &list, title.as_deref()),
+        }
+    }
+}
+
+fn list(desk: &Desk) -> Result<Exit, Fail> {
+    let mut table = Table::new(&["name", "fuses", "supply", "what it is"]).right(&[1]);
+    let mut maps = Vec::new();
+    for builtin in MAPS {
+        let (map, _) = check(builtin.name, builtin.text)?;
+        let supply = format!("{} V", map.system.base());
+        table.row([builtin.name.to_owned(), map.feeds.len().to_string(), supply, map.title.clone()]);
+        let feeds = map.feeds.len();
+        maps.push(
+            json!({"name": builtin.name, "title": map.title, "system_v": map.system.base(), "feeds": feeds}),
+        );
+    }
+    match desk.format {
+        Format::Json => desk.print_json(&json!({ "maps": maps }))?,
+        Format::Text => desk.print_table(&table)?,
+    }
+    Ok(Exit::Done)
+}
+
+fn show(desk: &Desk, name: &str) -> Result<Exit, Fail> {
+    let (map, warnings) = map_source::load(name)?;
+    if desk.format == Format::Json {
+        desk.print_json(&map_json(&map))?;
+        return Ok(Exit::Done);
+    }
+    let mut head = vec![Line::of(Role::Heading, &map.title)];
+    for place in &map.boxes {
+        head.push(Line::of(Role::Name, &place.id).and(Role::Plain, format!(": {}", place.place)).indented(2));
+    }
+    head.push(Line::new());
+    desk.print(&head)?;
+    let mut table = Table::new(&["id", "box", "fuse", "from", "care", "feeds"]);
+    for feed in &map.feeds {
+        table.row(row(&map, feed));
+    }
+    for item in &map.unfused {
+        let from = parent(&map, item.parent);
+        table.row([
+            item.name.clone(),
+            String::new(),
+            "no fuse".to_owned(),
+            from,
+            String::new(),
+            source(item).to_owned(),
+        ]);
+    }
+    desk.print_table(&table)?;
+    for group in &map.wake_groups {
+        let inputs = group.inputs.join(", ");
+        desk.print(&[Line::plain("Wake group ")
+            .and(Role::Name, &group.id)
+            .and(Role::Plain, format!(": {inputs}"))])?;
+    }
+    desk.talk(&map_source::warning_lines(&warnings));
+    Ok(Exit::Done)
+}
+
+fn row(map: &Map, feed: &Feed) -> [String; 6] {
+    let place = feed.place.and_then(|at| map.boxes.get(at)).map(|place| place.id.clone());
+    let loads: Vec<&str> = feed.loads.iter().map(|load| load.name.as_str()).collect();
+    [
+        feed.id.clone(),
+        place.unwrap_or_default(),
+        format!("{} {} A", feed.fuse.family.name(), feed.fuse.rating.base()),
+        parent(map, feed.parent),
+        guard(feed).unwrap_or_default().to_owned(),
+        loads.join(", "),
+    ]
+}
+
+fn parent(map: &Map, at: Option<usize>) -> String {
+    at.and_then(|at| map.feeds.get(at)).map_or("battery".to_owned(), |feed| feed.id.clone())
+}
+
+fn source(item: &Unfused) -> &'static str {
+    if item.source { "may carry current either way" } else { "" }
+}
+
+fn guard(feed: &Feed) -> Option<&'static str> {
+    use crate::circuits::map::Guard;
+    feed.guard.map(|guard| match guard {
+        Guard::Restraint => "restraint",
+        Guard::Hv => "hv",
+        Guard::Brake => "brake",
+        Guard::Steering => "steering",
+        Guard::Fuel => "fuel",
+        Guard::Gas => "gas",
+    })
+}
+
+fn map_json(map: &Map) -> Value {
+    let box_id = |at: Option<usize>| at.and_then(|at| map.boxes.get(at)).map(|place| place.id.clone());
+    let group_id =
+        |at: Option<usize>| at.and_then(|at| map.wake_groups.get(at)).map(|group| group.id.clone());
+    let feeds: Vec<Value> = map
+        .feeds
+        .iter()
+        .map(|feed| {
+            let loads: Vec<Value> = feed
+                .loads
+                .iter()
+                .map(|load| {
+                    json!({
+                        "name": load.name,
+                        "kind": load.kind,
+                        "kind_guessed": load.kind_guessed,
+                        "asleep_ma": load.asleep.milli(),
+                        "awake_ma": load.awake.milli(),
+                        "sleeps_after_min": load.sleeps_after.base(),
+                        "wake_group": group_id(load.wake_group),
+                        "also_from": load.also_from.iter().map(|at| parent(map, Some(*at))).collect::<Vec<_>>(),
+                    })
+                })
+                .collect();
+            json!({
+                "id": feed.id,
+                "from": parent(map, feed.parent),
+                "box": box_id(feed.place),
+                "family": feed.fuse.family.name(),
+                "rating_a": feed.fuse.rating.base(),
+                "guard": guard(feed),
+                "loads": loads,
+            })
+        })
+        .collect();
+    let unfused: Vec<Value> = map
+        .unfused
+        .iter()
+        .map(|item| json!({"name": item.name, "kind": item.kind, "from": parent(map, item.parent), "source": item.source}))
+        .collect();
+    let boxes: Vec<Value> = map
+        .boxes
+        .iter()
+        .map(|place| json!({"id": place.id, "where": place.place, "reach_min": place.reach.base()}))
+        .collect();
+    let groups: Vec<Value> =
+        map.wake_groups.iter().map(|group| json!({"id": group.id, "inputs": group.inputs})).collect();
+    json!({
+        "title": map.title,
+        "system_v": map.system.base(),
+        "boxes": boxes,
+        "wake_groups": groups,
+        "feeds": feeds,
+        "unfused": unfused,
+        "sleep_after_min": map.sleep_after.map(Unit::base),
+        "limit_ma": map.limit.as_ref().map(|limit| limit.current.milli()),
+    })
+}
+
+fn check_map(desk: &Desk, name: &str) -> Result<Exit, Fail> {
+    let found = map_source::find(name)?;
+    let checked = examine(&found.name, &found.text, Catalogue::builtin());
+    let sound = checked.problems.is_empty();
+    match desk.format {
+        Format::Json => desk.print_json(&checked.report())?,
+        Format::Text => {
+            desk.print(&checked.problems.iter().flat_map(fault_lines).collect::<Vec<_>>())?;
+            desk.print(&map_source::warning_lines(&checked.warnings))?;
+            let (problems, warnings) = (checked.problems.len(), checked.warnings.len());
+            let (role, verdict) = if sound { (Role::Good, "sound") } else { (Role::Doubt, "not usable") };
+            let counts = format!(": faults {problems}, warnings {warnings}");
+            desk.print(&[Line::of(Role::Name, &found.name)
+                .and(Role::Plain, " is ")
+                .and(role, verdict)
+                .and(Role::Plain, counts)])?;
+        }
+    }
+    Ok(if sound { Exit::Done } else { Exit::No })
+}
+
+fn sketch(desk: &Desk, list: &Path, title: Option<&str>) -> Result<Exit, Fail> {
+    let text = files::read(list)?;
+    let name = list.file_stem().unwrap_or_default().to_string_lossy();
+    let (map, remarks) =
+        crate::circuits::sketch::sketch(&list.to_string_lossy(), &text, title.unwrap_or(&name))?;
+    desk.talk(&map_source::warning_lines(&remarks));
+    match desk.format {
+        Format::Json => desk.print_json(&map_json(&map))?,
+        Format::Text => desk.print_raw(&map.to_yaml()?)?,
+    }
+    Ok(Exit::Done)
+}

@@ -1,0 +1,222 @@
+//! `hunt`: the whole job step by step; begins a log or goes on with one.
+//! Leaves to others: the loop (`drive`), who answers (`ask`), the steps (`hunt`).
+
+use std::path::{Path, PathBuf};
+
+use serde_json::json;
+
+use super::map_source;
+use super::open::Meters;
+use crate::cli::ask::answers::Answers;
+use crate::cli::ask::practice::Practice;
+use crate::cli::ask::{Front, choose};
+use crate::cli::clock::Clock;
+use crate::cli::desk::{Desk, Format};
+use crate::cli::drive::{self, Ended, Log};
+use crate::cli::fail::{Exit, Fail};
+use crate::cli::files;
+use crate::cli::log::LogFile;
+use crate::cli::signal;
+use crate::fault::Fault;
+use crate::piece::{Line, Role};
+use crate::practice::{self, Vehicle};
+use crate::session::entry::Opened;
+use crate::session::fold::fold;
+
+const EXAMPLES: &str = "\
+Examples:
+  fusetrail hunt --map van.yaml       begin, with a map of the vehicle
+  fusetrail hunt --practice 3         practise on simulated vehicle 3
+  fusetrail hunt x.hunt.yaml          begin x, or go on with it
+  fusetrail hunt x.hunt.yaml --answers a.yaml";
+
+/// Map of a hunt that is given none: it grows with the fuses typed in.
+const BLANK: &str = "blank";
+
+/// Map of a practice hunt that is given none.
+const PRACTICE_MAP: &str = "hatch";
+
+/// Practice vehicles to draw from when no seed is given.
+const SEEDS: i64 = 1000;
+
+/// Arguments of `hunt`.
+#[derive(Debug, clap::Args)]
+#[command(before_help = EXAMPLES)]
+pub struct Hunt {
+    /// Session log: gone on with if it exists, else begun; without it hunt-DATE.hunt.yaml
+    log: Option<PathBuf>,
+    /// Circuit map: a built-in name, or a file; without it fuses are typed in during the hunt
+    #[arg(long, value_name = "MAP")]
+    map: Option<String>,
+    /// Hunt on a simulated vehicle: Enter reads the meter; the same SEED is the same vehicle
+    #[arg(long, value_name = "SEED", num_args = 0..=1)]
+    practice: Option<Option<u64>>,
+    /// Take the answers from a YAML file that maps question ids to answers
+    #[arg(long, value_name = "FILE")]
+    answers: Option<PathBuf>,
+    #[command(flatten)]
+    meters: Meters,
+}
+
+impl Hunt {
+    /// Carries the command out.
+    ///
+    /// # Errors
+    /// The log, the map or the answers file cannot be read, or the log cannot be written.
+    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+        signal::listen();
+        let front = self.front(desk)?;
+        let path = self.log.clone().unwrap_or_else(|| free_name(desk));
+        let mut log = if path.exists() { self.go_on(desk, &path)? } else { self.begin(desk, &path)? };
+        let opened = log.case().opened.clone();
+        let (mut front, clock) = match opened.practice {
+            Some(seed) => on_vehicle(front, desk, &log, &opened, seed)?,
+            None => (front, desk.clock.clone()),
+        };
+        let hunt = drive::Hunt { next: crate::hunt::next, take: crate::hunt::take };
+        let ended = drive::run(&mut log, &mut *front, &clock, hunt)?;
+        desk.show(&front.farewell(matches!(ended, Ended::Done(_))));
+        close(desk, &path, log.case().entries, ended)
+    }
+
+    fn front(&self, desk: &Desk) -> Result<Box<dyn Front>, Fail> {
+        let Some(path) = &self.answers else { return Ok(choose(desk)) };
+        let text = files::read(path)?;
+        Ok(Box::new(Answers::read(desk.clone(), &path.to_string_lossy(), &text)?))
+    }
+
+    fn begin(&self, desk: &Desk, path: &Path) -> Result<LogFile, Fail> {
+        let fallback = if self.practice.is_some() { PRACTICE_MAP } else { BLANK };
+        let (map, warnings) = map_source::load(self.map.as_deref().unwrap_or(fallback))?;
+        desk.talk(&map_source::warning_lines(&warnings));
+        let now = desk.clock.now();
+        let drawn = u64::try_from(now.timestamp().rem_euclid(SEEDS)).unwrap_or_default();
+        let practice = self.practice.map(|seed| seed.unwrap_or(drawn));
+        let log = LogFile::create(path, now, Opened { practice, ..self.meters.opened(&map)? })?;
+        let mut line = Line::plain("Session log: ").and(Role::Name, path.to_string_lossy());
+        if let Some(seed) = practice {
+            line = line.and(Role::Plain, ", practice vehicle ").and(Role::Value, seed.to_string());
+        }
+        desk.talk(&[line.and(Role::Hint, ". Each answer is on disk before the next question.")]);
+        Ok(log)
+    }
+
+    fn go_on(&self, desk: &Desk, path: &Path) -> Result<LogFile, Fail> {
+        let log = LogFile::open(path)?;
+        desk.talk(log.notes());
+        let name = path.to_string_lossy();
+        let held = log.case().opened.practice;
+        if let Some(asked) = self.practice
+            && (held.is_none() || asked.is_some_and(|seed| Some(seed) != held))
+        {
+            let has = held.map_or("a real vehicle".to_owned(), |seed| format!("practice vehicle {seed}"));
+            return Err(Fail::usage(
+                Fault::new(format!("this log is about {has}"))
+                    .in_file(&name)
+                    .remedy("name another log, or leave --practice out"),
+            ));
+        }
+        if self.map.is_some() {
+            return Err(Fail::usage(
+                Fault::new("this log carries its own map")
+                    .in_file(&name)
+                    .remedy("leave --map out, or name another log"),
+            ));
+        }
+        let entries = log.case().entries;
+        let line = Line::plain("Going on with ").and(Role::Name, &name);
+        desk.talk(&[line.and(Role::Hint, format!(" after entry {entries}."))]);
+        Ok(log)
+    }
+}
+
+/// Returns `hunt-DATE.hunt.yaml`, or that with a number where there is one already.
+fn free_name(desk: &Desk) -> PathBuf {
+    let day = desk.clock.now().format("%Y-%m-%d").to_string();
+    let mut path = PathBuf::from(format!("hunt-{day}.hunt.yaml"));
+    let mut number = 2;
+    while path.exists() {
+        path = PathBuf::from(format!("hunt-{day}-{number}.hunt.yaml"));
+        number += 1;
+    }
+    path
+}
+
+/// Puts the practice vehicle in front, brought to where the log left it, with the clock that its time drives.
+fn on_vehicle(
+    front: Box<dyn Front>,
+    desk: &Desk,
+    log: &LogFile,
+    opened: &Opened,
+    seed: u64,
+) -> Result<(Box<dyn Front>, Clock), Fail> {
+    // The vehicle is the one of the first entry: fuses typed in later do not change it.
+    let map = fold(log.entries().get(..1).unwrap_or_default())?.map;
+    let start = log.case().opened_at;
+    let counted = practice::Clock::new(start);
+    let mut vehicle = Vehicle::new(&map, seed).with_meters(&opened.meter, &opened.clamp);
+    for entry in log.entries() {
+        vehicle.replay(&entry.body, counted.minutes(entry.at));
+    }
+    let clock = Clock::simulated(start);
+    let front = Practice::new(front, vehicle, start, clock.clone());
+    desk.talk(&[Line::of(
+        Role::Hint,
+        "Practice: press Enter where a reading is due, and the vehicle supplies it.",
+    )]);
+    Ok((Box::new(front), clock))
+}
+
+/// Says how the hunt ended and how to go on.
+fn close(desk: &Desk, path: &Path, entries: usize, ended: Ended) -> Result<Exit, Fail> {
+    let name = shell_word(&path.to_string_lossy());
+    let kept = |first: &str| {
+        vec![
+            Line::new(),
+            Line::plain(first)
+                .and(Role::Plain, format!(" All {entries} entries are kept in "))
+                .and(Role::Name, &name)
+                .and(Role::Plain, "."),
+            Line::of(Role::Hint, "Go on with: ").and(Role::Name, format!("fusetrail hunt {name}")),
+        ]
+    };
+    let (exit, why) = match &ended {
+        Ended::Done(why) => {
+            desk.show(&[Line::new(), Line::of(Role::Heading, format!("The hunt has ended: {why}"))]);
+            desk.talk(&[
+                Line::of(Role::Hint, "Hand over with: ").and(Role::Name, format!("fusetrail record {name}"))
+            ]);
+            (Exit::Done, why.clone())
+        }
+        Ended::Left => {
+            desk.talk(&kept("Left."));
+            (Exit::Done, "left".to_owned())
+        }
+        Ended::Interrupted => {
+            desk.talk(&kept("Interrupted."));
+            (Exit::Interrupted, "interrupted".to_owned())
+        }
+        Ended::Stuck(fault) => {
+            desk.talk(&crate::cli::fail::fault_lines(fault));
+            desk.talk(&kept("Stopped."));
+            (Exit::No, fault.to_string())
+        }
+    };
+    if desk.format == Format::Json {
+        let done = matches!(ended, Ended::Done(_));
+        desk.print_json(
+            &json!({"log": path.to_string_lossy(), "entries": entries, "done": done, "why": why}),
+        )?;
+    }
+    Ok(exit)
+}
+
+/// Quotes a name for the shell where that is needed.
+fn shell_word(name: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || matches!(c, '.' | '_' | '-' | '/' | '+' | ':' | '@');
+    if !name.is_empty() && name.chars().all(plain) {
+        name.to_owned()
+    } else {
+        format!("'{}'", name.replace('\'', "'\\''"))
+    }
+}

@@ -1,0 +1,51 @@
+//! A map given by name: one that is built in, or a file.
+//! Leaves to others: reading its text (`circuits/check`).
+
+use std::path::Path;
+
+use crate::circuits::builtin::MAPS;
+use crate::circuits::check::check;
+use crate::circuits::map::Map;
+use crate::cli::fail::Fail;
+use crate::cli::files;
+use crate::fault::Fault;
+use crate::piece::{Line, Role, clean};
+
+/// The text of a map and the name to speak of it.
+#[derive(Debug, Clone)]
+pub struct MapText {
+    /// Name of the built-in map, or path of the file.
+    pub name: String,
+    /// The text.
+    pub text: String,
+}
+
+/// Finds a map: a built-in one by its name, else a file.
+///
+/// # Errors
+/// There is neither, or the file cannot be read.
+pub fn find(name: &str) -> Result<MapText, Fault> {
+    if let Some(map) = MAPS.iter().find(|map| map.name == name) {
+        return Ok(MapText { name: map.name.to_owned(), text: map.text.to_owned() });
+    }
+    let names: Vec<&str> = MAPS.iter().map(|map| map.name).collect();
+    let text = files::read(Path::new(name)).map_err(|fault| {
+        fault.expected(format!("a file, or one of the built-in maps: {}", names.join(", ")))
+    })?;
+    Ok(MapText { name: name.to_owned(), text })
+}
+
+/// Finds a map and checks it; returns it with what is doubtful about it.
+///
+/// # Errors
+/// There is none of that name, or it has faults: all of them at once.
+pub fn load(name: &str) -> Result<(Map, Vec<Fault>), Fail> {
+    let found = find(name)?;
+    Ok(check(&clean(&found.name), &found.text)?)
+}
+
+/// Returns doubtful things as lines for people.
+pub fn warning_lines(warnings: &[Fault]) -> Vec<Line> {
+    let line = |fault: &Fault| Line::of(Role::Doubt, "warning: ").and(Role::Plain, fault.to_string());
+    warnings.iter().map(line).collect()
+}

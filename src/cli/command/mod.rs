@@ -1,0 +1,46 @@
+//! The commands, one file each: arguments, help, run.
+//! Leaves to others: what they all share (`desk`, `log`), and the work itself (the lower floors).
+
+pub mod add;
+pub mod circuits;
+pub mod hunt;
+pub mod map_source;
+pub mod meaning;
+pub mod open;
+pub mod strike;
+pub mod target;
+pub mod values;
+
+use super::desk::Desk;
+use super::fail::{Exit, Fail};
+
+/// The commands.
+#[derive(Debug, clap::Subcommand)]
+pub enum Command {
+    /// Find a drain step by step, from the complaint to the proof
+    Hunt(hunt::Hunt),
+    /// Begin a session log without prompts
+    Open(open::Open),
+    /// Add a reading or a note to a session log
+    Add(add::Add),
+    /// Strike an entry out of a session log
+    Strike(strike::Strike),
+    /// List, show, check and sketch circuit maps
+    Circuits(circuits::Circuits),
+}
+
+impl Command {
+    /// Carries the command out.
+    ///
+    /// # Errors
+    /// Whatever keeps it from being carried out, with its exit code.
+    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+        match self {
+            Self::Hunt(hunt) => hunt.run(desk),
+            Self::Open(open) => open.run(desk),
+            Self::Add(add) => add.run(desk),
+            Self::Strike(strike) => strike.run(desk),
+            Self::Circuits(circuits) => circuits.run(desk),
+        }
+    }
+}

@@ -1,0 +1,72 @@
+//! `strike`: takes an entry out of what the log adds up to; the entry stays in the file.
+
+use std::path::PathBuf;
+
+use serde_json::json;
+
+use crate::cli::desk::{Desk, Format};
+use crate::cli::drive::Log;
+use crate::cli::fail::{Exit, Fail};
+use crate::cli::log::LogFile;
+use crate::fault::Fault;
+use crate::piece::{Line, Role};
+use crate::session::entry::Body;
+
+const EXAMPLES: &str = "\
+Examples:
+  fusetrail strike x.hunt.yaml 7 --why \"probe slipped\"";
+
+/// Arguments of `strike`.
+#[derive(Debug, clap::Args)]
+#[command(before_help = EXAMPLES)]
+pub struct Strike {
+    /// Session log
+    log: PathBuf,
+    /// Number of the entry, as shown when it was added
+    entry: usize,
+    /// Why; the record keeps the reason
+    #[arg(long, value_name = "REASON")]
+    why: String,
+}
+
+impl Strike {
+    /// Carries the command out.
+    ///
+    /// # Errors
+    /// No such entry, it cannot be struck, or the log cannot be written.
+    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+        let mut log = LogFile::open(&self.log)?;
+        desk.talk(log.notes());
+        let case = log.case();
+        let last = case.entries;
+        if self.entry == 0 || self.entry > last {
+            return Err(Fault::new(format!("there is no entry {}", self.entry))
+                .expected(format!("a number from 2 to {last}"))
+                .into());
+        }
+        if self.entry == 1 {
+            return Err(Fault::new("entry 1 begins the log and cannot be struck")
+                .remedy("begin another log with fusetrail open")
+                .into());
+        }
+        if let Some((_, _, why)) = case.struck.iter().find(|(_, target, _)| *target == self.entry) {
+            return Err(Fault::new(format!("entry {} is struck already: {why}", self.entry)).into());
+        }
+        if self.why.trim().is_empty() {
+            return Err(Fail::usage(Fault::new("the reason is empty").remedy("say in a few words why")));
+        }
+        let body = Body::Strike { target: self.entry, why: self.why.trim().to_owned() };
+        log.append(desk.clock.now(), body)?;
+        let number = log.case().entries;
+        match desk.format {
+            Format::Json => {
+                desk.print_json(&json!({"entry": number, "struck": self.entry, "warnings": []}))?
+            }
+            Format::Text => {
+                desk.print(&[Line::plain(format!("Entry {} is struck, by entry {number}", self.entry))
+                    .and(Role::Hint, "; it stays in the file.")])?
+            }
+        }
+        Ok(Exit::Done)
+    }
+}

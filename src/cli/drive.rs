@@ -1,0 +1,350 @@
+//! The loop: fold, next, show, ask, take, append, and only then show what it meant.
+//! Leaves to others: which question is next (`hunt`), who answers (`ask`), the log on disk (`session/store`).
+
+use std::time::Duration;
+
+use chrono::{DateTime, FixedOffset};
+
+use super::ask::{Front, Pace, Stop, Tick, lacking};
+use super::clock::Clock;
+use super::fail::Fail;
+use super::signal;
+use crate::fault::Fault;
+use crate::hunt::question::{Answer, Kind, Question};
+use crate::hunt::{Next, Step, Taken};
+use crate::piece::{Line, Role};
+use crate::session::case::Case;
+use crate::session::entry::Body;
+
+/// Where the entries go.
+pub trait Log {
+    /// Returns what the log adds up to.
+    fn case(&self) -> &Case;
+
+    /// Appends an entry; it is on disk when this returns.
+    ///
+    /// # Errors
+    /// The entry cannot be written.
+    fn append(&mut self, at: DateTime<FixedOffset>, body: Body) -> Result<(), Fail>;
+}
+
+/// The two functions that a hunt consists of.
+#[derive(Debug, Clone, Copy)]
+pub struct Hunt {
+    /// What to show and to ask now.
+    pub next: fn(&Case, DateTime<FixedOffset>) -> Step,
+    /// What an answer makes.
+    pub take: fn(&Case, &Question, &Answer, DateTime<FixedOffset>) -> Taken,
+}
+
+/// How a hunt was left.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Ended {
+    /// It has reached its end, and why.
+    Done(String),
+    /// It was left on purpose; it can be gone on with.
+    Left,
+    /// Ctrl-C, a closed terminal, or a request to end; it can be gone on with.
+    Interrupted,
+    /// No further answer could be had.
+    Stuck(Fault),
+}
+
+/// The pace of the wall clock.
+struct Wall<'a>(&'a Clock);
+
+impl Pace for Wall<'_> {
+    fn now(&self) -> DateTime<FixedOffset> {
+        self.0.now()
+    }
+
+    fn tick(&mut self, _: Duration) -> Tick {
+        Tick::Nothing
+    }
+
+    fn on_enter(&mut self) -> Option<String> {
+        None
+    }
+}
+
+/// Runs the hunt until it ends or is left.
+///
+/// # Errors
+/// An entry could not be written; all before it are kept.
+pub fn run(log: &mut dyn Log, front: &mut dyn Front, clock: &Clock, hunt: Hunt) -> Result<Ended, Fail> {
+    // What leads up to a question is shown again only when the log has moved on.
+    let mut shown_at = None;
+    loop {
+        if signal::stopped() {
+            return Ok(Ended::Interrupted);
+        }
+        let step = (hunt.next)(log.case(), clock.now());
+        if shown_at != Some(log.case().entries) {
+            front.show(&step.say);
+            shown_at = Some(log.case().entries);
+        }
+        let question = match step.next {
+            Next::Ask(question) => question,
+            Next::Done { why } => return Ok(Ended::Done(why)),
+        };
+        let answer = match answer(front, clock, &question) {
+            Ok(Answer::Quit) => return Ok(Ended::Left),
+            Ok(answer) => answer,
+            Err(Stop::Interrupted) => return Ok(Ended::Interrupted),
+            Err(Stop::InputEnded) => return Ok(Ended::Stuck(input_ended(&question))),
+            Err(Stop::Refused(fault)) => return Ok(Ended::Stuck(fault)),
+        };
+        let now = clock.now();
+        let taken = (hunt.take)(log.case(), &question, &answer, now);
+        for body in taken.entries {
+            log.append(now, body.clone())?;
+            front.entered(&body);
+        }
+        front.show(&taken.say);
+        if taken.leave {
+            return Ok(Ended::Left);
+        }
+    }
+}
+
+/// Asks until there is an answer. A skip without a reason is asked for one.
+fn answer(front: &mut dyn Front, clock: &Clock, question: &Question) -> Result<Answer, Stop> {
+    loop {
+        let typed = match &question.kind {
+            Kind::Wait(wait) => front.wait(question, wait, &mut Wall(clock))?,
+            _ => front.ask(question)?,
+        };
+        let given = Answer::read(&typed, question);
+        if given != Answer::Skip(String::new()) {
+            return Ok(given);
+        }
+        if let Some(skip) = ask_reason(front, &reason(question))? {
+            return Ok(skip);
+        }
+    }
+}
+
+/// Returns the skip with its reason, the wish to leave, or `None` if the question is to be answered after all.
+fn ask_reason(front: &mut dyn Front, why: &Question) -> Result<Option<Answer>, Stop> {
+    loop {
+        let typed = front.ask(why)?;
+        match Answer::read(&typed, why) {
+            Answer::Text(text) | Answer::Skip(text) if !text.is_empty() => {
+                return Ok(Some(Answer::Skip(text)));
+            }
+            Answer::Quit => return Ok(Some(Answer::Quit)),
+            Answer::Back => return Ok(None),
+            Answer::Text(_) | Answer::Skip(_) | Answer::Explain => {
+                front.show(&[Line::of(Role::Hint, &why.help)]);
+            }
+        }
+    }
+}
+
+fn reason(question: &Question) -> Question {
+    Question {
+        id: format!("{}.skip", question.id),
+        prompt: "Why is it passed over? The record keeps the reason.".into(),
+        help: "A few words, such as: no meter for it. Type back to answer the question after all.".into(),
+        unit: "",
+        default: None,
+        kind: Kind::Line,
+    }
+}
+
+fn input_ended(question: &Question) -> Fault {
+    Fault::new(format!("the input has ended at the question {}: {}", question.id, question.prompt))
+        .expected(lacking(question))
+        .remedy("everything accepted is kept; give the missing line, or --answers FILE")
+}
+
+#[cfg(test)]
+mod tests {
+    use std::cell::RefCell;
+    use std::collections::VecDeque;
+    use std::rc::Rc;
+
+    use super::*;
+    use crate::circuits::map::{Map, VehicleClass};
+    use crate::circuits::meters;
+    use crate::cli::clock::read_time;
+    use crate::hunt::question::Wait;
+    use crate::quantity::Volt;
+    use crate::session::case::Stamp;
+    use crate::session::entry::Opened;
+
+    /// What happened, in order: shown, asked, written.
+    type Diary = Rc<RefCell<Vec<String>>>;
+
+    struct Paper {
+        case: Case,
+        diary: Diary,
+        room: usize,
+    }
+
+    impl Log for Paper {
+        fn case(&self) -> &Case {
+            &self.case
+        }
+
+        fn append(&mut self, at: DateTime<FixedOffset>, body: Body) -> Result<(), Fail> {
+            if self.case.entries > self.room {
+                return Err(Fault::new("no room").into());
+            }
+            self.case.entries += 1;
+            let stamp = Stamp { entry: self.case.entries, at };
+            match body {
+                Body::Answer { question, answer } => {
+                    self.diary.borrow_mut().push(format!("wrote {question}: {answer}"));
+                    self.case.answers.push((stamp, question, answer));
+                }
+                Body::Skip { question, reason } => {
+                    self.diary.borrow_mut().push(format!("skipped {question}: {reason}"));
+                    self.case.skips.push((stamp, question, reason));
+                }
+                other => panic!("the small hunt makes no {other:?}"),
+            }
+            Ok(())
+        }
+    }
+
+    struct Script {
+        answers: VecDeque<Result<String, Stop>>,
+        diary: Diary,
+    }
+
+    impl Front for Script {
+        fn show(&mut self, lines: &[Line]) {
+            self.diary.borrow_mut().extend(lines.iter().map(|line| format!("said {}", line.text())));
+        }
+
+        fn ask(&mut self, question: &Question) -> Result<String, Stop> {
+            self.diary.borrow_mut().push(format!("asked {}", question.id));
+            self.answers.pop_front().unwrap_or(Err(Stop::InputEnded))
+        }
+
+        fn wait(&mut self, question: &Question, _: &Wait, _: &mut dyn Pace) -> Result<String, Stop> {
+            self.ask(question)
+        }
+    }
+
+    /// A hunt of two questions, a and b, whose answers must not be `bad`.
+    fn small_next(case: &Case, _: DateTime<FixedOffset>) -> Step {
+        let open = ["a", "b"].into_iter().find(|id| case.answer(id).is_none() && case.skipped(id).is_none());
+        let next = match open {
+            Some(id) => Next::Ask(crate::cli::ask::tests::question(id, Kind::Line)),
+            None => Next::Done { why: "both are answered".into() },
+        };
+        Step { say: vec![Line::plain(format!("on to {}", open.unwrap_or("the end")))], next }
+    }
+
+    fn small_take(_: &Case, question: &Question, answer: &Answer, _: DateTime<FixedOffset>) -> Taken {
+        let id = question.id.clone();
+        let entries = match answer {
+            Answer::Text(text) if text != "bad" => vec![Body::Answer { question: id, answer: text.clone() }],
+            Answer::Skip(reason) => vec![Body::Skip { question: id, reason: reason.clone() }],
+            _ => vec![],
+        };
+        let said = if entries.is_empty() { "not so" } else { "so it is" };
+        Taken { entries, say: vec![Line::plain(said)], leave: false }
+    }
+
+    fn empty_case() -> Case {
+        let at = read_time("2026-11-02T07:40:00+01:00").expect("a time");
+        let meter = meters::find("tenth-mv", true).expect("built in");
+        let opened = Opened {
+            program: String::new(),
+            tables: String::new(),
+            map: String::new(),
+            meter: meter.clone(),
+            clamp: meter,
+            temperatures: vec![],
+            limit: None,
+            reserve: None,
+            practice: None,
+        };
+        let map = Map {
+            title: String::new(),
+            system: Volt::new(12.0),
+            class: VehicleClass::Car,
+            boxes: vec![],
+            wake_groups: vec![],
+            feeds: vec![],
+            unfused: vec![],
+            sleep_after: None,
+            limit: None,
+        };
+        Case {
+            opened,
+            opened_at: at,
+            map,
+            readings: vec![],
+            zeros: vec![],
+            temperatures: vec![],
+            volts: vec![],
+            answers: vec![],
+            skips: vec![],
+            disturbances: vec![],
+            notes: vec![],
+            limit: None,
+            struck: vec![],
+            unknown: vec![],
+            entries: 1,
+            last_at: at,
+        }
+    }
+
+    fn play(answers: &[&str], room: usize) -> (Result<Ended, Fail>, Vec<String>) {
+        let diary = Diary::default();
+        let mut paper = Paper { case: empty_case(), diary: Rc::clone(&diary), room };
+        let answers = answers
+            .iter()
+            .map(|text| if *text == "^C" { Err(Stop::Interrupted) } else { Ok((*text).to_owned()) })
+            .collect();
+        let mut script = Script { answers, diary: Rc::clone(&diary) };
+        let clock = Clock::simulated(paper.case.opened_at);
+        let ended = run(&mut paper, &mut script, &clock, Hunt { next: small_next, take: small_take });
+        let seen = diary.borrow().clone();
+        (ended, seen)
+    }
+
+    #[test]
+    fn an_answer_is_written_before_its_meaning_is_shown() {
+        let (ended, diary) = play(&["1", "2"], 9);
+        assert_eq!(ended, Ok(Ended::Done("both are answered".into())));
+        let wanted = "said on to a, asked a, wrote a: 1, said so it is, said on to b, asked b, wrote b: 2, \
+                      said so it is, said on to the end";
+        assert_eq!(diary.join(", "), wanted);
+    }
+
+    #[test]
+    fn what_cannot_be_written_is_not_shown_as_taken() {
+        let (ended, diary) = play(&["1", "2"], 1);
+        assert_eq!(ended.map_err(|fail| fail.exit.code()), Err(1));
+        assert_eq!(diary.last().map(String::as_str), Some("asked b"));
+    }
+
+    #[test]
+    fn an_answer_that_is_not_accepted_leads_to_the_question_again_without_its_preamble() {
+        let (_, diary) = play(&["bad", "1"], 9);
+        assert_eq!(diary[..5].join(", "), "said on to a, asked a, said not so, asked a, wrote a: 1");
+    }
+
+    #[test]
+    fn a_skip_wants_a_reason_and_back_takes_it_back() {
+        let (_, diary) = play(&["skip", "", "no meter", "skip", "back", "skip it is dark"], 9);
+        let asked: Vec<&str> =
+            diary.iter().filter(|line| !line.starts_with("said")).map(String::as_str).collect();
+        let wanted = "asked a, asked a.skip, asked a.skip, skipped a: no meter, asked b, asked b.skip, asked b, skipped b: it is dark";
+        assert_eq!(asked.join(", "), wanted);
+    }
+
+    #[test]
+    fn quit_interrupt_and_the_end_of_the_input_are_told_apart_and_keep_what_was_accepted() {
+        let (ended, diary) = play(&["1", "quit"], 9);
+        assert!(ended == Ok(Ended::Left) && diary.contains(&"wrote a: 1".to_owned()));
+        assert_eq!(play(&["1", "^C"], 9).0, Ok(Ended::Interrupted));
+        let Ok(Ended::Stuck(fault)) = play(&["1"], 9).0 else { panic!("must be stuck") };
+        assert!(fault.to_string().contains("at the question b") && fault.expected.contains("mV"), "{fault}");
+    }
+}

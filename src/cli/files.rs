@@ -1,0 +1,105 @@
+//! Reads files for the lower floors, which work on text, and writes new ones whole or not at all.
+//! Leaves to others: the session log, which is appended to (`session/store`).
+#![allow(clippy::disallowed_methods, reason = "reads and writes files for the lower floors")]
+
+use std::fs::{self, File, OpenOptions};
+use std::io::{Read, Write};
+use std::path::{Path, PathBuf};
+
+use super::fail::Fail;
+use crate::fault::Fault;
+
+/// Largest file that is read, in bytes.
+const LARGEST: u64 = 8 * 1024 * 1024;
+
+/// Reads a text file.
+///
+/// # Errors
+/// The file cannot be read, is larger than 8 MiB, or is not UTF-8 text.
+pub fn read(path: &Path) -> Result<String, Fault> {
+    let name = path.to_string_lossy();
+    let fail = |error: std::io::Error| Fail::file(path, "read", &error);
+    let file = File::open(path).map_err(fail)?;
+    let mut bytes = Vec::new();
+    file.take(LARGEST + 1).read_to_end(&mut bytes).map_err(fail)?;
+    if bytes.len() as u64 > LARGEST {
+        return Err(Fault::new("has more than 8 MiB").in_file(&name).remedy("is this the right file?"));
+    }
+    String::from_utf8(bytes)
+        .map_err(|_| Fault::new("is not UTF-8 text").in_file(&name).remedy("save it as UTF-8 and try again"))
+}
+
+/// Writes a file whole or not at all: beside its place first, then renamed, both made durable. The mode of a file
+/// that stood there is kept, and a symbolic link stays one. A device is written straight.
+///
+/// # Errors
+/// The folder is missing or may not be written to, or the disk is full.
+pub fn write(path: &Path, text: &str) -> Result<(), Fault> {
+    let fail = |error: std::io::Error| Fail::file(path, "written", &error);
+    let path: PathBuf = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let standing = fs::metadata(&path).ok();
+    if standing.as_ref().is_some_and(|there| !there.is_file()) {
+        let mut device = OpenOptions::new().write(true).open(&path).map_err(fail)?;
+        return device.write_all(text.as_bytes()).map_err(fail);
+    }
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder.to_path_buf(),
+        _ => PathBuf::from("."),
+    };
+    let mut draft = new_draft(&folder).map_err(fail)?;
+    draft.write_all(text.as_bytes()).map_err(fail)?;
+    if let Some(there) = standing {
+        draft.as_file().set_permissions(there.permissions()).map_err(fail)?;
+    }
+    draft.as_file().sync_all().map_err(fail)?;
+    draft.persist(&path).map_err(|error| fail(error.error))?;
+    // Where a folder cannot be opened (not on Unix) its entry is durable by other means.
+    File::open(&folder).and_then(|folder| folder.sync_all()).or(Ok(()))
+}
+
+/// Begins a file of a name of its own; on Unix with the rights that a new file would have there.
+fn new_draft(folder: &Path) -> std::io::Result<tempfile::NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".fusetrail-").suffix(".part");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(fs::Permissions::from_mode(0o666));
+    }
+    builder.tempfile_in(folder)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_is_written_whole_and_its_link_and_mode_are_kept() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().expect("a folder");
+        let (file, link) = (folder.path().join("a.yaml"), folder.path().join("b.yaml"));
+        write(&file, "one\n").expect("written");
+        fs::set_permissions(&file, fs::Permissions::from_mode(0o640)).expect("mode");
+        std::os::unix::fs::symlink(&file, &link).expect("a link");
+        write(&link, "two\n").expect("written through the link");
+        assert_eq!(read(&file).expect("read"), "two\n");
+        assert!(fs::symlink_metadata(&link).expect("there").is_symlink());
+        assert_eq!(fs::metadata(&file).expect("there").permissions().mode() & 0o777, 0o640);
+        assert_eq!(fs::read_dir(folder.path()).expect("listed").count(), 2, "no draft is left");
+    }
+
+    #[test]
+    fn what_cannot_be_read_or_written_says_so_with_its_name() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let missing = folder.path().join("no/such.yaml");
+        assert!(read(&missing).expect_err("missing").to_string().contains("such.yaml"));
+        assert!(write(&missing, "x").expect_err("no folder").to_string().contains("cannot be written"));
+        assert!(read(folder.path()).expect_err("a folder").to_string().contains("cannot be read"));
+        let binary = folder.path().join("binary");
+        fs::write(&binary, [0xff, 0xfe, 0x00]).expect("written");
+        assert!(read(&binary).expect_err("binary").to_string().contains("UTF-8"));
+        if Path::new("/dev/full").exists() {
+            assert!(write(Path::new("/dev/full"), "x").expect_err("full").to_string().contains("make room"));
+        }
+    }
+}

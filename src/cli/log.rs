@@ -1,0 +1,118 @@
+//! A log on disk together with what it adds up to.
+//! Leaves to others: the file (`session/store`), the sum (`session/fold`), the loop (`drive`).
+
+use std::path::Path;
+
+use chrono::{DateTime, FixedOffset};
+
+use super::drive::Log;
+use super::fail::Fail;
+use crate::fault::Fault;
+use crate::piece::{Line, Role};
+use crate::session::case::Case;
+use crate::session::entry::{Body, Entry, Opened};
+use crate::session::fold::fold;
+use crate::session::store::{self, Contents, Store, StoreError};
+
+/// A log opened for writing, and its case.
+#[derive(Debug)]
+pub struct LogFile {
+    store: Store,
+    entries: Vec<Entry>,
+    case: Case,
+    notes: Vec<Line>,
+}
+
+impl LogFile {
+    /// Begins a log.
+    ///
+    /// # Errors
+    /// There is such a file, or it cannot be written.
+    pub fn create(path: &Path, at: DateTime<FixedOffset>, opened: Opened) -> Result<Self, Fail> {
+        let first = Entry { at, body: Body::Open(Box::new(opened)) };
+        let case = fold(std::slice::from_ref(&first))?;
+        let store = Store::create(path, &first).map_err(failed)?;
+        Ok(Self { store, entries: vec![first], case, notes: Vec::new() })
+    }
+
+    /// Opens a log to go on with.
+    ///
+    /// # Errors
+    /// It is missing, not a log, held by another run, or cannot be written.
+    pub fn open(path: &Path) -> Result<Self, Fail> {
+        let (store, contents) = Store::open(path).map_err(failed)?;
+        let notes = notes(path, &contents);
+        let case = fold(&contents.entries)?;
+        Ok(Self { store, entries: contents.entries, case, notes })
+    }
+
+    /// Returns the entries, struck ones included.
+    pub fn entries(&self) -> &[Entry] {
+        &self.entries
+    }
+
+    /// Returns what was found wrong with the file when it was opened.
+    pub fn notes(&self) -> &[Line] {
+        &self.notes
+    }
+}
+
+impl Log for LogFile {
+    fn case(&self) -> &Case {
+        &self.case
+    }
+
+    fn append(&mut self, at: DateTime<FixedOffset>, body: Body) -> Result<(), Fail> {
+        let entry = Entry { at, body };
+        let mut entries = self.entries.clone();
+        entries.push(entry.clone());
+        // Whatever does not add up must not be written: the log could not be opened again.
+        let case = fold(&entries)?;
+        self.store.append(&entry).map_err(failed)?;
+        self.entries = entries;
+        self.case = case;
+        Ok(())
+    }
+}
+
+/// Reads a log without touching it: its entries, their sum, and what was found wrong with the file.
+///
+/// # Errors
+/// It is missing, not a log, or of a newer format.
+pub fn read(path: &Path) -> Result<(Vec<Entry>, Case, Vec<Line>), Fail> {
+    let contents = store::read_only(path).map_err(failed)?;
+    let case = fold(&contents.entries)?;
+    let notes = notes(path, &contents);
+    Ok((contents.entries, case, notes))
+}
+
+/// Turns a failure of the store into exit code and words.
+fn failed(error: StoreError) -> Fail {
+    let fault = Fault::new(error.to_string());
+    if matches!(error, StoreError::Held { .. }) { Fail::held(fault) } else { fault.into() }
+}
+
+fn notes(path: &Path, contents: &Contents) -> Vec<Line> {
+    let name = path.to_string_lossy();
+    let mut lines = Vec::new();
+    if let Some(torn) = &contents.torn {
+        let what = format!("{} bytes of an entry that was never finished stood at the end", torn.bytes);
+        let line =
+            Line::of(Role::Doubt, "note: ").and(Role::Name, &name).and(Role::Plain, format!(": {what}"));
+        lines.push(match &torn.aside {
+            Some(aside) => line
+                .and(Role::Plain, "; they were set aside in ")
+                .and(Role::Name, aside.to_string_lossy())
+                .and(Role::Plain, ". Every entry before them is whole."),
+            None => line.and(Role::Plain, "; they are left out."),
+        });
+    }
+    if !contents.edited.is_empty() {
+        let numbers: Vec<String> = contents.edited.iter().map(ToString::to_string).collect();
+        lines.push(Line::of(Role::Doubt, "note: ").and(Role::Name, &name).and(
+            Role::Plain,
+            format!(": changed after it was written, by its seal: entry {}", numbers.join(", ")),
+        ));
+    }
+    lines
+}

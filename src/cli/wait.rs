@@ -1,0 +1,288 @@
+//! The settling screen: elapsed and expected time, what is still expected awake, the last readings as a small
+//! curve, and a reading typed meanwhile. One thread: polling the keyboard is the clock tick too.
+//! Leaves to others: what a reading means (`hunt`), plain lines (`ask/lines`), the keys themselves (`keys`).
+#![allow(clippy::disallowed_methods, reason = "measures real time between two looks at the keyboard")]
+
+use std::time::{Duration, Instant};
+
+use chrono::{DateTime, FixedOffset};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+use super::ask::{Pace, Stop, Tick};
+use super::desk::Desk;
+use super::keys::{Key, Raw};
+use super::paint::columns;
+use super::signal;
+use crate::fault::Fault;
+use crate::hunt::question::Wait;
+use crate::piece::{Line, Role, clean};
+use crate::quantity::show::bare;
+use crate::quantity::{Ampere, Minute, Unit};
+
+/// How often the screen is drawn and the signals are looked at.
+const LOOK: Duration = Duration::from_millis(100);
+
+/// Most readings in the curve.
+const CURVE: usize = 12;
+
+/// Longest text that can be typed during the wait, in characters.
+const LONGEST: usize = 200;
+
+/// Returns the minutes from the last disturbance to a moment; never below zero.
+fn elapsed(wait: &Wait, now: DateTime<FixedOffset>) -> Minute {
+    // Durations of a wait are far below 2^52 seconds.
+    #[allow(clippy::cast_precision_loss)]
+    let seconds = (now - wait.since).num_seconds().max(0) as f64;
+    Minute::new(seconds / 60.0)
+}
+
+fn whole(minutes: Minute) -> String {
+    format!("{:.0}", minutes.base().floor())
+}
+
+/// Returns elapsed and expected time in words.
+fn progress(wait: &Wait, gone: Minute) -> String {
+    if gone < wait.due {
+        format!("{} of {} min", whole(gone), whole(wait.due))
+    } else {
+        format!("{} min ({} expected)", whole(gone), whole(wait.due))
+    }
+}
+
+/// Says in one line how far the wait is.
+pub fn status(wait: &Wait, now: DateTime<FixedOffset>) -> Line {
+    let gone = elapsed(wait, now);
+    let mut line = Line::plain("Waited ")
+        .and(Role::Value, progress(wait, gone))
+        .and(Role::Plain, ". ")
+        .and(Role::Plain, still_awake(wait, gone))
+        .and(Role::Plain, ".");
+    let last: Vec<String> =
+        wait.readings.iter().rev().take(3).rev().map(|(_, total)| bare(*total, 3)).collect();
+    if !last.is_empty() {
+        line = line.and(Role::Plain, " Last: ").and(Role::Value, last.join(", ")).and(Role::Plain, ".");
+    }
+    line
+}
+
+fn still_awake(wait: &Wait, gone: Minute) -> String {
+    let awake: Vec<String> = wait
+        .awake
+        .iter()
+        .filter(|(_, until)| *until > gone)
+        .map(|(name, until)| format!("{} until {} min", clean(name), whole(*until)))
+        .collect();
+    if awake.is_empty() {
+        return "By the map everything should be asleep".to_owned();
+    }
+    format!("Still expected awake: {}", awake.join(", "))
+}
+
+/// Draws readings as a row of blocks, from nothing to the highest of them.
+fn curve(readings: &[Ampere], utf8: bool) -> String {
+    let steps: Vec<char> = if utf8 { "▁▂▃▄▅▆▇█".chars() } else { "_.-:=+*#".chars() }.collect();
+    let skip = readings.len().saturating_sub(CURVE);
+    let seen: Vec<f64> = readings.iter().skip(skip).map(|total| total.base().max(0.0)).collect();
+    let highest = seen.iter().copied().fold(f64::MIN_POSITIVE, f64::max);
+    let draw = |value: &f64| {
+        // From 0 to the number of steps less one: both casts are exact.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
+        let at = (value / highest * (steps.len() - 1) as f64).round() as usize;
+        steps.get(at).copied().unwrap_or(' ')
+    };
+    seen.iter().map(draw).collect()
+}
+
+/// Cuts a text to so many columns.
+fn cut(text: &str, width: usize) -> String {
+    let mut out = String::new();
+    for c in text.chars() {
+        if columns(&out) + columns(c.encode_utf8(&mut [0; 4])) > width {
+            break;
+        }
+        out.push(c);
+    }
+    out
+}
+
+/// What is typed during the wait.
+#[derive(Debug, Default)]
+struct Typing(String);
+
+impl Typing {
+    /// Takes a key; returns the text once it is submitted.
+    fn take(&mut self, key: Key) -> Option<String> {
+        match key {
+            Key::Char(c) if self.0.chars().count() < LONGEST => self.0.push(c),
+            Key::Backspace => drop(self.0.pop()),
+            Key::Escape => self.0.clear(),
+            Key::Enter => {
+                let text = std::mem::take(&mut self.0).trim().to_owned();
+                return Some(if text == "q" { "quit".to_owned() } else { text });
+            }
+            Key::Char(_) | Key::Stop => {}
+        }
+        None
+    }
+}
+
+/// The live lines.
+struct Screen<'a> {
+    bar: ProgressBar,
+    wait: &'a Wait,
+    unit: &'static str,
+    desk: &'a Desk,
+    seen: Vec<Ampere>,
+}
+
+impl<'a> Screen<'a> {
+    fn new(wait: &'a Wait, unit: &'static str, desk: &'a Desk) -> Self {
+        let bar = ProgressBar::with_draw_target(Some(seconds(wait.due)), ProgressDrawTarget::stderr());
+        let seen = wait.readings.iter().map(|(_, total)| *total).collect();
+        let screen = Self { bar, wait, unit, desk, seen };
+        screen.style();
+        screen
+    }
+
+    fn style(&self) {
+        let length = if self.desk.width() >= 60 { 24 } else { 12 };
+        let characters = if self.desk.environment.utf8 { "█░" } else { "#-" };
+        // The template is fixed: should the library refuse it, its own bar serves as well.
+        if let Ok(style) = ProgressStyle::with_template(&format!("{{prefix}}\n{{bar:{length}}} {{msg}}")) {
+            self.bar.set_style(style.progress_chars(characters));
+        }
+    }
+
+    fn draw(&self, now: DateTime<FixedOffset>, typed: &Typing) {
+        // The last column stays free: a full line would make the cursor wrap.
+        let width = self.desk.width().saturating_sub(1);
+        let length = if width >= 59 { 25 } else { 13 };
+        let gone = elapsed(self.wait, now);
+        let last = self.seen.last().map(|total| format!("  {}", bare(*total, 3))).unwrap_or_default();
+        let state =
+            format!("{}{last} {}", progress(self.wait, gone), curve(&self.seen, self.desk.environment.utf8));
+        let unit = self.unit;
+        let room = width.saturating_sub(columns(unit) + 4);
+        let start = typed.0.chars().count().saturating_sub(room);
+        let tail: String = typed.0.chars().skip(start).collect();
+        self.bar.set_position(seconds(gone).min(seconds(self.wait.due)));
+        self.bar.set_prefix(cut(&still_awake(self.wait, gone), width));
+        self.bar.set_message(format!("{}\n{unit} > {tail}_", cut(&state, width.saturating_sub(length))));
+        self.bar.tick();
+    }
+}
+
+fn seconds(minutes: Minute) -> u64 {
+    // A wait lasts hours at most, and is never negative here.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let seconds = (minutes.base().max(0.0) * 60.0).round() as u64;
+    seconds
+}
+
+/// Shows the wait at a terminal until something is typed or the pace brings an answer.
+///
+/// # Errors
+/// Ctrl-C, a closed terminal, or a terminal that cannot be read. Raw mode is left in any case.
+pub fn watch(wait: &Wait, unit: &'static str, pace: &mut dyn Pace, desk: &Desk) -> Result<String, Stop> {
+    let refuse = |error: std::io::Error| {
+        Stop::Refused(
+            Fault::new(format!("the terminal cannot be read: {error}")).remedy("pipe the answers in"),
+        )
+    };
+    let raw = Raw::enter().map_err(refuse)?;
+    let mut screen = Screen::new(wait, unit, desk);
+    let mut typing = Typing::default();
+    let mut looked = Instant::now();
+    let outcome = loop {
+        if signal::stopped() {
+            break Err(Stop::Interrupted);
+        }
+        screen.draw(pace.now(), &typing);
+        match raw.key(LOOK) {
+            Ok(Some(Key::Stop)) => break Err(Stop::Interrupted),
+            Ok(Some(key)) => match typing.take(key) {
+                Some(text) if !text.is_empty() => break Ok(text),
+                Some(_) => {
+                    if let Some(text) = pace.on_enter() {
+                        break Ok(text);
+                    }
+                }
+                None => {}
+            },
+            Ok(None) => {}
+            Err(error) => break Err(refuse(error)),
+        }
+        let now = Instant::now();
+        match pace.tick(now - looked) {
+            Tick::Answer(text) if typing.0.is_empty() => break Ok(text),
+            Tick::Seen(total) => screen.seen.push(total),
+            Tick::Answer(_) | Tick::Nothing => {}
+        }
+        looked = now;
+    };
+    screen.bar.finish_and_clear();
+    raw.drain();
+    drop(raw);
+    if let Ok(text) = &outcome {
+        let gone = format!("{}: ", progress(wait, elapsed(wait, pace.now())));
+        desk.talk(&[Line::of(Role::Hint, gone).and(Role::Value, text)]);
+    }
+    outcome
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cli::clock::read_time;
+
+    fn sample() -> Wait {
+        let since = read_time("2026-11-02T07:40:00+01:00").expect("a time");
+        Wait {
+            since,
+            due: Minute::new(30.0),
+            awake: vec![("audio".into(), Minute::new(15.0)), ("gateway\u{1b}[2J".into(), Minute::new(20.0))],
+            readings: vec![(since, Ampere::from_milli(482.0))],
+            head: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn the_status_tells_elapsed_expected_awake_and_the_last_reading() {
+        let wait = sample();
+        let at = |minutes: i64| wait.since + chrono::TimeDelta::seconds(minutes * 60 + 59);
+        assert_eq!(
+            status(&wait, at(16)).text(),
+            "Waited 16 of 30 min. Still expected awake: gateway\\u{1b}[2J until 20 min. Last: 482 mA."
+        );
+        assert!(status(&wait, at(40)).text().contains("everything should be asleep"));
+        assert!(status(&wait, wait.since - chrono::TimeDelta::hours(1)).text().starts_with("Waited 0 of 30"));
+    }
+
+    #[test]
+    fn what_is_typed_can_be_bettered_before_it_counts() {
+        let mut typing = Typing::default();
+        let mut press = |keys: &str| {
+            keys.chars()
+                .filter_map(|c| {
+                    typing.take(match c {
+                        '\r' => Key::Enter,
+                        '<' => Key::Backspace,
+                        '!' => Key::Escape,
+                        c => Key::Char(c),
+                    })
+                })
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(press("99!485<2 mA\r"), ["482 mA"]);
+        assert_eq!(press("q\r"), ["quit"]);
+        assert_eq!(press("<\r"), [""]);
+    }
+
+    #[test]
+    fn the_curve_runs_from_nothing_to_the_highest() {
+        let totals: Vec<Ampere> = [0.0, 350.0, 700.0, -5.0].map(Ampere::from_milli).to_vec();
+        assert_eq!(curve(&totals, true), "▁▅█▁");
+        assert_eq!(curve(&totals, false), "_=#_");
+        assert_eq!(curve(&[Ampere::ZERO; 40], false).chars().count(), CURVE);
+    }
+}
