@@ -64,7 +64,7 @@ fn what_cannot_be_computed_with_is_not_written() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(300))]
+    #![proptest_config(ProptestConfig::with_cases(100))]
 
     #[test]
     fn any_text_comes_back_from_the_file(

@@ -26,7 +26,7 @@ feeds:
     fuse: {family: mini, rating_a: 10}
     loads:
       - {name: audio unit, kind: audio, asleep_ma: 4, awake_ma: 600, sleeps_after_min: 15, wake_group: body-bus}
-  - {id: F13, from: L1, box: cabin, fuse: {family: mini, rating_a: 7.5}, loads: [{name: no, kind: lamp}]}
+  - {id: F13, from: L1, box: cabin, fuse: {family: mini, rating_a: 7.5}, loads: [{name: no, kind: lamp-interior}]}
 unfused:
   - {name: alternator, from: battery, kind: alternator}
 sleep_after_min: 30
