@@ -172,8 +172,7 @@ impl<'a> Screen<'a> {
 
 fn seconds(minutes: Minute) -> u64 {
     // A wait lasts hours at most, and is never negative here.
-    let seconds = (minutes.base().max(0.0) * 60.0).round() as u64;
-    seconds
+    (minutes.base().max(0.0) * 60.0).round() as u64
 }
 
 /// Shows the wait at a terminal until something is typed or the pace brings an answer.
