@@ -31,7 +31,6 @@ const LONGEST: usize = 200;
 /// Returns the minutes from the last disturbance to a moment; never below zero.
 fn elapsed(wait: &Wait, now: DateTime<FixedOffset>) -> Minute {
     // Durations of a wait are far below 2^52 seconds.
-    #[allow(clippy::cast_precision_loss)]
     let seconds = (now - wait.since).num_seconds().max(0) as f64;
     Minute::new(seconds / 60.0)
 }
@@ -86,7 +85,6 @@ fn curve(readings: &[Ampere], utf8: bool) -> String {
     let highest = seen.iter().copied().fold(f64::MIN_POSITIVE, f64::max);
     let draw = |value: &f64| {
         // From 0 to the number of steps less one: both casts are exact.
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
         let at = (value / highest * (steps.len() - 1) as f64).round() as usize;
         steps.get(at).copied().unwrap_or(' ')
     };
@@ -174,9 +172,7 @@ impl<'a> Screen<'a> {
 
 fn seconds(minutes: Minute) -> u64 {
     // A wait lasts hours at most, and is never negative here.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let seconds = (minutes.base().max(0.0) * 60.0).round() as u64;
-    seconds
+    (minutes.base().max(0.0) * 60.0).round() as u64
 }
 
 /// Shows the wait at a terminal until something is typed or the pace brings an answer.

@@ -199,8 +199,8 @@ impl Front for Answers {
 
 #[cfg(test)]
 mod tests {
-    use super::super::tests::question;
     use super::*;
+    use crate::cli::ask::tests::question;
     use crate::cli::clock::Clock;
     use crate::cli::desk::Format;
     use crate::cli::paint::Color;

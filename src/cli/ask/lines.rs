@@ -144,8 +144,8 @@ impl Front for Lines {
 
 #[cfg(test)]
 mod tests {
-    use super::super::tests::question;
     use super::*;
+    use crate::cli::ask::tests::question;
     use crate::cli::clock::Clock;
     use crate::cli::desk::Format;
     use crate::cli::paint::Color;

@@ -7,6 +7,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::meaning::{self, Meant};
 use super::{target, values};
+use crate::cli::as_typed;
 use crate::cli::clock;
 use crate::cli::desk::{Desk, Format};
 use crate::cli::drive::Log;
@@ -45,13 +46,13 @@ enum Kind {
     /// Leads shorted: the offset of the millivolt meter
     Zero {
         /// What the meter shows; a bare number is mV
-        #[arg(required = true, num_args = 1.., allow_hyphen_values = true)]
+        #[arg(required = true, num_args = 1..)]
         value: Vec<String>,
     },
     /// Settled total, by clamp or in series
     Total {
         /// What it shows; a bare number is mA
-        #[arg(required = true, num_args = 1.., allow_hyphen_values = true)]
+        #[arg(required = true, num_args = 1..)]
         value: Vec<String>,
         /// Taken before anything was switched or opened
         #[arg(long)]
@@ -63,7 +64,7 @@ enum Kind {
     /// Drop across a fuse, or across several of one box
     Drop {
         /// Fuse and drop, or FUSE=DROP for each of several; a bare number is mV
-        #[arg(required = true, num_args = 1.., allow_hyphen_values = true, value_name = "FUSE DROP")]
+        #[arg(required = true, num_args = 1.., value_name = "FUSE DROP")]
         fuses: Vec<String>,
     },
     /// Fuse pulled: the total before and after
@@ -71,15 +72,15 @@ enum Kind {
         /// Fuse
         fuse: String,
         /// Total before and after, and "refit TOTAL" if it is back; a bare number is mA
-        #[arg(required = true, num_args = 1.., allow_hyphen_values = true, value_name = "BEFORE AFTER")]
+        #[arg(required = true, num_args = 1.., value_name = "BEFORE AFTER")]
         totals: Vec<String>,
     },
     /// Fuse back in its place: the total then
     Refit {
-        /// Fuse, or FUSE/LOAD for a load plugged in again
+        /// Fuse
         fuse: String,
         /// Total; a bare number is mA
-        #[arg(required = true, num_args = 1.., allow_hyphen_values = true)]
+        #[arg(required = true, num_args = 1..)]
         total: Vec<String>,
     },
     /// Clamp around a feed or an unfused branch
@@ -87,7 +88,7 @@ enum Kind {
         /// Fuse, link or unfused item
         place: String,
         /// What it shows; a bare number is mA
-        #[arg(required = true, num_args = 1.., allow_hyphen_values = true)]
+        #[arg(required = true, num_args = 1..)]
         value: Vec<String>,
     },
     /// Load unplugged: the total before and after
@@ -95,7 +96,7 @@ enum Kind {
         /// Fuse and load, such as "F12/audio unit"
         load: String,
         /// Total before and after; a bare number is mA
-        #[arg(required = true, num_args = 1.., allow_hyphen_values = true, value_name = "BEFORE AFTER")]
+        #[arg(required = true, num_args = 1.., value_name = "BEFORE AFTER")]
         totals: Vec<String>,
     },
     /// Input of a wake group worked: the total before and after
@@ -103,7 +104,7 @@ enum Kind {
         /// Input as the map names it, such as "selector in Park"
         input: String,
         /// Total before and after; a bare number is mA
-        #[arg(required = true, num_args = 1.., allow_hyphen_values = true, value_name = "BEFORE AFTER")]
+        #[arg(required = true, num_args = 1.., value_name = "BEFORE AFTER")]
         totals: Vec<String>,
     },
     /// Known load on a fuse switched on: calibrates its resistance
@@ -111,19 +112,19 @@ enum Kind {
         /// Fuse
         fuse: String,
         /// Drop before, drop after (bare: mV) and current of the load (bare: mA)
-        #[arg(required = true, num_args = 1.., allow_hyphen_values = true, value_name = "BEFORE AFTER CURRENT")]
+        #[arg(required = true, num_args = 1.., value_name = "BEFORE AFTER CURRENT")]
         values: Vec<String>,
     },
     /// Temperature of a box, or of all boxes
     Temp {
         /// Temperature, or BOX=TEMPERATURE; a bare number is °C
-        #[arg(required = true, num_args = 1.., allow_hyphen_values = true)]
+        #[arg(required = true, num_args = 1..)]
         value: Vec<String>,
     },
     /// Rested volts of the battery
     Volts {
         /// What the meter shows; a bare number is V
-        #[arg(required = true, num_args = 1.., allow_hyphen_values = true)]
+        #[arg(required = true, num_args = 1..)]
         value: Vec<String>,
     },
     /// Something that restarts the sleep clock
@@ -135,7 +136,7 @@ enum Kind {
     /// Note in words
     Note {
         /// The words
-        #[arg(required = true, num_args = 1.., allow_hyphen_values = true)]
+        #[arg(required = true, num_args = 1..)]
         words: Vec<String>,
     },
 }
@@ -179,7 +180,7 @@ impl Kind {
             }
             Self::Temp { value } => return temperature(&value),
             Self::Disturb { what } => return Ok(vec![Body::Disturb { what: what.join(" ") }]),
-            Self::Note { words } => return Ok(vec![Body::Note { text: words.join(" ") }]),
+            Self::Note { words } => return Ok(vec![Body::Note { text: as_typed(&words.join(" ")) }]),
             Self::Drop { fuses } => return drops(case, &fuses),
             Self::Pull { fuse, totals } => return pull(case, &fuse, &totals),
             Self::Total { value, as_found, after_repair } => {
@@ -188,10 +189,7 @@ impl Kind {
                 return Ok(vec![Body::Reading(Box::new(Measured { after_repair, ..measured }))]);
             }
             Self::Refit { fuse, total } => What::Refit {
-                feed: match target::load(map, &fuse) {
-                    Ok((feed, load)) => format!("{feed}/{load}"),
-                    Err(_) => target::feed(map, &fuse)?.id.clone(),
-                },
+                feed: target::feed(map, &fuse)?.id.clone(),
                 total: values::one::<Ampere>(&total, "mA")?,
             },
             Self::Clamp { place, value } => What::Clamp {
@@ -223,7 +221,7 @@ impl Kind {
 }
 
 fn temperature(words: &[String]) -> Result<Vec<Body>, Fault> {
-    let text = words.join(" ");
+    let text = as_typed(&words.join(" "));
     let (place, value) = match text.split_once('=') {
         Some((place, value)) => (Some(place.trim().to_owned()), value.trim().to_owned()),
         None => (None, text),

@@ -10,6 +10,7 @@ use super::map_source;
 use crate::circuits::fuse_table::FuseTable;
 use crate::circuits::map::Map;
 use crate::circuits::meters;
+use crate::cli::as_typed;
 use crate::cli::clock;
 use crate::cli::desk::{Desk, Format};
 use crate::cli::fail::{Exit, Fail};
@@ -37,7 +38,7 @@ pub struct Open {
     #[command(flatten)]
     meters: Meters,
     /// Temperature of a box, or of all: 20C, 68F, cabin=18C; a bare number is °C
-    #[arg(long = "temp", value_name = "[BOX=]T", allow_hyphen_values = true)]
+    #[arg(long = "temp", value_name = "[BOX=]T")]
     temperatures: Vec<String>,
     /// Limit for the settled draw, if not the map's; a bare number is mA
     #[arg(long, value_name = "CURRENT")]
@@ -129,7 +130,7 @@ impl Open {
 /// Reads `T` or `BOX=T`.
 fn temperature(map: &Map, text: &str) -> Result<(Option<String>, Typed<Celsius>), Fault> {
     let Some((place, value)) = text.split_once('=') else {
-        return Ok((None, Celsius::read(text, "C").map_err(|fault| fault.in_field("--temp"))?));
+        return Ok((None, Celsius::read(&as_typed(text), "C").map_err(|fault| fault.in_field("--temp"))?));
     };
     if !map.boxes.iter().any(|known| known.id == place) {
         let ids: Vec<&str> = map.boxes.iter().map(|known| known.id.as_str()).collect();
@@ -141,9 +142,9 @@ fn temperature(map: &Map, text: &str) -> Result<(Option<String>, Typed<Celsius>)
 }
 
 fn positive<U: Readable + Unit>(text: &str, bare: &str, option: &str) -> Result<Typed<U>, Fault> {
-    let value = U::read(text, bare).map_err(|fault| fault.in_field(option))?;
+    let value = U::read(&as_typed(text), bare).map_err(|fault| fault.in_field(option))?;
     if value.value.base() > 0.0 {
         return Ok(value);
     }
-    Err(Fault::new(format!("\"{text}\" is not above zero")).expected(U::EXAMPLE).in_field(option))
+    Err(Fault::new(format!("\"{}\" is not above zero", value.text)).expected(U::EXAMPLE).in_field(option))
 }

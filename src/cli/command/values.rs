@@ -1,6 +1,7 @@
 //! Words of the command line to values: `482 mA 77mA` is two values whether or not the shell split the unit off.
 //! Leaves to others: what the values are (`add`).
 
+use crate::cli::as_typed;
 use crate::fault::Fault;
 use crate::quantity::Typed;
 use crate::quantity::parse::Readable;
@@ -8,22 +9,20 @@ use crate::quantity::parse::Readable;
 /// Joins words to values: a word that begins as a number does begins a value, any other belongs to the one before.
 pub fn join(words: &[String]) -> Vec<String> {
     let mut values: Vec<String> = Vec::new();
-    for word in words.iter().map(|word| word.trim()).filter(|word| !word.is_empty()) {
+    for word in words.iter().map(|word| as_typed(word.trim())).filter(|word| !word.is_empty()) {
         match values.last_mut() {
-            Some(last) if !begins_a_value(word) => {
+            Some(last) if !begins_a_value(&word) => {
                 last.push(' ');
-                last.push_str(word);
+                last.push_str(&word);
             }
-            _ => values.push(word.to_owned()),
+            _ => values.push(word),
         }
     }
     values
 }
 
 fn begins_a_value(word: &str) -> bool {
-    word.starts_with(|c: char| {
-        c.is_ascii_digit() || matches!(c, '+' | '-' | '.' | ',' | '\u{2212}' | '\u{2013}')
-    })
+    word.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '+' | '-' | '.' | ','))
 }
 
 /// Reads exactly one value.

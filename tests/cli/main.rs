@@ -1,0 +1,16 @@
+//! The commands as a user runs them: help, exit codes, streams, logs.
+#![allow(
+    clippy::disallowed_methods,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "tests run the program and may fail"
+)]
+
+mod circuits;
+mod help;
+mod hunt;
+mod log;
+mod streams;
+mod world;
