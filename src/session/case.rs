@@ -108,15 +108,15 @@ impl Case {
         out
     }
 
-    /// Returns the loads that were unplugged, each with its feed, in the order of the readings.
+    /// Returns the loads that are unplugged and not back, each with its feed, in the order of the readings.
+    /// A load goes back as a refit of `FEED/load`.
     pub fn unplugged(&self) -> Vec<(&str, &str)> {
-        let mut out = Vec::new();
+        let mut out: Vec<(&str, &str)> = Vec::new();
         for reading in &self.readings {
-            if let What::Unplug { feed, load, .. } = &reading.what {
-                let load = (feed.as_str(), load.as_str());
-                if !out.contains(&load) {
-                    out.push(load);
-                }
+            match &reading.what {
+                What::Unplug { feed, load, .. } if !out.contains(&(feed, load)) => out.push((feed, load)),
+                What::Refit { feed, .. } => out.retain(|back| feed.split_once('/') != Some(*back)),
+                _ => {}
             }
         }
         out

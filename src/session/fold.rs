@@ -219,9 +219,13 @@ fn strangers(case: &Case, measured: &Measured) -> Vec<Fault> {
     let name = match &measured.what {
         What::Drop { feed, .. }
         | What::Pull { feed, .. }
-        | What::Refit { feed, .. }
         | What::Unplug { feed, .. }
         | What::Step { feed, .. } => Some((feed, has_feed(&case.map, feed))),
+        // A load goes back under the name "FEED/load".
+        What::Refit { feed: name, .. } => {
+            let feed = name.split_once('/').map_or(name.as_str(), |(feed, _)| feed);
+            Some((name, has_feed(&case.map, feed)))
+        }
         What::Clamp { at, .. } => {
             Some((at, has_feed(&case.map, at) || case.map.unfused.iter().any(|item| item.name == *at)))
         }
