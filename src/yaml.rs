@@ -10,7 +10,7 @@ use std::fmt;
 use serde::Serialize;
 use serde::de::{
     Deserialize, DeserializeOwned, DeserializeSeed, Deserializer, EnumAccess, Error, IgnoredAny, MapAccess,
-    SeqAccess, Visitor,
+    SeqAccess, VariantAccess, Visitor,
 };
 
 pub use serde_yaml::{Mapping, Value};
@@ -130,7 +130,10 @@ impl<'de> Visitor<'de> for AnyNode {
         }
         Ok(Node::Map(map))
     }
-    fn visit_enum<A: EnumAccess<'de>>(self, _: A) -> Result<Node, A::Error> {
+    fn visit_enum<A: EnumAccess<'de>>(self, tagged: A) -> Result<Node, A::Error> {
+        // The content must be read, or the library stands still before it for ever.
+        let (_, content) = tagged.variant::<String>()?;
+        content.newtype_variant::<IgnoredAny>()?;
         Ok(Node::Tagged)
     }
 }
@@ -296,5 +299,15 @@ mod tests {
             entries[2].1,
             Node::Map(vec![("c".into(), Node::Null), ("d".into(), Node::List(vec![Node::Truth(true)]))])
         );
+    }
+
+    #[test]
+    fn a_tag_does_not_stop_the_reader() {
+        let text = "a: !x 1\nb: !y {c: [!z d]}\ne: !w\nf: 2";
+        let Node::Map(entries) = read(text).expect("is YAML") else { panic!("a map") };
+        let tagged = entries.iter().filter(|(_, node)| *node == Node::Tagged).count();
+        assert_eq!((entries.len(), tagged), (4, 3));
+        assert_eq!(line_of(text, &[key("f")]), Some(4));
+        assert_eq!(line_of(text, &[key("b"), key("c")]), Some(2));
     }
 }

@@ -50,6 +50,8 @@ pub fn map(name: &str) -> Result<Map, Faults> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::circuits::limits::Limits;
+    use crate::quantity::Ampere;
 
     #[test]
     fn every_built_in_map_is_sound_and_reads_back_from_its_written_form() {
@@ -71,5 +73,17 @@ mod tests {
         let said = map("hach").expect_err("no such map").to_string();
         assert!(said.contains("did you mean hatch"), "{said}");
         assert!(map("zeppelin").expect_err("no such map").to_string().contains("tipper"));
+    }
+
+    #[test]
+    fn a_built_in_vehicle_without_a_fault_stays_within_its_limit() {
+        for builtin in MAPS {
+            let map = map(builtin.name).unwrap_or_else(|f| panic!("{f}"));
+            let default = Limits::builtin().default_limit(map.class);
+            let Some(limit) = map.limit.clone().or(default) else { continue };
+            let loads = map.feeds.iter().flat_map(|feed| &feed.loads).map(|load| load.asleep);
+            let asleep: Ampere = loads.chain(map.unfused.iter().map(|item| item.asleep)).sum();
+            assert!(asleep <= limit.current * 0.9, "{}: {} mA asleep", builtin.name, asleep.milli());
+        }
     }
 }

@@ -16,6 +16,15 @@ use crate::yaml::Step;
 /// Time to get at a box when the map does not say: editorial.
 const REACH: Minute = Minute::new(1.5);
 
+/// Most feeds that may stand one below the other: editorial, real vehicles have four or five.
+const DEEPEST: usize = 32;
+
+/// Most feeds of a map: editorial, far beyond any vehicle; keeps the arithmetic within bounds.
+const MOST: usize = 2000;
+
+/// Longest name, in characters.
+const LONGEST_NAME: usize = 80;
+
 /// End of the names that are kept for what no map lists.
 pub(super) const UNLISTED: &str = ":unlisted";
 
@@ -35,6 +44,7 @@ pub(super) fn resolve(
         .map(|(index, feed)| resolver.parent(feed.from.as_deref(), &feed_way(index)))
         .collect();
     resolver.find_cycles(&parents);
+    resolver.find_excess(&parents);
     let (system, class) = resolver.system_and_class();
     Map {
         title: written.title.clone().unwrap_or_default(),
@@ -120,6 +130,15 @@ impl<'w> Resolver<'w> {
                 }
             }
         }
+        let groups = self.written.wake_groups.iter().map(|(id, _)| ("wake_groups", id));
+        for (field, id) in self.written.boxes.iter().map(|(id, _)| ("boxes", id)).chain(groups) {
+            let count = id.chars().count();
+            if count == 0 || count > LONGEST_NAME {
+                let fault = Fault::new(format!("a name has {count} characters"));
+                let way = key(&vec![Step::Key(field.to_owned())], id);
+                spot(self.found, &way, fault.expected(format!("1 to {LONGEST_NAME}")));
+            }
+        }
         for (index, feed) in self.written.feeds.iter().enumerate() {
             if let Some(id) = feed.id.as_deref() {
                 self.feeds.entry(id).or_insert(index);
@@ -192,6 +211,24 @@ impl<'w> Resolver<'w> {
         spot(self.found, &key(&feed_way(ring.first().copied().unwrap_or(on_it)), "from"), fault);
     }
 
+    /// Tells of more feeds than any vehicle has, and of feeds too far below the battery: only of the first of each
+    /// chain, the others follow from it.
+    fn find_excess(&mut self, parents: &[Option<usize>]) {
+        if parents.len() > MOST {
+            let fault = Fault::new(format!("the map has {} feeds", parents.len()));
+            spot(self.found, &vec![Step::Key("feeds".to_owned())], fault.expected(format!("at most {MOST}")));
+            return;
+        }
+        for start in 0..parents.len() {
+            let above = |at: &usize| parents.get(*at).copied().flatten();
+            let depth = std::iter::successors(Some(start), above).take(DEEPEST + 2).count();
+            if depth == DEEPEST + 1 {
+                let fault = Fault::new(format!("this feed stands {DEEPEST} feeds below the battery"));
+                spot(self.found, &key(&feed_way(start), "from"), fault.expected("a tree as in a vehicle"));
+            }
+        }
+    }
+
     fn system_and_class(&mut self) -> (Volt, VehicleClass) {
         let volts = self.written.system_v.unwrap_or(12.0);
         if ![6.0, 12.0, 24.0].contains(&volts) {
@@ -217,6 +254,8 @@ pub(super) fn unusable(name: &str) -> Option<Fault> {
         "the name battery stands for the battery itself".to_owned()
     } else if name.ends_with(UNLISTED) {
         format!("names that end in {UNLISTED} stand for what no map lists")
+    } else if name.chars().count() > LONGEST_NAME {
+        format!("a name has {} characters, at most {LONGEST_NAME} are taken", name.chars().count())
     } else if name.chars().any(|c| c.is_control() || matches!(c, '/' | '=')) {
         format!("the name {} holds / or = or a control character", clean(name))
     } else {

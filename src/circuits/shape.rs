@@ -277,7 +277,12 @@ impl<'n> Keys<'n> {
         match node {
             Node::Number(number) if number.is_finite() && fits(*number) => Some(*number),
             _ => {
-                let unit = name.rsplit('_').next().unwrap_or_default();
+                let unit = match name.rsplit('_').next().unwrap_or_default() {
+                    "a" => "A",
+                    "ma" => "mA",
+                    "v" => "V",
+                    other => other,
+                };
                 let fault = Fault::new(format!("{name} is {}", shown(node))).expected(expected);
                 let text = matches!(node, Node::Text(_));
                 let fault = if text { fault.remedy(format!("the bare number, in {unit}")) } else { fault };
