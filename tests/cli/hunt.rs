@@ -94,3 +94,28 @@ fn an_answers_file_with_faults_is_refused_before_anything_is_written() {
     let run = world.say("hunt x.hunt.yaml --map hatch --answers none.yaml").ends(1);
     assert!(run.talk.contains("none.yaml"), "{run:?}");
 }
+
+#[test]
+fn piped_lines_and_an_answers_file_make_the_same_log_byte_by_byte() {
+    let world = World::new();
+    world.write("answers.yaml", "\"*\": \"\"\n");
+    let begin = |log: &'static str| ["hunt", log, "--practice", "3", "--at-start", START];
+    let piped = world.run_with(&begin("piped.hunt.yaml"), &"\n".repeat(2000)).ends(0);
+    let filed = world.run(&[&begin("filed.hunt.yaml")[..], &["--answers", "answers.yaml"]].concat()).ends(0);
+    assert_eq!(world.read("piped.hunt.yaml"), world.read("filed.hunt.yaml"));
+    let end = |run: &crate::world::Run| run.out.lines().last().map(str::to_owned);
+    assert!(end(&piped).is_some_and(|line| !line.is_empty()) && end(&piped) == end(&filed));
+}
+
+#[test]
+fn a_hunt_left_half_way_goes_on_to_the_same_end() {
+    let world = World::new();
+    let whole =
+        world.run_with(&["hunt", "a.hunt.yaml", "--practice", "5", "--at-start", START], &"\n".repeat(2000));
+    let whole = whole.ends(0);
+    let first = ["hunt", "b.hunt.yaml", "--practice", "5", "--at-start", START];
+    world.run_with(&first, &("\n".repeat(22) + "quit\n")).ends(0);
+    let rest = world.run_with(&["hunt", "b.hunt.yaml"], &"\n".repeat(2000)).ends(0);
+    assert_eq!(world.read("a.hunt.yaml"), world.read("b.hunt.yaml"));
+    assert_eq!(whole.out.lines().last(), rest.out.lines().last());
+}

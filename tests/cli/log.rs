@@ -24,6 +24,7 @@ fn every_kind_of_entry_can_be_added() {
         format!("refit {FUSE} 480mA"),
         "clamp alternator -2 mA".to_owned(),
         format!("unplug '{LOAD}' 482mA 77mA"),
+        format!("refit '{LOAD}' 480"),
         "input 'boot latch' 560mA 50mA".to_owned(),
         format!("step {FUSE} 3.0mV 10.6mV 1.02A"),
         "temp cabin=18C".to_owned(),

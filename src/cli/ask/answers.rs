@@ -174,8 +174,8 @@ impl Front for Answers {
     fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, Stop> {
         if self.head != wait.head {
             self.head.clone_from(&wait.head);
-            self.desk.talk(&put(question));
             self.desk.talk(&wait.head);
+            self.desk.talk(&put(question));
         }
         self.desk.talk(&[status(wait, pace.now())]);
         let answer = self.answer(question)?;

@@ -128,8 +128,10 @@ impl Front for Practice {
         let mut bench = self.bench.borrow_mut();
         match entry {
             Body::Disturb { .. } => bench.vehicle.disturb(),
-            // The repair stage is over with its answer: from then on the vehicle is sound.
-            Body::Answer { question, .. } if question.starts_with("repair") => bench.vehicle.repair(),
+            // Whatever was repaired, it was the right thing: from then on the vehicle is sound.
+            Body::Answer { question, answer } if question == "repair.what" && answer != "not-repaired" => {
+                bench.vehicle.repair();
+            }
             _ => {}
         }
         drop(bench);

@@ -77,7 +77,7 @@ enum Kind {
     },
     /// Fuse back in its place: the total then
     Refit {
-        /// Fuse
+        /// Fuse, or FUSE/LOAD for a load plugged in again
         fuse: String,
         /// Total; a bare number is mA
         #[arg(required = true, num_args = 1..)]
@@ -189,7 +189,10 @@ impl Kind {
                 return Ok(vec![Body::Reading(Box::new(Measured { after_repair, ..measured }))]);
             }
             Self::Refit { fuse, total } => What::Refit {
-                feed: target::feed(map, &fuse)?.id.clone(),
+                feed: match target::load(map, &fuse) {
+                    Ok((feed, load)) => format!("{feed}/{load}"),
+                    Err(_) => target::feed(map, &fuse)?.id.clone(),
+                },
                 total: values::one::<Ampere>(&total, "mA")?,
             },
             Self::Clamp { place, value } => What::Clamp {

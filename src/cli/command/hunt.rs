@@ -182,7 +182,7 @@ fn close(desk: &Desk, path: &Path, entries: usize, ended: Ended) -> Result<Exit,
     };
     let (exit, why) = match &ended {
         Ended::Done(why) => {
-            desk.show(&[Line::new(), Line::of(Role::Heading, format!("The hunt has ended: {why}"))]);
+            desk.show(&[Line::new(), Line::of(Role::Heading, sentence(why))]);
             desk.talk(&[
                 Line::of(Role::Hint, "Hand over with: ").and(Role::Name, format!("fusetrail record {name}"))
             ]);
@@ -209,6 +209,13 @@ fn close(desk: &Desk, path: &Path, entries: usize, ended: Ended) -> Result<Exit,
         )?;
     }
     Ok(exit)
+}
+
+/// Makes a clause a sentence.
+fn sentence(clause: &str) -> String {
+    let mut letters = clause.chars();
+    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    format!("{first}{}.", letters.as_str().trim_end_matches('.'))
 }
 
 /// Quotes a name for the shell where that is needed.
