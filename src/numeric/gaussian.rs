@@ -1,81 +1,110 @@
-//! A normal vector: its log density, and what one or more further normal parts along given directions do to it
-//! (rank-one updates; Sherman and Morrison 1950).
+//! A normal vector of which at most one component may be wild: its log density, and what further normal parts along
+//! given directions do to it. One inverse serves every case: a wild component and a part along a direction are
+//! rank-one updates of it (Sherman and Morrison 1950).
 //! Leaves to others: what the vector is.
 
-use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
+use nalgebra::{Cholesky, DMatrix, DVector};
 
 const LN_TWO_PI: f64 = 1.837_877_066_409_345_5;
 
-/// A residual with its covariance, factored once.
+/// A residual with its covariance, inverted once, and every assumption about a wild component.
 #[derive(Debug, Clone)]
 pub struct Gaussian {
-    factor: Cholesky<f64, Dyn>,
+    inverse: DMatrix<f64>,
     /// Σ⁻¹ r.
     weighted: DVector<f64>,
-    ln_density: f64,
+    /// The assumptions: first that no component is wild, then one for each component.
+    views: Vec<View>,
+}
+
+/// An assumption about which component is wild.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct View {
+    /// The component that is wild, if one is.
+    pub wild: Option<usize>,
+    /// Log density of the residual under it, with the logarithm of its probability beforehand.
+    pub ln_density: f64,
+    /// Factor of the rank-one correction of the inverse.
+    factor: f64,
+}
+
+/// How likely a wild component is beforehand, and how far off it then is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Wildness {
+    /// Probability beforehand that one given component is wild; zero for never.
+    pub probability: f64,
+    /// Standard deviation that is added to a wild component.
+    pub sd: f64,
 }
 
 /// A direction, made ready: Σ⁻¹ d, dᵀΣ⁻¹d and dᵀΣ⁻¹r.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Direction {
+    /// The direction.
+    pub d: DVector<f64>,
     /// Σ⁻¹ d.
     pub weighted: DVector<f64>,
-    /// dᵀ Σ⁻¹ d.
-    pub square: f64,
-    /// dᵀ Σ⁻¹ r.
-    pub along: f64,
+    square: f64,
+    along: f64,
 }
 
 impl Gaussian {
-    /// Factors the covariance. Returns `None` if it is not positive definite.
-    pub fn new(residual: &DVector<f64>, covariance: DMatrix<f64>) -> Option<Self> {
+    /// Inverts the covariance. Returns `None` if it is not positive definite.
+    pub fn new(residual: &DVector<f64>, covariance: DMatrix<f64>, wildness: Wildness) -> Option<Self> {
+        let n = residual.len();
         let factor = Cholesky::new(covariance)?;
         let weighted = factor.solve(residual);
         let ln_determinant = 2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>();
-        let n = residual.len() as f64;
-        let ln_density = -0.5 * (n * LN_TWO_PI + ln_determinant + residual.dot(&weighted));
-        Some(Self { factor, weighted, ln_density })
+        let ln_density = -0.5 * (n as f64 * LN_TWO_PI + ln_determinant + residual.dot(&weighted));
+        let inverse = factor.inverse();
+        let none = 1.0 - wildness.probability * n as f64;
+        let mut views = vec![View { wild: None, ln_density: ln_density + none.max(0.5).ln(), factor: 0.0 }];
+        if wildness.probability > 0.0 {
+            let variance = wildness.sd * wildness.sd;
+            let one = |k: usize| {
+                let spread = 1.0 + variance * inverse.get((k, k)).copied().unwrap_or(0.0);
+                let factor = variance / spread;
+                let at = weighted.get(k).copied().unwrap_or(0.0);
+                let ln = ln_density - 0.5 * spread.ln() + 0.5 * factor * at * at;
+                View { wild: Some(k), ln_density: ln + wildness.probability.ln(), factor }
+            };
+            views.extend((0..n).map(one));
+        }
+        Some(Self { inverse, weighted, views })
     }
 
-    /// Returns the log density of the residual when nothing is added.
-    pub fn ln_density(&self) -> f64 {
-        self.ln_density
-    }
-
-    /// Returns Σ⁻¹ r.
-    pub fn weighted_residual(&self) -> &DVector<f64> {
-        &self.weighted
-    }
-
-    /// Returns Σ⁻¹ v.
-    pub fn solve(&self, v: &DVector<f64>) -> DVector<f64> {
-        self.factor.solve(v)
+    /// Returns the assumptions, the one without a wild component first.
+    pub fn views(&self) -> &[View] {
+        &self.views
     }
 
     /// Makes a direction ready.
-    pub fn direction(&self, d: &DVector<f64>) -> Direction {
-        let weighted = self.factor.solve(d);
-        Direction { square: d.dot(&weighted), along: d.dot(&self.weighted), weighted }
+    pub fn direction(&self, d: DVector<f64>) -> Direction {
+        let weighted = &self.inverse * &d;
+        Direction { square: d.dot(&weighted), along: d.dot(&self.weighted), weighted, d }
+    }
+
+    /// Returns aᵀΣ⁻¹r and aᵀΣ⁻¹a of a vector made ready as a direction, under an assumption.
+    pub fn products(&self, view: &View, a: &Direction) -> (f64, f64) {
+        (
+            self.corrected(view, a.along, &a.weighted, &self.weighted),
+            self.corrected(view, a.square, &a.weighted, &a.weighted),
+        )
+    }
+
+    /// Returns aᵀΣ⁻¹b of two vectors made ready, under an assumption.
+    pub fn product(&self, view: &View, a: &Direction, b: &Direction) -> f64 {
+        self.corrected(view, a.d.dot(&b.weighted), &a.weighted, &b.weighted)
+    }
+
+    fn corrected(&self, view: &View, plain: f64, a: &DVector<f64>, b: &DVector<f64>) -> f64 {
+        let Some(k) = view.wild else { return plain };
+        let at = a.get(k).copied().unwrap_or(0.0) * b.get(k).copied().unwrap_or(0.0);
+        plain - view.factor * at
     }
 }
 
-impl Direction {
-    /// Returns what a part N(mean, sd²) along this direction adds to the log density, with the mean and variance
-    /// of its amplitude once the residual is known.
-    pub fn gain(&self, mean: f64, sd: f64) -> Gain {
-        let variance = sd * sd;
-        let spread = 1.0 + variance * self.square;
-        let surplus = self.along - mean * self.square;
-        let shift = mean * self.along - 0.5 * mean * mean * self.square;
-        Gain {
-            ln: shift - 0.5 * spread.ln() + 0.5 * variance * surplus * surplus / spread,
-            mean: mean + variance * surplus / spread,
-            variance: variance / spread,
-        }
-    }
-}
-
-/// What a part along a direction does.
+/// What a part N(mean, sd²) along a direction does to the log density, and to the amplitude itself.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Gain {
     /// Change of the log density.
@@ -86,20 +115,53 @@ pub struct Gain {
     pub variance: f64,
 }
 
+/// Returns the gain of a part N(mean, sd²) along a direction with these products dᵀΣ⁻¹r and dᵀΣ⁻¹d.
+pub fn gain((along, square): (f64, f64), mean: f64, sd: f64) -> Gain {
+    let variance = sd * sd;
+    let spread = 1.0 + variance * square;
+    let surplus = along - mean * square;
+    let shift = mean * along - 0.5 * mean * mean * square;
+    Gain {
+        ln: shift - 0.5 * spread.ln() + 0.5 * variance * surplus * surplus / spread,
+        mean: mean + variance * surplus / spread,
+        variance: variance / spread,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// Against the density written out with the summed covariance.
+    const NEVER: Wildness = Wildness { probability: 0.0, sd: 1.0 };
+
+    fn covariance() -> DMatrix<f64> {
+        DMatrix::from_row_slice(3, 3, &[2.0, 0.3, 0.1, 0.3, 1.0, 0.2, 0.1, 0.2, 0.5])
+    }
+
+    fn density(residual: &DVector<f64>, covariance: DMatrix<f64>) -> f64 {
+        Gaussian::new(residual, covariance, NEVER).expect("positive definite").views()[0].ln_density
+    }
+
+    /// Against the density written out with the summed covariance, with and without a wild component.
     #[test]
-    fn a_rank_one_gain_equals_the_density_done_directly() {
-        let covariance = DMatrix::from_row_slice(3, 3, &[2.0, 0.3, 0.1, 0.3, 1.0, 0.2, 0.1, 0.2, 0.5]);
+    fn rank_one_gains_equal_the_density_done_directly() {
         let residual = DVector::from_vec(vec![1.0, -0.5, 2.0]);
         let d = DVector::from_vec(vec![1.0, 0.0, 1.0]);
-        let base = Gaussian::new(&residual, covariance.clone()).expect("positive definite");
-        let gain = base.direction(&d).gain(1.5, 0.7);
-        let direct = Gaussian::new(&(&residual - &d * 1.5), &covariance + &d * d.transpose() * 0.49)
-            .expect("positive definite");
-        assert!((base.ln_density() + gain.ln - direct.ln_density()).abs() < 1e-12);
+        let wildness = Wildness { probability: 0.01, sd: 3.0 };
+        let base = Gaussian::new(&residual, covariance(), wildness).expect("positive definite");
+        let direction = base.direction(d.clone());
+        for view in base.views() {
+            let found = view.ln_density + gain(base.products(view, &direction), 1.5, 0.7).ln;
+            let mut direct = covariance() + &d * d.transpose() * 0.49;
+            let beforehand = match view.wild {
+                Some(k) => {
+                    direct[(k, k)] += 9.0;
+                    0.01_f64
+                }
+                None => 0.97,
+            };
+            let expected = density(&(&residual - &d * 1.5), direct) + beforehand.ln();
+            assert!((found - expected).abs() < 1e-12, "{:?}", view.wild);
+        }
     }
 }

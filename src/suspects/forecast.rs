@@ -5,6 +5,7 @@ use nalgebra::DVector;
 
 use super::hypothesis::signal;
 use super::posterior::{Frame, Ground, Sized, Weighed};
+use crate::numeric::gaussian::Direction;
 use crate::quantity::{Ampere, Uncertain, Unit};
 use crate::reading::claim::{Claim, Interrupted, Panel, Scope};
 
@@ -54,11 +55,22 @@ pub fn forecast(
         *slot += outlook.errors.covariance(&claim.current);
     }
     let base = Base { mean: row.dot(&ground.expected), variance: own, with_read };
+    let mut plain = None;
     let mut all = Vec::new();
     for (index, one) in weighed.iter().enumerate().filter(|(_, one)| one.probability > TOO_UNLIKELY) {
+        let mut reads: Vec<Option<Read>> = vec![None; one.frames.len()];
         for (weight, size) in &one.sizes {
-            let Some(frame) = one.frames.get(size.frame) else { continue };
-            let (mean, variance) = base.under(one, size, frame, outlook, claims, panel);
+            let (Some(frame), Some(slot)) = (one.frames.get(size.frame), reads.get_mut(size.frame)) else {
+                continue;
+            };
+            let read = match frame.spread.is_empty() {
+                // All frames without a spread of their own share one covariance.
+                true => plain.get_or_insert_with(|| base.read(one, frame, outlook, claims, panel)),
+                false => slot.get_or_insert_with(|| base.read(one, frame, outlook, claims, panel)),
+            };
+            let excess = one.hypothesis.patterns.get(size.pattern).map_or(&[][..], |pattern| &pattern.excess);
+            let slope = signal(one.hypothesis.cause, excess, outlook.scope, &outlook.interrupted, panel);
+            let (mean, variance) = base.under(size, frame, read, slope);
             let grows = outlook.relative * mean;
             all.push(Forecast {
                 hypothesis: index,
@@ -78,35 +90,36 @@ struct Base {
     with_read: DVector<f64>,
 }
 
+/// The new reading beside those taken, in one frame.
+#[derive(Clone)]
+struct Read {
+    with_read: Direction,
+    variance: f64,
+}
+
 impl Base {
-    fn under(
-        &self,
-        one: &Weighed,
-        size: &Sized,
-        frame: &Frame,
-        outlook: &Outlook,
-        claims: &[Claim],
-        panel: &Panel,
-    ) -> (f64, f64) {
+    fn read(&self, one: &Weighed, frame: &Frame, outlook: &Outlook, claims: &[Claim], panel: &Panel) -> Read {
         let cause = one.hypothesis.cause;
-        let new_signal =
-            |excess: &[(usize, f64)]| signal(cause, excess, outlook.scope, &outlook.interrupted, panel);
         let mut variance = self.variance;
         let mut with_read = self.with_read.clone();
         for (part, sd) in &frame.spread {
             let one_part = [(*part, 1.0)];
-            let here = new_signal(&one_part) * sd;
+            let here = signal(cause, &one_part, outlook.scope, &outlook.interrupted, panel) * sd;
             variance += here * here;
             for (slot, claim) in with_read.iter_mut().zip(claims) {
                 *slot += here * sd * signal(cause, &one_part, claim.scope, &claim.interrupted, panel);
             }
         }
-        let gain = frame.gaussian.solve(&with_read);
-        let mean = self.mean + with_read.dot(frame.gaussian.weighted_residual());
-        let variance = (variance - with_read.dot(&gain)).max(1e-12);
+        Read { with_read: frame.gaussian.direction(with_read), variance }
+    }
+
+    /// Mean and variance of the new reading under one size; `slope` is what a unit of its pattern adds to it.
+    fn under(&self, size: &Sized, frame: &Frame, read: &Read, slope: f64) -> (f64, f64) {
+        let (along, square) = frame.gaussian.products(&size.view, &read.with_read);
+        let mean = self.mean + along;
+        let variance = (read.variance - square).max(1e-12);
         let Some(direction) = &frame.direction else { return (mean, variance) };
-        let excess = one.hypothesis.patterns.get(size.pattern).map_or(&[][..], |pattern| &pattern.excess);
-        let slope = new_signal(excess) - with_read.dot(&direction.weighted);
+        let slope = slope - frame.gaussian.product(&size.view, &read.with_read, direction);
         (mean + slope * size.mean, variance + slope * slope * size.variance)
     }
 }

@@ -50,6 +50,8 @@ const SPLITS: [(f64, f64); 5] = [(0.0, 0.15), (0.25, 0.2), (0.5, 0.3), (0.75, 0.
 const ACTIVITY: (f64, f64) = (0.6, 0.7);
 /// How far single modules of a held group depart from the common activity, relative. Editorial.
 const MODULE_SPREAD: f64 = 0.5;
+/// Share of held groups in which one module alone stays awake. Editorial.
+const ALONE: f64 = 0.25;
 /// Least spread of the size of an excess: standard deviation of its logarithm. Editorial.
 const BROAD: f64 = 0.9;
 
@@ -126,13 +128,33 @@ fn held_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
         if excess.is_empty() {
             continue;
         }
-        let pattern =
-            Pattern { share: 1.0, excess, spread: MODULE_SPREAD, sizes: log_normal(ACTIVITY.0, ACTIVITY.1) };
+        let patterns = held_patterns(&excess, panel);
         for (input, prior) in weights.held(group, found.inputs.len(), panel) {
-            all.push(Hypothesis { cause: Cause::Held(group, input), prior, patterns: vec![pattern.clone()] });
+            all.push(Hypothesis { cause: Cause::Held(group, input), prior, patterns: patterns.clone() });
         }
     }
     all
+}
+
+/// A held group draws as a whole, or one of its modules stays awake alone (its parts on several feeds together).
+fn held_patterns(excess: &[(usize, f64)], panel: &Panel) -> Vec<Pattern> {
+    let sizes = || log_normal(ACTIVITY.0, ACTIVITY.1);
+    let whole =
+        Pattern { share: 1.0 - ALONE, excess: excess.to_vec(), spread: MODULE_SPREAD, sizes: sizes() };
+    let kind = |index: usize| panel.parts.all().get(index).map(|part| part.kind);
+    let mut modules: Vec<Vec<(usize, f64)>> = Vec::new();
+    for (index, size) in excess {
+        let same = |module: &&mut Vec<(usize, f64)>| {
+            module.first().is_some_and(|(first, _)| kind(*first) == kind(*index))
+        };
+        match modules.iter_mut().find(same) {
+            Some(module) => module.push((*index, *size)),
+            None => modules.push(vec![(*index, *size)]),
+        }
+    }
+    let share = ALONE / modules.len() as f64;
+    let alone = modules.into_iter().map(|excess| Pattern { share, excess, spread: 0.0, sizes: sizes() });
+    std::iter::once(whole).chain(alone).collect()
 }
 
 /// Returns the wake group of a listed load.

@@ -1,6 +1,6 @@
 //! How likely each cause is once the readings are known. Exact for its model: asleep currents and reading errors
-//! normal, the excess of a cause a mixture of normal sizes along its pattern, errors linearised at the reading.
-//! One factorisation of the readings' covariance, then a rank-one update a size; everything in logarithms.
+//! normal, the excess of a cause a mixture of normal sizes along its pattern, errors linearised at the reading, at
+//! most one reading bad. One inversion of the readings' covariance, then rank-one updates; everything in logarithms.
 //! Leaves to others: the hypotheses (`hypothesis`), what to read next (`plan`).
 
 use std::sync::Arc;
@@ -9,12 +9,16 @@ use nalgebra::{DMatrix, DVector};
 
 use super::hypothesis::{Cause, Hypothesis, Pattern, signals};
 use crate::numeric::density::ln_sum_exp;
-use crate::numeric::gaussian::{Direction, Gaussian};
+use crate::numeric::gaussian::{Direction, Gaussian, View, Wildness, gain};
 use crate::quantity::Unit;
 use crate::reading::claim::{Claim, Panel};
 
 /// Spread of the asleep currents that all loads of one vehicle share, relative to the map's figures. Editorial.
 const SHARED_SCALE: f64 = 0.2;
+/// Probability beforehand that one given reading is bad: another make of fuse, a unit slip, a woken module. Editorial.
+const BAD_READING: f64 = 0.004;
+/// How far off a bad reading is: standard deviation as a share of the largest reading, and at least. Editorial.
+const HOW_BAD: (f64, f64) = (0.5, 0.03);
 /// Sizes that weigh less than this beside the best of their hypothesis are left out of the plan.
 const NEGLIGIBLE: f64 = 1e-4;
 
@@ -92,6 +96,8 @@ pub struct Sized {
     pub variance: f64,
     /// Which of [`Weighed::frames`] its covariance stands in.
     pub frame: usize,
+    /// What is assumed about a bad reading.
+    pub view: View,
 }
 
 /// A covariance of the readings with the pattern's direction in it.
@@ -136,10 +142,11 @@ pub fn weigh(
     panel: &Panel,
     ground: &Ground,
 ) -> Option<Vec<Weighed>> {
-    let base = Arc::new(Gaussian::new(&ground.residual, ground.covariance.clone())?);
+    let scales = Scales { claims, panel, ground, wildness: wildness(claims) };
+    let base = Arc::new(Gaussian::new(&ground.residual, ground.covariance.clone(), scales.wildness)?);
     let mut weighed: Vec<(f64, Weighed)> = Vec::with_capacity(hypotheses.len());
     for hypothesis in hypotheses {
-        let (frames, sizes) = sizes_of(&hypothesis, claims, panel, ground, &base)?;
+        let (frames, sizes) = scales.sizes_of(&hypothesis, &base)?;
         let ln = ln_sum_exp(sizes.iter().map(|size| size.ln_weight));
         let relative = sizes.into_iter().map(|size| ((size.ln_weight - ln).exp(), size));
         let mut kept: Vec<(f64, Sized)> = relative.filter(|(weight, _)| *weight > NEGLIGIBLE).collect();
@@ -159,77 +166,103 @@ pub fn weigh(
     )
 }
 
-fn sizes_of(
-    hypothesis: &Hypothesis,
-    claims: &[Claim],
-    panel: &Panel,
-    ground: &Ground,
-    base: &Arc<Gaussian>,
-) -> Option<(Vec<Frame>, Vec<Sized>)> {
-    let ln_prior = hypothesis.prior.ln();
-    if hypothesis.cause == Cause::Nothing {
-        let frame = Frame { gaussian: Arc::clone(base), direction: None, spread: Vec::new() };
-        let size =
-            Sized { pattern: 0, ln_weight: ln_prior + base.ln_density(), mean: 0.0, variance: 0.0, frame: 0 };
-        return Some((vec![frame], vec![size]));
-    }
-    let mut frames = Vec::new();
-    let mut sizes = Vec::new();
-    for (index, pattern) in hypothesis.patterns.iter().enumerate() {
-        let along = DVector::from_vec(signals(hypothesis.cause, &pattern.excess, claims, panel));
-        let mut plain = None;
-        for size in &pattern.sizes {
-            let frame = if pattern.spread > 0.0 {
-                frames.push(spread_frame(
-                    hypothesis.cause,
-                    pattern,
-                    size.mean,
-                    claims,
-                    panel,
-                    ground,
-                    &along,
-                )?);
-                frames.len() - 1
-            } else {
-                *plain.get_or_insert_with(|| {
-                    let direction = Some(base.direction(&along));
-                    frames.push(Frame { gaussian: Arc::clone(base), direction, spread: Vec::new() });
-                    frames.len() - 1
-                })
-            };
-            let Some((gaussian, direction)) =
-                frames.get(frame).and_then(|f| Some((&f.gaussian, f.direction.as_ref()?)))
-            else {
-                continue;
-            };
-            let gain = direction.gain(size.mean, size.sd);
-            let ln_weight =
-                ln_prior + pattern.share.ln() + size.weight.ln() + gaussian.ln_density() + gain.ln;
-            sizes.push(Sized { pattern: index, ln_weight, mean: gain.mean, variance: gain.variance, frame });
-        }
-    }
-    Some((frames, sizes))
+fn wildness(claims: &[Claim]) -> Wildness {
+    let largest = claims.iter().map(|claim| claim.current.value().base().abs()).fold(0.0, f64::max);
+    Wildness { probability: BAD_READING, sd: (HOW_BAD.0 * largest).max(HOW_BAD.1) }
 }
 
-/// The covariance with the independent spread of a group's modules added, at one size of its activity.
-fn spread_frame(
-    cause: Cause,
-    pattern: &Pattern,
-    activity: f64,
-    claims: &[Claim],
-    panel: &Panel,
-    ground: &Ground,
-    along: &DVector<f64>,
-) -> Option<Frame> {
-    let mut covariance = ground.covariance.clone();
-    let mut spread = Vec::new();
-    for (part, excess) in &pattern.excess {
-        let sd = pattern.spread * activity * excess;
-        let one = DVector::from_vec(signals(cause, &[(*part, 1.0)], claims, panel));
-        covariance += &one * one.transpose() * (sd * sd);
-        spread.push((*part, sd));
+/// Returns, for each claim, the probability that it is the one bad reading.
+pub fn bad_readings(weighed: &[Weighed], claims: usize) -> Vec<f64> {
+    let mut bad = vec![0.0; claims];
+    for one in weighed {
+        for (weight, size) in &one.sizes {
+            if let Some(slot) = size.view.wild.and_then(|k| bad.get_mut(k)) {
+                *slot += one.probability * weight;
+            }
+        }
     }
-    let gaussian = Arc::new(Gaussian::new(&ground.residual, covariance)?);
-    let direction = Some(gaussian.direction(along));
-    Some(Frame { gaussian, direction, spread })
+    bad
+}
+
+/// What all hypotheses are weighed on.
+struct Scales<'a> {
+    claims: &'a [Claim],
+    panel: &'a Panel,
+    ground: &'a Ground,
+    wildness: Wildness,
+}
+
+impl Scales<'_> {
+    fn sizes_of(&self, hypothesis: &Hypothesis, base: &Arc<Gaussian>) -> Option<(Vec<Frame>, Vec<Sized>)> {
+        let ln_prior = hypothesis.prior.ln();
+        if hypothesis.cause == Cause::Nothing {
+            let frame = Frame { gaussian: Arc::clone(base), direction: None, spread: Vec::new() };
+            let size = |view: &View| Sized {
+                pattern: 0,
+                ln_weight: ln_prior + view.ln_density,
+                mean: 0.0,
+                variance: 0.0,
+                frame: 0,
+                view: *view,
+            };
+            return Some((vec![frame], base.views().iter().map(size).collect()));
+        }
+        let mut frames = Vec::new();
+        let mut sizes = Vec::new();
+        for (index, pattern) in hypothesis.patterns.iter().enumerate() {
+            let along =
+                DVector::from_vec(signals(hypothesis.cause, &pattern.excess, self.claims, self.panel));
+            if pattern.spread == 0.0 {
+                let direction = Some(base.direction(along.clone()));
+                frames.push(Frame { gaussian: Arc::clone(base), direction, spread: Vec::new() });
+            }
+            for size in &pattern.sizes {
+                if pattern.spread > 0.0 {
+                    frames.push(self.spread_frame(hypothesis.cause, pattern, size.mean, &along)?);
+                }
+                let Some(frame) = frames.last() else { continue };
+                let ln = ln_prior + pattern.share.ln() + size.weight.ln();
+                sizes.extend(sized(frame, frames.len() - 1, index, ln, (size.mean, size.sd)));
+            }
+        }
+        Some((frames, sizes))
+    }
+
+    /// The covariance with the independent spread of a group's modules added, at one size of its activity.
+    fn spread_frame(
+        &self,
+        cause: Cause,
+        pattern: &Pattern,
+        activity: f64,
+        along: &DVector<f64>,
+    ) -> Option<Frame> {
+        let mut covariance = self.ground.covariance.clone();
+        let mut spread = Vec::new();
+        for (part, excess) in &pattern.excess {
+            let sd = pattern.spread * activity * excess;
+            let one = DVector::from_vec(signals(cause, &[(*part, 1.0)], self.claims, self.panel));
+            covariance.ger(sd * sd, &one, &one, 1.0);
+            spread.push((*part, sd));
+        }
+        let gaussian = Arc::new(Gaussian::new(&self.ground.residual, covariance, self.wildness)?);
+        let direction = Some(gaussian.direction(along.clone()));
+        Some(Frame { gaussian, direction, spread })
+    }
+}
+
+/// One size under every assumption about a bad reading.
+fn sized(frame: &Frame, at: usize, pattern: usize, ln: f64, (mean, sd): (f64, f64)) -> Vec<Sized> {
+    let Some(direction) = &frame.direction else { return Vec::new() };
+    let one = |view: &View| {
+        let gain = gain(frame.gaussian.products(view, direction), mean, sd);
+        Sized {
+            pattern,
+            ln_weight: ln + view.ln_density + gain.ln,
+            mean: gain.mean,
+            variance: gain.variance,
+            frame: at,
+            view: *view,
+        }
+    };
+    frame.gaussian.views().iter().map(one).collect()
 }
