@@ -130,7 +130,10 @@ fn held_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
         }
         let patterns = held_patterns(&excess, panel);
         for (input, prior) in weights.held(group, found.inputs.len(), panel) {
-            all.push(Hypothesis { cause: Cause::Held(group, input), prior, patterns: patterns.clone() });
+            // One module awake alone, by no input that can be tried, is a fault of that module's own circuit.
+            let whole = patterns.iter().take(1).map(|pattern| Pattern { share: 1.0, ..pattern.clone() });
+            let patterns = if input.is_some() { patterns.clone() } else { whole.collect() };
+            all.push(Hypothesis { cause: Cause::Held(group, input), prior, patterns });
         }
     }
     all

@@ -15,7 +15,7 @@ use crate::reading::parts::PartKind;
 /// Probability at which a branch or group counts as decided.
 pub const DECIDED: f64 = 0.95;
 /// A reading worth less than this, in bits, tells nothing.
-const NOTHING_TO_GAIN: f64 = 0.01;
+const NOTHING_TO_GAIN: f64 = 0.03;
 /// Minutes to short the leads and read the offset. Editorial.
 const ZERO: Minute = Minute::new(0.3);
 /// Minutes to read the total once more. Editorial.

@@ -24,7 +24,8 @@ use crate::session::entry::Body;
 const FLAT_FOR: Minute = Minute::new(10.0);
 /// Changes below this, or this share of the level, are no steps. Editorial.
 const FLAT_WITHIN: (Ampere, f64) = (Ampere::from_milli(5.0), 0.02);
-/// Flat for ten minutes at this many times the limit: waiting longer tells nothing new. Editorial.
+/// Flat for ten minutes at this many times the limit, above all that the map still expects awake: waiting longer
+/// tells nothing new. Editorial.
 const FAR_OVER: f64 = 5.0;
 
 /// Returns the wait, until it is over.
@@ -74,6 +75,12 @@ fn awake(case: &Case) -> Vec<(String, Minute)> {
     all
 }
 
+/// What the loads that the map still expects awake may draw together.
+fn still_awake(case: &Case, elapsed: Minute) -> Ampere {
+    let loads = case.map.feeds.iter().flat_map(|feed| &feed.loads);
+    loads.filter(|load| load.sleeps_after > elapsed).map(|load| load.awake).sum()
+}
+
 fn watched(
     case: &Case,
     since: DateTime<FixedOffset>,
@@ -99,8 +106,9 @@ pub enum State {
     FlatFarOver,
 }
 
-/// Judges a wait: minutes since the last disturbance and the readings with their minutes.
-pub fn judge(elapsed: Minute, due: Minute, readings: &[(Minute, Ampere)], limit: Option<Ampere>) -> State {
+/// Judges a wait: minutes since the last disturbance, the readings with their minutes, and the draw from which on
+/// ten flat minutes are enough.
+pub fn judge(elapsed: Minute, due: Minute, readings: &[(Minute, Ampere)], far_over: Option<Ampere>) -> State {
     let Some((last_at, last)) = readings.last() else { return State::Waiting };
     let within = FLAT_WITHIN.0.max(last.abs() * FLAT_WITHIN.1);
     let flat_from = readings.iter().rev().take_while(|(_, total)| (*total - *last).abs() <= within).last();
@@ -109,7 +117,7 @@ pub fn judge(elapsed: Minute, due: Minute, readings: &[(Minute, Ampere)], limit:
         State::Waiting
     } else if elapsed >= due {
         State::Asleep
-    } else if limit.is_some_and(|limit| *last >= limit * FAR_OVER) {
+    } else if far_over.is_some_and(|far| *last >= far) {
         State::FlatFarOver
     } else {
         State::Waiting
@@ -146,7 +154,8 @@ pub fn take_wait(
     let elapsed = minutes(since, now);
     readings.push((elapsed, current.value));
     let due = sleep_after(case);
-    let state = judge(elapsed, due, &readings, limit_of(case).map(|limit| limit.current));
+    let far_over = limit_of(case).map(|limit| limit.current * FAR_OVER + still_awake(case, elapsed));
+    let state = judge(elapsed, due, &readings, far_over);
     let shown = bare(current.value, 3);
     let mut taken = Taken::entry(measured(case, What::Watch { current }, after_repair));
     let answer = |answer: &str| Body::Answer { question: question.id.clone(), answer: answer.to_owned() };
@@ -176,7 +185,7 @@ mod tests {
     fn state(elapsed: f64, readings: &[(f64, f64)]) -> State {
         let readings: Vec<(Minute, Ampere)> =
             readings.iter().map(|(at, ma)| (Minute::new(*at), Ampere::from_milli(*ma))).collect();
-        judge(Minute::new(elapsed), Minute::new(30.0), &readings, Some(Ampere::from_milli(50.0)))
+        judge(Minute::new(elapsed), Minute::new(30.0), &readings, Some(Ampere::from_milli(250.0)))
     }
 
     #[test]
