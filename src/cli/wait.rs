@@ -22,6 +22,9 @@ use crate::quantity::{Ampere, Minute, Unit};
 /// How often the screen is drawn and the signals are looked at.
 const LOOK: Duration = Duration::from_millis(100);
 
+/// Most modules that are named as still awake; those that sleep last come first.
+const NAMED: usize = 3;
+
 /// Most readings in the curve.
 const CURVE: usize = 12;
 
@@ -65,16 +68,20 @@ pub fn status(wait: &Wait, now: DateTime<FixedOffset>) -> Line {
 }
 
 fn still_awake(wait: &Wait, gone: Minute) -> String {
-    let awake: Vec<String> = wait
-        .awake
+    let awake: Vec<&(String, Minute)> = wait.awake.iter().filter(|(_, until)| *until > gone).collect();
+    let named: Vec<String> = awake
         .iter()
-        .filter(|(_, until)| *until > gone)
+        .take(NAMED)
         .map(|(name, until)| format!("{} until {} min", clean(name), whole(*until)))
         .collect();
-    if awake.is_empty() {
+    let more = match awake.len().saturating_sub(NAMED) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    if named.is_empty() {
         return "By the map everything should be asleep".to_owned();
     }
-    format!("Still expected awake: {}", awake.join(", "))
+    format!("Still expected awake: {}{more}", named.join(", "))
 }
 
 /// Draws readings as a row of blocks, from nothing to the highest of them.

@@ -12,5 +12,6 @@ mod circuits;
 mod help;
 mod hunt;
 mod log;
+mod pty;
 mod streams;
 mod world;

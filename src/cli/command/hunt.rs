@@ -171,12 +171,11 @@ fn on_vehicle(
 fn close(desk: &Desk, path: &Path, entries: usize, ended: Ended) -> Result<Exit, Fail> {
     let name = shell_word(&path.to_string_lossy());
     let kept = |first: &str| {
+        let line =
+            Line::plain(first).and(Role::Plain, " All that was accepted is kept in ").and(Role::Name, &name);
         vec![
             Line::new(),
-            Line::plain(first)
-                .and(Role::Plain, format!(" All {entries} entries are kept in "))
-                .and(Role::Name, &name)
-                .and(Role::Plain, "."),
+            line.and(Role::Plain, format!(", entries: {entries}.")),
             Line::of(Role::Hint, "Go on with: ").and(Role::Name, format!("fusetrail hunt {name}")),
         ]
     };
