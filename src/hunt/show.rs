@@ -31,6 +31,16 @@ pub fn meaning(case: &Case, analysis: &Analysis, first: usize) -> Vec<Line> {
     lines
 }
 
+/// Returns what the newest readings meant, if the log ends with readings: one, or a box read in one go.
+pub fn latest(case: &Case, analysis: &Analysis) -> Vec<Line> {
+    let Some(last) = case.readings.last().filter(|last| last.entry == case.entries) else {
+        return Vec::new();
+    };
+    let batch = case.readings.iter().rev().take_while(|reading| reading.at == last.at);
+    let first = batch.map(|reading| reading.entry).last().unwrap_or(last.entry);
+    meaning(case, analysis, first)
+}
+
 /// Returns verdict and limit in one line.
 pub fn verdict(analysis: &Analysis) -> Option<Line> {
     let (total, limit, verdict) = (analysis.total.as_ref()?, analysis.limit.as_ref()?, analysis.verdict?);

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use super::claim::{Claim, Interrupted, Panel, Scope};
+use super::claim::{Claim, Interrupted, Panel, Scope, coefficient};
 use super::convert::{Converted, Fuse, current_of_drop, resistance_of_step};
 use super::{Reading, What};
 use crate::circuits::fuse::Resistance;
@@ -14,6 +14,9 @@ use crate::quantity::{Ampere, Typed, Uncertain, Unit, Volt};
 
 /// How much a vehicle's own draw wanders between two readings: standard deviation, relative and least. Editorial.
 const WANDER: (f64, Ampere) = (0.005, Ampere::from_milli(1.0));
+
+/// A total that fell by itself by less than this share is the same draw. Editorial.
+const LATE_SLEEP: f64 = 0.05;
 
 /// What a reading did beside being a claim.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,6 +35,14 @@ pub enum Event {
     Released {
         /// Input.
         input: String,
+    },
+    /// The total is clearly lower than when it was last read though nothing was interrupted: something fell asleep
+    /// late. What was read high before is set aside.
+    FellAsleep {
+        /// Total when it was last read.
+        from: Ampere,
+        /// Total now.
+        to: Ampere,
     },
     /// A drop on a fuse of which no resistance is known.
     NoResistance {
@@ -67,6 +78,7 @@ pub fn observe(readings: &[Reading], panel: &Panel, table: &FuseTable) -> Observ
         table,
         own: calibrations(readings, panel, table),
         pulled: BTreeMap::new(),
+        running: None,
         out: Observed::default(),
     };
     let settled_total =
@@ -120,6 +132,8 @@ struct Walk<'a> {
     own: BTreeMap<usize, Resistance>,
     /// Total before and after each pull, by feed.
     pulled: BTreeMap<usize, (Uncertain<Ampere>, Uncertain<Ampere>)>,
+    /// Total as last read, with what is interrupted now.
+    running: Option<Uncertain<Ampere>>,
     out: Observed,
 }
 
@@ -127,8 +141,11 @@ impl Walk<'_> {
     fn take(&mut self, reading: &Reading) {
         match &reading.what {
             What::Total { current: total, as_found: false } => {
-                let total = wandering(current(total, &reading.clamp), WANDER.0);
-                self.claim(reading, Scope::Total, total, false);
+                let total = current(total, &reading.clamp);
+                self.out.claims.retain(|claim| claim.scope != Scope::Total);
+                self.running_total(reading, &total);
+                self.claim(reading, Scope::Total, wandering(total.clone(), WANDER.0), false);
+                self.running = Some(total);
             }
             What::Total { as_found: true, .. } | What::Watch { .. } => {}
             What::Drop { feed, drop } | What::Step { feed, before: drop, .. } => {
@@ -142,6 +159,28 @@ impl Walk<'_> {
             }
             What::Input { input, before, after } => self.take_input(reading, input, before, after),
         }
+    }
+
+    /// Compares a total, read before something is done, with the one last read. If it fell by itself, what was high
+    /// before may have been a module still awake: those claims go, and this total takes the old one's place.
+    fn running_total(&mut self, reading: &Reading, now: &Uncertain<Ampere>) {
+        let Some(last) = self.running.replace(now.clone()) else { return };
+        let fell = fall(&last, now);
+        let least = (fell.u() * DETECTION).max(Ampere::from_milli(5.0)).max(last.value() * LATE_SLEEP);
+        if fell.value() < least || self.out.ended().is_some() {
+            return;
+        }
+        let panel = self.panel;
+        self.out.claims.retain(|claim| {
+            let parts = panel.parts.all().iter();
+            let normal: f64 = parts
+                .map(|part| coefficient(claim.scope, &claim.interrupted, part) * part.asleep.base())
+                .sum();
+            let above = claim.current.value().base() - normal;
+            claim.scope != Scope::Total && above < (claim.current.u() * DETECTION).max(claim.floor).base()
+        });
+        self.out.events.push((reading.entry, Event::FellAsleep { from: last.value(), to: now.value() }));
+        self.claim(reading, Scope::Total, wandering(now.clone(), WANDER.0), false);
     }
 
     /// After the draw ended nothing shows the fault any more, so nothing is claimed about it.
@@ -214,6 +253,8 @@ impl Walk<'_> {
     fn take_pull(&mut self, reading: &Reading, name: &str, before: &Typed<Ampere>, after: &Typed<Ampere>) {
         let Ok(feed) = self.panel.tree.find_feed(name) else { return };
         let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
+        self.running_total(reading, &before);
+        self.running = Some(after.clone());
         let fall = fall(&before, &after);
         if is_rise(&fall) {
             self.out.events.push((reading.entry, Event::Woke { feed: name.to_owned() }));
@@ -228,6 +269,7 @@ impl Walk<'_> {
     /// pull had clearly lowered it, the pull cured it.
     fn take_refit(&mut self, reading: &Reading, name: &str, total: &Typed<Ampere>) {
         if let Some((feed, load)) = name.split_once('/') {
+            self.running = None;
             if let Some(load) = self.find_load(feed, load) {
                 self.out.interrupted.loads.retain(|out| *out != load);
             }
@@ -235,6 +277,7 @@ impl Walk<'_> {
         }
         let Ok(feed) = self.panel.tree.find_feed(name) else { return };
         self.out.interrupted.feeds.retain(|out| *out != feed);
+        self.running = None;
         let Some((before, after)) = self.pulled.remove(&feed) else { return };
         let total = current(total, &reading.clamp);
         let fell = fall(&before, &after);
@@ -253,7 +296,10 @@ impl Walk<'_> {
         (before, after): (&Typed<Ampere>, &Typed<Ampere>),
     ) {
         let Some((feed, load)) = self.find_load(feed, load) else { return };
-        let fall = fall(&current(before, &reading.clamp), &current(after, &reading.clamp));
+        let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
+        self.running_total(reading, &before);
+        let fall = fall(&before, &after);
+        self.running = Some(after);
         if is_rise(&fall) {
             let name = self.panel.map.feeds.get(feed).map(|found| found.id.clone()).unwrap_or_default();
             self.out.events.push((reading.entry, Event::Woke { feed: name }));
@@ -265,7 +311,10 @@ impl Walk<'_> {
 
     fn take_input(&mut self, reading: &Reading, name: &str, before: &Typed<Ampere>, after: &Typed<Ampere>) {
         let Some((group, input)) = find_input(self.panel, name) else { return };
-        let fall = fall(&current(before, &reading.clamp), &current(after, &reading.clamp));
+        let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
+        self.running_total(reading, &before);
+        let fall = fall(&before, &after);
+        self.running = Some(after);
         let clear = fall.value() > (fall.u() * DETECTION).max(Ampere::from_milli(10.0));
         self.claim(reading, Scope::FallOfInput(group, input), fall, false);
         if clear {

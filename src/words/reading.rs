@@ -67,6 +67,14 @@ pub fn event(event: &Event) -> Line {
                 "Working \"{input}\" ended the draw: it holds its group awake. Check that input, not the modules it wakes."
             ),
         ),
+        Event::FellAsleep { from, to } => Line::of(
+            Role::Doubt,
+            format!(
+                "The total has fallen from {} to {} by itself since it was last read: something fell asleep late. What was read high before is set aside and must be read again.",
+                bare(*from, 3),
+                bare(*to, 3)
+            ),
+        ),
         Event::NoResistance { feed, fault } => {
             Line::of(Role::Doubt, format!("{feed}: recorded, but no current follows from it: {fault}"))
         }

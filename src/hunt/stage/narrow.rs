@@ -35,7 +35,8 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
     {
         return Some(step);
     }
-    let mut say = vec![show::stop(&analysis)];
+    let mut say = show::latest(case, &analysis);
+    say.push(show::stop(&analysis));
     say.extend(show::leading(&analysis, 2));
     say.push(words::next::proposal_line(proposal, analysis.excess.as_ref(), &analysis.panel));
     Some(Step::ask(trail::reading_question("narrow.reading", proposal, &analysis)).after(say))

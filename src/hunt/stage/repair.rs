@@ -20,8 +20,10 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
         return None;
     }
     if !settled(case, "repair.what") {
-        let mut say = vec![Line::of(Role::Heading, "The finding")];
+        let mut say = Vec::new();
         if let Ok(analysis) = Analysis::of(case) {
+            say.extend(show::latest(case, &analysis));
+            say.push(Line::of(Role::Heading, "The finding"));
             say.push(show::stop(&analysis));
             say.extend(show::leading(&analysis, 3));
         }

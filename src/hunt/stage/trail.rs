@@ -35,7 +35,8 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
     {
         return Some(step);
     }
-    let mut say = show::standing(&analysis);
+    let mut say = show::latest(case, &analysis);
+    say.extend(show::standing(&analysis));
     say.push(words::next::proposal_line(proposal, analysis.excess.as_ref(), &analysis.panel));
     Some(Step::ask(reading_question("trail.reading", proposal, &analysis)).after(say))
 }
