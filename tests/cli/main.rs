@@ -11,6 +11,7 @@
 mod circuits;
 mod help;
 mod hunt;
+mod kill;
 mod log;
 mod pty;
 mod streams;

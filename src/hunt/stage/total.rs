@@ -23,7 +23,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
     if stage_skipped(case, "total") {
         return None;
     }
-    if case.settled_total().is_none() && !settled(case, "total.reading") {
+    if !has_total(case) && !settled(case, "total.reading") {
         return Some(Step::ask(
             Question::line(
                 "total.reading",
@@ -56,6 +56,12 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
         ));
     }
     verdict_question(case)
+}
+
+/// A provisional total counts too: the trail goes on with it until a settled one is read.
+fn has_total(case: &Case) -> bool {
+    let is_total = |what: &What| matches!(what, What::Total { as_found: false, .. });
+    case.readings.iter().any(|reading| is_total(&reading.what) && !reading.after_repair)
 }
 
 /// Within the limit there may be nothing to find; the readings say so and the technician decides.

@@ -1,0 +1,32 @@
+//! Worked case (numbers from the trade, vehicle invented): a "constant 1.7 A" that went with a new battery. The
+//! battery stage stops the hunt before any draw is judged.
+
+use crate::bench::Bench;
+use fusetrail::circuits::builtin;
+
+fn hatch() -> &'static str {
+    builtin::MAPS.iter().find(|map| map.name == "hatch").expect("built in").text
+}
+
+#[test]
+fn a_plainly_flat_battery_stops_the_hunt_with_advice() {
+    let mut bench = Bench::on(hatch());
+    bench.until("battery.gate", &[("battery.volts", "11.2")]);
+    bench.answer("battery.gate", "stop");
+    let why = bench.open().expect_err("the hunt stops");
+    assert!(why.contains("battery") && why.contains("11.2"), "{why}");
+}
+
+#[test]
+fn a_battery_that_tested_bad_stops_it_too() {
+    let mut bench = Bench::on(hatch());
+    bench.until("battery.gate", &[("battery.volts", "12.6"), ("battery.test", "bad")]);
+}
+
+#[test]
+fn a_good_battery_is_through_in_three_answers() {
+    let mut bench = Bench::on(hatch());
+    bench.until("battery.type", &[]);
+    bench.answer("battery.type", "agm").answer("battery.volts", "12.6").answer("battery.test", "good");
+    assert_eq!(bench.open().expect("goes on").id, "charging.known");
+}

@@ -1,0 +1,96 @@
+//! A bench for worked cases: an invented map, lines as a technician types them, and what they lead to.
+
+use chrono::{DateTime, Duration, FixedOffset};
+use fusetrail::circuits::meters;
+use fusetrail::hunt::analysis::Analysis;
+use fusetrail::hunt::question::{Answer, Question};
+use fusetrail::hunt::{Next, next, take, typed};
+use fusetrail::session::case::Case;
+use fusetrail::session::entry::{Body, Entry, Opened};
+use fusetrail::session::fold::fold;
+
+/// A hunt in memory.
+pub struct Bench {
+    entries: Vec<Entry>,
+    now: DateTime<FixedOffset>,
+}
+
+impl Bench {
+    /// Opens a hunt on a map.
+    pub fn on(map: &str) -> Self {
+        let now = DateTime::parse_from_rfc3339("2026-01-12T07:00:00+01:00").expect("a time");
+        let opened = Opened {
+            program: "test".into(),
+            tables: "test".into(),
+            map: map.into(),
+            meter: meters::find("tenth-mv", true).expect("built in"),
+            clamp: meters::find("clamp-1ma", false).expect("built in"),
+            temperatures: vec![],
+            limit: None,
+            reserve: None,
+            practice: None,
+        };
+        Self { entries: vec![Entry { at: now, body: Body::Open(Box::new(opened)) }], now }
+    }
+
+    /// Returns the case so far.
+    pub fn case(&self) -> Case {
+        fold(&self.entries).unwrap_or_else(|faults| panic!("{faults}"))
+    }
+
+    /// Enters a line as it is typed at a reading question.
+    pub fn enter(&mut self, line: &str) -> &mut Self {
+        let bodies = typed::read(&self.case(), line, None).unwrap_or_else(|fault| panic!("{line}: {fault}"));
+        self.push(bodies);
+        self
+    }
+
+    fn push(&mut self, bodies: Vec<Body>) {
+        self.now += Duration::minutes(1);
+        self.entries.extend(bodies.into_iter().map(|body| Entry { at: self.now, body }));
+    }
+
+    /// Returns what the readings say.
+    pub fn analysis(&self) -> Analysis {
+        Analysis::of(&self.case()).expect("the tables read")
+    }
+
+    /// Returns the question that is open, or why the hunt has ended.
+    pub fn open(&self) -> Result<Question, String> {
+        match next(&self.case(), self.now).next {
+            Next::Ask(question) => Ok(question),
+            Next::Done { why } => Err(why),
+        }
+    }
+
+    /// Answers the open question, which must have this id.
+    pub fn answer(&mut self, id: &str, text: &str) -> &mut Self {
+        let question = self.open().unwrap_or_else(|why| panic!("{id} is not asked: {why}"));
+        assert_eq!(question.id, id);
+        let taken = take(&self.case(), &question, &Answer::read(text, &question), self.now);
+        assert!(!taken.entries.is_empty(), "{id}: {text} was refused: {:?}", taken.say);
+        self.push(taken.entries);
+        self
+    }
+
+    /// Answers questions with their defaults, or these answers by id, until one of the last id is open.
+    pub fn until(&mut self, id: &str, answers: &[(&str, &str)]) -> &mut Self {
+        for _ in 0..60 {
+            match self.open() {
+                Ok(question) if question.id == id => return self,
+                Ok(question) => {
+                    let given =
+                        answers.iter().find(|(known, _)| *known == question.id).map(|(_, text)| *text);
+                    let text = given.unwrap_or(if question.default.is_some() {
+                        ""
+                    } else {
+                        "skip not for this case"
+                    });
+                    self.answer(&question.id, text);
+                }
+                Err(why) => panic!("ended before {id}: {why}"),
+            }
+        }
+        panic!("{id} is never asked; open is {:?}", self.open().map(|question| question.id));
+    }
+}

@@ -1,0 +1,9 @@
+//! Whole hunts and worked cases through the library: no files, no terminal, a frozen clock.
+#![allow(clippy::expect_used, clippy::panic, clippy::indexing_slicing, reason = "a test may fail")]
+
+mod battery_first;
+mod bench;
+mod phone_module;
+mod shared_cause;
+mod trail_rules;
+mod unlisted_load;

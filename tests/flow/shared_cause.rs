@@ -1,0 +1,64 @@
+//! Worked cases (numbers from the trade, vehicles invented): 0.56 A that falls to 0.05 A only with four module fuses
+//! out, because the selector never reports Park; and a bus held awake by one input, 150 mA to 3.5 A.
+
+use crate::bench::Bench;
+use fusetrail::suspects::candidate::Action;
+use fusetrail::suspects::plan::Stop;
+
+const MAP: &str = "
+format: fusetrail-map/1
+title: invented pickup
+boxes: {engine: {where: left wing}}
+wake_groups:
+  drive-bus: {inputs: [selector in Park, ignition switch]}
+feeds:
+  - {id: F1, from: battery, box: engine, fuse: {family: mini, rating_a: 10}, loads: [{name: transmission control, asleep_ma: 1, awake_ma: 120, wake_group: drive-bus}]}
+  - {id: F2, from: battery, box: engine, fuse: {family: mini, rating_a: 15}, loads: [{name: engine control unit, asleep_ma: 3, awake_ma: 300, wake_group: drive-bus}]}
+  - {id: F3, from: battery, box: engine, fuse: {family: mini, rating_a: 10}, loads: [{name: gateway, asleep_ma: 2, awake_ma: 150, wake_group: drive-bus}]}
+  - {id: F4, from: battery, box: engine, fuse: {family: mini, rating_a: 10}, loads: [{name: instrument cluster, asleep_ma: 1, awake_ma: 210, wake_group: drive-bus}]}
+  - {id: F5, from: battery, box: engine, fuse: {family: mini, rating_a: 20}, loads: [{name: radio, asleep_ma: 4}]}
+  - {id: F6, from: battery, box: engine, fuse: {family: mini, rating_a: 15}, loads: [{name: horn}]}
+";
+
+#[test]
+fn four_high_modules_end_at_their_shared_input() {
+    let mut bench = Bench::on(MAP);
+    bench
+        .enter("zero 0.0")
+        .enter("total 560")
+        .enter("F1 0.6")
+        .enter("F2 1.0")
+        .enter("F3 0.8")
+        .enter("F4 0.9");
+    let analysis = bench.analysis();
+    assert_eq!(analysis.leader().0, "group drive-bus");
+    assert!(analysis.leader().1 > 0.95, "{:?}", analysis.leader());
+    let first = analysis.plan.readings.first().expect("an input to work");
+    assert_eq!(first.action, Action::Input, "before any pull");
+    bench.enter("input selector in Park 560 50");
+    let analysis = bench.analysis();
+    assert_eq!(analysis.plan.stop, Stop::Ended);
+    let group = &analysis.ranking.groups[0];
+    assert_eq!(group.input.as_ref().map(|(name, _)| name.as_str()), Some("selector in Park"));
+    assert!(group.probability > 0.99);
+    assert!(
+        analysis.ranking.suspects.iter().all(|suspect| suspect.probability < 0.01),
+        "no module is accused"
+    );
+}
+
+#[test]
+fn a_bus_held_awake_is_found_at_any_size() {
+    for (total, drops) in [("150", ["0.2", "0.4", "0.2", "0.3"]), ("3.5A", ["4.0", "5.1", "5.8", "6.2"])] {
+        let mut bench = Bench::on(MAP);
+        bench.enter("zero 0.0").enter(&format!("total {total}"));
+        for (feed, drop) in ["F1", "F2", "F3", "F4"].iter().zip(drops) {
+            bench.enter(&format!("{feed} {drop}"));
+        }
+        bench.enter("F5 0.0").enter("F6 0.0");
+        let (leader, probability) = bench.analysis().leader();
+        assert_eq!(leader, "group drive-bus", "{total}: {probability}");
+        let first = bench.analysis().plan.readings.first().map(|first| first.action);
+        assert_eq!(first, Some(Action::Input), "{total}");
+    }
+}
