@@ -12,6 +12,23 @@ use chrono::{DateTime, FixedOffset};
 use crate::instrument::profile::Profile;
 use crate::quantity::{Ampere, Celsius, Typed, Uncertain, Volt};
 
+/// Temperature of a box when nobody told, and its standard uncertainty.
+///
+/// # Source
+/// Editorial: a closed workshop, or outdoors in mild weather.
+const UNTOLD: (Celsius, Celsius) = (Celsius::new(20.0), Celsius::new(5.0));
+
+/// Standard uncertainty of a temperature that somebody gave: air read near the box, not the fuse element itself.
+///
+/// # Source
+/// Editorial.
+const GIVEN: Celsius = Celsius::new(2.0);
+
+/// Returns the temperature taken for a box: what was told of it, else 20 °C, widely uncertain.
+pub fn box_temperature(told: Option<Celsius>) -> Uncertain<Celsius> {
+    told.map_or_else(|| Uncertain::new(UNTOLD.0, UNTOLD.1), |told| Uncertain::new(told, GIVEN))
+}
+
 /// One reading with its context, as the log tells it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reading {

@@ -4,19 +4,7 @@
 use super::case::Stamp;
 use crate::circuits::map::Map;
 use crate::quantity::{Celsius, Typed, Uncertain, Volt};
-use crate::reading::What;
-
-/// Temperature of a box when nobody told, and its standard uncertainty.
-///
-/// # Source
-/// Editorial: a closed workshop, or outdoors in mild weather.
-const UNTOLD: (Celsius, Celsius) = (Celsius::new(20.0), Celsius::new(5.0));
-
-/// Standard uncertainty of a temperature that somebody gave: air read near the box, not the fuse element itself.
-///
-/// # Source
-/// Editorial.
-const GIVEN: Celsius = Celsius::new(2.0);
+use crate::reading::{What, box_temperature};
 
 /// Zeros as the case keeps them.
 type Zeros = [(Stamp, Typed<Volt>)];
@@ -72,8 +60,5 @@ pub(super) fn temperature(
         .or_else(|| place.and_then(|place| after(Some(place))))
         .or_else(|| after(None))
         .or(own);
-    match told {
-        Some(value) => Uncertain::new(value, GIVEN),
-        None => Uncertain::new(UNTOLD.0, UNTOLD.1),
-    }
+    box_temperature(told)
 }

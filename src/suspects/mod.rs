@@ -2,6 +2,7 @@
 //! suspects with the numbers of their why, and a plan.
 //! Leaves to others: the claims (`reading`), where the current goes (`account`), words (`words`).
 
+pub mod analysis;
 pub mod candidate;
 pub mod forecast;
 pub mod hypothesis;

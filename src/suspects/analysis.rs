@@ -1,0 +1,178 @@
+//! Everything that a set of readings says: claims, account, suspects, plan, limit, verdict. Made anew from the readings
+//! each time, so that the same readings always give the same conclusions.
+//! Leaves to others: each conclusion itself (`reading`, `account`, `rank`, `plan`), where the readings are from (`hunt`, `practice/score`).
+
+use std::sync::Arc;
+
+use super::candidate::Setting;
+use super::plan::{Plan, Stop, View, plan};
+use super::rank::{Ranking, rank};
+use super::{Inference, infer};
+use crate::account::Account;
+use crate::account::conflict::Conflict;
+use crate::account::solve::account;
+use crate::account::verdict::{Verdict, judge};
+use crate::circuits::fuse_table::FuseTable;
+use crate::circuits::loads::Catalogue;
+use crate::circuits::map::Limit;
+use crate::instrument::profile::Profile;
+use crate::instrument::uncertainty::Zero;
+use crate::quantity::{Ampere, Celsius, Minute, Uncertain, Unit};
+use crate::reading::claim::{Claim, Panel, Scope};
+use crate::reading::observe::{Observed, observe};
+use crate::reading::{Reading, What};
+
+/// What an analysis rests on.
+#[derive(Debug, Clone)]
+pub struct Facts<'a> {
+    /// The vehicle.
+    pub panel: &'a Arc<Panel>,
+    /// Fuse figures.
+    pub table: &'a FuseTable,
+    /// Readings in the order in which they were entered.
+    pub readings: &'a [Reading],
+    /// Meter across fuses.
+    pub meter: &'a Profile,
+    /// Clamp or ammeter.
+    pub clamp: &'a Profile,
+    /// Zero in force for the next reading.
+    pub zero: Option<Zero>,
+    /// Temperature taken for the next reading.
+    pub temperature: Uncertain<Celsius>,
+    /// Limit in force.
+    pub limit: Option<Limit>,
+    /// Time that a woken group needs to sleep again.
+    pub sleep: Minute,
+}
+
+/// What the readings say.
+#[derive(Debug)]
+pub struct Analysis {
+    /// The vehicle.
+    pub panel: Arc<Panel>,
+    /// Claims and events.
+    pub observed: Observed,
+    /// Where the total goes; `None` only if the readings have no covariance.
+    pub account: Option<Account>,
+    /// Causes as the readings weigh them.
+    pub inference: Option<Inference>,
+    /// Suspects.
+    pub ranking: Ranking,
+    /// What to read next.
+    pub plan: Plan,
+    /// The newest settled total.
+    pub total: Option<Uncertain<Ampere>>,
+    /// What the total is above what the map expects asleep.
+    pub excess: Option<Uncertain<Ampere>>,
+    /// The limit in force.
+    pub limit: Option<Limit>,
+    /// The verdict, if there is a total and a limit.
+    pub verdict: Option<Verdict>,
+}
+
+impl Analysis {
+    /// Analyses readings.
+    pub fn of_facts(facts: &Facts) -> Self {
+        let panel = facts.panel;
+        let observed = observe(facts.readings, panel, facts.table);
+        let account = account(&observed.claims, panel);
+        let inference = infer(&observed.claims, panel, Catalogue::builtin());
+        let total = newest_total(&observed.claims);
+        let excess = total.as_ref().map(|total| excess_of(total, panel));
+        let limit = facts.limit.clone();
+        let verdict = total.as_ref().zip(limit.as_ref()).map(|(total, limit)| judge(total, limit.current));
+        let ranking = match &inference {
+            Some(inference) => rank(inference, &observed.claims, panel),
+            None => Ranking { suspects: Vec::new(), groups: Vec::new(), nothing_wrong: 0.0 },
+        };
+        let doubtful = doubtful_entries(account.as_ref());
+        let plan = match &inference {
+            Some(inference) => plan(&View {
+                setting: setting(facts, &observed),
+                weighed: &inference.weighed,
+                ground: &inference.ground,
+                excess: excess.clone(),
+                here: place_of_last(facts.readings, panel),
+                doubtful: &doubtful,
+                ended: observed.ended().is_some(),
+            }),
+            None => Plan { stop: Stop::NothingLeft, readings: Vec::new() },
+        };
+        Self {
+            panel: Arc::clone(panel),
+            observed,
+            account,
+            inference,
+            ranking,
+            plan,
+            total,
+            excess,
+            limit,
+            verdict,
+        }
+    }
+
+    /// Returns the likeliest culprit by name with its probability: a branch id, or `group NAME`.
+    pub fn leader(&self) -> (String, f64) {
+        let branch = self.ranking.suspects.first().map(|suspect| (suspect.id.clone(), suspect.probability));
+        let group =
+            self.ranking.groups.first().map(|group| (format!("group {}", group.id), group.probability));
+        let nothing = ("nothing wrong".to_owned(), self.ranking.nothing_wrong);
+        branch
+            .into_iter()
+            .chain(group)
+            .chain([nothing])
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+            .unwrap_or_default()
+    }
+
+    /// Returns the contradictions among the readings.
+    pub fn conflicts(&self) -> &[Conflict] {
+        self.account.as_ref().map_or(&[], |account| &account.conflicts)
+    }
+}
+
+fn newest_total(claims: &[Claim]) -> Option<Uncertain<Ampere>> {
+    claims.iter().rev().find(|claim| claim.scope == Scope::Total).map(|claim| claim.current.clone())
+}
+
+/// The total less what the map expects asleep; that expectation has its own spread.
+fn excess_of(total: &Uncertain<Ampere>, panel: &Panel) -> Uncertain<Ampere> {
+    let expected: Ampere = panel.parts.all().iter().map(|part| part.asleep).sum();
+    let variance: f64 = panel.parts.all().iter().map(|part| part.asleep_sd.base().powi(2)).sum();
+    total.minus(&Uncertain::new(expected, Ampere::new(variance.sqrt())))
+}
+
+fn doubtful_entries(account: Option<&Account>) -> Vec<usize> {
+    account.map_or_else(Vec::new, |account| {
+        account.conflicts.iter().filter_map(|conflict| conflict.entries.first().copied()).collect()
+    })
+}
+
+fn setting<'a>(facts: &Facts<'a>, observed: &'a Observed) -> Setting<'a> {
+    Setting {
+        panel: facts.panel,
+        table: facts.table,
+        meter: facts.meter,
+        clamp: facts.clamp,
+        zero: facts.zero,
+        temperature: facts.temperature.clone(),
+        interrupted: observed.interrupted.clone(),
+        claims: &observed.claims,
+        sleep: facts.sleep,
+    }
+}
+
+/// Returns the box of the last reading taken at a fuse.
+fn place_of_last(readings: &[Reading], panel: &Panel) -> Option<usize> {
+    let feed = readings.iter().rev().find_map(|reading| match &reading.what {
+        What::Drop { feed, .. }
+        | What::Pull { feed, .. }
+        | What::Step { feed, .. }
+        | What::Refit { feed, .. } => Some(feed.as_str()),
+        What::Clamp { at, .. } => Some(at.as_str()),
+        _ => None,
+    })?;
+    let feed = panel.tree.find_feed(feed).ok()?;
+    panel.map.feeds.get(feed)?.place
+}
