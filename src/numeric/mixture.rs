@@ -44,6 +44,17 @@ pub fn log_normal(median: f64, ln_sd: f64) -> Vec<Part> {
     (0..PARTS).map(part).collect()
 }
 
+/// Returns a mixture with neighbouring parts taken `together` at a time, each with the mean and variance of its lot.
+pub fn coarser(parts: &[Part], together: usize) -> Vec<Part> {
+    let lot = |lot: &[Part]| {
+        let weight: f64 = lot.iter().map(|part| part.weight).sum();
+        let mean = lot.iter().map(|part| part.weight * part.mean).sum::<f64>() / weight;
+        let square = lot.iter().map(|part| part.weight * (part.sd * part.sd + (part.mean - mean).powi(2)));
+        Part { weight, mean, sd: (square.sum::<f64>() / weight).sqrt() }
+    };
+    parts.chunks(together.max(1)).map(lot).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -83,14 +83,15 @@ impl Analysis {
         let verdict = total.as_ref().zip(limit.as_ref()).map(|(total, limit)| judge(total, limit.current));
         let ranking = match &inference {
             Some(inference) => rank(inference, &observed.claims, panel),
-            None => Ranking { suspects: Vec::new(), groups: Vec::new(), nothing_wrong: 0.0 },
+            None => {
+                Ranking { suspects: Vec::new(), groups: Vec::new(), pairs: Vec::new(), nothing_wrong: 0.0 }
+            }
         };
         let doubtful = doubtful_entries(account.as_ref());
         let plan = match &inference {
             Some(inference) => plan(&View {
                 setting: setting(facts, &observed),
-                weighed: &inference.weighed,
-                ground: &inference.ground,
+                inference,
                 excess: excess.clone(),
                 here: place_of_last(facts.readings, panel),
                 doubtful: &doubtful,

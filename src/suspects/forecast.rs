@@ -3,14 +3,16 @@
 
 use nalgebra::DVector;
 
-use super::hypothesis::signal;
+use super::Inference;
+use super::hypothesis::{signal, signals};
+use super::pair::PairSize;
 use super::posterior::{Frame, Ground, Sized, Weighed};
-use crate::numeric::gaussian::Direction;
+use crate::numeric::gaussian::{Direction, View};
 use crate::quantity::{Ampere, Uncertain, Unit};
 use crate::reading::claim::{Claim, Interrupted, Panel, Scope};
 
-/// Probability below which a hypothesis is left out of forecasts.
-const TOO_UNLIKELY: f64 = 1e-5;
+/// Probability below which an explanation is left out of forecasts.
+const TOO_UNLIKELY: f64 = 1e-4;
 
 /// A normal part of a forecast: which hypothesis, how likely, mean and variance of the reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -38,49 +40,108 @@ pub struct Outlook {
     pub relative: f64,
 }
 
-/// Forecasts a reading under every hypothesis that is still likely.
-pub fn forecast(
-    outlook: &Outlook,
-    weighed: &[Weighed],
-    claims: &[Claim],
-    panel: &Panel,
-    ground: &Ground,
-) -> Vec<Forecast> {
-    let row = DVector::from_vec(panel.row(outlook.scope, &outlook.interrupted));
-    let asleep = row.component_mul(&ground.variances);
-    let together = row.dot(&ground.shared);
-    let own = row.dot(&asleep) + together * together + outlook.errors.u().base().powi(2);
-    let mut with_read = &ground.coefficients * &asleep + &ground.coefficients * &ground.shared * together;
-    for (slot, claim) in with_read.iter_mut().zip(claims) {
-        *slot += outlook.errors.covariance(&claim.current);
-    }
-    let base = Base { mean: row.dot(&ground.expected), variance: own, with_read };
-    let mut plain = None;
+/// Forecasts a reading under every explanation that is still likely. Explanations are numbered as
+/// [`Inference::explanations`] gives them: single causes first, then pairs.
+pub fn forecast(outlook: &Outlook, inference: &Inference, claims: &[Claim], panel: &Panel) -> Vec<Forecast> {
+    let base = Base::new(outlook, &inference.ground, claims, panel);
+    let mut forecaster = Forecaster { base, outlook, claims, panel, plain: None };
     let mut all = Vec::new();
-    for (index, one) in weighed.iter().enumerate().filter(|(_, one)| one.probability > TOO_UNLIKELY) {
-        let mut reads: Vec<Option<Read>> = vec![None; one.frames.len()];
+    for (index, one) in inference.weighed.iter().enumerate().filter(|(_, one)| one.probability > TOO_UNLIKELY)
+    {
+        let mut reads = vec![None; one.frames.len()];
         for (weight, size) in &one.sizes {
-            let (Some(frame), Some(slot)) = (one.frames.get(size.frame), reads.get_mut(size.frame)) else {
-                continue;
-            };
-            let read = match frame.spread.is_empty() {
-                // All frames without a spread of their own share one covariance.
-                true => plain.get_or_insert_with(|| base.read(one, frame, outlook, claims, panel)),
-                false => slot.get_or_insert_with(|| base.read(one, frame, outlook, claims, panel)),
-            };
-            let excess = one.hypothesis.patterns.get(size.pattern).map_or(&[][..], |pattern| &pattern.excess);
-            let slope = signal(one.hypothesis.cause, excess, outlook.scope, &outlook.interrupted, panel);
-            let (mean, variance) = base.under(size, frame, read, slope);
-            let grows = outlook.relative * mean;
-            all.push(Forecast {
-                hypothesis: index,
-                weight: one.probability * weight,
-                mean,
-                variance: variance + grows * grows,
-            });
+            let found = forecaster.single(one, size, &mut reads);
+            all.extend(found.map(|moments| forecaster.part(index, one.probability * weight, moments)));
+        }
+    }
+    let singles = inference.weighed.len();
+    for (index, pair) in
+        inference.pairs.iter().enumerate().filter(|(_, pair)| pair.probability > TOO_UNLIKELY)
+    {
+        let (Some(first), Some(second)) =
+            (inference.weighed.get(pair.first), inference.weighed.get(pair.second))
+        else {
+            continue;
+        };
+        let mut reads = vec![None; first.frames.len()];
+        for (weight, size) in &pair.sizes {
+            let found = forecaster.double([first, second], size, &mut reads);
+            all.extend(
+                found.map(|moments| forecaster.part(singles + index, pair.probability * weight, moments)),
+            );
         }
     }
     all
+}
+
+struct Forecaster<'a> {
+    base: Base,
+    outlook: &'a Outlook,
+    claims: &'a [Claim],
+    panel: &'a Panel,
+    /// The new reading in the plain frame, which most hypotheses share.
+    plain: Option<Read>,
+}
+
+impl Forecaster<'_> {
+    fn part(&self, hypothesis: usize, weight: f64, (mean, variance): (f64, f64)) -> Forecast {
+        let grows = self.outlook.relative * mean;
+        Forecast { hypothesis, weight, mean, variance: variance + grows * grows }
+    }
+
+    fn read(&mut self, one: &Weighed, at: usize, reads: &mut [Option<Read>]) -> Option<Read> {
+        let frame = one.frames.get(at)?;
+        let slot = if frame.spread.is_empty() { &mut self.plain } else { reads.get_mut(at)? };
+        let (base, outlook, claims, panel) = (&self.base, self.outlook, self.claims, self.panel);
+        Some(slot.get_or_insert_with(|| base.read(one, frame, outlook, claims, panel)).clone())
+    }
+
+    fn slope(&self, one: &Weighed, pattern: usize) -> f64 {
+        let excess = one.hypothesis.patterns.get(pattern).map_or(&[][..], |pattern| &pattern.excess);
+        signal(one.hypothesis.cause, excess, self.outlook.scope, &self.outlook.interrupted, self.panel)
+    }
+
+    fn single(&mut self, one: &Weighed, size: &Sized, reads: &mut [Option<Read>]) -> Option<(f64, f64)> {
+        let read = self.read(one, size.frame, reads)?;
+        let frame = one.frames.get(size.frame)?;
+        let (mean, variance) = self.base.without(&size.view, frame, &read);
+        let Some(direction) = &frame.direction else { return Some((mean, variance)) };
+        let slope =
+            self.slope(one, size.pattern) - frame.gaussian.product(&size.view, &read.with_read, direction);
+        Some((mean + slope * size.mean, variance + slope * slope * size.variance))
+    }
+
+    fn double(
+        &mut self,
+        ones: [&Weighed; 2],
+        size: &PairSize,
+        reads: &mut [Option<Read>],
+    ) -> Option<(f64, f64)> {
+        let [first, second] = ones;
+        let read = self.read(first, size.frame, reads)?;
+        let frame = first.frames.get(size.frame)?;
+        let view = frame.gaussian.views().first()?;
+        let (mean, variance) = self.base.without(view, frame, &read);
+        let own = frame.direction.as_ref()?;
+        let along = signals_of(second, size.patterns[1], self.claims, self.panel);
+        let s1 = self.slope(first, size.patterns[0]) - frame.gaussian.product(view, &read.with_read, own);
+        let s2 = self.slope(second, size.patterns[1]) - read.with_read.weighted.dot(&along);
+        let [v1, v2, v12] = size.covariance;
+        let spread = s1 * s1 * v1 + s2 * s2 * v2 + 2.0 * s1 * s2 * v12;
+        Some((mean + s1 * size.mean[0] + s2 * size.mean[1], variance + spread))
+    }
+}
+
+fn signals_of(one: &Weighed, pattern: usize, claims: &[Claim], panel: &Panel) -> DVector<f64> {
+    let ready =
+        one.frames.iter().find(|frame| frame.pattern == pattern).and_then(|frame| frame.direction.as_ref());
+    match ready {
+        Some(direction) => direction.d.clone(),
+        None => {
+            let excess = one.hypothesis.patterns.get(pattern).map_or(&[][..], |pattern| &pattern.excess);
+            DVector::from_vec(signals(one.hypothesis.cause, excess, claims, panel))
+        }
+    }
 }
 
 struct Base {
@@ -98,6 +159,18 @@ struct Read {
 }
 
 impl Base {
+    fn new(outlook: &Outlook, ground: &Ground, claims: &[Claim], panel: &Panel) -> Self {
+        let row = DVector::from_vec(panel.row(outlook.scope, &outlook.interrupted));
+        let asleep = row.component_mul(&ground.variances);
+        let together = row.dot(&ground.shared);
+        let own = row.dot(&asleep) + together * together + outlook.errors.u().base().powi(2);
+        let mut with_read = &ground.coefficients * &asleep + &ground.coefficients * &ground.shared * together;
+        for (slot, claim) in with_read.iter_mut().zip(claims) {
+            *slot += outlook.errors.covariance(&claim.current);
+        }
+        Self { mean: row.dot(&ground.expected), variance: own, with_read }
+    }
+
     fn read(&self, one: &Weighed, frame: &Frame, outlook: &Outlook, claims: &[Claim], panel: &Panel) -> Read {
         let cause = one.hypothesis.cause;
         let mut variance = self.variance;
@@ -113,13 +186,9 @@ impl Base {
         Read { with_read: frame.gaussian.direction(with_read), variance }
     }
 
-    /// Mean and variance of the new reading under one size; `slope` is what a unit of its pattern adds to it.
-    fn under(&self, size: &Sized, frame: &Frame, read: &Read, slope: f64) -> (f64, f64) {
-        let (along, square) = frame.gaussian.products(&size.view, &read.with_read);
-        let mean = self.mean + along;
-        let variance = (read.variance - square).max(1e-12);
-        let Some(direction) = &frame.direction else { return (mean, variance) };
-        let slope = slope - frame.gaussian.product(&size.view, &read.with_read, direction);
-        (mean + slope * size.mean, variance + slope * slope * size.variance)
+    /// Mean and variance of the new reading before any excess is added.
+    fn without(&self, view: &View, frame: &Frame, read: &Read) -> (f64, f64) {
+        let (along, square) = frame.gaussian.products(view, &read.with_read);
+        (self.mean + along, (read.variance - square).max(1e-12))
     }
 }

@@ -6,6 +6,7 @@ pub mod analysis;
 pub mod candidate;
 pub mod forecast;
 pub mod hypothesis;
+pub mod pair;
 pub mod plan;
 pub mod posterior;
 pub mod rank;
@@ -15,17 +16,51 @@ pub mod worth;
 use crate::circuits::loads::Catalogue;
 use crate::reading::claim::{Claim, Panel};
 
-use hypothesis::hypotheses;
+use crate::numeric::density::ln_sum_exp;
+use hypothesis::{Cause, hypotheses};
+use pair::{Pair, pairs};
 use posterior::{Ground, Weighed, weigh};
 use weight::Weights;
 
-/// The hypotheses as the readings weigh them, with the ground they were weighed on.
+/// The causes as the readings weigh them, one or two at a time, with the ground they were weighed on.
 #[derive(Debug, Clone)]
 pub struct Inference {
     /// The readings without any excess.
     pub ground: Ground,
-    /// The hypotheses.
+    /// Single causes, "nothing wrong" among them.
     pub weighed: Vec<Weighed>,
+    /// Two causes at once.
+    pub pairs: Vec<Pair>,
+}
+
+/// One explanation of the readings: its causes, none or one or two.
+#[derive(Debug, Clone)]
+pub struct Explanation {
+    /// Indices into [`Inference::weighed`], with mean and standard deviation of the amplitude.
+    pub members: Vec<(usize, f64, f64)>,
+    /// Probability given the readings.
+    pub probability: f64,
+}
+
+impl Inference {
+    /// Returns every explanation.
+    pub fn explanations(&self) -> impl Iterator<Item = Explanation> {
+        let single = |(index, one): (usize, &Weighed)| {
+            let (mean, sd) = one.amplitude();
+            Explanation { members: vec![(index, mean, sd)], probability: one.probability }
+        };
+        let double = |pair: &Pair| {
+            let [(mean1, sd1), (mean2, sd2)] = pair.amplitudes();
+            let members = vec![(pair.first, mean1, sd1), (pair.second, mean2, sd2)];
+            Explanation { members, probability: pair.probability }
+        };
+        self.weighed.iter().enumerate().map(single).chain(self.pairs.iter().map(double))
+    }
+
+    /// Returns the cause of a single hypothesis.
+    pub fn cause(&self, index: usize) -> Cause {
+        self.weighed.get(index).map_or(Cause::Nothing, |one| one.hypothesis.cause)
+    }
 }
 
 /// Weighs every cause in the light of the claims. Returns `None` only if their covariance is singular, which the
@@ -33,6 +68,15 @@ pub struct Inference {
 pub fn infer(claims: &[Claim], panel: &Panel, catalogue: &Catalogue) -> Option<Inference> {
     let weights = Weights::new(&panel.map, catalogue);
     let ground = Ground::new(claims, panel);
-    let weighed = weigh(hypotheses(panel, &weights), claims, panel, &ground)?;
-    Some(Inference { ground, weighed })
+    let mut weighed = weigh(hypotheses(panel, &weights), claims, panel, &ground)?;
+    let mut pairs = pairs(&weighed, claims, panel);
+    let singles = weighed.iter().map(|one| one.ln);
+    let total = ln_sum_exp(singles.chain(pairs.iter().map(|pair| pair.ln)).collect::<Vec<_>>());
+    for one in &mut weighed {
+        one.probability = (one.ln - total).exp();
+    }
+    for pair in &mut pairs {
+        pair.probability = (pair.ln - total).exp();
+    }
+    Some(Inference { ground, weighed, pairs })
 }

@@ -2,10 +2,12 @@
 //! show the excess, and a stop with its reason.
 //! Leaves to others: the readings there are (`candidate`), what they are worth (`worth`), the words (`words`).
 
+use std::collections::BTreeMap;
+
+use super::Inference;
 use super::candidate::{Action, Candidate, Setting, candidates, unplugs, zero_gain};
 use super::forecast::forecast;
-use super::hypothesis::Cause;
-use super::posterior::{Ground, Weighed};
+use super::hypothesis::{Cause, signal};
 use super::worth::bits;
 use crate::circuits::tree::BranchKind;
 use crate::quantity::{Ampere, Minute, Uncertain, Unit};
@@ -83,10 +85,8 @@ pub struct Plan {
 pub struct View<'a> {
     /// What is fixed.
     pub setting: Setting<'a>,
-    /// Hypotheses as the readings weigh them.
-    pub weighed: &'a [Weighed],
-    /// The readings without any excess.
-    pub ground: &'a Ground,
+    /// Causes as the readings weigh them.
+    pub inference: &'a Inference,
     /// The excess that is looked for, with its uncertainty.
     pub excess: Option<Uncertain<Ampere>>,
     /// Box of the last reading.
@@ -98,7 +98,7 @@ pub struct View<'a> {
 }
 
 /// The class of a cause for deciding: its branch, or its group.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Class {
     Nothing,
     Branch(usize),
@@ -122,9 +122,9 @@ pub fn plan(view: &View) -> Plan {
     if view.ended {
         return Plan { stop: Stop::Ended, readings: Vec::new() };
     }
-    let (leader, probability) = leader(view.weighed);
-    let stop = match leader {
-        Class::Nothing if probability >= DECIDED => Stop::NothingWrong(probability),
+    let (leader, probability) = leader(view.inference);
+    let stop = match leader.first() {
+        Some(Class::Nothing) | None if probability >= DECIDED => Stop::NothingWrong(probability),
         _ if probability >= DECIDED => Stop::Decided(probability),
         _ => Stop::Open,
     };
@@ -133,26 +133,32 @@ pub fn plan(view: &View) -> Plan {
         let stop = if readings.is_empty() { Stop::NothingLeft } else { Stop::Open };
         return Plan { stop, readings };
     }
-    Plan { stop, readings: narrowing(view, leader) }
+    let narrowing = leader.iter().flat_map(|class| narrowing(view, *class)).collect();
+    Plan { stop, readings: narrowing }
 }
 
-/// Returns the likeliest branch, group or "nothing" with its probability.
-fn leader(weighed: &[Weighed]) -> (Class, f64) {
-    let mut sums: Vec<(Class, f64)> = Vec::new();
-    for one in weighed {
-        let class = class(one.hypothesis.cause);
-        match sums.iter_mut().find(|(found, _)| *found == class) {
-            Some((_, sum)) => *sum += one.probability,
-            None => sums.push((class, one.probability)),
-        }
+/// Returns the likeliest set of branches and groups with its probability.
+fn leader(inference: &Inference) -> (Vec<Class>, f64) {
+    let mut sums: BTreeMap<Vec<Class>, f64> = BTreeMap::new();
+    for explanation in inference.explanations() {
+        let classes = classes_of(explanation.members.iter().map(|member| inference.cause(member.0)), class);
+        *sums.entry(classes).or_insert(0.0) += explanation.probability;
     }
-    sums.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((Class::Nothing, 0.0))
+    sums.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or_default()
+}
+
+/// Returns the classes of several causes, each once, in a fixed order.
+fn classes_of<T: Ord>(causes: impl Iterator<Item = Cause>, class: impl Fn(Cause) -> T) -> Vec<T> {
+    let mut classes: Vec<T> = causes.map(class).collect();
+    classes.sort();
+    classes.dedup();
+    classes
 }
 
 /// Readings by information per minute, best first. A box is reached once for all readings in it, so its minutes
 /// are shared among as many of its good readings as are worth taking.
 fn search(view: &View) -> Vec<Proposal> {
-    let classes: Vec<usize> = class_numbers(view.weighed, class);
+    let classes: Vec<usize> = class_numbers(view.inference, class);
     let excess = view.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
     let mut rated: Vec<(f64, Proposal)> = Vec::new();
     for candidate in candidates(&view.setting, view.doubtful) {
@@ -215,37 +221,44 @@ fn reach(place: Option<usize>, view: &View) -> Minute {
 
 fn worth_of(candidate: &Candidate, view: &View, classes: &[usize]) -> f64 {
     let setting = &view.setting;
-    let forecasts = forecast(&candidate.outlook, view.weighed, setting.claims, setting.panel, view.ground);
+    let forecasts = forecast(&candidate.outlook, view.inference, setting.claims, setting.panel);
     bits(&forecasts, classes)
 }
 
-/// Numbers the classes of the hypotheses, so that causes of one class count as one.
-fn class_numbers<T: PartialEq>(weighed: &[Weighed], class: impl Fn(Cause) -> T) -> Vec<usize> {
-    let mut seen: Vec<T> = Vec::new();
-    weighed
-        .iter()
-        .map(|one| {
-            let class = class(one.hypothesis.cause);
-            seen.iter().position(|found| *found == class).unwrap_or_else(|| {
-                seen.push(class);
-                seen.len() - 1
-            })
+/// Numbers the classes of the explanations, so that those of one class count as one.
+fn class_numbers<T: Ord>(inference: &Inference, class: impl Fn(Cause) -> T + Copy) -> Vec<usize> {
+    let mut seen: BTreeMap<Vec<T>, usize> = BTreeMap::new();
+    inference
+        .explanations()
+        .map(|explanation| {
+            let classes =
+                classes_of(explanation.members.iter().map(|member| inference.cause(member.0)), class);
+            let next = seen.len();
+            *seen.entry(classes).or_insert(next)
         })
         .collect()
 }
 
-/// Returns the probability of the causes that a reading would show.
+/// Returns the probability of the explanations that a reading would show.
 fn covered(candidate: &Candidate, view: &View) -> f64 {
     let panel = view.setting.panel;
     let outlook = &candidate.outlook;
-    let shows = |one: &&Weighed| {
-        let hypothesis = &one.hypothesis;
-        hypothesis.patterns.first().is_some_and(|pattern| {
-            let signal = super::hypothesis::signal;
-            signal(hypothesis.cause, &pattern.excess, outlook.scope, &outlook.interrupted, panel) > 0.0
+    let shows: Vec<bool> = view
+        .inference
+        .weighed
+        .iter()
+        .map(|one| {
+            let hypothesis = &one.hypothesis;
+            hypothesis.patterns.first().is_some_and(|pattern| {
+                signal(hypothesis.cause, &pattern.excess, outlook.scope, &outlook.interrupted, panel) > 0.0
+            })
         })
-    };
-    view.weighed.iter().filter(shows).map(|one| one.probability).sum()
+        .collect();
+    let shown = |index: usize| shows.get(index).copied().unwrap_or(false);
+    let explanations = view.inference.explanations();
+    let covering =
+        explanations.filter(|explanation| explanation.members.iter().any(|member| shown(member.0)));
+    covering.map(|explanation| explanation.probability).sum()
 }
 
 /// Once the circuit is decided: the readings that find the component on it, or the input behind a group.
@@ -272,8 +285,8 @@ fn narrowing(view: &View, leader: Class) -> Vec<Proposal> {
         _ => (0, None),
     };
     let classes = match leader {
-        Class::Group(_) => class_numbers(view.weighed, input),
-        _ => class_numbers(view.weighed, component),
+        Class::Group(_) => class_numbers(view.inference, input),
+        _ => class_numbers(view.inference, component),
     };
     let mut rated: Vec<Proposal> = candidates
         .into_iter()

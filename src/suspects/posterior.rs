@@ -8,8 +8,10 @@ use std::sync::Arc;
 use nalgebra::{DMatrix, DVector};
 
 use super::hypothesis::{Cause, Hypothesis, Pattern, signals};
+use super::pair::SECOND;
 use crate::numeric::density::ln_sum_exp;
 use crate::numeric::gaussian::{Direction, Gaussian, View, Wildness, gain};
+use crate::numeric::mixture::Part as Size;
 use crate::quantity::Unit;
 use crate::reading::claim::{Claim, Panel};
 
@@ -109,6 +111,10 @@ pub struct Frame {
     pub direction: Option<Direction>,
     /// Independent spread of the parts of the pattern: part index and standard deviation, in ampere.
     pub spread: Vec<(usize, f64)>,
+    /// Which of the hypothesis's patterns it is for.
+    pub pattern: usize,
+    /// The one size that it is for, if its spread depends on the size.
+    pub size: Option<Size>,
 }
 
 /// A hypothesis with the weight that the readings give it.
@@ -116,6 +122,8 @@ pub struct Frame {
 pub struct Weighed {
     /// The hypothesis.
     pub hypothesis: Hypothesis,
+    /// Logarithm of prior and likelihood together.
+    pub ln: f64,
     /// Probability given the readings.
     pub probability: f64,
     /// Its sizes with their weights relative to each other (they sum to one); negligible ones left out.
@@ -134,8 +142,8 @@ impl Weighed {
     }
 }
 
-/// Weighs all hypotheses. Returns `None` only if the covariance is singular, which the last digit in every reading
-/// prevents.
+/// Weighs all single causes; their probabilities are still to be normalised. Returns `None` only if the covariance
+/// is singular, which the last digit in every reading prevents.
 pub fn weigh(
     hypotheses: Vec<Hypothesis>,
     claims: &[Claim],
@@ -144,26 +152,7 @@ pub fn weigh(
 ) -> Option<Vec<Weighed>> {
     let scales = Scales { claims, panel, ground, wildness: wildness(claims) };
     let base = Arc::new(Gaussian::new(&ground.residual, ground.covariance.clone(), scales.wildness)?);
-    let mut weighed: Vec<(f64, Weighed)> = Vec::with_capacity(hypotheses.len());
-    for hypothesis in hypotheses {
-        let (frames, sizes) = scales.sizes_of(&hypothesis, &base)?;
-        let ln = ln_sum_exp(sizes.iter().map(|size| size.ln_weight));
-        let relative = sizes.into_iter().map(|size| ((size.ln_weight - ln).exp(), size));
-        let mut kept: Vec<(f64, Sized)> = relative.filter(|(weight, _)| *weight > NEGLIGIBLE).collect();
-        let sum: f64 = kept.iter().map(|(weight, _)| weight).sum();
-        kept.iter_mut().for_each(|(weight, _)| *weight /= sum);
-        weighed.push((ln, Weighed { hypothesis, probability: 0.0, sizes: kept, frames }));
-    }
-    let total = ln_sum_exp(weighed.iter().map(|(ln, _)| *ln));
-    Some(
-        weighed
-            .into_iter()
-            .map(|(ln, mut one)| {
-                one.probability = (ln - total).exp();
-                one
-            })
-            .collect(),
-    )
+    hypotheses.into_iter().map(|hypothesis| scales.weighed(hypothesis, &base)).collect()
 }
 
 fn wildness(claims: &[Claim]) -> Wildness {
@@ -193,10 +182,27 @@ struct Scales<'a> {
 }
 
 impl Scales<'_> {
+    fn weighed(&self, hypothesis: Hypothesis, base: &Arc<Gaussian>) -> Option<Weighed> {
+        let (frames, sizes) = self.sizes_of(&hypothesis, base)?;
+        let ln = ln_sum_exp(sizes.iter().map(|size| size.ln_weight));
+        let relative = sizes.into_iter().map(|size| ((size.ln_weight - ln).exp(), size));
+        let mut kept: Vec<(f64, Sized)> = relative.filter(|(weight, _)| *weight > NEGLIGIBLE).collect();
+        let sum: f64 = kept.iter().map(|(weight, _)| weight).sum();
+        kept.iter_mut().for_each(|(weight, _)| *weight /= sum);
+        Some(Weighed { hypothesis, ln, probability: 0.0, sizes: kept, frames })
+    }
+
     fn sizes_of(&self, hypothesis: &Hypothesis, base: &Arc<Gaussian>) -> Option<(Vec<Frame>, Vec<Sized>)> {
-        let ln_prior = hypothesis.prior.ln();
+        let one_only = if hypothesis.cause == Cause::Nothing { 0.0 } else { (1.0 - SECOND).ln() };
+        let ln_prior = hypothesis.prior.ln() + one_only;
         if hypothesis.cause == Cause::Nothing {
-            let frame = Frame { gaussian: Arc::clone(base), direction: None, spread: Vec::new() };
+            let frame = Frame {
+                gaussian: Arc::clone(base),
+                direction: None,
+                spread: Vec::new(),
+                pattern: 0,
+                size: None,
+            };
             let size = |view: &View| Sized {
                 pattern: 0,
                 ln_weight: ln_prior + view.ln_density,
@@ -214,11 +220,17 @@ impl Scales<'_> {
                 DVector::from_vec(signals(hypothesis.cause, &pattern.excess, self.claims, self.panel));
             if pattern.spread == 0.0 {
                 let direction = Some(base.direction(along.clone()));
-                frames.push(Frame { gaussian: Arc::clone(base), direction, spread: Vec::new() });
+                frames.push(Frame {
+                    gaussian: Arc::clone(base),
+                    direction,
+                    spread: Vec::new(),
+                    pattern: index,
+                    size: None,
+                });
             }
             for size in &pattern.sizes {
                 if pattern.spread > 0.0 {
-                    frames.push(self.spread_frame(hypothesis.cause, pattern, size.mean, &along)?);
+                    frames.push(self.spread_frame(hypothesis.cause, (index, pattern), *size, &along)?);
                 }
                 let Some(frame) = frames.last() else { continue };
                 let ln = ln_prior + pattern.share.ln() + size.weight.ln();
@@ -232,21 +244,21 @@ impl Scales<'_> {
     fn spread_frame(
         &self,
         cause: Cause,
-        pattern: &Pattern,
-        activity: f64,
+        (index, pattern): (usize, &Pattern),
+        size: Size,
         along: &DVector<f64>,
     ) -> Option<Frame> {
         let mut covariance = self.ground.covariance.clone();
         let mut spread = Vec::new();
         for (part, excess) in &pattern.excess {
-            let sd = pattern.spread * activity * excess;
+            let sd = pattern.spread * size.mean * excess;
             let one = DVector::from_vec(signals(cause, &[(*part, 1.0)], self.claims, self.panel));
             covariance.ger(sd * sd, &one, &one, 1.0);
             spread.push((*part, sd));
         }
         let gaussian = Arc::new(Gaussian::new(&self.ground.residual, covariance, self.wildness)?);
         let direction = Some(gaussian.direction(along.clone()));
-        Some(Frame { gaussian, direction, spread })
+        Some(Frame { gaussian, direction, spread, pattern: index, size: Some(size) })
     }
 }
 

@@ -55,6 +55,18 @@ pub struct HeldGroup {
     pub evidence: Vec<Evidence>,
 }
 
+/// Two branches (or a group and a branch) under suspicion together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SuspectPair {
+    /// Their ids, sorted; a group is written `group NAME`.
+    pub branches: [String; 2],
+    /// Probability that both are causes.
+    pub probability: f64,
+}
+
+/// Pairs below this probability are not listed.
+const WORTH_LISTING: f64 = 1e-3;
+
 /// All suspects, likeliest first.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ranking {
@@ -62,6 +74,8 @@ pub struct Ranking {
     pub suspects: Vec<Suspect>,
     /// Groups.
     pub groups: Vec<HeldGroup>,
+    /// Two causes together.
+    pub pairs: Vec<SuspectPair>,
     /// Probability that nothing is wrong.
     pub nothing_wrong: f64,
 }
@@ -76,33 +90,61 @@ pub fn rank(inference: &Inference, claims: &[Claim], panel: &Panel) -> Ranking {
         (0..panel.map.wake_groups.len()).filter_map(|group| held(group, inference, claims, panel)).collect();
     groups.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     let nothing = inference.weighed.iter().filter(|one| one.hypothesis.cause == Cause::Nothing);
-    Ranking { suspects, groups, nothing_wrong: nothing.map(|one| one.probability).sum() }
+    let pairs = pairs_of(inference, panel);
+    Ranking { suspects, groups, pairs, nothing_wrong: nothing.map(|one| one.probability).sum() }
 }
 
 fn suspect(branch: usize, inference: &Inference, claims: &[Claim], panel: &Panel) -> Option<Suspect> {
-    let of_branch: Vec<&Weighed> = inference
-        .weighed
-        .iter()
-        .filter(|one| matches!(one.hypothesis.cause, Cause::Part(found, _) if found == branch))
-        .collect();
-    let probability: f64 = of_branch.iter().map(|one| one.probability).sum();
+    let is_here = |cause: Cause| matches!(cause, Cause::Part(found, _) if found == branch);
+    let (probability, members) = members_of(inference, is_here);
     let id = panel.tree.branches().get(branch)?.id.clone();
-    let mut loads: Vec<(Option<String>, f64)> = of_branch
-        .iter()
-        .map(|one| {
-            (load_name(one.hypothesis.cause, panel), one.probability / probability.max(f64::MIN_POSITIVE))
-        })
-        .collect();
+    let mut loads: Vec<(Option<String>, f64)> = Vec::new();
+    for member in &members {
+        let name = load_name(inference.cause(member.index), panel);
+        let share = member.probability / probability.max(f64::MIN_POSITIVE);
+        match loads.iter_mut().find(|(known, _)| *known == name) {
+            Some((_, sum)) => *sum += share,
+            None => loads.push((name, share)),
+        }
+    }
     loads.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let leading = of_branch.iter().max_by(|a, b| a.probability.total_cmp(&b.probability))?;
+    let of_branch = inference.weighed.iter().filter(|one| is_here(one.hypothesis.cause));
+    let leading = of_branch.max_by(|a, b| a.probability.total_cmp(&b.probability))?;
     Some(Suspect {
         branch,
         id,
         probability,
-        excess: pooled_excess(&of_branch, |_| 1.0),
+        excess: pooled_excess(&members, |_| 1.0),
         loads,
         evidence: evidence_for(leading, claims, panel, inference).into_iter().next(),
     })
+}
+
+/// A cause within one explanation: which, how likely that explanation is, and its amplitude.
+struct Member {
+    index: usize,
+    probability: f64,
+    mean: f64,
+    sd: f64,
+}
+
+/// Returns the probability of all explanations that hold such a cause, and those causes.
+fn members_of(inference: &Inference, is_it: impl Fn(Cause) -> bool) -> (f64, Vec<Member>) {
+    let mut probability = 0.0;
+    let mut members = Vec::new();
+    for explanation in inference.explanations() {
+        let mut holds = false;
+        for (index, mean, sd) in explanation.members {
+            if is_it(inference.cause(index)) {
+                holds = true;
+                members.push(Member { index, probability: explanation.probability, mean, sd });
+            }
+        }
+        if holds {
+            probability += explanation.probability;
+        }
+    }
+    (probability, members)
 }
 
 fn load_name(cause: Cause, panel: &Panel) -> Option<String> {
@@ -115,12 +157,12 @@ fn load_name(cause: Cause, panel: &Panel) -> Option<String> {
     }
 }
 
-/// Mean and standard deviation of the excess over several hypotheses, each weighed by its probability.
-fn pooled_excess(all: &[&Weighed], per_unit: impl Fn(&Weighed) -> f64) -> Uncertain<Ampere> {
+/// Mean and standard deviation of the excess over several explanations, each weighed by its probability.
+fn pooled_excess(all: &[Member], per_unit: impl Fn(usize) -> f64) -> Uncertain<Ampere> {
     let total: f64 = all.iter().map(|one| one.probability).sum::<f64>().max(f64::MIN_POSITIVE);
     let sized = all.iter().map(|one| {
-        let (mean, sd) = one.amplitude();
-        (one.probability / total, mean * per_unit(one), sd * per_unit(one))
+        let unit = per_unit(one.index);
+        (one.probability / total, one.mean * unit, one.sd * unit)
     });
     let sized: Vec<(f64, f64, f64)> = sized.collect();
     let mean: f64 = sized.iter().map(|(weight, mean, _)| weight * mean).sum();
@@ -131,21 +173,19 @@ fn pooled_excess(all: &[&Weighed], per_unit: impl Fn(&Weighed) -> f64) -> Uncert
 
 fn held(group: usize, inference: &Inference, claims: &[Claim], panel: &Panel) -> Option<HeldGroup> {
     let found = panel.map.wake_groups.get(group)?;
-    let of_group: Vec<&Weighed> = inference
-        .weighed
-        .iter()
-        .filter(|one| matches!(one.hypothesis.cause, Cause::Held(found, _) if found == group))
-        .collect();
+    let is_here = |cause: Cause| matches!(cause, Cause::Held(found, _) if found == group);
+    let of_group: Vec<&Weighed> =
+        inference.weighed.iter().filter(|one| is_here(one.hypothesis.cause)).collect();
     let leading = of_group.iter().max_by(|a, b| a.probability.total_cmp(&b.probability))?;
-    let probability: f64 = of_group.iter().map(|one| one.probability).sum();
+    let (probability, members) = members_of(inference, is_here);
     let input = match leading.hypothesis.cause {
         Cause::Held(_, Some(input)) if leading.probability > 0.5 * probability && of_group.len() > 1 => {
             found.inputs.get(input).map(|name| (name.clone(), leading.probability))
         }
         _ => None,
     };
-    let per_unit = |one: &Weighed| {
-        let pattern = one.hypothesis.patterns.first();
+    let per_unit = |index: usize| {
+        let pattern = inference.weighed.get(index).and_then(|one| one.hypothesis.patterns.first());
         pattern.map_or(0.0, |pattern| pattern.excess.iter().map(|(_, excess)| excess).sum())
     };
     Some(HeldGroup {
@@ -153,9 +193,41 @@ fn held(group: usize, inference: &Inference, claims: &[Claim], panel: &Panel) ->
         id: found.id.clone(),
         probability,
         input,
-        excess: pooled_excess(&of_group, per_unit),
+        excess: pooled_excess(&members, per_unit),
         evidence: evidence_for(leading, claims, panel, inference),
     })
+}
+
+/// Returns the likeliest pairs of different branches, with what each draws.
+fn pairs_of(inference: &Inference, panel: &Panel) -> Vec<SuspectPair> {
+    let mut found: Vec<SuspectPair> = Vec::new();
+    for pair in &inference.pairs {
+        let (Some(first), Some(second)) =
+            (name_of(inference.cause(pair.first), panel), name_of(inference.cause(pair.second), panel))
+        else {
+            continue;
+        };
+        if first == second {
+            continue;
+        }
+        let branches = if first < second { [first, second] } else { [second, first] };
+        match found.iter_mut().find(|known| known.branches == branches) {
+            Some(known) => known.probability += pair.probability,
+            None => found.push(SuspectPair { branches, probability: pair.probability }),
+        }
+    }
+    found.retain(|pair| pair.probability > WORTH_LISTING);
+    found.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    found
+}
+
+/// Returns a cause by the name of its branch or group.
+fn name_of(cause: Cause, panel: &Panel) -> Option<String> {
+    match cause {
+        Cause::Nothing => None,
+        Cause::Part(branch, _) => panel.tree.branches().get(branch).map(|found| found.id.clone()),
+        Cause::Held(group, _) => panel.map.wake_groups.get(group).map(|found| format!("group {}", found.id)),
+    }
 }
 
 /// Readings, other than the total, in which the cause would show, the most telling first: those that it explains.

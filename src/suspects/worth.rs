@@ -2,6 +2,8 @@
 //! and Williams 1987 use the same measure for diagnosis). Each forecast part is sampled at Gauss–Hermite nodes.
 //! Leaves to others: the forecasts (`forecast`), minutes (`candidate`).
 
+use std::collections::BTreeMap;
+
 use super::forecast::Forecast;
 use crate::numeric::density::ln_normal;
 
@@ -22,98 +24,98 @@ const NODES: [(f64, f64); 9] = [
 ];
 
 /// Parts whose means lie within this share of their standard deviation, and whose widths are alike, are one.
-const ALIKE: f64 = 0.1;
+const ALIKE: f64 = 0.15;
+/// Parts of a mixture at most; beyond that the lightest are joined to their neighbours.
+const MOST_PARTS: usize = 48;
+/// Densities further away than this many standard deviations are nothing.
+const FAR: f64 = 7.0;
 
-/// Parts that read alike, with the weight that each class of causes has in them.
-struct Cluster {
+/// A part of a mixture.
+#[derive(Debug, Clone, Copy)]
+struct Part {
+    weight: f64,
     mean: f64,
     variance: f64,
-    /// Class of causes and its weight here.
-    weights: Vec<(usize, f64)>,
 }
 
-impl Cluster {
-    fn weight(&self) -> f64 {
-        self.weights.iter().map(|(_, weight)| weight).sum()
-    }
-}
-
-/// Returns the expected information about the class of the cause, in bits. `class_of` tells which causes count as
-/// one, by hypothesis index.
+/// Returns the expected information about the class of the cause, in bits: the entropy of the reading less its
+/// entropy within each class. `class_of` tells which causes count as one, by hypothesis index.
 pub fn bits(forecasts: &[Forecast], class_of: &[usize]) -> f64 {
-    let clusters = clusters(forecasts, class_of);
-    if clusters.len() < 2 {
+    let classes = by_class(forecasts, class_of);
+    if classes.len() < 2 {
         return 0.0;
     }
-    let classes = class_weights(&clusters);
-    let total: f64 = classes.iter().map(|(_, weight)| weight).sum();
-    let mut nats = 0.0;
-    for cluster in &clusters {
-        let sd = cluster.variance.sqrt();
-        for (node, share) in NODES {
-            let y = cluster.mean + sd * node;
-            let densities: Vec<f64> =
-                clusters.iter().map(|other| ln_normal(y, other.mean, other.variance).exp()).collect();
-            let everywhere: f64 =
-                clusters.iter().zip(&densities).map(|(c, d)| c.weight() * d).sum::<f64>() / total;
-            for (class, weight) in &cluster.weights {
-                let of_class = class_density(*class, &clusters, &densities) / weight_of(*class, &classes);
-                if of_class > 0.0 && everywhere > 0.0 {
-                    nats += weight / total * share * (of_class / everywhere).ln();
-                }
-            }
-        }
-    }
-    (nats / std::f64::consts::LN_2).max(0.0)
+    let mixtures: Vec<Vec<Part>> = classes.into_values().map(merged).collect();
+    let whole = merged(mixtures.iter().flatten().copied().collect());
+    let total: f64 = whole.iter().map(|part| part.weight).sum();
+    let within: f64 = mixtures.iter().map(|mixture| weighted_ln_density(mixture)).sum();
+    ((within - weighted_ln_density(&whole)) / total / std::f64::consts::LN_2).max(0.0)
 }
 
-fn class_density(class: usize, clusters: &[Cluster], densities: &[f64]) -> f64 {
-    let weight_in =
-        |cluster: &Cluster| cluster.weights.iter().find(|(c, _)| *c == class).map_or(0.0, |(_, w)| *w);
-    clusters.iter().zip(densities).map(|(cluster, density)| weight_in(cluster) * density).sum()
-}
-
-fn weight_of(class: usize, classes: &[(usize, f64)]) -> f64 {
-    classes.iter().find(|(found, _)| *found == class).map_or(1.0, |(_, weight)| *weight)
-}
-
-fn class_weights(clusters: &[Cluster]) -> Vec<(usize, f64)> {
-    let mut classes: Vec<(usize, f64)> = Vec::new();
-    for (class, weight) in clusters.iter().flat_map(|cluster| &cluster.weights) {
-        add(&mut classes, *class, *weight);
+fn by_class(forecasts: &[Forecast], class_of: &[usize]) -> BTreeMap<usize, Vec<Part>> {
+    let mut classes: BTreeMap<usize, Vec<Part>> = BTreeMap::new();
+    for one in forecasts {
+        let class = class_of.get(one.hypothesis).copied().unwrap_or(one.hypothesis);
+        classes.entry(class).or_default().push(Part {
+            weight: one.weight,
+            mean: one.mean,
+            variance: one.variance,
+        });
     }
     classes
 }
 
-fn add(classes: &mut Vec<(usize, f64)>, class: usize, weight: f64) {
-    match classes.iter_mut().find(|(found, _)| *found == class) {
-        Some((_, sum)) => *sum += weight,
-        None => classes.push((class, weight)),
-    }
-}
-
-/// Causes that no reading of this kind tells apart fall into one cluster, so that their number doesn't matter.
-fn clusters(forecasts: &[Forecast], class_of: &[usize]) -> Vec<Cluster> {
-    let mut sorted: Vec<&Forecast> = forecasts.iter().collect();
-    sorted.sort_by(|a, b| a.mean.total_cmp(&b.mean));
-    let mut clusters: Vec<Cluster> = Vec::new();
-    for one in sorted {
-        let class = class_of.get(one.hypothesis).copied().unwrap_or(one.hypothesis);
-        let near = |cluster: &&mut Cluster| {
-            let narrow = one.variance.min(cluster.variance).sqrt();
-            let ratio = (one.variance / cluster.variance).ln().abs();
-            (one.mean - cluster.mean).abs() < ALIKE * narrow && ratio < 2.0 * ALIKE
-        };
-        match clusters.iter_mut().rev().take(8).find(near) {
-            Some(cluster) => add(&mut cluster.weights, class, one.weight),
-            None => clusters.push(Cluster {
-                mean: one.mean,
-                variance: one.variance,
-                weights: vec![(class, one.weight)],
-            }),
+/// Returns Σ over the parts of weight times the expected logarithm of the mixture's density.
+fn weighted_ln_density(mixture: &[Part]) -> f64 {
+    let total: f64 = mixture.iter().map(|part| part.weight).sum();
+    let density = |y: f64| -> f64 {
+        let near = mixture.iter().filter(|part| (y - part.mean).powi(2) < FAR * FAR * part.variance);
+        near.map(|part| part.weight / total * ln_normal(y, part.mean, part.variance).exp()).sum()
+    };
+    let mut sum = 0.0;
+    for part in mixture {
+        let sd = part.variance.sqrt();
+        for (node, share) in NODES {
+            sum += part.weight * share * density(part.mean + sd * node).max(f64::MIN_POSITIVE).ln();
         }
     }
-    clusters
+    sum
+}
+
+/// Joins parts that read alike, so that the number of causes that a reading can't tell apart doesn't matter.
+fn merged(mut parts: Vec<Part>) -> Vec<Part> {
+    parts.sort_by(|a, b| a.mean.total_cmp(&b.mean));
+    let mut merged: Vec<Part> = Vec::new();
+    for one in parts {
+        let near = |known: &&mut Part| {
+            let narrow = one.variance.min(known.variance).sqrt();
+            let ratio = (one.variance / known.variance).ln().abs();
+            (one.mean - known.mean).abs() < ALIKE * narrow && ratio < 2.0 * ALIKE
+        };
+        match merged.iter_mut().rev().take(6).find(near) {
+            Some(known) => *known = joined(*known, one),
+            None => merged.push(one),
+        }
+    }
+    while merged.len() > MOST_PARTS {
+        let pair = |at: &usize| {
+            merged.get(*at).zip(merged.get(at + 1)).map_or(f64::INFINITY, |(a, b)| a.weight + b.weight)
+        };
+        let Some(lightest) = (0..merged.len() - 1).min_by(|a, b| pair(a).total_cmp(&pair(b))) else { break };
+        let second = merged.remove(lightest + 1);
+        if let Some(first) = merged.get_mut(lightest) {
+            *first = joined(*first, second);
+        }
+    }
+    merged
+}
+
+/// Two parts as one with the same weight, mean and variance.
+fn joined(a: Part, b: Part) -> Part {
+    let weight = a.weight + b.weight;
+    let mean = (a.weight * a.mean + b.weight * b.mean) / weight;
+    let square = |part: Part| part.weight * (part.variance + (part.mean - mean).powi(2));
+    Part { weight, mean, variance: (square(a) + square(b)) / weight }
 }
 
 #[cfg(test)]
