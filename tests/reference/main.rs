@@ -9,9 +9,11 @@
     reason = "tests read vector files and may fail"
 )]
 
+mod account;
 mod conversion;
 mod coverage;
 mod decision;
 mod pairs;
 mod propagation;
 mod vectors;
+mod vehicles;
