@@ -1,0 +1,19 @@
+//! The engine held against somebody else's numbers. Vectors stand in `vectors/`, made by `scripts/`; each subject's
+//! file says where its tolerance comes from. A subject that ran no case fails.
+#![allow(
+    clippy::disallowed_methods,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "tests read vector files and may fail"
+)]
+
+mod account;
+mod conversion;
+mod coverage;
+mod decision;
+mod pairs;
+mod propagation;
+mod vectors;
+mod vehicles;

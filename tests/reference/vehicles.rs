@@ -1,0 +1,65 @@
+//! The small vehicles of the vectors, with the readings taken on them. Leaves to others: what they say.
+
+use chrono::DateTime;
+use fusetrail::circuits::check::check;
+use fusetrail::circuits::fuse_table::FuseTable;
+use fusetrail::circuits::meters;
+use fusetrail::quantity::{Ampere, Celsius, Typed, Uncertain, Volt};
+use fusetrail::reading::claim::Panel;
+use fusetrail::reading::observe::{Observed, observe};
+use fusetrail::reading::{Reading, What};
+use serde_json::Value;
+
+use super::vectors::text;
+
+/// A vehicle with what was read on it.
+pub struct Vehicle {
+    pub panel: Panel,
+    pub observed: Observed,
+}
+
+/// Makes the vehicle of a case and takes its readings.
+pub fn vehicle(case: &Value) -> Vehicle {
+    let (map, _) = check("vector", text(case, "map")).unwrap_or_else(|faults| panic!("{faults:?}\n{case}"));
+    let panel = Panel::new(map);
+    let table = FuseTable::builtin().expect("reads");
+    let readings = case["readings"].as_array().expect("readings");
+    let readings: Vec<Reading> =
+        readings.iter().enumerate().map(|(index, reading)| taken(index, reading, case)).collect();
+    let observed = observe(&readings, &panel, &table);
+    assert_eq!(observed.claims.len(), readings.len(), "every reading is one claim: {case}");
+    Vehicle { panel, observed }
+}
+
+/// One reading; its entry follows the opening of the log and the zero.
+fn taken(index: usize, reading: &Value, case: &Value) -> Reading {
+    let meter = meters::find(text(case, "meter"), true).expect("a meter");
+    let clamp = meters::find("clamp-1ma", false).expect("a clamp");
+    let name = |at: usize| reading[at].as_str().expect("a name").to_owned();
+    let ma = |at: usize| {
+        Typed::measured(Ampere::from_milli(reading[at].as_f64().expect("mA")), clamp.resolution, "")
+    };
+    let what = match reading[0].as_str().expect("a kind") {
+        "total" => What::Total { current: ma(1), as_found: false },
+        "drop" => {
+            let drop = Volt::from_milli(reading[2].as_f64().expect("mV"));
+            What::Drop { feed: name(1), drop: Typed::measured(drop, meter.resolution, "") }
+        }
+        "clamp" => What::Clamp { at: name(1), current: ma(2) },
+        "pull" => What::Pull { feed: name(1), before: ma(2), after: ma(3) },
+        "unplug" => What::Unplug { feed: name(1), load: name(2), before: ma(3), after: ma(4) },
+        "input" => What::Input { input: name(1), before: ma(2), after: ma(3) },
+        other => panic!("no reading is called {other}"),
+    };
+    Reading {
+        entry: index + 3,
+        at: DateTime::parse_from_rfc3339("2026-11-02T07:40:00+01:00").expect("a time"),
+        what,
+        zero: case["zero_mv"].as_f64().map(|offset| (2, Volt::from_milli(offset))),
+        meter,
+        clamp,
+        temperature: Uncertain::new(Celsius::new(20.0), Celsius::new(5.0)),
+        provisional: false,
+        after_repair: false,
+    }
+}
