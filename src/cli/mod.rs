@@ -11,6 +11,7 @@ pub mod files;
 pub mod keys;
 pub mod log;
 pub mod paint;
+pub mod progress;
 pub mod signal;
 pub mod table;
 pub mod wait;

@@ -5,3 +5,4 @@ pub mod bounded;
 pub mod density;
 pub mod gaussian;
 pub mod mixture;
+pub mod rate;

@@ -1,5 +1,5 @@
 //! The practice vehicle: a simulated vehicle on a given map, with one hidden fault, for learning and for scoring.
-//! It knows nothing of the estimator, so that it is able to show the estimator wrong.
+//! It knows nothing of the estimator, so that it is able to show the estimator wrong; only scoring (`score`) knows both.
 //! Leaves to others: asking and answering (`cli/ask/practice`), what the readings mean (`reading`, `account`).
 
 pub mod clock;
@@ -14,6 +14,7 @@ mod readings;
 mod replay;
 #[cfg(test)]
 mod sample;
+pub mod score;
 mod state;
 mod truth;
 mod vehicle;

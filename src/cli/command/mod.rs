@@ -7,6 +7,9 @@ pub mod hunt;
 pub mod map_source;
 pub mod meaning;
 pub mod open;
+pub mod practice;
+pub mod score;
+pub mod score_shown;
 pub mod strike;
 pub mod target;
 pub mod values;
@@ -27,6 +30,8 @@ pub enum Command {
     Strike(strike::Strike),
     /// List, show, check and sketch circuit maps
     Circuits(circuits::Circuits),
+    /// Score hunts on simulated vehicles
+    Practice(practice::Practice),
 }
 
 impl Command {
@@ -41,6 +46,7 @@ impl Command {
             Self::Add(add) => add.run(desk),
             Self::Strike(strike) => strike.run(desk),
             Self::Circuits(circuits) => circuits.run(desk),
+            Self::Practice(practice) => practice.run(desk),
         }
     }
 }

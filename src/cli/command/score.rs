@@ -1,0 +1,79 @@
+//! `practice --score`: many vehicles hunted without prompts. Arguments and the run.
+//! Leaves to others: the hunts and the sums (`practice/score`), how the result looks (`score_shown`).
+
+use std::num::NonZeroUsize;
+
+use super::{map_source, score_shown};
+use crate::cli::desk::{Desk, Format};
+use crate::cli::fail::{Exit, Fail};
+use crate::cli::progress::Progress;
+use crate::cli::signal;
+use crate::fault::Fault;
+use crate::practice::score::{Kind, Policy, Task, Wanted, World, score};
+
+/// Maps that are scored by turns when none is named.
+const MAPS: [&str; 4] = ["hatch", "van", "hybrid", "tipper"];
+
+/// How to score.
+#[derive(Debug, clap::Args)]
+pub struct How {
+    /// Score on this map only, a built-in name or a file; several are taken by turns
+    #[arg(long, value_name = "MAP", requires = "score")]
+    map: Vec<String>,
+    /// Way of hunting: plan, panel (fuse after fuse), halving (cables first), or all on the same vehicles
+    #[arg(long, value_name = "NAME", default_value = "all", requires = "score")]
+    policy: String,
+    /// Only vehicles with this truth: one, load, unlisted, link, post, unfused, held, two, nothing
+    #[arg(long, value_name = "KIND", default_value = "any", requires = "score")]
+    truth: String,
+    /// List the vehicles on which the first way of hunting went wrong, with truth, finding and readings
+    #[arg(long, requires = "score")]
+    misses: bool,
+}
+
+impl How {
+    /// Scores so many vehicles from a first seed on.
+    ///
+    /// # Errors
+    /// A map cannot be read, a name is not known, or an embedded table does not read.
+    pub fn run(&self, desk: &Desk, vehicles: usize, first: u64) -> Result<Exit, Fail> {
+        signal::listen();
+        let policies = policies(&self.policy).map_err(Fail::usage)?;
+        let wanted = wanted(&self.truth).map_err(Fail::usage)?;
+        let built_in = MAPS.map(str::to_owned);
+        let names = if self.map.is_empty() { &built_in[..] } else { &self.map };
+        let worlds = names
+            .iter()
+            .map(|name| Ok(World::new(name, map_source::load(name)?.0)))
+            .collect::<Result<Vec<World>, Fail>>()?;
+        let threads = std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN);
+        let task = Task { worlds: &worlds, first, vehicles, policies: &policies, wanted, threads };
+        let mut progress = Progress::new(desk, "vehicles", vehicles);
+        let scored = score(&task, || {
+            progress.one_done();
+            !signal::stopped()
+        });
+        progress.end();
+        let scored = scored?;
+        match desk.format {
+            Format::Text => score_shown::text(desk, &scored, &policies, self.misses)?,
+            Format::Json => desk.print_json(&score_shown::json(&scored, &policies))?,
+        }
+        Ok(if signal::stopped() { Exit::Interrupted } else { Exit::Done })
+    }
+}
+
+fn policies(name: &str) -> Result<Vec<Policy>, Fault> {
+    if name == "all" {
+        return Ok(Policy::ALL.to_vec());
+    }
+    let found = Policy::ALL.into_iter().find(|policy| policy.name() == name);
+    let unknown = || Fault::new("no such way of hunting").expected("plan, panel, halving or all");
+    found.map(|policy| vec![policy]).ok_or_else(unknown)
+}
+
+fn wanted(name: &str) -> Result<Wanted, Fault> {
+    let kinds = Kind::NAMES.map(|(_, name)| name).join(", ");
+    Wanted::from_name(name)
+        .ok_or_else(|| Fault::new("no such kind of truth").expected(format!("any, one, {kinds}")))
+}

@@ -1,0 +1,227 @@
+//! A score as tables for people and as JSON for programs.
+//! Leaves to others: the figures (`practice/score`).
+
+use serde_json::{Value, json};
+
+use crate::cli::desk::Desk;
+use crate::cli::fail::Fail;
+use crate::cli::table::Table;
+use crate::numeric::rate::{Rate, Spread};
+use crate::piece::{Line, Role};
+use crate::practice::score::{Group, Hunted, Judged, Name, Policy, Said, Scored, Tally, ratio, tally};
+use crate::quantity::Unit;
+
+/// Prints the tables; with `misses` also where the first way of hunting went wrong.
+///
+/// # Errors
+/// The stream cannot be written to.
+pub fn text(desk: &Desk, scored: &[Scored], policies: &[Policy], misses: bool) -> Result<(), Fail> {
+    let (Some(first), Some(last)) = (scored.first(), scored.last()) else {
+        return desk.print(&[Line::plain("No vehicle was scored.")]);
+    };
+    let head = format!(
+        "Practice vehicles scored: {}, seeds {} to {}. All vehicles are invented. Minutes are of work after the first total.",
+        scored.len(),
+        first.seed,
+        last.seed
+    );
+    desk.print(&[Line::plain(head), Line::new()])?;
+    let sums: Vec<Tally> = (0..policies.len()).map(|at| tally(scored, at, &Group::All)).collect();
+    desk.print_table(&overall(policies, &sums))?;
+    let Some(leading) = policies.first() else { return Ok(()) };
+    let heading = |text: String| [Line::new(), Line::of(Role::Heading, text), Line::new()];
+    desk.print(&heading(format!("By kind of truth, map and meter: {}", leading.name())))?;
+    desk.print_table(&groups(scored, policies))?;
+    if let (Policy::Plan, Some(sum)) = (leading, sums.first()) {
+        desk.print(&heading("What was said of the first, and how often it was right".to_owned()))?;
+        desk.print_table(&calibration(sum))?;
+    }
+    if misses {
+        desk.print(&heading(format!("Where it went wrong: {}", leading.name())))?;
+        desk.print(&scored.iter().flat_map(miss).collect::<Vec<Line>>())?;
+    }
+    Ok(())
+}
+
+fn overall(policies: &[Policy], sums: &[Tally]) -> Table {
+    let headings: Vec<&str> =
+        std::iter::once("").chain(policies.iter().map(|policy| policy.name())).collect();
+    let mut table = Table::new(&headings);
+    let mut row = |name: &str, cell: &dyn Fn(&Tally) -> String| {
+        table.row(std::iter::once(name.to_owned()).chain(sums.iter().map(cell)));
+    };
+    row("right first", &|sum| rate(&sum.first));
+    row("all right", &|sum| rate(&sum.all));
+    row("falsely accused", &|sum| rate(&sum.accused));
+    row("readings", &|sum| spread(&sum.readings));
+    row("minutes of work", &|sum| spread(&sum.minutes));
+    row("minutes gone by", &|sum| spread(&sum.elapsed));
+    for (policy, other) in policies.iter().zip(sums) {
+        row(&format!("work of {}", policy.name()), &|sum| share(ratio(sum, other)));
+    }
+    row("ended", &|sum| {
+        let ended = sum.endings.iter().map(|(ending, count)| format!("{} {count}", ending.name()));
+        ended.collect::<Vec<String>>().join(", ")
+    });
+    table
+}
+
+fn groups(scored: &[Scored], policies: &[Policy]) -> Table {
+    let others: Vec<(usize, &Policy)> = policies.iter().enumerate().skip(1).collect();
+    let of: Vec<String> = others.iter().map(|(_, policy)| format!("of {}", policy.name())).collect();
+    let fixed = ["", "vehicles", "right first", "all right", "readings", "minutes"];
+    let headings: Vec<&str> = fixed.into_iter().chain(of.iter().map(String::as_str)).collect();
+    let mut table = Table::new(&headings).right(&[1, 4, 5, 6, 7]);
+    for group in Group::present(scored) {
+        let sum = tally(scored, 0, &group);
+        let ratios = others.iter().map(|(at, _)| share(ratio(&sum, &tally(scored, *at, &group))));
+        let cells = [
+            group.name().to_owned(),
+            sum.first.of.to_string(),
+            rate(&sum.first),
+            rate(&sum.all),
+            format!("{:.1}", sum.readings.mean),
+            format!("{:.1}", sum.minutes.mean),
+        ];
+        table.row(cells.into_iter().chain(ratios));
+    }
+    table
+}
+
+fn calibration(sum: &Tally) -> Table {
+    let mut table = Table::new(&["said", "cases", "on average", "right"]).right(&[1, 2]);
+    for bin in &sum.calibration {
+        table.row([
+            format!("{:.0}–{:.0} %", bin.from * 100.0, bin.to * 100.0),
+            bin.right.of.to_string(),
+            if bin.right.of > 0 { format!("{:.1} %", bin.said * 100.0) } else { String::new() },
+            rate(&bin.right),
+        ]);
+    }
+    table
+}
+
+/// A share with its interval, in percent; empty without a case.
+fn rate(rate: &Rate) -> String {
+    rate.share.map_or_else(String::new, |share| {
+        format!("{:.1} % ({:.1}–{:.1})", share * 100.0, rate.low * 100.0, rate.high * 100.0)
+    })
+}
+
+fn spread(spread: &Spread) -> String {
+    format!("{:.1}, mean {:.1}, 90th {:.1}", spread.median, spread.mean, spread.p90)
+}
+
+fn share(ratio: Option<f64>) -> String {
+    ratio.map_or_else(String::new, |ratio| format!("{ratio:.2}"))
+}
+
+/// One vehicle on which the first way of hunting went wrong.
+fn miss(scored: &Scored) -> Vec<Line> {
+    let Some((hunted, judged)) = scored.hunts.first() else { return Vec::new() };
+    let wrong = wrong(judged);
+    if wrong.is_empty() {
+        return Vec::new();
+    }
+    let said: Vec<String> = hunted.said.iter().take(3).map(one_said).collect();
+    let head = Line::of(Role::Name, format!("{} {}", scored.seed, scored.map))
+        .and(Role::Hint, format!(" {} {}: ", scored.meter, scored.clamp))
+        .and(Role::Doubt, wrong)
+        .and(Role::Plain, format!(" · truth: {}", scored.truth))
+        .and(Role::Plain, format!(" · said: {}", said.join(", ")))
+        .and(Role::Plain, format!(" · {} after {}", hunted.ending.name(), hunted.readings));
+    vec![head, Line::of(Role::Hint, hunted.trail.join(" · ")).indented(2)]
+}
+
+fn wrong(judged: &Judged) -> &'static str {
+    match judged {
+        Judged { accused: true, first: false, .. } => "wrong one accused",
+        Judged { accused: true, .. } => "one too many accused",
+        Judged { first: false, .. } => "not found",
+        Judged { all: false, .. } => "not all found",
+        _ => "",
+    }
+}
+
+fn one_said(said: &Said) -> String {
+    format!("{} {:.0} %", name(&said.name), said.probability * 100.0)
+}
+
+fn name(name: &Name) -> String {
+    match name {
+        Name::Nothing => "nothing wrong".to_owned(),
+        Name::Branch(id) => id.clone(),
+        Name::Group(id) => format!("group {id}"),
+    }
+}
+
+/// Returns the score as JSON: every sum for every way of hunting and every group, and every vehicle that went wrong.
+pub fn json(scored: &[Scored], policies: &[Policy]) -> Value {
+    let seeds = scored.first().zip(scored.last()).map(|(first, last)| [first.seed, last.seed]);
+    let policies: Vec<Value> =
+        policies.iter().enumerate().map(|(at, policy)| policy_json(scored, policies, at, *policy)).collect();
+    json!({"vehicles": scored.len(), "seeds": seeds, "policies": policies})
+}
+
+fn policy_json(scored: &[Scored], policies: &[Policy], at: usize, policy: Policy) -> Value {
+    let groups: Vec<Value> = Group::present(scored)
+        .iter()
+        .map(|group| {
+            let sum = tally(scored, at, group);
+            let of = policies.iter().enumerate().map(|(other, policy)| {
+                (policy.name().to_owned(), json!(ratio(&sum, &tally(scored, other, group))))
+            });
+            let mut value = sum_json(&sum);
+            if let Value::Object(fields) = &mut value {
+                fields.insert("work_of".to_owned(), Value::Object(of.collect()));
+                fields.insert("group".to_owned(), json!(group.name()));
+            }
+            value
+        })
+        .collect();
+    let misses = scored.iter().filter_map(|one| {
+        let (hunted, judged) = one.hunts.get(at)?;
+        (!wrong(judged).is_empty()).then(|| miss_json(one, hunted, judged))
+    });
+    json!({"policy": policy.name(), "groups": groups, "misses": misses.collect::<Vec<Value>>()})
+}
+
+fn sum_json(sum: &Tally) -> Value {
+    let bin = |bin: &crate::practice::score::Bin| json!({"from": bin.from, "to": bin.to, "said": bin.said, "right": rate_json(&bin.right)});
+    let endings = sum.endings.iter().map(|(ending, count)| (ending.name().to_owned(), json!(count)));
+    json!({
+        "right_first": rate_json(&sum.first),
+        "all_right": rate_json(&sum.all),
+        "falsely_accused": rate_json(&sum.accused),
+        "readings": spread_json(&sum.readings),
+        "minutes": spread_json(&sum.minutes),
+        "elapsed_min": spread_json(&sum.elapsed),
+        "endings": Value::Object(endings.collect()),
+        "calibration": sum.calibration.iter().map(bin).collect::<Vec<Value>>(),
+    })
+}
+
+fn rate_json(rate: &Rate) -> Value {
+    json!({"hits": rate.hits, "of": rate.of, "rate": rate.share, "low": rate.low, "high": rate.high})
+}
+
+fn spread_json(spread: &Spread) -> Value {
+    json!({"median": spread.median, "mean": spread.mean, "p90": spread.p90})
+}
+
+fn miss_json(scored: &Scored, hunted: &Hunted, judged: &Judged) -> Value {
+    let said = |said: &Said| json!({"name": name(&said.name), "probability": said.probability});
+    json!({
+        "seed": scored.seed,
+        "map": scored.map,
+        "meter": scored.meter,
+        "clamp": scored.clamp,
+        "kind": scored.kind.name(),
+        "truth": scored.truth,
+        "wrong": wrong(judged),
+        "said": hunted.said.iter().take(8).map(said).collect::<Vec<Value>>(),
+        "ending": hunted.ending.name(),
+        "minutes": hunted.hands_on.base(),
+        "readings": hunted.trail,
+    })
+}

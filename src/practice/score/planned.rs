@@ -1,0 +1,53 @@
+//! Hunting by the plan: the analysis of every hunt, the reading that it puts first, until it stops. The technician
+//! looks on whatever the verdict on the total, as one does when the battery was flat.
+//! Leaves to others: the analysis (`suspects/analysis`), taking the readings (`bench`).
+
+use super::bench::Bench;
+use super::policy::{Ending, Hunted, Name, Said};
+use crate::suspects::plan::Stop;
+use crate::suspects::rank::Ranking;
+
+/// More readings than any map of this size has places for: the plan would go round in circles.
+const MOST: usize = 400;
+
+/// Hunts until the plan stops.
+pub(super) fn hunt(mut bench: Bench) -> Hunted {
+    loop {
+        let analysis = bench.analyse();
+        let ending = match analysis.plan.stop {
+            Stop::Open if bench.count() >= MOST => Some(Ending::Endless),
+            Stop::Open => None,
+            Stop::Decided(_) => Some(Ending::Decided),
+            Stop::NothingWrong(_) => Some(Ending::NothingWrong),
+            Stop::Ended => Some(Ending::Ended),
+            Stop::NothingLeft => Some(Ending::NothingLeft),
+        };
+        if let Some(ending) = ending {
+            return bench.end(said(&analysis.ranking), ending);
+        }
+        let taken = match analysis.plan.readings.first() {
+            Some(first) => bench.take(first.action, first.at.as_deref().unwrap_or_default()).is_ok(),
+            None => false,
+        };
+        if !taken {
+            return bench.end(said(&analysis.ranking), Ending::Refused);
+        }
+    }
+}
+
+/// Below this nothing is told: sums over all the others are not wanted.
+const WORTH_TELLING: f64 = 0.001;
+
+fn said(ranking: &Ranking) -> Vec<Said> {
+    let branches = ranking.suspects.iter().map(|one| (Name::Branch(one.id.clone()), one.probability));
+    let groups = ranking.groups.iter().map(|one| (Name::Group(one.id.clone()), one.probability));
+    let nothing = std::iter::once((Name::Nothing, ranking.nothing_wrong));
+    let mut said: Vec<Said> = branches
+        .chain(groups)
+        .chain(nothing)
+        .filter(|(_, probability)| *probability >= WORTH_TELLING)
+        .map(|(name, probability)| Said { name, probability })
+        .collect();
+    said.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    said
+}
