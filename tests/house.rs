@@ -16,7 +16,7 @@ const FLOORS: [&[&str]; 12] = [
     &["instrument"],
     &["circuits"],
     &["reading"],
-    &["session"],
+    &["session", "recording"],
     &["account"],
     &["suspects"],
     &["words"],
