@@ -28,6 +28,9 @@ pub struct Pattern {
     pub excess: Vec<(usize, f64)>,
     /// Relative standard deviation of each part's excess about the pattern, independent of the others.
     pub spread: f64,
+    /// Parts that may draw along although the map doesn't count them in: part index and standard deviation, in
+    /// ampere per unit of amplitude.
+    pub stray: Vec<(usize, f64)>,
     /// What the amplitude may be.
     pub sizes: Vec<Size>,
 }
@@ -50,6 +53,9 @@ const SPLITS: [(f64, f64); 5] = [(0.0, 0.15), (0.25, 0.2), (0.5, 0.3), (0.75, 0.
 const ACTIVITY: (f64, f64) = (0.6, 0.7);
 /// How far single modules of a held group depart from the common activity, relative. Editorial.
 const MODULE_SPREAD: f64 = 0.5;
+/// Modules of a held group that the map puts elsewhere or leaves out: standard deviation at each branch of the
+/// battery, as a share of what the listed ones draw together. Editorial.
+const ELSEWHERE: f64 = 0.12;
 /// Share of held groups in which one module alone stays awake. Editorial.
 const ALONE: f64 = 0.25;
 /// Least spread of the size of an excess: standard deviation of its logarithm. Editorial.
@@ -87,6 +93,7 @@ fn part_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
             share,
             excess,
             spread: 0.0,
+            stray: Vec::new(),
             sizes: sizes.clone(),
         };
         let patterns = match twins.first() {
@@ -142,8 +149,14 @@ fn held_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
 /// A held group draws as a whole, or one of its modules stays awake alone (its parts on several feeds together).
 fn held_patterns(excess: &[(usize, f64)], panel: &Panel) -> Vec<Pattern> {
     let sizes = || log_normal(ACTIVITY.0, ACTIVITY.1);
-    let whole =
-        Pattern { share: 1.0 - ALONE, excess: excess.to_vec(), spread: MODULE_SPREAD, sizes: sizes() };
+    let together: f64 = excess.iter().map(|(_, excess)| excess).sum();
+    let whole = Pattern {
+        share: 1.0 - ALONE,
+        excess: excess.to_vec(),
+        spread: MODULE_SPREAD,
+        stray: elsewhere(panel).map(|part| (part, together * ELSEWHERE)).collect(),
+        sizes: sizes(),
+    };
     let kind = |index: usize| panel.parts.all().get(index).map(|part| part.kind);
     let mut modules: Vec<Vec<(usize, f64)>> = Vec::new();
     for (index, size) in excess {
@@ -156,8 +169,20 @@ fn held_patterns(excess: &[(usize, f64)], panel: &Panel) -> Vec<Pattern> {
         }
     }
     let share = ALONE / modules.len() as f64;
-    let alone = modules.into_iter().map(|excess| Pattern { share, excess, spread: 0.0, sizes: sizes() });
+    let alone = modules.into_iter().map(|excess| Pattern {
+        share,
+        excess,
+        spread: 0.0,
+        stray: Vec::new(),
+        sizes: sizes(),
+    });
     std::iter::once(whole).chain(alone).collect()
+}
+
+/// What is unlisted on the branches of the battery: one place for each, whatever hangs below it.
+fn elsewhere(panel: &Panel) -> impl Iterator<Item = usize> {
+    let parts = panel.parts.all().iter().enumerate();
+    parts.filter(|(_, part)| part.kind == PartKind::Unlisted && part.path.len() <= 1).map(|(index, _)| index)
 }
 
 /// Returns the wake group of a listed load.

@@ -250,11 +250,12 @@ impl Scales<'_> {
     ) -> Option<Frame> {
         let mut covariance = self.ground.covariance.clone();
         let mut spread = Vec::new();
-        for (part, excess) in &pattern.excess {
-            let sd = pattern.spread * size.mean * excess;
-            let one = DVector::from_vec(signals(cause, &[(*part, 1.0)], self.claims, self.panel));
+        let modules = pattern.excess.iter().map(|(part, excess)| (*part, pattern.spread * excess));
+        for (part, per_unit) in modules.chain(pattern.stray.iter().copied()) {
+            let sd = per_unit * size.mean;
+            let one = DVector::from_vec(signals(cause, &[(part, 1.0)], self.claims, self.panel));
             covariance.ger(sd * sd, &one, &one, 1.0);
-            spread.push((*part, sd));
+            spread.push((part, sd));
         }
         let gaussian = Arc::new(Gaussian::new(&self.ground.residual, covariance, self.wildness)?);
         let direction = Some(gaussian.direction(along.clone()));

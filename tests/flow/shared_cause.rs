@@ -12,10 +12,10 @@ boxes: {engine: {where: left wing}}
 wake_groups:
   drive-bus: {inputs: [selector in Park, ignition switch]}
 feeds:
-  - {id: F1, from: battery, box: engine, fuse: {family: mini, rating_a: 10}, loads: [{name: transmission control, asleep_ma: 1, awake_ma: 120, wake_group: drive-bus}]}
-  - {id: F2, from: battery, box: engine, fuse: {family: mini, rating_a: 15}, loads: [{name: engine control unit, asleep_ma: 3, awake_ma: 300, wake_group: drive-bus}]}
-  - {id: F3, from: battery, box: engine, fuse: {family: mini, rating_a: 10}, loads: [{name: gateway, asleep_ma: 2, awake_ma: 150, wake_group: drive-bus}]}
-  - {id: F4, from: battery, box: engine, fuse: {family: mini, rating_a: 10}, loads: [{name: instrument cluster, asleep_ma: 1, awake_ma: 210, wake_group: drive-bus}]}
+  - {id: F1, from: battery, box: engine, fuse: {family: mini, rating_a: 10}, loads: [{name: transmission control, asleep_ma: 9, awake_ma: 120, wake_group: drive-bus}]}
+  - {id: F2, from: battery, box: engine, fuse: {family: mini, rating_a: 15}, loads: [{name: engine control unit, asleep_ma: 12, awake_ma: 300, wake_group: drive-bus}]}
+  - {id: F3, from: battery, box: engine, fuse: {family: mini, rating_a: 10}, loads: [{name: gateway, asleep_ma: 10, awake_ma: 150, wake_group: drive-bus}]}
+  - {id: F4, from: battery, box: engine, fuse: {family: mini, rating_a: 10}, loads: [{name: instrument cluster, asleep_ma: 9, awake_ma: 210, wake_group: drive-bus}]}
   - {id: F5, from: battery, box: engine, fuse: {family: mini, rating_a: 20}, loads: [{name: radio, asleep_ma: 4}]}
   - {id: F6, from: battery, box: engine, fuse: {family: mini, rating_a: 15}, loads: [{name: horn}]}
 ";
