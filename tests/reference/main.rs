@@ -14,6 +14,8 @@ mod conversion;
 mod coverage;
 mod decision;
 mod pairs;
+mod posterior;
 mod propagation;
 mod vectors;
 mod vehicles;
+mod worth;

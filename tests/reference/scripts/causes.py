@@ -1,0 +1,146 @@
+"""What may be wrong with a small vehicle and how likely it is beforehand, written again apart from the Rust sources.
+One entry a hypothesis; to add a kind of hypothesis, add a generator below and name it in `hypotheses`.
+
+Leaves to others: the readings (posterior.py).
+"""
+import math
+
+import numpy as np
+import yaml
+from scipy.integrate import quad
+from scipy.stats import norm
+
+from vectorfile import ROOT
+
+LOADS = yaml.safe_load((ROOT / "circuits/loads.yaml").read_text(encoding="utf-8"))
+KINDS = {kind["id"]: kind for kind in LOADS["kinds"]}
+CAUSES = {cause["id"]: cause["weight"] / 100 for cause in LOADS["causes"]}
+# Editorial, as in the engine.
+NOTHING, ADD_ON_UNLISTED, OTHER_UNLISTED, BATTERY_POST, UNKNOWN_INPUT = 0.10, 0.6, 0.10, 3.0, 0.2
+UNLISTED_SIZE = (0.150, 1.1)
+SPLITS = [(0.0, 0.15), (0.25, 0.2), (0.5, 0.3), (0.75, 0.2), (1.0, 0.15)]
+ACTIVITY = (0.6, 0.7)
+MODULE_SPREAD, ALONE, BROAD = 0.5, 0.25, 0.9
+SLICES, REACH, WIDENED = 16, 3.0, 1.3
+
+
+class Pattern:
+    """Share within its hypothesis, excess of each part per unit of amplitude, how far each part departs from it on
+    its own, and the amplitude: median and standard deviation of the logarithm."""
+
+    def __init__(self, share, excess, spread, median, ln_sd):
+        self.share, self.excess, self.spread, self.median, self.ln_sd = share, excess, spread, median, ln_sd
+
+
+class Hypothesis:
+    def __init__(self, name, prior, patterns, held=None):
+        self.name, self.prior, self.patterns, self.held = name, prior, patterns, held
+
+
+def listed_share(kind):
+    unlisted = ADD_ON_UNLISTED if KINDS[kind]["cause"] == "add-on" else OTHER_UNLISTED
+    return KINDS[kind]["weight"] / 100 * (1 - unlisted)
+
+
+def load_of(panel, part):
+    """Returns the map's entry of a part: its load or unfused item; None for what is unlisted."""
+    if part.kind[0] == "load":
+        return panel.feeds[part.kind[1]]["loads"][part.kind[2]]
+    return panel.unfused[part.kind[1]] if part.kind[0] == "unfused" else None
+
+
+def hypotheses(panel):
+    found = [Hypothesis("nothing", NOTHING, [])]
+    found += single_parts(panel)
+    found += held_groups(panel)
+    total = sum(one.prior for one in found)
+    for one in found:
+        one.prior /= total
+    return [one for one in found if one.prior > 0]
+
+
+def single_parts(panel):
+    every = [load["kind"] for feed in panel.feeds for load in feed.get("loads", [])]
+    every += [item["kind"] for item in panel.unfused]
+    counts = {kind: every.count(kind) for kind in every}
+    network = CAUSES["network"] if panel.groups else 0.0
+    unlisted = max(sum(CAUSES.values()) - sum(listed_share(kind) for kind in counts) - network, 0.05)
+    nodes = len(panel.feeds) + BATTERY_POST
+    for index, part in enumerate(panel.parts):
+        entry = load_of(panel, part)
+        twins = [
+            other for other, found in enumerate(panel.parts)
+            if part.kind[0] == "load" and found.kind == part.kind and other != index
+        ]
+        home = part.branch
+        if part.kind[0] == "load":
+            home = part.kind[1]
+            if twins and part.branch != home:
+                continue
+        if entry is None:
+            share = unlisted / nodes * (1.0 if part.paths[0] else BATTERY_POST)
+            median, ln_sd = UNLISTED_SIZE
+            name = f"{panel.branches[home]}/?"
+        else:
+            share = max(listed_share(entry["kind"]), 0.002) / counts[entry["kind"]]
+            excess, awake = KINDS[entry["kind"]]["excess"], entry["awake_ma"]
+            median = max(math.sqrt(awake * excess["ma"]) if awake > 0 else excess["ma"], 5.0) / 1000
+            ln_sd = excess["log_sd"]
+            name = f"{panel.branches[home]}/{entry['name']}"
+        ln_sd = max(ln_sd, BROAD)
+        if twins:
+            patterns = [
+                Pattern(weight, {index: first, twins[0]: 1 - first}, 0.0, median, ln_sd) for first, weight in SPLITS
+            ]
+        else:
+            patterns = [Pattern(1.0, {index: 1.0}, 0.0, median, ln_sd)]
+        yield Hypothesis(name, share * (1 - NOTHING), patterns)
+
+
+def held_groups(panel):
+    for group, row in panel.groups.items():
+        excess = {
+            index: max(part.awake - part.asleep, 0.0) for index, part in enumerate(panel.parts)
+            if part.kind[0] == "load" and load_of(panel, part).get("wake_group") == group
+        }
+        excess = {index: size for index, size in excess.items() if size > 0}
+        if not excess:
+            continue
+        modules = {}
+        for index, size in excess.items():
+            modules.setdefault(panel.parts[index].kind, {})[index] = size
+        alone = [Pattern(ALONE / len(modules), module, 0.0, *ACTIVITY) for module in modules.values()]
+        share = CAUSES["network"] * (1 - NOTHING) / len(panel.groups)
+        inputs = row["inputs"]
+        for number, name in enumerate(inputs):
+            whole = Pattern(1 - ALONE, excess, MODULE_SPREAD, *ACTIVITY)
+            prior = share * (1 - UNKNOWN_INPUT) / len(inputs)
+            yield Hypothesis(f"{group}/{name}", prior, [whole, *alone], (group, number))
+        prior = share * (UNKNOWN_INPUT if inputs else 1.0)
+        yield Hypothesis(f"{group}/?", prior, [Pattern(1.0, excess, MODULE_SPREAD, *ACTIVITY)], (group, None))
+
+
+def signal(panel, hypothesis, excess, claim):
+    """What a unit of a pattern adds to a claim; an input releases the group that it holds as a whole."""
+    if claim.scope[0] == "input":
+        if hypothesis.held != claim.scope[1:]:
+            return 0.0
+        paths = [panel.parts[index].path(claim.feeds_out, claim.loads_out) for index in excess]
+        return sum(size for size, path in zip(excess.values(), paths) if path is not None)
+    return sum(size * claim.coefficient(panel.parts[index]) for index, size in excess.items())
+
+
+def sizes(median, ln_sd):
+    """Returns weight, mean and standard deviation of the slices that stand for a log-normal, by quadrature."""
+    edges = [-9.0, *(-REACH + 2 * REACH * np.arange(1, SLICES) / SLICES), 9.0]
+    found = []
+    for low, high in zip(edges, edges[1:]):
+        def moment(power):
+            integrand = lambda z: (median * math.exp(ln_sd * z)) ** power * norm.pdf(z)
+            return quad(integrand, low, high, epsabs=0, epsrel=1e-12, points=None, limit=200)[0]
+
+        weight = moment(0)
+        mean = moment(1) / weight
+        variance = max(moment(2) / weight - mean**2, 1e-12 * mean**2)
+        found.append((weight, mean, math.sqrt(variance) * WIDENED))
+    return found
