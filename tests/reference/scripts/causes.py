@@ -22,6 +22,8 @@ SPLITS = [(0.0, 0.15), (0.25, 0.2), (0.5, 0.3), (0.75, 0.2), (1.0, 0.15)]
 ACTIVITY = (0.6, 0.7)
 MODULE_SPREAD, ALONE, BROAD = 0.5, 0.25, 0.9
 SLICES, REACH, WIDENED = 16, 3.0, 1.3
+# A second cause beside the first; in pairs, slices of a size are taken four at a time.
+SECOND, TAKEN_TOGETHER = 0.06, 4
 
 
 class Pattern:
@@ -144,3 +146,33 @@ def sizes(median, ln_sd):
         variance = max(moment(2) / weight - mean**2, 1e-12 * mean**2)
         found.append((weight, mean, math.sqrt(variance) * WIDENED))
     return found
+
+
+def coarser(slices):
+    """Takes neighbouring slices together: weight, mean and variance of each lot."""
+    found = []
+    for at in range(0, len(slices), TAKEN_TOGETHER):
+        weight, mean, sd = np.array(slices[at:at + TAKEN_TOGETHER]).T
+        middle = weight @ mean / weight.sum()
+        found.append((weight.sum(), middle, math.sqrt(weight @ (sd**2 + (mean - middle) ** 2) / weight.sum())))
+    return found
+
+
+def pairs(panel, singles):
+    """Yields two causes with their weight beforehand: two parts, or a held group and a part that is none of its
+    modules. A cause does not go with itself."""
+    something = sum(one.prior for one in singles if one.patterns)
+    parts = [one for one in singles if one.patterns and one.held is None]
+    for at, second in enumerate(parts):
+        modules = {
+            group.name for group in singles if group.held is not None and group_of(panel, second) == group.held[0]
+        }
+        groups = [one for one in singles if one.held is not None and one.name not in modules]
+        for first in groups + parts[:at]:
+            yield first, second, 2 * SECOND * first.prior * second.prior / something
+
+
+def group_of(panel, hypothesis):
+    """Returns the wake group of the load that a single part's hypothesis is about."""
+    entry = load_of(panel, panel.parts[next(iter(hypothesis.patterns[0].excess))])
+    return None if entry is None else entry.get("wake_group")

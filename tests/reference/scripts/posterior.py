@@ -1,11 +1,12 @@
 """How likely each cause is given readings on a small vehicle, by brute force.
 
 `brute`: the engine's own model (sizes of an excess as normal slices) enumerated: a full multivariate normal density
-for every cause, pattern, slice and bad reading, no update formulas. `smooth`: the same with the log-normal itself,
-integrated over its amplitude, which shows what the slices cost. `network`: for some cases the enumeration is done by
-pgmpy, as a Bayesian network over cause, slice and bad reading.
+for every cause or pair of causes, pattern, slice and bad reading, no update formulas. `smooth`: single causes among
+themselves, with the log-normal itself integrated over its amplitude, which shows what the slices cost. `network`: for
+some cases the enumeration is done by pgmpy, as a Bayesian network over explanation, slice and bad reading.
 """
 import functools
+import itertools
 import logging
 
 import numpy as np
@@ -60,31 +61,54 @@ class Problem:
         return added
 
     def ln_density(self, mean, covariance):
+        """Multivariate normal log density of the residual."""
         if not len(mean):
             return 0.0
         return multivariate_normal.logpdf(self.residual, mean, covariance)
 
-    def terms(self, hypothesis):
-        """Yields (slice label, log prior, log density) for each slice and each assumption about a bad reading."""
-        if not hypothesis.patterns:
-            for view, (prior, bad) in enumerate(self.bad_views()):
-                yield (0, view), np.log(prior), self.ln_density(0 * self.residual, self.covariance + bad)
+    def terms(self, explanation):
+        """Yields (slice, bad-reading view), log prior and log density of each way in which an explanation works out."""
+        found, prior = explanation
         slot = 0
-        for pattern in hypothesis.patterns:
-            along = self.along(hypothesis, pattern.excess)
-            for weight, mean, sd in sizes(pattern.median, pattern.ln_sd):
-                covariance = self.covariance + sd**2 * np.outer(along, along)
-                if pattern.spread:
-                    covariance = covariance + self.spread(hypothesis, pattern, mean)
-                for view, (prior, bad) in enumerate(self.bad_views()):
-                    ln = np.log(pattern.share * weight * prior)
-                    yield (slot, view), ln, self.ln_density(mean * along, covariance + bad)
+        if not found:
+            options = [(1.0, [])]
+        elif len(found) == 1:
+            options = [
+                (pattern.share, [(found[0], pattern, sizes(pattern.median, pattern.ln_sd))])
+                for pattern in found[0].patterns
+            ]
+        else:
+            options = [
+                (a.share * b.share, [(found[0], a, lots(a)), (found[1], b, lots(b))])
+                for a in found[0].patterns for b in found[1].patterns
+            ]
+        # Two causes and a bad reading together are not weighed.
+        views = list(self.bad_views())[: 1 if len(found) == 2 else None]
+        for share, chosen in options:
+            alongs = [self.along(cause, pattern.excess) for cause, pattern, _ in chosen]
+            for combination in itertools.product(*[slices for _, _, slices in chosen]):
+                mean, covariance, ln = 0 * self.residual, self.covariance.copy(), np.log(prior * share)
+                for (cause, pattern, _), along, (weight, size, sd) in zip(chosen, alongs, combination):
+                    mean = mean + size * along
+                    covariance += sd**2 * np.outer(along, along)
+                    if pattern.spread:
+                        covariance += self.spread(cause, pattern, size)
+                    ln += np.log(weight)
+                for view, (chance, bad) in enumerate(views):
+                    yield (slot, view), ln + np.log(chance), self.ln_density(mean, covariance + bad)
                 slot += 1
+
+    def explanations(self):
+        """Returns every explanation: its causes and its weight beforehand; single ones first."""
+        singles = [
+            ([one], one.prior * (1 - causes.SECOND)) if one.patterns else ([], one.prior)
+            for one in self.hypotheses
+        ]
+        return singles + [([a, b], prior) for a, b, prior in causes.pairs(self.panel, self.hypotheses)]
 
     def brute(self):
         ln = [
-            np.log(one.prior) + logsumexp([prior + density for _, prior, density in self.terms(one)])
-            for one in self.hypotheses
+            logsumexp([prior + density for _, prior, density in self.terms(one)]) for one in self.explanations()
         ]
         return np.exp(np.array(ln) - logsumexp(ln))
 
@@ -93,52 +117,59 @@ class Problem:
         z = np.linspace(-6, 6, 1201)
         weights = np.exp(-0.5 * z**2) / np.exp(-0.5 * z**2).sum()
         ln = []
-        for one in self.hypotheses:
-            terms = [prior + density for _, prior, density in self.terms(one)] if not one.patterns else []
-            for pattern in one.patterns:
-                amplitude = pattern.median * np.exp(pattern.ln_sd * z)
-                along = self.along(one, pattern.excess)
-                unit = self.spread(one, pattern, 1.0)
-                for prior, bad in self.bad_views():
-                    covariance = self.covariance + bad + amplitude[:, None, None] ** 2 * unit
-                    off = self.residual - amplitude[:, None] * along
-                    root = np.linalg.cholesky(covariance)
-                    scaled = np.linalg.solve(root, off[:, :, None])[:, :, 0]
-                    half = np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1)
-                    density = -0.5 * (scaled**2).sum(axis=1) - half - 0.5 * len(self.claims) * np.log(2 * np.pi)
-                    terms.append(np.log(pattern.share * prior) + logsumexp(density, b=weights))
-            ln.append(np.log(one.prior) + logsumexp(terms))
+        for found, prior in self.explanations()[: len(self.hypotheses)]:
+            terms = [ln + density for _, ln, density in self.terms((found, prior))] if not found else []
+            for one in found:
+                for pattern in one.patterns:
+                    amplitude = np.exp(pattern.ln_sd * z) * pattern.median
+                    along = self.along(one, pattern.excess)
+                    unit = self.spread(one, pattern, 1.0)
+                    for chance, bad in self.bad_views():
+                        covariance = self.covariance + bad + amplitude[:, None, None] ** 2 * unit
+                        off = self.residual - amplitude[:, None] * along
+                        root = np.linalg.cholesky(covariance)
+                        scaled = np.linalg.solve(root, off[:, :, None])[:, :, 0]
+                        half = np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1)
+                        density = -0.5 * (scaled**2).sum(axis=1) - half - 0.5 * len(self.claims) * np.log(2 * np.pi)
+                        terms.append(np.log(prior * pattern.share * chance) + logsumexp(density, b=weights))
+            ln.append(logsumexp(terms))
         return np.exp(np.array(ln) - logsumexp(ln))
 
     def network(self):
-        """Lets pgmpy do the sums: cause → slice, bad reading apart, and the readings as one node that was seen."""
+        """Lets pgmpy do the sums: explanation → slice, bad reading apart, and the readings as one node that was seen."""
         logging.getLogger("pgmpy").setLevel(logging.ERROR)
         from pgmpy.factors.discrete import TabularCPD
         from pgmpy.inference import VariableElimination
         from pgmpy.models import DiscreteBayesianNetwork
 
-        tables = [{label: (prior, density) for label, prior, density in self.terms(one)} for one in self.hypotheses]
+        explanations = self.explanations()
+        tables = [{label: (ln, density) for label, ln, density in self.terms(one)} for one in explanations]
         slots = 1 + max(slot for table in tables for slot, _ in table)
-        views = list(self.bad_views())
+        bad = np.array([[chance] for chance, _ in self.bad_views()])
         k = len(tables)
         size = np.zeros((slots, k))
-        seen = np.full((k, slots, len(views)), -np.inf)
+        seen = np.full((k, slots, len(bad)), -np.inf)
         for at, table in enumerate(tables):
-            for (slot, view), (prior, density) in table.items():
-                if view == 0:
-                    size[slot, at] = np.exp(prior) / views[0][0]
+            for (slot, view), (ln, density) in table.items():
+                size[slot, at] = np.exp(ln) / bad[view, 0]
                 seen[at, slot, view] = density
         seen = np.exp(seen - seen.max()).reshape(1, -1)
+        prior = np.array([[prior] for _, prior in explanations])
         model = DiscreteBayesianNetwork([("cause", "size"), ("cause", "seen"), ("size", "seen"), ("bad", "seen")])
-        bad = np.array([[prior] for prior, _ in views])
         model.add_cpds(
-            TabularCPD("cause", k, [[one.prior] for one in self.hypotheses]),
+            TabularCPD("cause", k, prior / prior.sum()),
             TabularCPD("size", slots, size / size.sum(axis=0), ["cause"], [k]),
-            TabularCPD("bad", len(views), bad / bad.sum()),
-            TabularCPD("seen", 2, np.vstack([1 - seen, seen]), ["cause", "size", "bad"], [k, slots, len(views)]),
+            TabularCPD("bad", len(bad), bad / bad.sum()),
+            TabularCPD("seen", 2, np.vstack([1 - seen, seen]), ["cause", "size", "bad"], [k, slots, len(bad)]),
         )
         answer = VariableElimination(model).query(["cause"], evidence={"seen": 1}, show_progress=False)
         return answer.values
+
+
+def lots(pattern):
+    """Sizes of a cause that stands beside another: taken together, but for a spread of its own each has its own."""
+    slices = sizes(pattern.median, pattern.ln_sd)
+    return slices if pattern.spread else causes.coarser(slices)
 
 
 def main():
@@ -155,16 +186,23 @@ def main():
             readings.append(["input", "bonnet switch", before, float(round(before * [1.0, 0.3][number % 2]))])
         bench = Bench(Panel(text), meter, "clamp-1ma", zero)
         problem = Problem(bench.panel, [bench.take(reading) for reading in readings])
+        explanations, brute = problem.explanations(), problem.brute()
+        singles = len(problem.hypotheses)
         case = {
             "map": text, "meter": meter, "zero_mv": zero, "readings": readings,
             "causes": [one.name for one in problem.hypotheses],
             "prior": [digits(one.prior, 12) for one in problem.hypotheses],
-            "brute": [digits(float(p), 12) for p in problem.brute()],
+            "brute": [digits(float(p), 12) for p in brute[:singles]],
+            "pairs": [
+                [found[0].name, found[1].name, digits(float(p), 12)]
+                for (found, _), p in zip(explanations[singles:], brute[singles:]) if p > 1e-7
+            ],
+            "pairs_weighed": len(explanations) - singles,
         }
         if readings:
             case["smooth"] = [digits(float(p), 9) for p in problem.smooth()]
         if not groups and not twins and 0 < len(readings) <= 5:
-            case["network"] = [digits(float(p), 9) for p in problem.network()]
+            case["network"] = [digits(float(p), 9) for p in problem.network()[:singles]]
         cases.append(case)
     write(__file__, ["numpy", "scipy", "uncertainties", "PyYAML", "pgmpy"], SEED,
           "the model of causes.py and panel_model.py enumerated with scipy.stats.multivariate_normal; `network` by pgmpy",
