@@ -13,6 +13,7 @@ mod help;
 mod hunt;
 mod kill;
 mod log;
+mod practice;
 mod pty;
 mod streams;
 mod world;

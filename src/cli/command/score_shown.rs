@@ -20,7 +20,7 @@ pub fn text(desk: &Desk, scored: &[Scored], policies: &[Policy], misses: bool) -
         return desk.print(&[Line::plain("No vehicle was scored.")]);
     };
     let head = format!(
-        "Practice vehicles scored: {}, seeds {} to {}. All vehicles are invented. Minutes are of work after the first total.",
+        "Practice vehicles scored: {}, seeds {} to {}. All are invented. Rates carry their 95 % interval; readings and minutes are median / mean / 90th percentile, after the first total.",
         scored.len(),
         first.seed,
         last.seed
@@ -30,7 +30,8 @@ pub fn text(desk: &Desk, scored: &[Scored], policies: &[Policy], misses: bool) -
     desk.print_table(&overall(policies, &sums))?;
     let Some(leading) = policies.first() else { return Ok(()) };
     let heading = |text: String| [Line::new(), Line::of(Role::Heading, text), Line::new()];
-    desk.print(&heading(format!("By kind of truth, map and meter: {}", leading.name())))?;
+    let by = "by kind of truth, map and meter; work in mean minutes, and as a share of the other ways'";
+    desk.print(&heading(format!("{}, {by}", leading.name())))?;
     desk.print_table(&groups(scored, policies))?;
     if let (Policy::Plan, Some(sum)) = (leading, sums.first()) {
         desk.print(&heading("What was said of the first, and how often it was right".to_owned()))?;
@@ -54,8 +55,8 @@ fn overall(policies: &[Policy], sums: &[Tally]) -> Table {
     row("all right", &|sum| rate(&sum.all));
     row("falsely accused", &|sum| rate(&sum.accused));
     row("readings", &|sum| spread(&sum.readings));
-    row("minutes of work", &|sum| spread(&sum.minutes));
-    row("minutes gone by", &|sum| spread(&sum.elapsed));
+    row("work, minutes", &|sum| spread(&sum.minutes));
+    row("gone by, min.", &|sum| spread(&sum.elapsed));
     for (policy, other) in policies.iter().zip(sums) {
         row(&format!("work of {}", policy.name()), &|sum| share(ratio(sum, other)));
     }
@@ -66,26 +67,36 @@ fn overall(policies: &[Policy], sums: &[Tally]) -> Table {
     table
 }
 
+/// A line a group: shares in percent with their intervals, mean minutes of work, and these as shares of the others'.
 fn groups(scored: &[Scored], policies: &[Policy]) -> Table {
     let others: Vec<(usize, &Policy)> = policies.iter().enumerate().skip(1).collect();
-    let of: Vec<String> = others.iter().map(|(_, policy)| format!("of {}", policy.name())).collect();
-    let fixed = ["", "vehicles", "right first", "all right", "readings", "minutes"];
-    let headings: Vec<&str> = fixed.into_iter().chain(of.iter().map(String::as_str)).collect();
-    let mut table = Table::new(&headings).right(&[1, 4, 5, 6, 7]);
+    let fixed = ["", "cars", "first %", "95 %", "all %", "95 %", "work"];
+    let headings: Vec<&str> =
+        fixed.into_iter().chain(others.iter().map(|(_, policy)| policy.name())).collect();
+    let mut table = Table::new(&headings).right(&[1, 2, 4, 6, 7, 8]);
     for group in Group::present(scored) {
         let sum = tally(scored, 0, &group);
         let ratios = others.iter().map(|(at, _)| share(ratio(&sum, &tally(scored, *at, &group))));
         let cells = [
             group.name().to_owned(),
             sum.first.of.to_string(),
-            rate(&sum.first),
-            rate(&sum.all),
-            format!("{:.1}", sum.readings.mean),
+            percent(&sum.first),
+            interval(&sum.first),
+            percent(&sum.all),
+            interval(&sum.all),
             format!("{:.1}", sum.minutes.mean),
         ];
         table.row(cells.into_iter().chain(ratios));
     }
     table
+}
+
+fn percent(rate: &Rate) -> String {
+    rate.share.map_or_else(String::new, |share| format!("{:.1}", share * 100.0))
+}
+
+fn interval(rate: &Rate) -> String {
+    format!("{:.0}–{:.0}", rate.low * 100.0, rate.high * 100.0)
 }
 
 fn calibration(sum: &Tally) -> Table {
@@ -109,7 +120,7 @@ fn rate(rate: &Rate) -> String {
 }
 
 fn spread(spread: &Spread) -> String {
-    format!("{:.1}, mean {:.1}, 90th {:.1}", spread.median, spread.mean, spread.p90)
+    format!("{:.1} / {:.1} / {:.1}", spread.median, spread.mean, spread.p90)
 }
 
 fn share(ratio: Option<f64>) -> String {

@@ -1,7 +1,8 @@
 //! Hunting by halves along the feed tree: from the battery down, the cables and links that carry most circuits first,
 //! with the clamp; then within each that carries a high share of the excess the same again, down to single fuses by
 //! drop. At each node the reading goes on only while a high part of its excess is unplaced; what is left over once all
-//! below it was read hangs unlisted at the node itself. Named is what is high, the largest first. It knows no wake
+//! below it was read hangs unlisted at the node itself. With no high excess at all, what hangs at the battery is read
+//! all the same. Named is what is high, the largest first. It knows no wake
 //! groups. Leaves to others: taking the readings (`bench`).
 
 use super::bench::Bench;
@@ -19,9 +20,7 @@ enum Child {
 pub(super) fn hunt(bench: Bench) -> Hunted {
     let excess = bench.excess();
     let mut search = Search { bench, found: Vec::new() };
-    if excess >= search.bench.high() {
-        search.below(None, excess, true);
-    }
+    search.below(None, excess, true);
     let Search { bench, mut found } = search;
     found.sort_by(|a, b| b.1.base().total_cmp(&a.1.base()));
     let branches = bench.panel().tree.branches();
@@ -48,7 +47,7 @@ impl Search<'_> {
         let mut left = excess;
         let high = self.bench.high();
         for child in self.children(node) {
-            if left < high {
+            if left < high && excess >= high {
                 return excess - left;
             }
             left = left - self.look_at(child, left);
