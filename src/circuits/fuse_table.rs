@@ -118,6 +118,14 @@ impl FuseTable {
         }
     }
 
+    /// Returns a resistance widened to what a fuse without a maker's name may have. A counterfeit may lie anywhere.
+    #[must_use]
+    pub fn of_unknown_make(&self, known: Resistance) -> Resistance {
+        let mut remarks = known.remarks;
+        remarks.push("unbranded: the spread of an unknown make (editorial)".to_owned());
+        Resistance { make: known.make.max(self.0.spread.estimate), remarks, ..known }
+    }
+
     /// The sheet's figure; a band's middle where there is no sheet. Other figures widen the make's spread: the
     /// largest departure is taken as the half-width of a rectangular distribution (JCGM 100:2008, 4.3.7).
     fn listed(&self, figures: &[Figure], legs: Ohm) -> Resistance {

@@ -65,6 +65,13 @@ pub fn verdict(analysis: &Analysis) -> Option<Line> {
 
 /// Returns the standing of the hunt: unplaced, conflicts, leading suspects.
 pub fn standing(analysis: &Analysis) -> Vec<Line> {
+    let mut lines = placing(analysis);
+    lines.extend(leading(analysis, LEADING));
+    lines
+}
+
+/// Returns what is not placed yet, and which readings do not fit together.
+pub fn placing(analysis: &Analysis) -> Vec<Line> {
     let mut lines = Vec::new();
     lines.extend(analysis.account.as_ref().and_then(words::account::unplaced));
     for conflict in analysis.conflicts() {
@@ -73,8 +80,20 @@ pub fn standing(analysis: &Analysis) -> Vec<Line> {
             format!("These don't fit: {}.", words::account::conflict(conflict, &analysis.panel)),
         ));
     }
-    lines.extend(leading(analysis, LEADING));
     lines
+}
+
+/// Returns how likely all those are together that [`leading`] leaves out.
+pub fn rest(analysis: &Analysis, most: usize) -> Line {
+    let ranking = &analysis.ranking;
+    let branches = ranking.suspects.iter().map(|suspect| suspect.probability);
+    let groups = ranking.groups.iter().map(|group| group.probability);
+    let mut all: Vec<f64> = branches.chain(groups).chain([ranking.nothing_wrong]).collect();
+    all.sort_by(|a, b| b.total_cmp(a));
+    let shown = all.iter().take(most).filter(|probability| **probability >= WORTH_A_LINE).count().max(1);
+    let left: f64 = all.iter().skip(shown).sum();
+    let count = all.len().saturating_sub(shown);
+    Line::of(Role::Hint, words::suspects::rest(count, left)).indented(2)
 }
 
 /// Returns the leading suspects, groups and "nothing wrong", likeliest first.

@@ -1,1 +1,5 @@
-//! Domain values to documents; writes to a String, never to a stream.
+//! Domain values to documents: the JSON shapes of the contract, the sheet, the record. Writes to values and strings,
+//! never to a stream. Leaves to others: conclusions (`suspects`, `account`), their words (`words`), streams (`cli`).
+
+pub mod convert;
+pub mod json;

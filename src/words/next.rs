@@ -40,24 +40,19 @@ fn fuse_words(at: &str, panel: &Panel) -> String {
 
 /// Returns why a reading is proposed, in one sentence with numbers.
 pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
-    let minutes = bare(proposal.minutes, 2);
+    let minutes = bare(proposal.minutes, 1);
     let floor = proposal.floor.as_ref().map(|floor| bare(floor.value(), 2)).unwrap_or_default();
     let sought = excess.map(|excess| bare(excess.value(), 2)).unwrap_or_default();
     match proposal.reason {
         Reason::NoTotal => "nothing can be judged before the settled total is known".to_owned(),
-        Reason::LowersFloor(share) => {
-            format!(
-                "taking the meter's offset off lets it show currents down to {:.0} % of the present floor",
-                share * 100.0
-            )
-        }
-        Reason::Covers(share) => {
-            let odds = if share >= 0.5 { "most" } else { "part" };
-            format!(
-                "{:.0} in 100 of what is likely would show there, {odds} of it; {minutes}, and it shows {floor} where {sought} is sought",
-                share * 100.0
-            )
-        }
+        Reason::LowersFloor(share) => format!(
+            "with the meter's offset taken off, drops show currents down to {:.0} % of what they show now; {minutes}",
+            share * 100.0
+        ),
+        Reason::Covers(share) => format!(
+            "the cause would show here with a chance of {:.0} in 100; {minutes}; {sought} is sought, and {floor} would show",
+            share * 100.0
+        ),
         Reason::Narrows => format!("it tells whether this load is the one on the circuit; {minutes}"),
         Reason::FindsInput => format!(
             "if this input holds its group awake, the total falls at once; {minutes}, and nothing is pulled"

@@ -16,20 +16,26 @@ pub fn subject(scope: Scope, panel: &Panel) -> String {
         Scope::Unfused(item) => {
             panel.map.unfused.get(item).map_or_else(|| "?".to_owned(), |found| found.name.clone())
         }
-        Scope::FallOfFeed(index) => format!("fall when {} was pulled", feed(index)),
+        Scope::FallOfFeed(_) | Scope::FallOfLoad(..) | Scope::FallOfInput(..) => {
+            format!("fall {}", occasion(scope, panel))
+        }
+    }
+}
+
+/// Returns on what occasion the total fell: `when F12 was pulled`; empty if the claim is about no fall.
+pub fn occasion(scope: Scope, panel: &Panel) -> String {
+    let feed = |index: usize| panel.map.feeds.get(index).map_or("?", |feed| feed.id.as_str());
+    match scope {
+        Scope::FallOfFeed(index) => format!("when {} was pulled", feed(index)),
         Scope::FallOfLoad(index, load) => {
-            let name = panel
-                .map
-                .feeds
-                .get(index)
-                .and_then(|found| found.loads.get(load))
-                .map(|load| load.name.as_str());
-            format!("fall when {}/{} was unplugged", feed(index), name.unwrap_or("?"))
+            let found = panel.map.feeds.get(index).and_then(|found| found.loads.get(load));
+            format!("when {}/{} was unplugged", feed(index), found.map_or("?", |load| load.name.as_str()))
         }
         Scope::FallOfInput(group, input) => {
             let name = panel.map.wake_groups.get(group).and_then(|found| found.inputs.get(input));
-            format!("fall when {} was worked", name.map_or("?", String::as_str))
+            format!("when \"{}\" was worked", name.map_or("?", String::as_str))
         }
+        Scope::Total | Scope::Through(_) | Scope::Unfused(_) => String::new(),
     }
 }
 

@@ -1,12 +1,12 @@
 //! Why somebody is suspect: one sentence with numbers, and the odds in words. No jargon of probability.
 //! Leaves to others: the ranking (`suspects/rank`), what to read next (`words/next`).
 
-use super::reading::subject;
+use super::reading::{occasion, subject};
 use crate::piece::{Line, Role};
 use crate::quantity::show::{bare, with_interval};
 use crate::quantity::{Ampere, Uncertain};
-use crate::reading::claim::Panel;
-use crate::suspects::rank::{HeldGroup, Suspect};
+use crate::reading::claim::{Panel, Scope};
+use crate::suspects::rank::{Evidence, HeldGroup, Suspect};
 
 /// Returns a probability as people say it.
 pub fn odds(probability: f64) -> &'static str {
@@ -29,24 +29,49 @@ pub fn bar(probability: f64) -> String {
 
 /// Returns why a branch is suspect, in one sentence.
 pub fn why(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> String {
-    let sought =
-        excess.map(|excess| format!(" of the {} too much", bare(excess.value(), 2))).unwrap_or_default();
-    match &suspect.evidence {
-        Some(evidence) => {
-            let read = with_interval(&evidence.read);
-            let normal = bare(evidence.normal.max(Ampere::ZERO), 2);
-            let name = subject(evidence.scope, panel);
-            if evidence.read.value() - evidence.normal > suspect.excess.value() * 0.3 {
-                format!(
-                    "{name} carries {read}, where {normal} would be normal asleep: that leaves room for {}{sought}",
-                    bare(suspect.excess.value(), 2)
-                )
-            } else {
-                format!("{name} carries only {read}, {normal} being normal: little room for a fault there")
-            }
-        }
-        None => format!("not read yet; it could carry {}{sought}", bare(suspect.excess.value(), 2)),
+    let sought = excess.filter(|excess| excess.value() > Ampere::ZERO);
+    let sought = sought.map(|excess| format!(" of the {} too much", bare(excess.value(), 2)));
+    let share = format!("{}{}", bare(suspect.excess.value(), 2), sought.unwrap_or_default());
+    let Some(evidence) = &suspect.evidence else {
+        return format!("not read yet; it could draw {share}");
+    };
+    let normal = bare(evidence.normal.max(Ampere::ZERO), 2);
+    if evidence.read.value() - evidence.normal > suspect.excess.value() * 0.3 {
+        format!(
+            "{}, where {normal} is normal asleep; it would explain {share}",
+            read(evidence, suspect.branch, panel)
+        )
+    } else {
+        format!("{}, {normal} being normal asleep: little room for a fault", read_little(evidence, panel))
     }
+}
+
+/// Returns what a reading showed, in one clause. A reading at a feed above the branch says so.
+fn read(evidence: &Evidence, branch: usize, panel: &Panel) -> String {
+    let current = with_interval(&evidence.read);
+    let name = subject(evidence.scope, panel);
+    match fall(evidence.scope) {
+        true => format!("the total fell by {current} {}", occasion(evidence.scope, panel)),
+        false => match evidence.scope {
+            Scope::Through(feed) if panel.tree.branch_of_feed(feed) != branch => {
+                format!("{name}, which feeds it, carries {current}")
+            }
+            _ => format!("{name} carries {current}"),
+        },
+    }
+}
+
+/// Returns the most that a low reading leaves, in one clause.
+fn read_little(evidence: &Evidence, panel: &Panel) -> String {
+    let most = bare(evidence.read.high().max(Ampere::ZERO), 2);
+    match fall(evidence.scope) {
+        true => format!("the total fell by {most} at most {}", occasion(evidence.scope, panel)),
+        false => format!("{} carries {most} at most", subject(evidence.scope, panel)),
+    }
+}
+
+fn fall(scope: Scope) -> bool {
+    matches!(scope, Scope::FallOfFeed(_) | Scope::FallOfLoad(..) | Scope::FallOfInput(..))
 }
 
 /// Returns why a wake group is suspect, in one sentence.
@@ -101,4 +126,12 @@ pub fn nothing_line(probability: f64) -> Line {
     Line::plain(format!("{} ", bar(probability)))
         .and(Role::Name, "nothing wrong")
         .and(Role::Plain, format!(", {}", odds(probability)))
+}
+
+/// Returns how likely all those are together that are not shown.
+pub fn rest(count: usize, probability: f64) -> String {
+    match probability * 100.0 {
+        small if small < 1.0 => format!("{count} others, less than 1 in 100 together"),
+        more => format!("{count} others, {more:.0} in 100 together"),
+    }
 }

@@ -1,16 +1,20 @@
 //! The commands, one file each: arguments, help, run.
 //! Leaves to others: what they all share (`desk`, `log`), and the work itself (the lower floors).
 
+pub mod account;
 pub mod add;
 pub mod circuits;
+pub mod convert;
 pub mod hunt;
 pub mod map_source;
 pub mod meaning;
+pub mod next;
 pub mod open;
 pub mod practice;
 pub mod score;
 pub mod score_shown;
 pub mod strike;
+pub mod suspects;
 pub mod target;
 pub mod values;
 
@@ -28,6 +32,14 @@ pub enum Command {
     Add(add::Add),
     /// Strike an entry out of a session log
     Strike(strike::Strike),
+    /// Say who is to blame, as the readings weigh it
+    Suspects(suspects::Suspects),
+    /// Say which reading to take next, and why
+    Next(next::Next),
+    /// Say where the total goes, feed by feed
+    Account(account::Account),
+    /// Convert millivolts across a fuse to milliampere
+    Convert(convert::Convert),
     /// List, show, check and sketch circuit maps
     Circuits(circuits::Circuits),
     /// Score hunts on simulated vehicles
@@ -45,6 +57,10 @@ impl Command {
             Self::Open(open) => open.run(desk),
             Self::Add(add) => add.run(desk),
             Self::Strike(strike) => strike.run(desk),
+            Self::Suspects(suspects) => suspects.run(desk),
+            Self::Next(next) => next.run(desk),
+            Self::Account(account) => account.run(desk),
+            Self::Convert(convert) => convert.run(desk),
             Self::Circuits(circuits) => circuits.run(desk),
             Self::Practice(practice) => practice.run(desk),
         }

@@ -1,0 +1,92 @@
+//! `account`: where the total goes, feed by feed.
+//! Leaves to others: the account itself (`account`), its words (`words/account`), its JSON (`report/json`).
+
+use std::path::PathBuf;
+
+use crate::account::{Account as Sum, FeedLine};
+use crate::cli::desk::{Desk, Format};
+use crate::cli::fail::{Exit, Fail};
+use crate::cli::log;
+use crate::cli::table::Table;
+use crate::hunt::analysis::Analysis;
+use crate::hunt::show;
+use crate::piece::{Line, Role};
+use crate::quantity::show::{bare, with_interval};
+use crate::report::json;
+
+const EXAMPLES: &str = "\
+Examples:
+  fusetrail account x.hunt.yaml
+  fusetrail account x.hunt.yaml --all";
+
+/// Arguments of `account`.
+#[derive(Debug, clap::Args)]
+#[command(before_help = EXAMPLES, arg_required_else_help = true)]
+pub struct Account {
+    /// Session log
+    log: PathBuf,
+    /// List the feeds that were not read too, with what is expected of them
+    #[arg(long)]
+    all: bool,
+}
+
+impl Account {
+    /// Carries the command out.
+    ///
+    /// # Errors
+    /// The log is missing, not a log, or damaged.
+    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+        let (_, case, notes) = log::read(&self.log)?;
+        desk.talk(&notes);
+        let analysis = Analysis::of(&case)?;
+        if desk.format == Format::Json {
+            desk.print_json(&json::account(&analysis))?;
+            return Ok(Exit::Done);
+        }
+        let Some(account) = &analysis.account else {
+            desk.print(&[Line::plain("The readings give no account.")])?;
+            return Ok(Exit::Done);
+        };
+        self.print(desk, account)?;
+        desk.print(&totals(account))?;
+        desk.print(&show::placing(&analysis))?;
+        Ok(Exit::Done)
+    }
+
+    fn print(&self, desk: &Desk, account: &Sum) -> Result<(), Fail> {
+        let mut table = Table::new(&["where", "current", "itself", "floor", "read"]).right(&[1, 2, 3]);
+        let all = || account.feeds.iter().chain(&account.unfused);
+        let listed: Vec<&FeedLine> = all().filter(|line| self.all || line.floor.is_some()).collect();
+        for line in &listed {
+            table.row(row(line));
+        }
+        if listed.is_empty() {
+            desk.print(&[Line::plain("No fuse has been read yet.")])?;
+        } else {
+            desk.print_table(&table)?;
+        }
+        let left = all().count() - listed.len();
+        if left > 0 {
+            let text = format!("{left} more were not read; --all lists them with what is expected of them.");
+            desk.print(&[Line::of(Role::Hint, text)])?;
+        }
+        Ok(())
+    }
+}
+
+/// A current below its floor is "less than", never a figure that looks read.
+fn row(line: &FeedLine) -> [String; 5] {
+    let floor = line.floor.map(|floor| bare(floor, 2)).unwrap_or_default();
+    let current =
+        if line.below_floor() { format!("less than {floor}") } else { with_interval(&line.current) };
+    let same = line.own == line.current;
+    let own = if same || line.below_floor() { String::new() } else { with_interval(&line.own) };
+    let read = if line.floor.is_none() { "no" } else { "yes" };
+    [line.id.clone(), current, own, floor, read.to_owned()]
+}
+
+fn totals(account: &Sum) -> Vec<Line> {
+    let line = |name: &str, value: String| Line::plain(format!("{name} ")).and(Role::Value, value);
+    let total = account.total.as_ref().map_or_else(|| "not read yet".to_owned(), with_interval);
+    vec![line("Total", total), line("Placed", with_interval(&account.placed))]
+}

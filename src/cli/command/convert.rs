@@ -1,0 +1,140 @@
+//! `convert`: millivolts across one fuse to milliampere, without a log.
+//! Leaves to others: the conversion and its words (`report/convert`), the figures (`circuits/fuse_table`).
+
+use super::values;
+use crate::circuits::fuse_table::FuseTable;
+use crate::circuits::map::FuseSpec;
+use crate::circuits::meters;
+use crate::cli::as_typed;
+use crate::cli::desk::{Desk, Format};
+use crate::cli::fail::{Exit, Fail};
+use crate::fault::Fault;
+use crate::piece::{Line, Role};
+use crate::quantity::parse::Readable;
+use crate::quantity::{Ampere, Celsius, Ohm, Typed, Uncertain, Volt};
+use crate::reading::box_temperature;
+use crate::reading::convert::REFERENCE;
+use crate::report::convert::{self, Asked};
+
+const EXAMPLES: &str = "\
+Examples:
+  fusetrail convert --family mini --rating 10 --drop 3.0mV
+  fusetrail convert --family blade --rating 20 --drop 0.8mV --temp -3C --zero 0.1mV";
+
+/// Arguments of `convert`.
+#[derive(Debug, clap::Args)]
+#[command(before_help = EXAMPLES, after_help = looks(), arg_required_else_help = true)]
+pub struct Convert {
+    /// Fuse family, told by its body: see the list below
+    #[arg(long, value_name = "NAME")]
+    family: String,
+    /// Rating printed on the fuse; a bare number is A
+    #[arg(long, value_name = "A")]
+    rating: String,
+    /// What the meter shows across the fuse; a bare number is mV
+    #[arg(long, value_name = "MV", num_args = 1..=2)]
+    drop: Vec<String>,
+    /// Temperature of the fuse box, 25 °C if not told; a bare number is °C
+    #[arg(long, value_name = "T")]
+    temp: Option<String>,
+    /// Meter: tenth-mv, hundredth-mv, or RESOLUTION,PERCENT,COUNTS such as 0.1mV,0.5,2
+    #[arg(long, value_name = "NAME", default_value = "tenth-mv")]
+    meter: String,
+    /// What the meter shows with its leads shorted: taken off, and the floor falls; a bare number is mV
+    #[arg(long, value_name = "MV")]
+    zero: Option<String>,
+    /// Resistance measured on this very fuse at 25 °C; a bare number is mΩ
+    #[arg(long, value_name = "MOHM")]
+    resistance: Option<String>,
+    /// Colour of the fuse, as a check of the rating
+    #[arg(long, value_name = "NAME")]
+    colour: Option<String>,
+    /// The fuse carries no maker's name: a wide interval
+    #[arg(long)]
+    unbranded: bool,
+    /// List where the figures are from
+    #[arg(long)]
+    sources: bool,
+}
+
+impl Convert {
+    /// Carries the command out.
+    ///
+    /// # Errors
+    /// A value or a name that cannot be read. No resistance known is an honest "no": exit code 1 with its JSON whole.
+    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+        let table = FuseTable::builtin()?;
+        let asked = self.asked(&table)?;
+        match convert::convert(&asked, &table) {
+            Ok(meant) => {
+                match desk.format {
+                    Format::Json => desk.print_json(&convert::json(&meant))?,
+                    Format::Text => {
+                        desk.print(&convert::lines(&asked, &meant, &table, self.sources))?;
+                        desk.talk(&warnings(&meant.warnings));
+                    }
+                }
+                Ok(Exit::Done)
+            }
+            Err(fault) => {
+                if desk.format == Format::Json {
+                    desk.print_json(&convert::json_of_none(&fault))?;
+                }
+                Err(fault.into())
+            }
+        }
+    }
+
+    fn asked(&self, table: &FuseTable) -> Result<Asked, Fault> {
+        let family = convert::family(&self.family, table).map_err(|fault| fault.in_field("--family"))?;
+        let rating = convert::rating(&read::<Ampere>(&self.rating, "A", "--rating")?)
+            .map_err(|fault| fault.in_field("--rating"))?;
+        let resistance =
+            self.resistance.as_deref().map(|text| read::<Ohm>(text, "mohm", "--resistance")).transpose()?;
+        if let Some(typed) = resistance.as_ref().filter(|typed| typed.value <= Ohm::ZERO) {
+            return Err(Fault::new(format!("\"{}\" is not above zero", typed.text))
+                .expected(Ohm::EXAMPLE)
+                .in_field("--resistance"));
+        }
+        let zero = self.zero.as_deref().map(|text| read::<Volt>(text, "mV", "--zero")).transpose()?;
+        Ok(Asked {
+            fuse: FuseSpec { family, rating, own_resistance: resistance.map(|typed| typed.value) },
+            drop: values::one::<Volt>(&self.drop, "mV").map_err(|fault| fault.in_field("--drop"))?,
+            meter: meters::find(&self.meter, true).map_err(|fault| fault.in_field("--meter"))?,
+            zero: zero.map(|typed| typed.value),
+            temperature: temperature(self.temp.as_deref())?,
+            colour: self.colour.clone(),
+            unbranded: self.unbranded,
+        })
+    }
+}
+
+/// Returns the temperature that was told, else the one that cold resistance is stated for; each with the uncertainty
+/// that a temperature has in a log.
+///
+/// # Errors
+/// Not a temperature.
+pub fn temperature(told: Option<&str>) -> Result<Uncertain<Celsius>, Fault> {
+    let told = told.map(|text| read::<Celsius>(text, "C", "--temp")).transpose()?;
+    Ok(match told {
+        Some(told) => box_temperature(Some(told.value)),
+        None => Uncertain::new(REFERENCE, box_temperature(None).u()),
+    })
+}
+
+fn read<U: Readable>(text: &str, bare: &str, option: &str) -> Result<Typed<U>, Fault> {
+    U::read(&as_typed(text), bare).map_err(|fault| fault.in_field(option))
+}
+
+/// Returns warnings as lines for people.
+pub fn warnings(texts: &[String]) -> Vec<Line> {
+    let line = |text: &String| Line::of(Role::Doubt, "warning: ").and(Role::Plain, text);
+    texts.iter().map(line).collect()
+}
+
+/// Returns how the families are told apart, for the help.
+pub fn looks() -> String {
+    let families = FuseTable::builtin().map(|table| convert::families(&table)).unwrap_or_default();
+    let lines: Vec<String> = families.iter().map(|line| format!("  {line}")).collect();
+    format!("Families, told by the body:\n{}", lines.join("\n"))
+}

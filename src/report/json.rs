@@ -1,0 +1,130 @@
+//! The JSON shapes of `suspects`, `next` and `account`. Field names are a contract; every key is always there.
+//! A key holds `null` where there is nothing to say yet: no total, no limit, no floor, no verdict.
+//! Leaves to others: the shape of one quantity (`quantity/show`), the words in `why` (`words`).
+
+use serde_json::{Value, json};
+
+use crate::account::{Account, FeedLine};
+use crate::quantity::show::{Shown, q};
+use crate::quantity::{Ampere, Uncertain, Unit};
+use crate::suspects::analysis::Analysis;
+use crate::suspects::plan::{Proposal, Stop};
+use crate::suspects::rank::{HeldGroup, Suspect};
+use crate::words;
+
+/// What a load is called that no map lists.
+const UNLISTED: &str = "unlisted load";
+
+/// Returns a quantity, or null where there is none.
+pub fn q_or_null<U: Shown>(quantity: Option<&Uncertain<U>>) -> Value {
+    quantity.map_or(Value::Null, |quantity| json!(q(quantity)))
+}
+
+/// Rounds a probability to four decimals: further ones carry nothing.
+pub fn probability(p: f64) -> f64 {
+    (p * 1e4).round() / 1e4
+}
+
+/// Returns what `suspects` prints.
+pub fn suspects(analysis: &Analysis) -> Value {
+    let ranking = &analysis.ranking;
+    json!({
+        "total": q_or_null(analysis.total.as_ref()),
+        "limit": analysis.limit.as_ref().map(|limit| {
+            json!({"ma": limit.current.milli(), "source": limit.source})
+        }),
+        "verdict": analysis.verdict.map(|verdict| verdict.word()),
+        "excess": q_or_null(analysis.excess.as_ref()),
+        "unplaced": q_or_null(analysis.account.as_ref().and_then(|account| account.unplaced.as_ref())),
+        "suspects": ranking.suspects.iter().map(|one| suspect(one, analysis)).collect::<Vec<_>>(),
+        "pairs": pairs(),
+        "wake_groups": ranking.groups.iter().map(|one| group(one, analysis)).collect::<Vec<_>>(),
+        "nothing_wrong": probability(ranking.nothing_wrong),
+        "not_present_now": NOT_PRESENT_NOW,
+    })
+}
+
+/// Probability that the cause is not present now. The ranking does not weigh that cause, so it gives it nothing.
+const NOT_PRESENT_NOW: f64 = 0.0;
+
+/// Returns the pairs of branches that are to blame together. The ranking weighs single causes only, so there are none.
+fn pairs() -> Vec<Value> {
+    Vec::new()
+}
+
+fn suspect(suspect: &Suspect, analysis: &Analysis) -> Value {
+    let loads: Vec<&str> =
+        suspect.loads.iter().map(|(name, _)| name.as_deref().unwrap_or(UNLISTED)).collect();
+    json!({
+        "branch": suspect.id,
+        "probability": probability(suspect.probability),
+        "excess": q(&suspect.excess),
+        "loads": loads,
+        "why": words::suspects::why(suspect, analysis.excess.as_ref(), &analysis.panel),
+    })
+}
+
+fn group(group: &HeldGroup, analysis: &Analysis) -> Value {
+    json!({
+        "group": group.id,
+        "probability": probability(group.probability),
+        "why": words::suspects::why_group(group, &analysis.panel),
+    })
+}
+
+/// Returns what `next` prints. `done` is true once a branch or group is decided, or nothing left can tell;
+/// readings that narrow further may be listed all the same.
+pub fn next(analysis: &Analysis) -> Value {
+    let (who, _) = analysis.leader();
+    let readings = &analysis.plan.readings;
+    json!({
+        "done": analysis.plan.stop != Stop::Open,
+        "why": words::next::stop(&analysis.plan.stop, analysis.excess.as_ref(), &who),
+        "readings": readings.iter().map(|one| reading(one, analysis)).collect::<Vec<_>>(),
+    })
+}
+
+fn reading(proposal: &Proposal, analysis: &Analysis) -> Value {
+    json!({
+        "action": proposal.action.word(),
+        "at": proposal.at,
+        "minutes": (proposal.minutes.base() * 10.0).round() / 10.0,
+        "bits": (proposal.bits * 1e3).round() / 1e3,
+        "floor": q_or_null(proposal.floor.as_ref()),
+        "why": words::next::why(proposal, analysis.excess.as_ref()),
+    })
+}
+
+/// Returns what `account` prints. `feeds` has every feed of the map, read or not; `unfused` has what is connected
+/// without a feed of its own, in the same shape.
+pub fn account(analysis: &Analysis) -> Value {
+    let account = analysis.account.as_ref();
+    let lines = |pick: fn(&Account) -> &[FeedLine]| -> Vec<Value> {
+        account.map(pick).unwrap_or_default().iter().map(feed).collect()
+    };
+    let conflicts = analysis.conflicts().iter().map(|conflict| {
+        json!({
+            "entries": conflict.entries,
+            "why": words::account::conflict(conflict, &analysis.panel),
+        })
+    });
+    json!({
+        "total": q_or_null(account.and_then(|account| account.total.as_ref())),
+        "placed": q_or_null(account.map(|account| &account.placed)),
+        "unplaced": q_or_null(account.and_then(|account| account.unplaced.as_ref())),
+        "feeds": lines(|account| &account.feeds),
+        "conflicts": conflicts.collect::<Vec<_>>(),
+        "unfused": lines(|account| &account.unfused),
+    })
+}
+
+fn feed(line: &FeedLine) -> Value {
+    let floor = line.floor.map(Uncertain::<Ampere>::exact);
+    json!({
+        "id": line.id,
+        "current": q(&line.current),
+        "own": q(&line.own),
+        "measured": line.measured,
+        "floor": q_or_null(floor.as_ref()),
+    })
+}
