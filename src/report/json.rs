@@ -9,7 +9,7 @@ use crate::quantity::show::{Shown, q};
 use crate::quantity::{Ampere, Uncertain, Unit};
 use crate::suspects::analysis::Analysis;
 use crate::suspects::plan::{Proposal, Stop};
-use crate::suspects::rank::{HeldGroup, Suspect};
+use crate::suspects::rank::{HeldGroup, Suspect, SuspectPair};
 use crate::words;
 
 /// What a load is called that no map lists.
@@ -37,7 +37,7 @@ pub fn suspects(analysis: &Analysis) -> Value {
         "excess": q_or_null(analysis.excess.as_ref()),
         "unplaced": q_or_null(analysis.account.as_ref().and_then(|account| account.unplaced.as_ref())),
         "suspects": ranking.suspects.iter().map(|one| suspect(one, analysis)).collect::<Vec<_>>(),
-        "pairs": pairs(),
+        "pairs": pairs(analysis),
         "wake_groups": ranking.groups.iter().map(|one| group(one, analysis)).collect::<Vec<_>>(),
         "nothing_wrong": probability(ranking.nothing_wrong),
         "not_present_now": NOT_PRESENT_NOW,
@@ -47,9 +47,11 @@ pub fn suspects(analysis: &Analysis) -> Value {
 /// Probability that the cause is not present now. The ranking does not weigh that cause, so it gives it nothing.
 const NOT_PRESENT_NOW: f64 = 0.0;
 
-/// Returns the pairs of branches that are to blame together. The ranking weighs single causes only, so there are none.
-fn pairs() -> Vec<Value> {
-    Vec::new()
+/// Returns the pairs of branches (or a group and a branch) that are to blame together.
+fn pairs(analysis: &Analysis) -> Vec<Value> {
+    let one =
+        |pair: &SuspectPair| json!({"branches": pair.branches, "probability": probability(pair.probability)});
+    analysis.ranking.pairs.iter().map(one).collect()
 }
 
 fn suspect(suspect: &Suspect, analysis: &Analysis) -> Value {

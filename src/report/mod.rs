@@ -3,3 +3,5 @@
 
 pub mod convert;
 pub mod json;
+pub mod record;
+pub mod timeline;

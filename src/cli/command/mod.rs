@@ -11,6 +11,7 @@ pub mod meaning;
 pub mod next;
 pub mod open;
 pub mod practice;
+pub mod record;
 pub mod score;
 pub mod score_shown;
 pub mod strike;
@@ -40,6 +41,8 @@ pub enum Command {
     Account(account::Account),
     /// Convert millivolts across a fuse to milliampere
     Convert(convert::Convert),
+    /// Print the record that is handed over
+    Record(record::Record),
     /// List, show, check and sketch circuit maps
     Circuits(circuits::Circuits),
     /// Score hunts on simulated vehicles
@@ -61,6 +64,7 @@ impl Command {
             Self::Next(next) => next.run(desk),
             Self::Account(account) => account.run(desk),
             Self::Convert(convert) => convert.run(desk),
+            Self::Record(record) => record.run(desk),
             Self::Circuits(circuits) => circuits.run(desk),
             Self::Practice(practice) => practice.run(desk),
         }

@@ -113,7 +113,8 @@ pub fn judge(elapsed: Minute, due: Minute, readings: &[(Minute, Ampere)], far_ov
     let within = FLAT_WITHIN.0.max(last.abs() * FLAT_WITHIN.1);
     let flat_from = readings.iter().rev().take_while(|(_, total)| (*total - *last).abs() <= within).last();
     let flat = flat_from.map_or(Minute::ZERO, |(from, _)| *last_at - *from);
-    if flat < FLAT_FOR {
+    // A reading a few seconds early is as good as one on the minute.
+    if flat < FLAT_FOR - Minute::new(0.1) {
         State::Waiting
     } else if elapsed >= due {
         State::Asleep
@@ -173,7 +174,8 @@ pub fn take_wait(
                 ),
             )
         }
-        State::Waiting => Line::plain(format!("{shown} after {} of {}.", bare(elapsed, 3), bare(due, 3))),
+        // The wait itself shows what was read.
+        State::Waiting => return taken,
     };
     taken.saying([say])
 }
