@@ -6,14 +6,18 @@ use serde_json::{Value, json};
 use super::target;
 use crate::circuits::fuse_table::FuseTable;
 use crate::fault::Fault;
+use crate::hunt::analysis::Analysis;
 use crate::instrument::uncertainty::{Zero, current};
 use crate::piece::{Line, Role};
 use crate::quantity::show::{bare, q, with_interval};
 use crate::quantity::{Ampere, Typed, Uncertain};
 use crate::reading::convert::{Fuse, current_of_drop};
+use crate::reading::doubt::doubts;
+use crate::reading::observe::Event;
 use crate::reading::{Reading, What};
 use crate::session::case::Case;
 use crate::session::entry::Body;
+use crate::words;
 
 /// What an entry means.
 #[derive(Debug, Clone)]
@@ -48,11 +52,26 @@ pub fn of(case: &Case, body: &Body) -> Result<Meant, Fault> {
         Body::Disturb { what } => plain(&format!("the sleep clock starts again: {what}")),
         Body::Note { .. } => plain("noted"),
         Body::Reading(_) => match case.readings.iter().rev().find(|reading| reading.entry == case.entries) {
-            Some(reading) => of_reading(case, reading, plain(&name(&reading.what)))?,
+            Some(reading) => {
+                questioned(case, reading, of_reading(case, reading, plain(&name(&reading.what)))?)?
+            }
             None => plain("kept"),
         },
         _ => plain("kept"),
     })
+}
+
+/// Adds what is doubtful about a reading, and what it did beside: each asks for something, and none is refused.
+fn questioned(case: &Case, reading: &Reading, mut meant: Meant) -> Result<Meant, Fault> {
+    let analysis = Analysis::of(case)?;
+    meant.warnings.extend(doubts(reading, analysis.total.as_ref(), &analysis.panel));
+    let events = analysis.observed.events.iter().filter(|(entry, _)| *entry == reading.entry);
+    // That a fuse has no figure is said already.
+    let beside = events.filter(|(_, event)| !matches!(event, Event::NoResistance { .. }));
+    meant.warnings.extend(beside.map(|(_, event)| words::reading::event(event).text()));
+    let conflicts = analysis.conflicts().iter().filter(|conflict| conflict.entries.contains(&reading.entry));
+    meant.warnings.extend(conflicts.map(|conflict| words::account::conflict(conflict, &analysis.panel)));
+    Ok(meant)
 }
 
 fn name(what: &What) -> String {
