@@ -20,7 +20,7 @@ NOTHING, ADD_ON_UNLISTED, OTHER_UNLISTED, BATTERY_POST, UNKNOWN_INPUT = 0.10, 0.
 UNLISTED_SIZE = (0.150, 1.1)
 SPLITS = [(0.0, 0.15), (0.25, 0.2), (0.5, 0.3), (0.75, 0.2), (1.0, 0.15)]
 ACTIVITY = (0.6, 0.7)
-MODULE_SPREAD, ALONE, BROAD = 0.5, 0.25, 0.9
+MODULE_SPREAD, ALONE, BROAD, ELSEWHERE = 0.5, 0.25, 0.9, 0.12
 SLICES, REACH, WIDENED = 16, 3.0, 1.3
 # A second cause beside the first; in pairs, slices of a size are taken four at a time.
 SECOND, TAKEN_TOGETHER = 0.06, 4
@@ -28,10 +28,14 @@ SECOND, TAKEN_TOGETHER = 0.06, 4
 
 class Pattern:
     """Share within its hypothesis, excess of each part per unit of amplitude, how far each part departs from it on
-    its own, and the amplitude: median and standard deviation of the logarithm."""
+    its own, and the amplitude: median and standard deviation of the logarithm. `stray`: parts that may draw along
+    although the map doesn't count them in, with their standard deviation per unit of amplitude."""
 
-    def __init__(self, share, excess, spread, median, ln_sd):
-        self.share, self.excess, self.spread, self.median, self.ln_sd = share, excess, spread, median, ln_sd
+    def __init__(self, share, excess, spread, median, ln_sd, stray=None):
+        self.share, self.excess, self.median, self.ln_sd = share, excess, median, ln_sd
+        departs = {index: spread * size for index, size in excess.items()} if spread else {}
+        # A part never strays and belongs at once: what strays is unlisted.
+        self.departs = {**departs, **(stray or {})}
 
 
 class Hypothesis:
@@ -112,14 +116,19 @@ def held_groups(panel):
         for index, size in excess.items():
             modules.setdefault(panel.parts[index].kind, {})[index] = size
         alone = [Pattern(ALONE / len(modules), module, 0.0, *ACTIVITY) for module in modules.values()]
+        # Modules that the map puts elsewhere: one place at the battery and at each branch of it.
+        stray = {
+            index: ELSEWHERE * sum(excess.values()) for index, part in enumerate(panel.parts)
+            if part.kind[0] == "unlisted" and len(part.paths[0]) <= 1
+        }
         share = CAUSES["network"] * (1 - NOTHING) / len(panel.groups)
         inputs = row["inputs"]
         for number, name in enumerate(inputs):
-            whole = Pattern(1 - ALONE, excess, MODULE_SPREAD, *ACTIVITY)
+            whole = Pattern(1 - ALONE, excess, MODULE_SPREAD, *ACTIVITY, stray)
             prior = share * (1 - UNKNOWN_INPUT) / len(inputs)
             yield Hypothesis(f"{group}/{name}", prior, [whole, *alone], (group, number))
         prior = share * (UNKNOWN_INPUT if inputs else 1.0)
-        yield Hypothesis(f"{group}/?", prior, [Pattern(1.0, excess, MODULE_SPREAD, *ACTIVITY)], (group, None))
+        yield Hypothesis(f"{group}/?", prior, [Pattern(1.0, excess, MODULE_SPREAD, *ACTIVITY, stray)], (group, None))
 
 
 def signal(panel, hypothesis, excess, claim):

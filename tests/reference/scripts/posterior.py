@@ -55,9 +55,9 @@ class Problem:
     def spread(self, hypothesis, pattern, size):
         """Covariance of the independent departures of a pattern's parts at one amplitude."""
         added = np.zeros_like(self.covariance)
-        for index, excess in pattern.excess.items():
+        for index, sd in pattern.departs.items():
             one = self.along(hypothesis, {index: 1.0})
-            added += (pattern.spread * size * excess) ** 2 * np.outer(one, one)
+            added += (sd * size) ** 2 * np.outer(one, one)
         return added
 
     def ln_density(self, mean, covariance):
@@ -91,7 +91,7 @@ class Problem:
                 for (cause, pattern, _), along, (weight, size, sd) in zip(chosen, alongs, combination):
                     mean = mean + size * along
                     covariance += sd**2 * np.outer(along, along)
-                    if pattern.spread:
+                    if pattern.departs:
                         covariance += self.spread(cause, pattern, size)
                     ln += np.log(weight)
                 for view, (chance, bad) in enumerate(views):
@@ -169,7 +169,7 @@ class Problem:
 def lots(pattern):
     """Sizes of a cause that stands beside another: taken together, but for a spread of its own each has its own."""
     slices = sizes(pattern.median, pattern.ln_sd)
-    return slices if pattern.spread else causes.coarser(slices)
+    return slices if pattern.departs else causes.coarser(slices)
 
 
 def main():
