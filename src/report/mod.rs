@@ -3,3 +3,4 @@
 
 pub mod convert;
 pub mod json;
+pub mod sheet;

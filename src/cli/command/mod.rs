@@ -10,6 +10,7 @@ pub mod map_source;
 pub mod meaning;
 pub mod next;
 pub mod open;
+pub mod sheet;
 pub mod strike;
 pub mod suspects;
 pub mod target;
@@ -37,6 +38,8 @@ pub enum Command {
     Account(account::Account),
     /// Convert millivolts across a fuse to milliampere
     Convert(convert::Convert),
+    /// Print a sheet of millivolts by current and rating
+    Sheet(sheet::Sheet),
     /// List, show, check and sketch circuit maps
     Circuits(circuits::Circuits),
 }
@@ -56,6 +59,7 @@ impl Command {
             Self::Next(next) => next.run(desk),
             Self::Account(account) => account.run(desk),
             Self::Convert(convert) => convert.run(desk),
+            Self::Sheet(sheet) => sheet.run(desk),
             Self::Circuits(circuits) => circuits.run(desk),
         }
     }
