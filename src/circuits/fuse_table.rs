@@ -7,7 +7,6 @@ use super::fuse::{Basis, Family, Resistance};
 use super::fuse_written::{Estimate, FamilyRow, Figure, FigureBasis, FigureRole, Written};
 use super::map::FuseSpec;
 use crate::fault::Fault;
-use crate::quantity::show::bare;
 use crate::quantity::{Ampere, Ohm, Unit};
 use crate::yaml;
 
@@ -73,6 +72,23 @@ impl FuseTable {
             .unwrap_or_default()
     }
 
+    /// Returns the ratings that a family usually comes in, lowest first: those with a figure or a colour; for a
+    /// blade-like family without either, those of the mini. Empty where nothing is known.
+    pub fn usual_ratings(&self, family: Family) -> Vec<Ampere> {
+        let Some(row) = self.0.families.get(&family) else { return Vec::new() };
+        if row.estimate == Estimate::None && row.ratings.is_empty() {
+            return Vec::new();
+        }
+        if row.ratings.is_empty() && row.colours.is_empty() {
+            return self.ratings(Family::Mini);
+        }
+        let mut all: Vec<f64> = row.ratings.iter().map(|rating| rating.rating_a).collect();
+        all.extend(row.colours.iter().map(|colour| colour.rating_a));
+        all.sort_by(f64::total_cmp);
+        all.dedup_by(|a, b| same(*a, *b));
+        all.into_iter().map(Ampere::new).collect()
+    }
+
     /// Returns what the family is and what it looks like, in words.
     pub fn describe(&self, family: Family) -> Option<(&str, &str)> {
         self.0.families.get(&family).map(|row| (row.form.as_str(), row.look.as_str()))
@@ -121,9 +137,7 @@ impl FuseTable {
     /// Returns a resistance widened to what a fuse without a maker's name may have. A counterfeit may lie anywhere.
     #[must_use]
     pub fn of_unknown_make(&self, known: Resistance) -> Resistance {
-        let mut remarks = known.remarks;
-        remarks.push("unbranded: the spread of an unknown make (editorial)".to_owned());
-        Resistance { make: known.make.max(self.0.spread.estimate), remarks, ..known }
+        Resistance { make: known.make.max(self.0.spread.estimate), ..known }
     }
 
     /// The sheet's figure; a band's middle where there is no sheet. Other figures widen the make's spread: the
@@ -168,9 +182,8 @@ impl FuseTable {
             legs,
             basis: Basis::Estimate,
             remarks: vec![format!(
-                "no sheet figure for {} {}: estimated from other ratings, about 30 % either way ({})",
-                fuse.family.name(),
-                bare(fuse.rating, 3),
+                "no sheet figure for {}: estimated from other ratings, about 30 % either way ({})",
+                fuse.words(),
                 law.source
             )],
         }
@@ -183,7 +196,6 @@ fn same(a: f64, b: f64) -> bool {
 }
 
 fn no_figure(fuse: &FuseSpec) -> Fault {
-    let name = fuse.family.name();
     let remedy = match fuse.family {
         Family::Wire => {
             "clamp it, or give its resistance: 229 mm of copper 20/18/16/14/12/10 AWG is \
@@ -193,7 +205,7 @@ fn no_figure(fuse: &FuseSpec) -> Fault {
             "clamp the cable, give the resistance measured on this one, or switch on a known load and add a step"
         }
     };
-    Fault::new(format!("no resistance is known for {name} {}", bare(fuse.rating, 3)))
+    Fault::new(format!("no resistance is known for {}", fuse.words()))
         .expected("a family with figures (blade, mini, micro, maxi), or a resistance of your own")
         .remedy(remedy)
 }

@@ -2,7 +2,7 @@
 //! Leaves to others: the written form (`written`), finding faults (`check`), what a reading sums (`tree`).
 
 use super::fuse::Family;
-use crate::quantity::{Ampere, Minute, Ohm, Volt};
+use crate::quantity::{Ampere, Minute, Ohm, Unit, Volt};
 
 /// A circuit map whose references have all been resolved and whose numbers have been checked.
 #[derive(Debug, Clone, PartialEq)]
@@ -192,6 +192,13 @@ impl VehicleClass {
     /// Returns its name in maps.
     pub fn name(self) -> &'static str {
         Self::NAMES.iter().find(|(class, _)| *class == self).map_or("", |(_, name)| name)
+    }
+}
+
+impl FuseSpec {
+    /// Returns family and rating as people say them: `mini 7.5 A`.
+    pub fn words(&self) -> String {
+        format!("{} {} A", self.family.name(), self.rating.base())
     }
 }
 

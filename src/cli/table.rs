@@ -38,10 +38,11 @@ impl Table {
 
     /// Renders the table to at most `width` columns, each line ended by a line end.
     pub fn render(&self, width: usize) -> String {
-        if width < NARROW { self.list(width) } else { self.columns(width) }
+        if width < NARROW { self.list(width) } else { self.grid(width) }
     }
 
-    fn columns(&self, width: usize) -> String {
+    /// Renders the table as columns whatever the width, for a sheet whose caller sees to it that they fit.
+    pub fn grid(&self, width: usize) -> String {
         let mut table = comfy_table::Table::new();
         table.load_style(NOTHING.header_separator(LineStyle::none().fill('-').junction('-')));
         table.set_content_arrangement(ContentArrangement::Dynamic);

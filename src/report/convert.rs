@@ -77,21 +77,24 @@ fn colour_check(asked: &Asked, table: &FuseTable) -> Option<String> {
     let colour = asked.colour.as_deref()?;
     let FuseSpec { family, rating, .. } = asked.fuse;
     let meant = table.ratings_of_colour(family, colour);
-    let name = family.name();
     if meant.iter().any(|known| (known.base() - rating.base()).abs() < 1e-3) {
         return None;
     }
-    let ratings: Vec<String> = meant.iter().map(|rating| bare(*rating, 3)).collect();
+    let fuse = asked.fuse.words();
+    let ratings: Vec<String> = meant.iter().map(|rating| format!("{} A", rating.base())).collect();
+    let name = family.name();
     Some(match (ratings.as_slice(), table.colour(family, rating)) {
-        ([], None) => format!("no colours are listed for {name} {}: read the digits", bare(rating, 3)),
-        ([], Some(right)) => format!(
-            "{colour} stands for no rating in {name}, where {} is {right}: read the digits",
-            bare(rating, 3)
-        ),
+        ([], None) => format!("no colours are listed for {fuse}: read the digits"),
+        ([], Some(right)) => {
+            format!(
+                "{colour} stands for no rating in {name}, where {} A is {right}: read the digits",
+                rating.base()
+            )
+        }
         (some, _) => format!(
-            "{colour} is {} in {name}, not {}: read the digits, and look at the family again",
+            "{colour} is {} in {name}, not {} A: read the digits, and look at the family again",
             some.join(" or "),
-            bare(rating, 3)
+            rating.base()
         ),
     })
 }
@@ -129,14 +132,8 @@ fn milliohm(resistance: Ohm) -> f64 {
 /// Returns it for people; the sources only if they are asked for.
 pub fn lines(asked: &Asked, meant: &Meant, table: &FuseTable, sources: bool) -> Vec<Line> {
     let converted = &meant.converted;
-    let FuseSpec { family, rating, .. } = asked.fuse;
-    let head = format!(
-        "{} on {} {} at {} °C: ",
-        asked.drop.text,
-        family.name(),
-        bare(rating, 3),
-        asked.temperature.value().base()
-    );
+    let celsius = asked.temperature.value().base();
+    let head = format!("{} on {} at {celsius} °C: ", asked.drop.text, asked.fuse.words());
     let current = if converted.below_floor {
         Line::plain(head).and(Role::Value, format!("less than {}", bare(converted.floor.value(), 2)))
     } else {
@@ -192,15 +189,13 @@ pub fn families(table: &FuseTable) -> Vec<String> {
 /// Finds a family by name.
 ///
 /// # Errors
-/// There is none of that name: the fault tells the families by their bodies.
-pub fn family(name: &str, table: &FuseTable) -> Result<Family, Fault> {
+/// There is none of that name: the fault lists those there are.
+pub fn family(name: &str) -> Result<Family, Fault> {
     Family::from_name(name).ok_or_else(|| {
-        let looks = Family::all().filter_map(|family| {
-            table.describe(family).map(|(_, look)| format!("{} ({look})", family.name()))
-        });
+        let names: Vec<&str> = Family::all().map(Family::name).collect();
         Fault::new(format!("the fuse family \"{}\" is not known", crate::piece::clean(name)))
-            .expected(looks.collect::<Vec<_>>().join(", "))
-            .remedy("measure the width of the body")
+            .expected(names.join(", "))
+            .remedy("measure the width of the body: fusetrail convert --help tells them apart")
     })
 }
 
@@ -241,12 +236,12 @@ mod tests {
     fn a_colour_of_another_rating_is_told_with_that_rating() {
         let with = |colour: &str| Asked { colour: Some(colour.into()), ..asked(Family::Mini, 15.0) };
         assert!(
-            warnings(&with("red")).contains("red is 10.0 A in mini, not 15.0 A"),
+            warnings(&with("red")).contains("red is 10 A in mini, not 15 A"),
             "{}",
             warnings(&with("red"))
         );
         assert!(warnings(&with("Blue")).is_empty());
-        assert!(warnings(&with("purple")).contains("where 15.0 A is blue"));
+        assert!(warnings(&with("purple")).contains("where 15 A is blue"));
         let bare = Asked { colour: Some("red".into()), ..asked(Family::Micro2, 10.0) };
         assert!(warnings(&bare).contains("no colours are listed"));
     }
@@ -267,8 +262,8 @@ mod tests {
     }
 
     #[test]
-    fn an_unknown_family_is_told_by_its_body() {
-        let fault = family("midi", &FuseTable::builtin().expect("reads")).expect_err("unknown");
-        assert!(fault.expected.contains("mini (11 mm wide"), "{fault}");
+    fn an_unknown_family_is_refused_and_each_known_one_is_told_by_its_body() {
+        assert!(family("midi").expect_err("unknown").remedy.contains("width"));
+        assert_eq!(families(&FuseTable::builtin().expect("reads")).len(), Family::all().count());
     }
 }

@@ -5,3 +5,4 @@ pub mod convert;
 pub mod json;
 pub mod record;
 pub mod timeline;
+pub mod sheet;

@@ -35,7 +35,7 @@ fn fuse_words(at: &str, panel: &Panel) -> String {
     let Some(found) = panel.map.feeds.get(feed) else { return String::new() };
     let place =
         found.place.and_then(|place| panel.map.boxes.get(place)).map(|place| format!(", {}", place.id));
-    format!(" ({} {}{})", found.fuse.family.name(), bare(found.fuse.rating, 3), place.unwrap_or_default())
+    format!(" ({}{})", found.fuse.words(), place.unwrap_or_default())
 }
 
 /// Returns why a reading is proposed, in one sentence with numbers.

@@ -85,10 +85,7 @@ pub fn why_group(group: &HeldGroup, panel: &Panel) -> String {
         .collect();
     let input = group.input.as_ref().map(|(name, _)| format!("; \"{name}\" ended it")).unwrap_or_default();
     match high.len() {
-        0 => format!(
-            "held awake, its modules would draw about {} together{input}",
-            bare(group.excess.value(), 2)
-        ),
+        0 => format!("its modules would draw about {} together{input}", bare(group.excess.value(), 2)),
         1 => format!("{} is high, as it would be with the whole group held awake{input}", high.join("")),
         _ => format!(
             "{} are high together: one input that holds the group awake explains them all{input}",
@@ -106,9 +103,11 @@ pub fn suspect_line(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel
         .take(3)
         .map(|(name, _)| name.as_deref().unwrap_or("unlisted load"))
         .collect();
+    // An unfused item is its own load, and an unlisted branch says what it is.
+    let says_more = !loads.is_empty() && loads != [suspect.id.as_str()] && !suspect.id.ends_with(":unlisted");
     Line::plain(format!("{} ", bar(suspect.probability)))
         .and(Role::Name, &suspect.id)
-        .and(Role::Plain, if loads.is_empty() { String::new() } else { format!(" ({})", loads.join(", ")) })
+        .and(Role::Plain, if says_more { format!(" ({})", loads.join(", ")) } else { String::new() })
         .and(Role::Plain, format!(", {}: ", odds(suspect.probability)))
         .and(Role::Plain, why(suspect, excess, panel))
 }

@@ -32,7 +32,7 @@ pub struct Convert {
     #[arg(long, value_name = "A")]
     rating: String,
     /// What the meter shows across the fuse; a bare number is mV
-    #[arg(long, value_name = "MV", num_args = 1..=2)]
+    #[arg(long, value_name = "MV", required = true, num_args = 1..=2)]
     drop: Vec<String>,
     /// Temperature of the fuse box, 25 °C if not told; a bare number is °C
     #[arg(long, value_name = "T")]
@@ -64,7 +64,7 @@ impl Convert {
     /// A value or a name that cannot be read. No resistance known is an honest "no": exit code 1 with its JSON whole.
     pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
         let table = FuseTable::builtin()?;
-        let asked = self.asked(&table)?;
+        let asked = self.asked()?;
         match convert::convert(&asked, &table) {
             Ok(meant) => {
                 match desk.format {
@@ -85,8 +85,8 @@ impl Convert {
         }
     }
 
-    fn asked(&self, table: &FuseTable) -> Result<Asked, Fault> {
-        let family = convert::family(&self.family, table).map_err(|fault| fault.in_field("--family"))?;
+    fn asked(&self) -> Result<Asked, Fault> {
+        let family = convert::family(&self.family).map_err(|fault| fault.in_field("--family"))?;
         let rating = convert::rating(&read::<Ampere>(&self.rating, "A", "--rating")?)
             .map_err(|fault| fault.in_field("--rating"))?;
         let resistance =

@@ -14,6 +14,7 @@ pub mod practice;
 pub mod record;
 pub mod score;
 pub mod score_shown;
+pub mod sheet;
 pub mod strike;
 pub mod suspects;
 pub mod target;
@@ -43,6 +44,8 @@ pub enum Command {
     Convert(convert::Convert),
     /// Print the record that is handed over
     Record(record::Record),
+    /// Print a sheet of millivolts by current and rating
+    Sheet(sheet::Sheet),
     /// List, show, check and sketch circuit maps
     Circuits(circuits::Circuits),
     /// Score hunts on simulated vehicles
@@ -65,6 +68,7 @@ impl Command {
             Self::Account(account) => account.run(desk),
             Self::Convert(convert) => convert.run(desk),
             Self::Record(record) => record.run(desk),
+            Self::Sheet(sheet) => sheet.run(desk),
             Self::Circuits(circuits) => circuits.run(desk),
             Self::Practice(practice) => practice.run(desk),
         }

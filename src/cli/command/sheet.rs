@@ -1,0 +1,123 @@
+//! `sheet`: a sheet to print, millivolts by current and rating, in as many blocks of columns as the width takes.
+//! Leaves to others: the figures (`report/sheet`).
+
+use super::convert::{looks, temperature};
+use crate::circuits::fuse_table::FuseTable;
+use crate::circuits::meters;
+use crate::cli::desk::{Desk, Format};
+use crate::cli::fail::{Exit, Fail};
+use crate::cli::table::Table;
+use crate::piece::{Line, Role};
+use crate::quantity::Unit;
+use crate::report::convert::family;
+use crate::report::sheet::{self, Asked, Column, Sheet as Figures};
+
+const EXAMPLES: &str = "\
+Examples:
+  fusetrail sheet --family mini
+  fusetrail sheet --family blade --meter hundredth-mv --zeroed --temp 5C";
+
+/// Columns that the row heads take, and that one rating takes.
+const HEAD: usize = 10;
+const RATING: usize = 10;
+
+/// Arguments of `sheet`.
+#[derive(Debug, clap::Args)]
+#[command(before_help = EXAMPLES, after_help = looks(), arg_required_else_help = true)]
+pub struct Sheet {
+    /// Fuse family, told by its body: see the list below
+    #[arg(long, value_name = "NAME")]
+    family: String,
+    /// Meter: tenth-mv, hundredth-mv, or RESOLUTION,PERCENT,COUNTS such as 0.1mV,0.5,2
+    #[arg(long, value_name = "NAME", default_value = "tenth-mv")]
+    meter: String,
+    /// Temperature of the fuse box, 25 °C if not told; a bare number is °C
+    #[arg(long, value_name = "T")]
+    temp: Option<String>,
+    /// A zero is taken off the readings: lower floors
+    #[arg(long)]
+    zeroed: bool,
+}
+
+impl Sheet {
+    /// Carries the command out.
+    ///
+    /// # Errors
+    /// A value or a name that cannot be read. No resistance known is an honest "no": exit code 1 with its JSON whole.
+    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+        let asked = Asked {
+            family: family(&self.family).map_err(|fault| fault.in_field("--family"))?,
+            meter: meters::find(&self.meter, true).map_err(|fault| fault.in_field("--meter"))?,
+            temperature: temperature(self.temp.as_deref())?,
+            zeroed: self.zeroed,
+        };
+        let made = sheet::sheet(asked.clone(), &FuseTable::builtin()?);
+        match (made, desk.format) {
+            (Ok(made), Format::Json) => desk.print_json(&made.json())?,
+            (Ok(made), Format::Text) => print(desk, &made)?,
+            (Err(fault), format) => {
+                if format == Format::Json {
+                    desk.print_json(&sheet::json_of_none(&asked, &fault))?;
+                }
+                return Err(fault.into());
+            }
+        }
+        Ok(Exit::Done)
+    }
+}
+
+fn print(desk: &Desk, made: &Figures) -> Result<(), Fail> {
+    let asked = &made.asked;
+    let zero = if asked.zeroed { "zero taken off" } else { "no zero taken" };
+    desk.print(&[Line::of(Role::Heading, format!("Millivolts across a {} fuse", asked.family.name())).and(
+        Role::Plain,
+        format!(" at {} °C, with {} ({zero})", asked.temperature.value().base(), asked.meter.name),
+    )])?;
+    let room = desk.width().saturating_sub(HEAD) / RATING;
+    for columns in made.columns.chunks(room.max(1)) {
+        desk.print(&[Line::new()])?;
+        desk.print_raw(&block(made, columns).grid(desk.width()))?;
+    }
+    desk.print(&foot(made))
+}
+
+fn block(made: &Figures, columns: &[Column]) -> Table {
+    let ratings: Vec<String> = columns.iter().map(|column| format!("{} A", column.rating.base())).collect();
+    let heads: Vec<&str> = std::iter::once("mA").chain(ratings.iter().map(String::as_str)).collect();
+    let mut table = Table::new(&heads).right(&(0..heads.len()).collect::<Vec<_>>());
+    for (row, current) in made.currents.iter().enumerate() {
+        let cell = |column: &Column| {
+            let drop = column.cells.get(row).copied().flatten();
+            drop.map(|drop| made.millivolts(drop)).unwrap_or_default()
+        };
+        table.row(std::iter::once(format!("{:.0}", current.milli())).chain(columns.iter().map(cell)));
+    }
+    let mut line = |name: &str, value: &dyn Fn(&Column) -> String| {
+        table.row(std::iter::once(name.to_owned()).chain(columns.iter().map(value)));
+    };
+    line("floor", &|column| format!("{:.0} mA", column.floor.milli().ceil()));
+    line("±", &|column| format!("{:.0} %", column.interval * 100.0));
+    line("basis", &|column| column.basis().to_owned());
+    table
+}
+
+fn foot(made: &Figures) -> Vec<Line> {
+    let mut lines = vec![
+        Line::new(),
+        Line::plain(
+            "Blank: less than the meter can show (floor), or over a quarter of the rating, where the fuse warms itself and reads high.",
+        ),
+        Line::plain(
+            "±: what fuse and temperature leave open, 95 %; the meter's last digit comes on top. An unbranded fuse may be anything.",
+        ),
+    ];
+    let has = |basis: &str| made.columns.iter().any(|column| column.basis() == basis);
+    if has("estimate") {
+        lines.push(Line::plain("estimate: no sheet figure, fitted through other ratings."));
+    }
+    if has("memory") {
+        lines.push(Line::plain("memory: a figure from memory, not read in the sheet."));
+    }
+    lines.extend(made.sources().iter().map(|text| Line::of(Role::Hint, format!("Source: {text}"))));
+    lines
+}
