@@ -70,8 +70,9 @@ pub fn score(task: &Task, mut done: impl FnMut() -> bool) -> Result<Vec<Scored>,
     let subjects = subject::subjects(task)?;
     let next = AtomicUsize::new(0);
     let stop = AtomicBool::new(false);
-    let (send, results) = mpsc::channel();
-    let work = |send: mpsc::Sender<(usize, Scored)>| {
+    // Nothing is queued: a thread begins at most one vehicle more before it hears that it is to stop.
+    let (send, results) = mpsc::sync_channel(0);
+    let work = |send: mpsc::SyncSender<(usize, Scored)>| {
         while !stop.load(Ordering::Relaxed) {
             let at = next.fetch_add(1, Ordering::Relaxed);
             let Some(subject) = subjects.get(at) else { return };
