@@ -23,7 +23,7 @@ Examples:
 
 /// Arguments of `convert`.
 #[derive(Debug, clap::Args)]
-#[command(before_help = EXAMPLES, after_help = looks(), arg_required_else_help = true)]
+#[command(override_usage = "fusetrail convert --family NAME --rating A --drop MV", before_help = EXAMPLES, after_help = looks(), arg_required_else_help = true)]
 pub struct Convert {
     /// Fuse family, told by its body: see the list below
     #[arg(long, value_name = "NAME")]
