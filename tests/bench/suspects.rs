@@ -14,17 +14,21 @@ use std::sync::Arc;
 
 use chrono::DateTime;
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
+use fusetrail::account::solve::account;
 use fusetrail::circuits::check::check;
 use fusetrail::circuits::fuse::Family;
 use fusetrail::circuits::fuse_table::FuseTable;
+use fusetrail::circuits::loads::Catalogue;
 use fusetrail::circuits::map::FuseSpec;
 use fusetrail::circuits::meters;
 use fusetrail::instrument::profile::Profile;
 use fusetrail::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
 use fusetrail::reading::claim::Panel;
 use fusetrail::reading::convert::{Fuse, current_of_drop};
+use fusetrail::reading::observe::observe;
 use fusetrail::reading::{Reading, What};
 use fusetrail::suspects::analysis::{Analysis, Facts};
+use fusetrail::suspects::infer;
 
 const KINDS: [&str; 9] = [
     "audio",
@@ -144,6 +148,15 @@ fn suspects(criterion: &mut Criterion) {
         let name = BenchmarkId::new(format!("{fuses} fuses"), format!("{readings} readings"));
         group.bench_function(name, |bencher| bencher.iter(|| black_box(bench.analyse())));
     }
+    // What the largest share goes to.
+    let bench = Bench::new(150, 60);
+    let claims = observe(&bench.readings, &bench.panel, &bench.table).claims;
+    group.bench_function("account alone, 150 fuses, 60 readings", |bencher| {
+        bencher.iter(|| black_box(account(&claims, &bench.panel)));
+    });
+    group.bench_function("causes alone, 150 fuses, 60 readings", |bencher| {
+        bencher.iter(|| black_box(infer(&claims, &bench.panel, Catalogue::builtin())));
+    });
     group.finish();
 }
 
