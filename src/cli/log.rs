@@ -75,14 +75,23 @@ impl Log for LogFile {
     }
 }
 
+/// Reads a log without touching it, with its seal and what of it was edited or torn.
+///
+/// # Errors
+/// As for [`read`].
+pub fn read_sealed(path: &Path) -> Result<(Contents, Case, Vec<Line>), Fail> {
+    let contents = store::read_only(path).map_err(failed)?;
+    let case = fold(&contents.entries)?;
+    let notes = notes(path, &contents);
+    Ok((contents, case, notes))
+}
+
 /// Reads a log without touching it: its entries, their sum, and what was found wrong with the file.
 ///
 /// # Errors
 /// It is missing, not a log, or of a newer format.
 pub fn read(path: &Path) -> Result<(Vec<Entry>, Case, Vec<Line>), Fail> {
-    let contents = store::read_only(path).map_err(failed)?;
-    let case = fold(&contents.entries)?;
-    let notes = notes(path, &contents);
+    let (contents, case, notes) = read_sealed(path)?;
     Ok((contents.entries, case, notes))
 }
 

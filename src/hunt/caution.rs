@@ -70,11 +70,20 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
 
 /// Returns the caution before the first pull or unplugging, if it is not acknowledged yet.
 pub fn before_pull(case: &Case) -> Option<Step> {
-    ask(
-        case,
-        "pull",
-        "Pull a fuse in one clean motion, never twice: a second touch wakes the vehicle. Read after a minute, leave it out, refit all together at the end. Never pull restraint fuses. Brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves.",
-    )
+    ask(case, PULL.name, PULL.text)
+}
+
+/// The caution before the first pull.
+const PULL: Caution = Caution {
+    name: "pull",
+    text: "Pull a fuse in one clean motion, never twice: a second touch wakes the vehicle. Read after a minute, leave it out, refit all together at the end. Never pull restraint fuses. Brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves.",
+    applies: |_| true,
+};
+
+/// Returns the cautions that a vehicle needs, each by the id of its question and its text.
+pub fn needed(map: &Map) -> impl Iterator<Item = (String, &'static str)> {
+    let all = BEFORE_WORK.iter().chain(std::iter::once(&PULL)).filter(|caution| (caution.applies)(map));
+    all.map(|caution| (format!("caution.{}", caution.name), caution.text))
 }
 
 fn ask(case: &Case, name: &str, text: &str) -> Option<Step> {
@@ -96,10 +105,4 @@ pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>)
         "yes" | "y" => Taken::answer(question, "yes"),
         _ => Taken::refuse("Type yes once it is understood, or quit."),
     }
-}
-
-/// Returns the text of a caution by the id of its question, for the record.
-pub fn text_of(id: &str) -> Option<&'static str> {
-    let name = id.strip_prefix("caution.")?;
-    BEFORE_WORK.iter().find(|caution| caution.name == name).map(|caution| caution.text)
 }

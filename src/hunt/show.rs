@@ -17,14 +17,19 @@ const WORTH_A_LINE: f64 = 0.02;
 
 /// Returns what the entries from `first` on meant.
 pub fn meaning(case: &Case, analysis: &Analysis, first: usize) -> Vec<Line> {
+    meaning_of(case, analysis, |entry| entry >= first)
+}
+
+/// Returns what these entries meant.
+pub fn meaning_of(case: &Case, analysis: &Analysis, wanted: impl Fn(usize) -> bool) -> Vec<Line> {
     let mut lines = Vec::new();
-    for claim in analysis.observed.claims.iter().filter(|claim| claim.entry >= first) {
+    for claim in analysis.observed.claims.iter().filter(|claim| wanted(claim.entry)) {
         lines.push(words::reading::meaning(claim, &analysis.panel));
     }
-    for (_, event) in analysis.observed.events.iter().filter(|(entry, _)| *entry >= first) {
+    for (_, event) in analysis.observed.events.iter().filter(|(entry, _)| wanted(*entry)) {
         lines.push(words::reading::event(event));
     }
-    for reading in case.readings.iter().filter(|reading| reading.entry >= first) {
+    for reading in case.readings.iter().filter(|reading| wanted(reading.entry)) {
         let doubts = doubts(reading, analysis.total.as_ref(), &analysis.panel);
         lines.extend(doubts.iter().map(|doubt| Line::of(Role::Doubt, doubt)));
     }

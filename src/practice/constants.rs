@@ -3,7 +3,7 @@
 //! on the lid, fuses of odd make. Unless a basis is named, a figure is editorial: invented for practice.
 //! Leaves to others: drawing from them (`vehicle`, `fault`, `plant`, `meters`).
 
-use crate::quantity::{Ampere, Celsius, Minute, Volt};
+use crate::quantity::{Ampere, AmpereHour, Celsius, Minute, Volt};
 
 // ---- asleep and awake currents -------------------------------------------------------------------------------------
 
@@ -274,3 +274,14 @@ pub const MINUTES_REPAIR: Minute = Minute::new(30.0);
 pub const STEP_CURRENT: (Ampere, Ampere) = (Ampere::new(1.0), Ampere::new(3.2));
 /// The known load of a step is never more than this share of the fuse's rating.
 pub const STEP_AT_MOST_OF_RATING: f64 = 0.25;
+
+// ---- what the customer tells ---------------------------------------------------------------------------------------
+
+/// What a battery of the usual size gives until it no longer cranks; the complaint follows from it.
+pub const USABLE: AmpereHour = AmpereHour::new(30.0);
+/// The same of a motorcycle.
+pub const USABLE_MOTORCYCLE: AmpereHour = AmpereHour::new(4.0);
+/// The same of a truck.
+pub const USABLE_TRUCK: AmpereHour = AmpereHour::new(80.0);
+/// Draw that the complaint reckons with at least.
+pub const LEAST_DRAW: Ampere = Ampere::from_milli(1.0);

@@ -3,6 +3,7 @@
 //! Leaves to others: asking and answering (`cli/ask/practice`), what the readings mean (`reading`, `account`).
 
 pub mod clock;
+mod complaint;
 pub mod constants;
 mod dice;
 mod fault;

@@ -45,16 +45,17 @@ pub fn suspects(analysis: &Analysis) -> Value {
 }
 
 /// Probability that the cause is not present now. The ranking does not weigh that cause, so it gives it nothing.
-const NOT_PRESENT_NOW: f64 = 0.0;
+pub(super) const NOT_PRESENT_NOW: f64 = 0.0;
 
 /// Returns the pairs of branches (or a group and a branch) that are to blame together.
-fn pairs(analysis: &Analysis) -> Vec<Value> {
+pub(super) fn pairs(analysis: &Analysis) -> Vec<Value> {
     let one =
         |pair: &SuspectPair| json!({"branches": pair.branches, "probability": probability(pair.probability)});
     analysis.ranking.pairs.iter().map(one).collect()
 }
 
-fn suspect(suspect: &Suspect, analysis: &Analysis) -> Value {
+/// Returns one suspect.
+pub(super) fn suspect(suspect: &Suspect, analysis: &Analysis) -> Value {
     let loads: Vec<&str> =
         suspect.loads.iter().map(|(name, _)| name.as_deref().unwrap_or(UNLISTED)).collect();
     json!({
@@ -66,7 +67,8 @@ fn suspect(suspect: &Suspect, analysis: &Analysis) -> Value {
     })
 }
 
-fn group(group: &HeldGroup, analysis: &Analysis) -> Value {
+/// Returns one wake group.
+pub(super) fn group(group: &HeldGroup, analysis: &Analysis) -> Value {
     json!({
         "group": group.id,
         "probability": probability(group.probability),

@@ -4,5 +4,5 @@
 pub mod convert;
 pub mod json;
 pub mod record;
-pub mod timeline;
+pub mod redact;
 pub mod sheet;

@@ -230,11 +230,14 @@ fn name_of(cause: Cause, panel: &Panel) -> Option<String> {
     }
 }
 
+/// Standard deviations above normal from which a reading is clear: more of them say no more, a narrower node does.
+const CLEAR_ENOUGH: f64 = 5.0;
+
 /// Readings, other than the total, in which the cause would show, the most telling first: those that it explains.
 fn evidence_for(one: &Weighed, claims: &[Claim], panel: &Panel, inference: &Inference) -> Vec<Evidence> {
     let Some(pattern) = one.hypothesis.patterns.first() else { return Vec::new() };
     let expected = &inference.ground.coefficients * &inference.ground.expected;
-    let mut found: Vec<(f64, Evidence)> = claims
+    let mut found: Vec<(f64, f64, Evidence)> = claims
         .iter()
         .zip(expected.iter())
         .filter(|(claim, _)| claim.scope != Scope::Total)
@@ -254,9 +257,9 @@ fn evidence_for(one: &Weighed, claims: &[Claim], panel: &Panel, inference: &Infe
                 _ => 1,
             };
             let clear = (claim.current.value().base() - normal) / claim.current.u().base();
-            (clear / below as f64, evidence)
+            (clear.min(CLEAR_ENOUGH) / below as f64, clear, evidence)
         })
         .collect();
-    found.sort_by(|a, b| b.0.total_cmp(&a.0));
-    found.into_iter().map(|(_, evidence)| evidence).collect()
+    found.sort_by(|a, b| b.0.total_cmp(&a.0).then(b.1.total_cmp(&a.1)));
+    found.into_iter().map(|(_, _, evidence)| evidence).collect()
 }

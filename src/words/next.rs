@@ -50,7 +50,7 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
             share * 100.0
         ),
         Reason::Covers(share) => format!(
-            "the cause would show here with a chance of {:.0} in 100; {minutes}; {sought} is sought, and {floor} would show",
+            "{:.0} in 100 that the cause shows here; {minutes}; floor {floor}, {sought} is sought",
             share * 100.0
         ),
         Reason::Narrows => format!("it tells whether this load is the one on the circuit; {minutes}"),

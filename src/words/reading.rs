@@ -3,6 +3,8 @@
 
 use crate::piece::{Line, Role};
 use crate::quantity::show::{bare, with_interval};
+use crate::quantity::{Ampere, Typed};
+use crate::reading::What;
 use crate::reading::claim::{Claim, Panel, Scope};
 use crate::reading::observe::Event;
 
@@ -36,6 +38,32 @@ pub fn occasion(scope: Scope, panel: &Panel) -> String {
             format!("when \"{}\" was worked", name.map_or("?", String::as_str))
         }
         Scope::Total | Scope::Through(_) | Scope::Unfused(_) => String::new(),
+    }
+}
+
+/// Returns what was read, as it was typed: `F12 3.0 mV`.
+pub fn said(what: &What) -> String {
+    let fall = |before: &Typed<Ampere>, after: &Typed<Ampere>| {
+        format!("total {} before, {} after", before.text, after.text)
+    };
+    match what {
+        What::Total { current, as_found: true } => format!("total {} as found", current.text),
+        What::Total { current, .. } => format!("total {}", current.text),
+        What::Watch { current } => format!("total {} while waiting", current.text),
+        What::Drop { feed, drop } => format!("{feed} {}", drop.text),
+        What::Pull { feed, before, after } => format!("{feed} pulled: {}", fall(before, after)),
+        What::Refit { feed, total } => format!("{feed} back: total {}", total.text),
+        What::Clamp { at, current } => format!("{at} clamped: {}", current.text),
+        What::Unplug { feed, load, before, after } => {
+            format!("{feed}/{load} unplugged: {}", fall(before, after))
+        }
+        What::Input { input, before, after } => format!("\"{input}\" worked: {}", fall(before, after)),
+        What::Step { feed, before, after, current } => {
+            format!(
+                "{feed} with a known load of {}: {} before, {} after",
+                current.text, before.text, after.text
+            )
+        }
     }
 }
 

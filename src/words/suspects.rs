@@ -29,12 +29,13 @@ pub fn bar(probability: f64) -> String {
 
 /// Returns why a branch is suspect, in one sentence.
 pub fn why(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> String {
-    let sought = excess.filter(|excess| excess.value() > Ampere::ZERO);
-    let sought = sought.map(|excess| format!(" of the {} too much", bare(excess.value(), 2)));
-    let share = format!("{}{}", bare(suspect.excess.value(), 2), sought.unwrap_or_default());
+    let share = share(suspect.excess.value(), excess);
     let Some(evidence) = &suspect.evidence else {
         return format!("not read yet; it could draw {share}");
     };
+    if suspect.probability < LITTLE && is_above(evidence, suspect.branch, panel) {
+        return "not read itself; what was read elsewhere leaves little for it".to_owned();
+    }
     let normal = bare(evidence.normal.max(Ampere::ZERO), 2);
     if evidence.read.value() - evidence.normal > suspect.excess.value() * 0.3 {
         format!(
@@ -46,6 +47,21 @@ pub fn why(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel: &Panel)
     }
 }
 
+/// Below this a suspect that was not read itself is as good as out.
+const LITTLE: f64 = 0.05;
+
+/// Nearly all of what is sought is "all of it": the difference is within the uncertainty of both.
+const NEARLY_ALL: f64 = 0.9;
+
+/// Returns how much of what is sought something would draw.
+fn share(draws: Ampere, excess: Option<&Uncertain<Ampere>>) -> String {
+    match excess.map(Uncertain::value).filter(|sought| *sought > Ampere::ZERO) {
+        Some(sought) if draws > sought * NEARLY_ALL => format!("all of the {} too much", bare(sought, 2)),
+        Some(sought) => format!("{} of the {} too much", bare(draws, 2), bare(sought, 2)),
+        None => bare(draws, 2),
+    }
+}
+
 /// Returns what a reading showed, in one clause. A reading at a feed above the branch says so.
 fn read(evidence: &Evidence, branch: usize, panel: &Panel) -> String {
     let current = with_interval(&evidence.read);
@@ -53,12 +69,17 @@ fn read(evidence: &Evidence, branch: usize, panel: &Panel) -> String {
     match fall(evidence.scope) {
         true => format!("the total fell by {current} {}", occasion(evidence.scope, panel)),
         false => match evidence.scope {
-            Scope::Through(feed) if panel.tree.branch_of_feed(feed) != branch => {
+            Scope::Through(_) if is_above(evidence, branch, panel) => {
                 format!("{name}, which feeds it, carries {current}")
             }
             _ => format!("{name} carries {current}"),
         },
     }
+}
+
+/// Returns true if a reading was taken at a feed above the branch.
+fn is_above(evidence: &Evidence, branch: usize, panel: &Panel) -> bool {
+    matches!(evidence.scope, Scope::Through(feed) if panel.tree.branch_of_feed(feed) != branch)
 }
 
 /// Returns the most that a low reading leaves, in one clause.
@@ -76,22 +97,45 @@ fn fall(scope: Scope) -> bool {
 
 /// Returns why a wake group is suspect, in one sentence.
 pub fn why_group(group: &HeldGroup, panel: &Panel) -> String {
-    let high: Vec<String> = group
-        .evidence
-        .iter()
-        .filter(|evidence| evidence.read.value() > evidence.normal + evidence.read.u() * 2.0)
-        .take(4)
-        .map(|evidence| format!("{} {}", subject(evidence.scope, panel), bare(evidence.read.value(), 2)))
-        .collect();
+    let is_high = |evidence: &&Evidence| evidence.read.value() > evidence.normal + evidence.read.u() * 2.0;
+    let (high, low): (Vec<&Evidence>, Vec<&Evidence>) =
+        lowest_feeds(&group.evidence, panel).into_iter().partition(is_high);
     let input = group.input.as_ref().map(|(name, _)| format!("; \"{name}\" ended it")).unwrap_or_default();
-    match high.len() {
-        0 => format!("its modules would draw about {} together{input}", bare(group.excess.value(), 2)),
-        1 => format!("{} is high, as it would be with the whole group held awake{input}", high.join("")),
-        _ => format!(
+    let read = |evidence: &&Evidence| {
+        format!("{} {}", subject(evidence.scope, panel), bare(evidence.read.value(), 2))
+    };
+    let named: Vec<String> = high.iter().take(4).map(read).collect();
+    match (high.len(), low.len()) {
+        (0, 0) => format!("its modules would draw about {} together{input}", bare(group.excess.value(), 2)),
+        (0, low) => format!("none of its {low} fuses read so far is high{input}"),
+        (1, 0) => {
+            format!("{} is high, as it would be with the whole group held awake{input}", named.join(""))
+        }
+        (1, low) => format!("{} is high, {low} other of its fuses are not{input}", named.join("")),
+        (_, 0) => format!(
             "{} are high together: one input that holds the group awake explains them all{input}",
-            high.join(", ")
+            named.join(", ")
+        ),
+        (_, low) => format!(
+            "{} are high together, {low} other of its fuses are not: one input may hold part of the group awake{input}",
+            named.join(", ")
         ),
     }
+}
+
+/// Returns the readings of feeds, those left out that have a feed below them that was read too: it says more.
+fn lowest_feeds<'a>(all: &'a [Evidence], panel: &Panel) -> Vec<&'a Evidence> {
+    let feed = |evidence: &Evidence| match evidence.scope {
+        Scope::Through(feed) => Some(feed),
+        _ => None,
+    };
+    let read: Vec<usize> = all.iter().filter_map(feed).collect();
+    let is_lowest = |evidence: &&Evidence| {
+        feed(evidence).is_some_and(|own| {
+            !read.iter().any(|other| *other != own && panel.tree.path_to_battery(*other).contains(&own))
+        })
+    };
+    all.iter().filter(is_lowest).collect()
 }
 
 /// Returns the line of a suspect: name, loads, odds, why.

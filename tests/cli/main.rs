@@ -8,12 +8,16 @@
     reason = "tests run the program and may fail"
 )]
 
+mod bench;
 mod circuits;
 mod help;
 mod hunt;
+mod json;
 mod kill;
 mod log;
 mod practice;
 mod pty;
+mod readings;
+mod record;
 mod streams;
 mod world;

@@ -18,6 +18,13 @@ use crate::piece::{Line, clean};
 /// How often the clock and the signals are looked at.
 const LOOK: Duration = Duration::from_millis(100);
 
+/// Asks a person outside a hunt; anything but yes is no.
+pub fn agrees(desk: &Desk, question: &str) -> bool {
+    desk.talk_raw(&format!("{} [y/N] ", clean(question)));
+    let mut line = String::new();
+    io::stdin().read_line(&mut line).is_ok() && matches!(line.trim().to_lowercase().as_str(), "y" | "yes")
+}
+
 /// Piped lines.
 #[derive(Debug)]
 pub struct Lines {

@@ -21,9 +21,12 @@ Examples:
   fusetrail convert --family mini --rating 10 --drop 3.0mV
   fusetrail convert --family blade --rating 20 --drop 0.8mV --temp -3C --zero 0.1mV";
 
+/// The usage line, short enough for 60 columns.
+const USAGE: &str = "fusetrail convert --family NAME --rating A --drop MV";
+
 /// Arguments of `convert`.
 #[derive(Debug, clap::Args)]
-#[command(override_usage = "fusetrail convert --family NAME --rating A --drop MV", before_help = EXAMPLES, after_help = looks(), arg_required_else_help = true)]
+#[command(before_help = EXAMPLES, after_help = looks(), override_usage = USAGE, arg_required_else_help = true)]
 pub struct Convert {
     /// Fuse family, told by its body: see the list below
     #[arg(long, value_name = "NAME")]

@@ -34,7 +34,7 @@ Examples:
 const BLANK: &str = "blank";
 
 /// Map of a practice hunt that is given none.
-const PRACTICE_MAP: &str = "hatch";
+pub const PRACTICE_MAP: &str = "hatch";
 
 /// Practice vehicles to draw from when no seed is given.
 const SEEDS: i64 = 1000;
@@ -90,8 +90,7 @@ impl Hunt {
         let (map, warnings) = map_source::load(self.map.as_deref().unwrap_or(fallback))?;
         desk.talk(&map_source::warning_lines(&warnings));
         let now = desk.clock.now();
-        let drawn = u64::try_from(now.timestamp().rem_euclid(SEEDS)).unwrap_or_default();
-        let practice = self.practice.map(|seed| seed.unwrap_or(drawn));
+        let practice = self.practice.map(|seed| seed.unwrap_or_else(|| drawn_seed(desk)));
         let log = LogFile::create(path, now, Opened { practice, ..self.meters.opened(&map)? })?;
         let mut line = Line::plain("Session log: ").and(Role::Name, path.to_string_lossy());
         if let Some(seed) = practice {
@@ -128,6 +127,11 @@ impl Hunt {
         desk.talk(&[line.and(Role::Hint, format!(" after entry {entries}."))]);
         Ok(log)
     }
+}
+
+/// Draws a practice vehicle by the time.
+pub fn drawn_seed(desk: &Desk) -> u64 {
+    u64::try_from(desk.clock.now().timestamp().rem_euclid(SEEDS)).unwrap_or_default()
 }
 
 /// Returns `hunt-DATE.hunt.yaml`, or that with a number where there is one already.
@@ -218,7 +222,7 @@ fn sentence(clause: &str) -> String {
 }
 
 /// Quotes a name for the shell where that is needed.
-fn shell_word(name: &str) -> String {
+pub fn shell_word(name: &str) -> String {
     let plain = |c: char| c.is_alphanumeric() || matches!(c, '.' | '_' | '-' | '/' | '+' | ':' | '@');
     if !name.is_empty() && name.chars().all(plain) {
         name.to_owned()

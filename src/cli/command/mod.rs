@@ -11,6 +11,7 @@ pub mod meaning;
 pub mod next;
 pub mod open;
 pub mod practice;
+pub mod practice_shown;
 pub mod record;
 pub mod score;
 pub mod score_shown;
@@ -42,13 +43,13 @@ pub enum Command {
     Account(account::Account),
     /// Convert millivolts across a fuse to milliampere
     Convert(convert::Convert),
-    /// Print the record that is handed over
-    Record(record::Record),
     /// Print a sheet of millivolts by current and rating
     Sheet(sheet::Sheet),
+    /// Write the record that is handed over
+    Record(record::Record),
     /// List, show, check and sketch circuit maps
     Circuits(circuits::Circuits),
-    /// Score hunts on simulated vehicles
+    /// Draw a practice vehicle, or score hunts on many
     Practice(practice::Practice),
 }
 
@@ -67,8 +68,8 @@ impl Command {
             Self::Next(next) => next.run(desk),
             Self::Account(account) => account.run(desk),
             Self::Convert(convert) => convert.run(desk),
-            Self::Record(record) => record.run(desk),
             Self::Sheet(sheet) => sheet.run(desk),
+            Self::Record(record) => record.run(desk),
             Self::Circuits(circuits) => circuits.run(desk),
             Self::Practice(practice) => practice.run(desk),
         }

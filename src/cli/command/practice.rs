@@ -1,26 +1,41 @@
-//! `practice`: practice vehicles scored.
-//! Leaves to others: the score (`score`).
+//! `practice`: one practice vehicle as its customer tells of it, or many scored.
+//! Leaves to others: the vehicle (`practice_shown`), the score (`score`).
 
+use std::num::NonZeroUsize;
+
+use super::hunt::{PRACTICE_MAP, drawn_seed};
+use super::practice_shown;
 use super::score::How;
 use crate::cli::desk::Desk;
 use crate::cli::fail::{Exit, Fail};
+use crate::fault::Fault;
 
 const EXAMPLES: &str = "\
 Examples:
+  fusetrail practice --seed 3                    a vehicle, and what its customer tells
   fusetrail practice --score 300                 hunt 300 vehicles, and say how well
   fusetrail practice --score 100 --map van       all of them on one map
   fusetrail practice --score 50 --truth two --policy plan --misses";
 
+/// Seed of the first vehicle that is scored, if none is named.
+const FIRST: u64 = 1;
+
 /// Arguments of `practice`.
 #[derive(Debug, clap::Args)]
-#[command(before_help = EXAMPLES, arg_required_else_help = true)]
+#[command(before_help = EXAMPLES)]
 pub struct Practice {
+    /// Vehicle, or the first one that is scored: the same SEED is the same vehicle; one is drawn if not given
+    #[arg(long, value_name = "SEED")]
+    seed: Option<u64>,
+    /// Map of the vehicle, a built-in name or a file; several are scored by turns
+    #[arg(long, value_name = "MAP")]
+    map: Vec<String>,
+    /// Tell what is really wrong with the vehicle
+    #[arg(long, conflicts_with = "score")]
+    reveal: bool,
     /// Hunt N simulated vehicles without prompts and tell how often and how fast the cause was found
-    #[arg(long, value_name = "N", required = true)]
-    score: std::num::NonZeroUsize,
-    /// Seed of the first vehicle
-    #[arg(long, value_name = "SEED", default_value_t = 1)]
-    seed: u64,
+    #[arg(long, value_name = "N")]
+    score: Option<NonZeroUsize>,
     #[command(flatten)]
     how: How,
 }
@@ -29,8 +44,19 @@ impl Practice {
     /// Carries the command out.
     ///
     /// # Errors
-    /// A map cannot be read, or an embedded table does not read.
+    /// A map cannot be read, several are named for one vehicle, or an embedded table does not read.
     pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
-        self.how.run(desk, self.score.get(), self.seed)
+        if let Some(vehicles) = self.score {
+            return self.how.run(desk, vehicles.get(), self.seed.unwrap_or(FIRST), &self.map);
+        }
+        let map = match self.map.as_slice() {
+            [] => PRACTICE_MAP,
+            [one] => one.as_str(),
+            _ => {
+                let fault = Fault::new("one vehicle has one map").in_field("--map");
+                return Err(Fail::usage(fault.remedy("name one map, or score many vehicles with --score N")));
+            }
+        };
+        practice_shown::show(desk, map, self.seed.unwrap_or_else(|| drawn_seed(desk)), self.reveal)
     }
 }

@@ -1,22 +1,26 @@
-//! `record`: the document that is handed over.
-//! Leaves to others: what stands in it (`report/record`), its YAML (`yaml`).
+//! `record`: what is handed over, as one YAML document. Leaves to others: what stands in it (`report/record`).
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
+use serde_json::json;
+
+use crate::cli::ask::lines;
 use crate::cli::desk::{Desk, Format};
 use crate::cli::fail::{Exit, Fail};
 use crate::cli::{files, log};
 use crate::fault::Fault;
-use crate::hunt::analysis::Analysis;
 use crate::piece::{Line, Role};
 use crate::report::record::{Source, record};
-use crate::session::store;
+use crate::report::redact::{LEFT_OUT, Redaction};
 use crate::yaml;
 
 const EXAMPLES: &str = "\
 Examples:
   fusetrail record x.hunt.yaml
-  fusetrail record x.hunt.yaml --to x.record.yaml --redact";
+  fusetrail record x.hunt.yaml --to x.yaml --redact";
+
+/// Endings of the files that are written.
+const ENDINGS: [&str; 2] = ["yaml", "yml"];
 
 /// Arguments of `record`.
 #[derive(Debug, clap::Args)]
@@ -24,10 +28,13 @@ Examples:
 pub struct Record {
     /// Session log
     log: PathBuf,
-    /// Write it to FILE.yaml instead of printing it
+    /// Write it to FILE, which ends in .yaml; without it the record is printed
     #[arg(long, value_name = "FILE")]
     to: Option<PathBuf>,
-    /// Leave out vehicle, places and everybody's own words
+    /// Replace FILE if there is one
+    #[arg(long, requires = "to")]
+    replace: bool,
+    /// Leave out what may name persons and places: vehicle, complaint, notes, reasons, free answers
     #[arg(long)]
     redact: bool,
 }
@@ -36,47 +43,77 @@ impl Record {
     /// Carries the command out.
     ///
     /// # Errors
-    /// The log is missing, not a log, or damaged; the file exists already, has another ending than .yaml or .yml, or
-    /// cannot be written.
+    /// The log is missing, not a log, or damaged; FILE ends otherwise, is there already, or cannot be written.
     pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
         if let Some(to) = &self.to {
-            check_name(to)?;
+            check_ending(to)?;
         }
-        let (entries, case, notes) = log::read(&self.log)?;
+        let (contents, case, notes) = log::read_sealed(&self.log)?;
         desk.talk(&notes);
-        let seal = store::read_only(&self.log).map(|contents| contents.seal).unwrap_or_default();
-        let analysis = Analysis::of(&case)?;
-        let document = record(&Source {
-            entries: &entries,
+        let record = record(&Source {
+            entries: &contents.entries,
             case: &case,
-            analysis: &analysis,
-            seal: &seal,
-            redact: self.redact,
-        });
-        let Some(to) = &self.to else {
-            match desk.format {
-                Format::Json => desk.print_json(&document)?,
-                Format::Text => desk.print_raw(&yaml::write(&document)?)?,
+            seal: &contents.seal,
+            edited: &contents.edited,
+            torn: contents.torn.as_ref().map(|torn| torn.bytes),
+            redaction: Redaction(self.redact),
+        })?;
+        if self.redact {
+            desk.talk(&[Line::of(Role::Hint, "Left out: ").and(Role::Plain, LEFT_OUT.join("; "))]);
+        }
+        match (&self.to, desk.format) {
+            (Some(to), _) => {
+                self.write(desk, to, &yaml::write(&record)?)?;
+                let seal = &contents.seal;
+                match desk.format {
+                    Format::Json => desk.print_json(&json!({"file": to.to_string_lossy(), "seal": seal}))?,
+                    Format::Text => desk.print(&[Line::plain("Record written to ")
+                        .and(Role::Name, to.to_string_lossy())
+                        .and(Role::Hint, format!(", seal {seal}"))])?,
+                }
             }
-            return Ok(Exit::Done);
-        };
-        files::write(to, &yaml::write(&document)?)?;
-        desk.talk(&[Line::plain("Record written to ").and(Role::Name, to.to_string_lossy())]);
+            (None, Format::Json) => desk.print_json(&record)?,
+            (None, Format::Text) => desk.print_raw(&yaml::write(&record)?)?,
+        }
         Ok(Exit::Done)
+    }
+
+    /// Writes the file; one that is there is replaced only if that is wanted. The log itself is never replaced.
+    fn write(&self, desk: &Desk, to: &Path, text: &str) -> Result<(), Fail> {
+        let name = to.to_string_lossy();
+        if is_same(to, &self.log) {
+            return Err(Fault::new("this is the log itself")
+                .in_file(&name)
+                .remedy("name another file")
+                .into());
+        }
+        if to.exists() && !self.replace {
+            let agreed =
+                desk.has_person() && lines::agrees(desk, &format!("{name} is there already. Replace it?"));
+            if !agreed {
+                return Err(Fault::new("is there already")
+                    .in_file(&name)
+                    .remedy("name another file, or give --replace")
+                    .into());
+            }
+        }
+        Ok(files::write(to, text)?)
     }
 }
 
-fn check_name(to: &std::path::Path) -> Result<(), Fail> {
-    let ending = to.extension().and_then(|ending| ending.to_str()).unwrap_or("");
-    if !["yaml", "yml"].contains(&ending) {
-        let fault = Fault::new(format!("{} does not end in .yaml", to.display()));
-        return Err(Fail::usage(
-            fault.expected("a name such as x.record.yaml").remedy("other forms of the record come later"),
-        ));
+fn is_same(one: &Path, other: &Path) -> bool {
+    matches!((one.canonicalize(), other.canonicalize()), (Ok(one), Ok(other)) if one == other)
+}
+
+fn check_ending(to: &Path) -> Result<(), Fail> {
+    let ending = to.extension().unwrap_or_default().to_string_lossy().to_lowercase();
+    if ENDINGS.contains(&ending.as_str()) {
+        return Ok(());
     }
-    if to.exists() {
-        let fault = Fault::new(format!("{} exists already", to.display()));
-        return Err(Fail::usage(fault.remedy("name another file, or move it away first")));
-    }
-    Ok(())
+    Err(Fail::usage(
+        Fault::new("the record is written as YAML only")
+            .in_file(&to.to_string_lossy())
+            .expected("a name that ends in .yaml")
+            .remedy("--to NAME.yaml; other forms can be made from --format json"),
+    ))
 }

@@ -17,9 +17,6 @@ const MAPS: [&str; 4] = ["hatch", "van", "hybrid", "tipper"];
 /// How to score.
 #[derive(Debug, clap::Args)]
 pub struct How {
-    /// Score on this map only, a built-in name or a file; several are taken by turns
-    #[arg(long, value_name = "MAP", requires = "score")]
-    map: Vec<String>,
     /// Way of hunting: plan, panel (fuse after fuse), halving (cables first), or all on the same vehicles
     #[arg(long, value_name = "NAME", default_value = "all", requires = "score")]
     policy: String,
@@ -32,16 +29,16 @@ pub struct How {
 }
 
 impl How {
-    /// Scores so many vehicles from a first seed on.
+    /// Scores so many vehicles from a first seed on, on these maps by turns, or on some of the built-in ones.
     ///
     /// # Errors
     /// A map cannot be read, a name is not known, or an embedded table does not read.
-    pub fn run(&self, desk: &Desk, vehicles: usize, first: u64) -> Result<Exit, Fail> {
+    pub fn run(&self, desk: &Desk, vehicles: usize, first: u64, maps: &[String]) -> Result<Exit, Fail> {
         signal::listen();
         let policies = policies(&self.policy).map_err(Fail::usage)?;
         let wanted = wanted(&self.truth).map_err(Fail::usage)?;
         let built_in = MAPS.map(str::to_owned);
-        let names = if self.map.is_empty() { &built_in[..] } else { &self.map };
+        let names = if maps.is_empty() { &built_in[..] } else { maps };
         let worlds = names
             .iter()
             .map(|name| Ok(World::new(name, map_source::load(name)?.0)))

@@ -69,7 +69,8 @@ fn time_text(at: DateTime<FixedOffset>) -> Result<String, Fault> {
     }
 }
 
-fn kind(body: &Body) -> &str {
+/// Returns the kind of an entry, as written.
+pub fn kind(body: &Body) -> &str {
     match body {
         Body::Open(_) => "open",
         Body::Answer { .. } => "answer",

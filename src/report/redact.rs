@@ -1,0 +1,73 @@
+//! What a redacted record leaves out: every text that somebody typed freely, for it may name persons and places.
+//! Answers that can only be a choice or a number stay; an answer that is not known to be one is left out.
+//! Leaves to others: where the texts stand (`record`).
+
+/// What stands in place of a text that was left out.
+pub const GONE: &str = "[left out]";
+
+/// What is left out, for those that hand the record on.
+pub const LEFT_OUT: [&str; 6] = [
+    "name of the vehicle and title of its map",
+    "complaint and other answers in free words",
+    "notes",
+    "reasons for passing over and striking",
+    "what disturbed the vehicle",
+    "where a limit that was told is from",
+];
+
+/// Questions whose answer can only be a choice or a number.
+const KEPT: [&str; 20] = [
+    "interview.stand",
+    "interview.year",
+    "found.reach",
+    "battery.type",
+    "battery.test",
+    "battery.gate",
+    "charging.known",
+    "charging.volts",
+    "prepare.done",
+    "hook-up.method",
+    "hook-up.lid",
+    "settle.wait",
+    "total.volts",
+    "total.within",
+    "trail.reading",
+    "narrow.reading",
+    "prove.wait",
+    "prove.total",
+    "handover.done",
+    "found.total",
+];
+
+/// Whether free texts are left out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Redaction(pub bool);
+
+impl Redaction {
+    /// Returns a free text, or what stands in its place.
+    pub fn free(self, text: &str) -> String {
+        if self.0 { GONE.to_owned() } else { text.to_owned() }
+    }
+
+    /// Returns an answer, or what stands in its place if it may be free text.
+    pub fn answer(self, question: &str, answer: &str) -> String {
+        let is_choice = KEPT.contains(&question) || question.starts_with("caution.");
+        if is_choice { answer.to_owned() } else { self.free(answer) }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_answer_that_is_not_known_to_be_a_choice_is_left_out() {
+        let redaction = Redaction(true);
+        assert_eq!(redaction.answer("battery.type", "agm"), "agm");
+        assert_eq!(redaction.answer("caution.pull", "yes"), "yes");
+        for question in ["interview.vehicle", "interview.complaint", "repair.what", "not.yet.known"] {
+            assert_eq!(redaction.answer(question, "seen at the harbour"), GONE, "{question}");
+            assert_eq!(Redaction(false).answer(question, "seen"), "seen");
+        }
+    }
+}
