@@ -1,4 +1,15 @@
 //! Meter logs over time: reading them, cutting them into levels, and what the levels say about sleep.
 //! Leaves to others: files and streams (the edge hands in bytes), the map (`circuits`), words for people (`words`).
 
+pub mod cell;
+pub mod choose;
+pub mod heading;
+pub mod layout;
+pub mod noise;
+pub mod order;
+pub mod row;
 pub mod segment;
+pub mod stamp;
+pub mod table;
+pub mod trace;
+pub mod tried;
