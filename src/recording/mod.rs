@@ -6,6 +6,7 @@ pub mod base;
 pub mod cell;
 pub mod choose;
 pub mod heading;
+pub mod known;
 pub mod layout;
 pub mod level;
 pub mod noise;

@@ -15,6 +15,7 @@ pub mod record;
 pub mod score;
 pub mod score_shown;
 pub mod sheet;
+pub mod settle;
 pub mod strike;
 pub mod suspects;
 pub mod target;
@@ -46,6 +47,8 @@ pub enum Command {
     Record(record::Record),
     /// Print a sheet of millivolts by current and rating
     Sheet(sheet::Sheet),
+    /// Tell from a meter log when it went to sleep, at what level, and what wakes it
+    Settle(settle::Settle),
     /// List, show, check and sketch circuit maps
     Circuits(circuits::Circuits),
     /// Score hunts on simulated vehicles
@@ -69,6 +72,7 @@ impl Command {
             Self::Convert(convert) => convert.run(desk),
             Self::Record(record) => record.run(desk),
             Self::Sheet(sheet) => sheet.run(desk),
+            Self::Settle(settle) => settle.run(desk),
             Self::Circuits(circuits) => circuits.run(desk),
             Self::Practice(practice) => practice.run(desk),
         }
