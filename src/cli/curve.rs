@@ -74,7 +74,7 @@ mod tests {
             let rows = draw((0..7_200).map(sample), Minute::new(120.0), width, blocks);
             assert!(rows.iter().all(|row| row.chars().count() <= width.max(20)), "{rows:?}");
             assert!(rows[0].ends_with(if blocks { '█' } else { '#' }), "{rows:?}");
-            assert!(blocks || rows.iter().all(String::is_ascii));
+            assert!(blocks || rows.iter().all(|row| row.is_ascii()));
         }
         assert_eq!(draw([].into_iter(), Minute::ZERO, 80, true).len(), ROWS + 1);
     }

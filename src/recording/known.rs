@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 
 use serde::Deserialize;
 
-use super::settle::Step;
+use super::step::Step;
 use super::wake::Wake;
 use crate::circuits::loads::Basis;
 use crate::circuits::map::Map;

@@ -4,7 +4,7 @@
 use super::cell;
 use super::choose::Choice;
 use super::heading::separator_words;
-use super::row::Rows;
+use super::row::{Bad, Rows};
 use super::stamp::{self, DateOrder};
 use super::table::Options;
 use super::tried::Tried;
@@ -89,6 +89,12 @@ pub fn guess(rows: &[Vec<u8>], options: &Options) -> Result<Layout, Fault> {
         first,
         told,
     };
+    if !matches!(time, Time::Every(_)) {
+        // A row with a time belongs to the data though its current cannot be read.
+        let mut rows = Rows::new(&layout, options.shunt);
+        let begins = |row: &Vec<u8>| !matches!(rows.read(row), Err(Bad::Time));
+        layout.first = tried.rows.iter().position(begins).unwrap_or(first).min(first);
+    }
     if is_latest_first(&tried, &layout, options) {
         layout.latest_first = true;
         layout.told.push_str("; latest row first");

@@ -20,11 +20,25 @@ pub struct Noise {
     pub held: f64,
 }
 
-/// Share of the smallest differences that is used: the rest may cross steps.
-const KEPT: f64 = 0.9;
+/// Shares of the smallest differences that are used, each with the mean square of that share of standard normal
+/// numbers: 1 − 2 c φ(c) / share with c the point that the share lies within. The rest may cross steps: few of all
+/// samples do, but most of the changes of a display that seldom changes.
+const KEPT: [(f64, f64); 3] = [(0.9, KEPT_90), (0.6, KEPT_60), (0.3, KEPT_30)];
+const KEPT_90: f64 = 0.623_0;
+const KEPT_60: f64 = 0.214_6;
+const KEPT_30: f64 = 0.048_5;
 
-/// Mean square of the smallest 90 % (in size) of standard normal numbers: 1 − 2 c φ(c) / 0.9 with c = 1.6449.
-const KEPT_SQUARE: f64 = 0.622_99;
+/// A smaller share is used only where it gives less than this part of what a larger one gives: it is less sharp.
+const CLEARLY: f64 = 0.4;
+
+/// Differences over two changes below this part of those over one mean that the series goes up and down …
+const ALTERNATING: f64 = 0.25;
+
+/// … and more than this many steps of the display that it is switched and no noise.
+const SWITCHED: f64 = 5.0;
+
+/// The last digit is not the display's step if differences are never below so many of it.
+const FINER: f64 = 20.0;
 
 /// Most samples that are looked at.
 const LOOKED_AT: usize = 200_000;
@@ -59,7 +73,25 @@ impl Noise {
         if share < FEWEST_RUNS || far.is_empty() || are_steps(&near, step) {
             return quiet;
         }
-        let (near, far) = (spread(near), spread(far));
+        near.sort_unstable_by(f64::total_cmp);
+        far.sort_unstable_by(f64::total_cmp);
+        let finest = finest(&near, step);
+        if let Some(display) = display_alone(&near, finest) {
+            let share = display.len() as f64 / looked_at.max(1) as f64;
+            if share < FEWEST_RUNS {
+                return quiet;
+            }
+            let square = display.iter().map(|size| size * size).sum::<f64>() / display.len().max(1) as f64;
+            return Self { sigma: (square / 2.0).sqrt().max(floor), correlation: 0.0, held: 1.0 / share };
+        }
+        // Differences over two changes cross twice as many steps: the smaller share of both.
+        let (one, two) = (share_kept(&near), share_kept(&far));
+        let kept = if two.0 < one.0 { two } else { one };
+        let (near, far) = (spread(&near, kept), spread(&far, kept));
+        if far < ALTERNATING * near && near.sqrt() > SWITCHED * finest {
+            // Up and down between two states: what scatters is each state, two changes apart.
+            return Self { sigma: (far / 2.0).sqrt().max(floor), ..quiet };
+        }
         // For neighbours that correlate as φ, φ², …: Var(x₂ − x₀) / Var(x₁ − x₀) = 1 + φ.
         let ratio = if near > 0.0 { far / near } else { 1.0 };
         let correlation = (ratio - 1.0).clamp(0.0, LARGEST_CORRELATION);
@@ -101,12 +133,35 @@ fn are_steps(differences: &[f64], step: f64) -> bool {
     sizes.iter().all(|size| *size > 10.0 * step)
 }
 
-/// Returns the variance of differences, from their smaller part as if they were normal.
-fn spread(mut sizes: Vec<f64>) -> f64 {
-    sizes.sort_unstable_by(f64::total_cmp);
-    let kept = ((sizes.len() as f64 * KEPT) as usize).max(1);
+/// Returns the smallest step of the display: the smallest difference, unless the last digit written is finer by far.
+fn finest(sizes: &[f64], step: f64) -> f64 {
+    let smallest = sizes.first().copied().unwrap_or(0.0);
+    if step > 0.0 && smallest > FINER * step { step } else { smallest.max(step) }
+}
+
+/// Returns the differences, of all in order of size, that are the display's between two counts, where the others are
+/// larger by far and so are something switched.
+fn display_alone(sizes: &[f64], finest: f64) -> Option<&[f64]> {
+    let up_to = |counts: f64| sizes.partition_point(|size| *size <= counts * finest * 1.001);
+    let (small, medium) = (up_to(3.0), up_to(6.0) - up_to(3.0));
+    let some = small * 10 >= sizes.len() && small * 10 <= sizes.len() * 9;
+    if some && medium * 4 < small { sizes.get(..small) } else { None }
+}
+
+/// Returns the share of the differences, in order of size, that is free of steps.
+fn share_kept(sizes: &[f64]) -> (f64, f64) {
+    KEPT.into_iter()
+        .reduce(
+            |large, small| if spread(sizes, small) < CLEARLY * spread(sizes, large) { small } else { large },
+        )
+        .unwrap_or((1.0, 1.0))
+}
+
+/// Returns the variance of differences, in order of size, from their smaller part as if they were normal.
+fn spread(sizes: &[f64], (share, square): (f64, f64)) -> f64 {
+    let kept = ((sizes.len() as f64 * share) as usize).max(1);
     let squares: f64 = sizes.iter().take(kept).map(|size| size * size).sum();
-    squares / kept as f64 / KEPT_SQUARE
+    squares / kept as f64 / square
 }
 
 #[cfg(test)]

@@ -1,11 +1,14 @@
 //! What a trace says about sleep: settled or not, since when, at what level, with what steps and wake-ups.
-//! Leaves to others: levels (`level`), the base (`base`), departures (`wake`), averages (`average`), words (`words`).
+//! Leaves to others: levels (`level`), the base (`base`), departures (`wake`), cycles
+//! (`cycle`), steps (`step`), averages (`average`), words (`words`).
 
 use super::average::{self, Accuracy};
-use super::base::{self, Base, FLAT, MOST_AWAY};
+use super::base::{self, Base, FLAT};
+use super::cycle::Cycles;
 use super::level::{Level, Levels, levels};
+use super::step::{LASTING, Step, steps};
 use super::trace::Trace;
-use super::wake::{self, Wake};
+use super::wake::{self, Period, Wake};
 use crate::instrument::profile::Profile;
 use crate::quantity::{Ampere, Minute, Uncertain, Unit};
 
@@ -16,17 +19,6 @@ pub struct Rules {
     pub sleep_after: Option<Minute>,
     /// Meter that wrote the log; without it an editorial accuracy is taken.
     pub meter: Option<Profile>,
-}
-
-/// A lasting change of the level.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Step {
-    /// When, counted from the first sample.
-    pub at: Minute,
-    /// Level before.
-    pub from: Ampere,
-    /// Level after.
-    pub to: Ampere,
 }
 
 /// The answer.
@@ -63,8 +55,8 @@ pub struct Settling {
     pub wakes: Vec<Wake>,
     /// Departures below the rest.
     pub dips: Vec<Wake>,
-    /// Period of the most numerous kind of wake-up, or of the cycles.
-    pub period: Option<Minute>,
+    /// How often wake-ups or cycles come; none below three of them.
+    pub period: Option<Period>,
     /// Share of the time that wake-ups, dips or cycles take.
     pub away: f64,
     /// How far the rest moved from its beginning to its end, if that is more than a single drift.
@@ -78,10 +70,6 @@ pub struct Settling {
     /// Levels that all this was read from.
     pub levels: Vec<Level>,
 }
-
-/// Levels no shorter than this, in seconds, are lasting ones. Editorial: the quickest modules of the trade's tables
-/// fall asleep 10 to 40 s one after another.
-const LASTING: f64 = 30.0;
 
 /// Reads a trace.
 pub fn settle(trace: Trace, rules: &Rules) -> Settling {
@@ -105,9 +93,14 @@ pub fn settle(trace: Trace, rules: &Rules) -> Settling {
         trace,
     };
     let (step, usual) = (settling.trace.step().base(), settling.trace.usual_seconds());
-    match base::find(&cut.levels, step, usual) {
-        Some(base) => settling.rest(&base, &cut, rules),
-        None => settling.unrest(&cut),
+    let cycles = Cycles::find(&settling.trace, &cut.levels);
+    match (base::find(&cut.levels, step, usual), cycles) {
+        (Some(base), Some(cycles)) if cycles.go_on_after(&base) => settling.cycle(cycles, &cut),
+        (Some(base), _) => settling.rest(&base, &cut, rules),
+        (None, Some(cycles)) if settling.trace.span().base() * 60.0 + usual >= FLAT => {
+            settling.cycle(cycles, &cut)
+        }
+        (None, _) => settling.unrest(&cut),
     }
     settling
 }
@@ -137,7 +130,7 @@ impl Settling {
         self.steps = steps(before, Some((resting, current)), self.trace.step(), self.trace.usual_seconds());
         self.supports =
             dips.iter().filter(|dip| dip.peak.base() < -base::drift(0.0, self.trace.step().base())).count();
-        self.period = wake::period(&wake::main_kind(&wakes, current, self.trace.usual()));
+        self.period = wake::period(&wakes, current, self.trace.usual());
         self.away = base.away / base.held.max(f64::MIN_POSITIVE);
         self.drift = drifted(&on, self.trace.step());
         (self.wakes, self.dips) = (wakes, dips);
@@ -151,104 +144,22 @@ impl Settling {
         self.average = Some(average::of_levels(resting, &accuracy));
     }
 
-    /// Finds out why there is no rest.
+    /// Says why there is no rest and no cycling.
     fn unrest(&mut self, cut: &Levels) {
-        let step = self.trace.step();
-        self.steps = steps(&cut.levels, None, step, self.trace.usual_seconds());
-        if self.trace.span().base() * 60.0 + self.trace.usual_seconds() < FLAT {
-            self.verdict = Verdict::TooShort;
-            return;
-        }
-        let (off, on) = two_states(&cut.levels);
-        if on - off > 2.0 * base::drift(off, step.base()) {
-            let middle = (on + off) / 2.0;
-            let is_off: Vec<bool> = cut.levels.iter().map(|level| level.mean <= middle).collect();
-            // What is on at the very beginning may be the waking hours.
-            let skip = is_off.iter().position(|off| *off).unwrap_or(0);
-            let levels = cut.levels.get(skip..).unwrap_or_default();
-            let is_off = is_off.get(skip..).unwrap_or_default();
-            let (cycles, _) = wake::departures(&self.trace, levels, is_off, Ampere::new(off));
-            self.period = wake::period(&wake::main_kind(&cycles, Ampere::new(off), self.trace.usual()));
-            let held: f64 = levels.iter().map(|level| level.held).sum();
-            let away: f64 =
-                levels.iter().zip(is_off).filter(|(_, off)| !**off).map(|(level, _)| level.held).sum();
-            if cycles.len() >= FEWEST_CYCLES && away >= MOST_AWAY * held {
-                self.verdict = if self.period.is_some() { Verdict::Cycling } else { Verdict::Restless };
-                self.away = away / held.max(f64::MIN_POSITIVE);
-                self.wakes = cycles;
-                return;
-            }
-            self.period = None;
-        }
-        self.verdict = Verdict::StillChanging;
+        self.steps = steps(&cut.levels, None, self.trace.step(), self.trace.usual_seconds());
+        let short = self.trace.span().base() * 60.0 + self.trace.usual_seconds() < FLAT;
+        self.verdict = if short { Verdict::TooShort } else { Verdict::StillChanging };
     }
-}
 
-/// Fewer ups and downs than this are no cycling.
-const FEWEST_CYCLES: usize = 3;
-
-/// Returns the lower and the upper state of the second half of a trace: the tenth and the ninetieth part of the time.
-fn two_states(levels: &[Level]) -> (f64, f64) {
-    let end = levels.last().map_or(0.0, |level| level.to);
-    let mut parts: Vec<(f64, f64)> =
-        levels.iter().filter(|level| level.to > end / 2.0).map(|level| (level.mean, level.held)).collect();
-    parts.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
-    let total: f64 = parts.iter().map(|(_, held)| held).sum();
-    let at = |share: f64| {
-        let mut sum = 0.0;
-        let found = parts.iter().find(|(_, held)| {
-            sum += held;
-            sum >= share * total
-        });
-        found.map_or(0.0, |(mean, _)| *mean)
-    };
-    (at(0.1), at(0.9))
-}
-
-/// Returns the lasting steps among the levels before the rest, and the step into it.
-fn steps(before: &[Level], rest: Option<(&[Level], Ampere)>, step: Ampere, usual: f64) -> Vec<Step> {
-    let shortest = LASTING.max(2.0 * usual);
-    // Stretches: when each begins, its charge and its time.
-    let mut stretches: Vec<(f64, f64, f64)> = Vec::new();
-    for level in before.iter().filter(|level| level.held >= shortest) {
-        match stretches.last_mut() {
-            Some((_, charge, held))
-                if {
-                    let mean = *charge / held.max(f64::MIN_POSITIVE);
-                    (level.mean - mean).abs() <= base::drift(mean, step.base())
-                } =>
-            {
-                *charge += level.mean * level.held;
-                *held += level.held;
-            }
-            _ => stretches.push((level.from, level.mean * level.held, level.held)),
-        }
+    /// Fills in what cycling says.
+    fn cycle(&mut self, cycles: Cycles, cut: &Levels) {
+        let before = cut.levels.get(..cycles.first).unwrap_or_default();
+        self.steps = steps(before, None, self.trace.step(), self.trace.usual_seconds());
+        self.verdict = if cycles.period.regular { Verdict::Cycling } else { Verdict::Restless };
+        self.period = Some(cycles.period);
+        self.away = cycles.away;
+        self.wakes = cycles.wakes;
     }
-    let mut lasting: Vec<(f64, f64)> = stretches
-        .into_iter()
-        .map(|(from, charge, held)| (from, charge / held.max(f64::MIN_POSITIVE)))
-        .collect();
-    if let Some((resting, current)) = rest {
-        lasting.extend(resting.first().map(|level| (level.from, current.base())));
-        // A rest that follows a short rise only, as at the very beginning, has come down from that.
-        if let ([_], Some(short)) =
-            (lasting.as_slice(), before.iter().map(|l| (l.from, l.mean)).reduce(highest))
-        {
-            lasting.insert(0, short);
-        }
-    }
-    let pairs = lasting.iter().zip(lasting.iter().skip(1));
-    pairs
-        .map(|((_, from), (at, to))| Step {
-            at: Minute::new(at / 60.0),
-            from: Ampere::new(*from),
-            to: Ampere::new(*to),
-        })
-        .collect()
-}
-
-fn highest(a: (f64, f64), b: (f64, f64)) -> (f64, f64) {
-    if b.1 > a.1 { b } else { a }
 }
 
 /// Returns how far the rest moved, if that is more than a single drift.
@@ -307,8 +218,8 @@ mod tests {
         assert!((level.value().milli() - 25.0).abs() < 0.1, "{}", level.value().milli());
         assert_eq!(found.wakes.len(), 23);
         assert!(found.wakes.iter().all(|wake| (wake.length.base() * 60.0 - 45.0).abs() < 1.5));
-        let period = found.period.expect("a period").base();
-        assert!((period - 9.6).abs() < 0.02, "{period}");
+        let period = found.period.expect("a period");
+        assert!(period.regular && (period.time.base() - 9.6).abs() < 0.02, "{period:?}");
         // 23 pulses of 185 mA and 45 s within 13440 s.
         let average = found.average.expect("an average").value().milli();
         assert!((average - (25.0 + 185.0 * 45.0 * 23.0 / 13_440.0)).abs() < 0.3, "{average}");
@@ -328,10 +239,12 @@ mod tests {
     fn cycling_restless_short_and_changing_are_answers_of_their_own() {
         let cycling = read(14_400, |s| if s % 600.0 < 240.0 { 300.0 } else { 25.0 });
         assert_eq!(cycling.verdict, Verdict::Cycling);
-        assert!((cycling.period.expect("a period").base() - 10.0).abs() < 0.05);
+        assert!((cycling.period.expect("a period").time.base() - 10.0).abs() < 0.05);
         assert_eq!(cycling.wakes.len(), 23, "the one at the very beginning is left out");
         let restless = read(14_400, |s| if (s / 97.0).sin() + (s / 61.0).sin() > 0.4 { 300.0 } else { 25.0 });
         assert!(matches!(restless.verdict, Verdict::Restless | Verdict::Cycling), "{:?}", restless.verdict);
+        let slow = read(36_000, |s| if s % 7_000.0 < 4_000.0 { 80.0 } else { 1.0 });
+        assert_eq!(slow.verdict, Verdict::Cycling, "each state lasts more than ten minutes");
         assert_eq!(read(300, |_| 25.0).verdict, Verdict::TooShort);
         assert_eq!(read(3_600, |s| if s < 3_300.0 { 300.0 } else { 25.0 }).verdict, Verdict::StillChanging);
         let early = Rules { sleep_after: Some(Minute::new(60.0)), ..Rules::default() };

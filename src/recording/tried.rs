@@ -68,6 +68,9 @@ pub struct Tried<'r> {
     looks: Vec<Option<Vec<Look>>>,
 }
 
+/// Headings stand no further above the data than this, in rows.
+const FURTHEST: usize = 6;
+
 /// Most columns that are looked at.
 const MOST_COLUMNS: usize = 64;
 
@@ -85,10 +88,20 @@ impl<'r> Tried<'r> {
         let rows_of =
             |count: usize| all.iter().filter(|looks| looks.len() == count && has_data(looks)).count();
         let columns = (1..=MOST_COLUMNS).rev().max_by_key(|count| rows_of(*count)).unwrap_or(1);
-        let looks: Vec<Option<Vec<Look>>> = all
+        let mut looks: Vec<Option<Vec<Look>>> = all
             .into_iter()
             .map(|looks| (looks.len() == columns && has_data(&looks)).then_some(looks))
             .collect();
+        // A row of the head such as "Interval;1 s" has numbers too, but not where most rows have theirs.
+        let usual: Vec<Look> = (0..columns).map(|column| most_common(&looks, column)).collect();
+        for row in &mut looks {
+            if row
+                .as_ref()
+                .is_some_and(|row| !row.iter().zip(&usual).all(|(look, usual)| may_be(*look, *usual)))
+            {
+                *row = None;
+            }
+        }
         let score = looks.iter().flatten().flatten().map(worth).sum();
         Self { rows, separator, mark, dates, columns, score, looks }
     }
@@ -130,14 +143,22 @@ impl<'r> Tried<'r> {
         })
     }
 
-    /// Returns the rows above the data that may be headings: the last two with about as many cells.
+    /// Returns the rows above the data that may be headings, the lowest last: the last two with words in about as many
+    /// cells, and neither numbers nor times.
     fn above(&self) -> Vec<usize> {
         let first = self.data().next().unwrap_or(0);
-        let filled = |row: &usize| {
-            let cells = (0..self.columns).filter(|column| !self.cell(*row, *column).is_empty()).count();
-            cells * 2 > self.columns.max(2) || (self.columns == 1 && cells == 1)
+        let words = |row: &usize| {
+            let looks =
+                || (0..self.columns).map(|column| look(self.cell(*row, column), self.mark, self.dates));
+            let filled = looks().filter(|look| *look != Look::Empty).count();
+            let data =
+                looks().any(|look| matches!(look, Look::Number | Look::Moment | Look::Day | Look::Clock));
+            !data && filled > 0 && filled * 2 >= self.columns
         };
-        (first.saturating_sub(2)..first).filter(filled).collect()
+        let mut rows: Vec<usize> =
+            (first.saturating_sub(FURTHEST)..first).rev().filter(words).take(2).collect();
+        rows.reverse();
+        rows
     }
 
     /// Returns what the columns are called.
@@ -167,6 +188,17 @@ impl<'r> Tried<'r> {
 fn has_data(looks: &[Look]) -> bool {
     let count = |wanted: &[Look]| looks.iter().filter(|look| wanted.contains(look)).count();
     count(&[Look::Number, Look::Overload]) > 0 && count(&[Look::Text]) * 2 <= looks.len()
+}
+
+fn most_common(looks: &[Option<Vec<Look>>], column: usize) -> Look {
+    const ALL: [Look; 6] = [Look::Number, Look::Moment, Look::Day, Look::Clock, Look::Unit, Look::Text];
+    let count = |wanted: Look| looks.iter().flatten().filter(|row| row.get(column) == Some(&wanted)).count();
+    ALL.into_iter().rev().max_by_key(|look| count(*look)).unwrap_or(Look::Text)
+}
+
+/// Returns true if a cell of this look may stand in a column that usually has that look.
+fn may_be(look: Look, usual: Look) -> bool {
+    look == usual || matches!(usual, Look::Text | Look::Unit) || matches!(look, Look::Empty | Look::Overload)
 }
 
 fn worth(look: &Look) -> f64 {

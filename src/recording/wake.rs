@@ -64,11 +64,23 @@ const ALIKE: f64 = 1.6;
 /// Most wake-ups that are compared with each other.
 const COMPARED: usize = 2_000;
 
-/// An interval fits a period if it is off by no more than this share of the period.
+/// An interval fits a rhythm if it is off by no more than this share of the period.
 const FITS: f64 = 0.15;
 
 /// Share of the intervals that must fit.
-const MOST_FIT: f64 = 0.6;
+const MOST_FIT: f64 = 0.8;
+
+/// Rises below this share of the middle one are left out where there is no rhythm: they are something else.
+const SMALL: f64 = 0.25;
+
+/// How often wake-ups come.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Period {
+    /// Time from start to start: of the rhythm, or the middle one where there is none.
+    pub time: Minute,
+    /// True if there is a rhythm.
+    pub regular: bool,
+}
 
 /// Returns true if two wake-ups are of one kind.
 fn are_alike(a: &Wake, b: &Wake, base: Ampere, usual: Minute) -> bool {
@@ -80,25 +92,43 @@ fn are_alike(a: &Wake, b: &Wake, base: Ampere, usual: Minute) -> bool {
 }
 
 /// Returns the most numerous kind among wake-ups.
-pub fn main_kind(wakes: &[Wake], base: Ampere, usual: Minute) -> Vec<Wake> {
+fn main_kind(wakes: &[Wake], base: Ampere, usual: Minute) -> Vec<Wake> {
     let compared = wakes.get(..COMPARED.min(wakes.len())).unwrap_or_default();
     let count = |wake: &Wake| compared.iter().filter(|other| are_alike(wake, other, base, usual)).count();
     let Some(typical) = compared.iter().rev().max_by_key(|wake| count(wake)) else { return Vec::new() };
     wakes.iter().filter(|wake| are_alike(typical, wake, base, usual)).copied().collect()
 }
 
-/// Returns the period of wake-ups of one kind from start to start: nothing below three of them, or without a rhythm.
-/// One that is missing now and then does no harm.
-pub fn period(wakes: &[Wake]) -> Option<Minute> {
-    let starts: Vec<f64> = wakes.iter().map(|wake| wake.start.base()).collect();
-    let mut intervals: Vec<f64> =
-        starts.windows(2).filter_map(|pair| Some(pair.last()? - pair.first()?)).collect();
-    if intervals.len() < 2 {
-        return None;
+/// Returns how often wake-ups above `base` come: the rhythm of the most numerous kind if it has one, else the middle
+/// interval of all but the small ones. Nothing below three of them. `usual` is the usual distance of samples.
+pub fn period(wakes: &[Wake], base: Ampere, usual: Minute) -> Option<Period> {
+    if let Some(time) = rhythm(&main_kind(wakes, base, usual)) {
+        return Some(Period { time, regular: true });
     }
+    let mut rises: Vec<f64> = wakes.iter().map(|wake| (wake.peak - base).abs().base()).collect();
+    rises.sort_unstable_by(f64::total_cmp);
+    let least = SMALL * rises.get(rises.len() / 2)?;
+    let large: Vec<Wake> =
+        wakes.iter().filter(|wake| (wake.peak - base).abs().base() >= least).copied().collect();
+    let intervals = intervals(&large);
+    let middle = intervals.get(intervals.len() / 2).filter(|_| intervals.len() > 1)?;
+    let other = intervals.get((intervals.len() - 1) / 2)?;
+    Some(Period { time: Minute::new((middle + other) / 2.0), regular: false })
+}
+
+/// Returns the times from start to start, in minutes, the shortest first.
+fn intervals(wakes: &[Wake]) -> Vec<f64> {
+    let pairs = wakes.iter().zip(wakes.iter().skip(1));
+    let mut intervals: Vec<f64> = pairs.map(|(a, b)| (b.start - a.start).base()).collect();
     intervals.sort_unstable_by(f64::total_cmp);
+    intervals
+}
+
+/// Returns the period of wake-ups that come in a rhythm. One that is missing now and then does no harm.
+fn rhythm(wakes: &[Wake]) -> Option<Minute> {
+    let intervals = intervals(wakes);
     let middle = *intervals.get(intervals.len() / 2)?;
-    if middle <= 0.0 {
+    if intervals.len() < 2 || middle <= 0.0 {
         return None;
     }
     let multiple = |interval: f64| (interval / middle).round().max(1.0);
@@ -131,16 +161,25 @@ mod tests {
             (0..20).filter(|at| *at != 7).map(|at| wake(3.0 + 9.6 * f64::from(at), 45.0, 210.0)).collect();
         wakes.insert(5, wake(44.0, 600.0, 1000.0));
         let base = Ampere::from_milli(25.0);
-        let kind = main_kind(&wakes, base, Minute::new(1.0 / 60.0));
-        assert_eq!(kind.len(), 19);
-        let found = period(&kind).expect("a period").base();
-        assert!((found - 9.6).abs() < 1e-9, "{found}");
+        let usual = Minute::new(1.0 / 60.0);
+        assert_eq!(main_kind(&wakes, base, usual).len(), 19);
+        let found = period(&wakes, base, usual).expect("a period");
+        assert!(found.regular && (found.time.base() - 9.6).abs() < 1e-9, "{found:?}");
     }
 
     #[test]
-    fn wakes_without_a_rhythm_have_no_period() {
+    fn wakes_without_a_rhythm_have_a_middle_interval_and_two_have_none() {
         let starts = [0.0, 1.0, 7.0, 8.3, 31.0, 33.7, 60.0, 61.9];
-        assert_eq!(period(&starts.map(|start| wake(start, 45.0, 210.0))), None);
-        assert_eq!(period(&[wake(0.0, 1.0, 9.0), wake(5.0, 1.0, 9.0)]), None);
+        let (base, usual) = (Ampere::from_milli(25.0), Minute::new(1.0 / 60.0));
+        let mut wakes = starts.map(|start| wake(start, 45.0, 210.0)).to_vec();
+        let middle = |wakes: &[Wake]| {
+            let found = period(wakes, base, usual).expect("an interval");
+            assert!(!found.regular);
+            found.time.base()
+        };
+        assert!((middle(&wakes) - 2.7).abs() < 1e-9);
+        wakes.push(wake(62.0, 1.0, 30.0));
+        assert!((middle(&wakes) - 2.7).abs() < 1e-9, "a small one is something else");
+        assert_eq!(period(&wakes[..2], base, usual), None);
     }
 }

@@ -7,12 +7,15 @@ use crate::piece::{Line, Role};
 use crate::quantity::show::{bare, with_interval};
 use crate::quantity::{Ampere, Minute, Unit};
 use crate::recording::known::{explain, recognise};
-use crate::recording::settle::{Settling, Step, Verdict};
+use crate::recording::settle::{Settling, Verdict};
+use crate::recording::step::Step;
 
 /// Returns a span of time: seconds, minutes or hours by its size.
 pub fn span(time: Minute) -> String {
     let minutes = time.base();
-    if minutes < 2.0 {
+    if minutes * 60.0 < 9.95 {
+        format!("{:.1} s", minutes * 60.0)
+    } else if minutes < 2.0 {
         format!("{:.0} s", minutes * 60.0)
     } else if minutes < 120.0 {
         format!("{minutes:.1} min")
@@ -41,7 +44,7 @@ pub fn why(found: &Settling, sleep_after: Option<Minute>) -> String {
         },
         Verdict::Cycling => format!(
             "It never rests: it goes up and down every {} and is up {:.0} % of the time.",
-            span(found.period.unwrap_or(Minute::ZERO)),
+            span(found.period.map_or(Minute::ZERO, |period| period.time)),
             found.away * 100.0
         ),
         Verdict::Restless => {
@@ -66,7 +69,9 @@ fn settled(found: &Settling) -> String {
     if !found.wakes.is_empty() {
         said += &format!("; wake-ups: {}, {} of the time", found.wakes.len(), percent(found.away));
         if let Some(period) = found.period {
-            said += &format!(", every {}", span(period));
+            let time = span(period.time);
+            said +=
+                &if period.regular { format!(", every {time}") } else { format!(", mostly {time} apart") };
         }
     }
     said += ".";
@@ -86,7 +91,11 @@ fn percent(share: f64) -> String {
 /// Names the wake-ups that are known to be normal, a line each.
 pub fn known_wakes(found: &Settling) -> Vec<Line> {
     let Some(level) = found.level.as_ref().map(crate::quantity::Uncertain::value) else { return Vec::new() };
-    let up = recognise(&found.wakes, level, found.period);
+    let up = recognise(
+        &found.wakes,
+        level,
+        found.period.filter(|period| period.regular).map(|period| period.time),
+    );
     let down = recognise(&found.dips, level, None);
     up.into_iter()
         .chain(down)

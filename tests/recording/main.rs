@@ -5,8 +5,12 @@
     clippy::expect_used,
     clippy::indexing_slicing,
     clippy::panic,
+    clippy::print_stdout,
     clippy::unwrap_used,
     reason = "tests read files and may fail"
 )]
 
+mod days;
+mod malformed;
 mod outside;
+mod seeded;

@@ -211,7 +211,7 @@ fn document(found: &Settling, log: &Recording, why: &str) -> Value {
         "average": found.average.as_ref().map(q),
         "steps": steps,
         "wakes": wakes,
-        "wake_period_min": found.period.map(|period| rounded(period.base())),
+        "wake_period_min": found.period.map(|period| rounded(period.time.base())),
         "samples": found.trace.len(),
         "skipped": log.skipped,
         "why": why,
