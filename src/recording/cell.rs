@@ -172,11 +172,11 @@ pub fn number(cell: &[u8], mark: u8) -> Option<Number<'_>> {
         return grouped(body, mark, negative);
     }
     let mut exponent = 0;
-    if let [b'e' | b'E', tail @ ..] = rest {
-        if let Some((read, after)) = power(tail) {
-            exponent = read;
-            rest = after;
-        }
+    if let [b'e' | b'E', tail @ ..] = rest
+        && let Some((read, after)) = power(tail)
+    {
+        exponent = read;
+        rest = after;
     }
     let exponent = exponent - decimals;
     let size = scaled(mantissa, exponent);

@@ -109,10 +109,10 @@ impl<'c, 'r> Choice<'c, 'r> {
         }
         let other = |look: Look| self.columns().find(|column| self.tried.is(*column, look));
         let (day, clock) = (other(Look::Day).or_else(|| self.compact_days()), other(Look::Clock));
-        if let (Some(day), Some(clock)) = (day, clock) {
-            if may(&day) || may(&clock) {
-                return Ok(Time::Split(day, clock));
-            }
+        if let (Some(day), Some(clock)) = (day, clock)
+            && (may(&day) || may(&clock))
+        {
+            return Ok(Time::Split(day, clock));
         }
         if let Some(column) = first(Look::Clock) {
             return Ok(self.clock(column));

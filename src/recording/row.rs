@@ -164,10 +164,10 @@ impl Rows {
     fn moment(&mut self, cell: &[u8]) -> Option<Moment> {
         let cell = cell::trim(cell);
         let (date, rest) = cell.split_at_checked(DATE)?;
-        if date == self.date.0.as_slice() {
-            if let Some(seconds) = rest.get(1..).and_then(plain_clock) {
-                return Some(Moment { local: self.date.1 + seconds, offset: None });
-            }
+        if date == self.date.0.as_slice()
+            && let Some(seconds) = rest.get(1..).and_then(plain_clock)
+        {
+            return Some(Moment { local: self.date.1 + seconds, offset: None });
         }
         let read = stamp::moment(cell, self.dates)?;
         if let Some(day) = stamp::day(date, self.dates) {

@@ -15,5 +15,6 @@ mod kill;
 mod log;
 mod practice;
 mod pty;
+mod settle;
 mod streams;
 mod world;

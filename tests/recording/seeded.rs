@@ -24,15 +24,11 @@ fn pick<T: Copy>(dice: &mut ChaCha8Rng, from: &[T]) -> T {
     from[dice.random_range(0..from.len())]
 }
 
-/// Makes a trace: stairs down to a level; then rest, rest with pulses, cycling, or the end of the log too soon.
-fn draw(seed: u64) -> (Trace, Truth) {
-    let mut dice = ChaCha8Rng::seed_from_u64(seed);
-    let rate = pick(&mut dice, &[0.2, 0.5, 1.0, 2.0, 5.0, 10.0]);
-    let level = dice.random_range(8.0..80.0);
-    let mut stairs: Vec<(f64, f64)> = Vec::new();
-    let mut current = level;
+/// Makes the way down to a level: when it is reached, and for each stair above it when it ends and its current, the
+/// last first.
+fn stairs(dice: &mut ChaCha8Rng, level: f64) -> (f64, Vec<(f64, f64)>) {
     let mut at: f64 = dice.random_range(120.0..2_400.0);
-    let settles_at = at;
+    let (settles_at, mut current, mut stairs) = (at, level, Vec::new());
     for _ in 0..dice.random_range(1..4) {
         current += dice.random_range(20.0..400.0);
         stairs.push((at, current));
@@ -41,6 +37,15 @@ fn draw(seed: u64) -> (Trace, Truth) {
             break;
         }
     }
+    (settles_at, stairs)
+}
+
+/// Makes a trace: stairs down to a level; then rest, rest with pulses, cycling, or the end of the log too soon.
+fn draw(seed: u64) -> (Trace, Truth) {
+    let mut dice = ChaCha8Rng::seed_from_u64(seed);
+    let rate = pick(&mut dice, &[0.2, 0.5, 1.0, 2.0, 5.0, 10.0]);
+    let level = dice.random_range(8.0..80.0);
+    let (settles_at, stairs) = stairs(&mut dice, level);
     let kind = pick(&mut dice, &["rest", "pulses", "pulses", "cycling", "early"]);
     let length = match kind {
         "early" => settles_at + dice.random_range(60.0..480.0),
