@@ -4,6 +4,7 @@
 pub mod ask;
 pub mod clock;
 pub mod command;
+pub mod curve;
 pub mod desk;
 pub mod drive;
 pub mod fail;
@@ -13,6 +14,7 @@ pub mod log;
 pub mod paint;
 pub mod progress;
 pub mod signal;
+pub mod stream;
 pub mod table;
 pub mod wait;
 

@@ -1,4 +1,23 @@
 //! Meter logs over time: reading them, cutting them into levels, and what the levels say about sleep.
 //! Leaves to others: files and streams (the edge hands in bytes), the map (`circuits`), words for people (`words`).
 
+pub mod average;
+pub mod base;
+pub mod cell;
+pub mod choose;
+pub mod cycle;
+pub mod heading;
+pub mod known;
+pub mod layout;
+pub mod level;
+pub mod noise;
+pub mod order;
+pub mod row;
 pub mod segment;
+pub mod settle;
+pub mod stamp;
+pub mod step;
+pub mod table;
+pub mod trace;
+pub mod tried;
+pub mod wake;

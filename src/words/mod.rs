@@ -5,4 +5,5 @@
 pub mod account;
 pub mod next;
 pub mod reading;
+pub mod settle;
 pub mod suspects;

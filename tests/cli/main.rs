@@ -19,5 +19,6 @@ mod practice;
 mod pty;
 mod readings;
 mod record;
+mod settle;
 mod streams;
 mod world;

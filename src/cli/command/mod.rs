@@ -16,6 +16,7 @@ pub mod record;
 pub mod score;
 pub mod score_shown;
 pub mod sheet;
+pub mod settle;
 pub mod strike;
 pub mod suspects;
 pub mod target;
@@ -47,6 +48,8 @@ pub enum Command {
     Sheet(sheet::Sheet),
     /// Write the record that is handed over
     Record(record::Record),
+    /// Tell from a meter log when it went to sleep, at what level, and what wakes it
+    Settle(settle::Settle),
     /// List, show, check and sketch circuit maps
     Circuits(circuits::Circuits),
     /// Draw a practice vehicle, or score hunts on many
@@ -70,6 +73,7 @@ impl Command {
             Self::Convert(convert) => convert.run(desk),
             Self::Sheet(sheet) => sheet.run(desk),
             Self::Record(record) => record.run(desk),
+            Self::Settle(settle) => settle.run(desk),
             Self::Circuits(circuits) => circuits.run(desk),
             Self::Practice(practice) => practice.run(desk),
         }

@@ -1,0 +1,313 @@
+//! A log as loggers write it, to a trace. Works on a stream of bytes: no file is opened here, and of the text no
+//! more than a row is kept. Leaves to others: columns (`layout`), rows (`row`), order of stamps (`order`).
+
+use std::io::{self, BufRead};
+
+use chrono::{DateTime, FixedOffset, NaiveDateTime, TimeDelta};
+
+use super::cell::{self, Unit};
+use super::layout::{Layout, Time, guess};
+use super::order::{Mended, Order};
+use super::row::{Bad, Rows};
+use super::stamp::{DateOrder, Moment};
+use super::trace::Trace;
+use crate::fault::Fault;
+use crate::quantity::{Minute, Ohm, Unit as _};
+
+/// What the user says about a log; what is not said is guessed.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Options {
+    /// What stands between columns.
+    pub separator: Option<u8>,
+    /// Decimal mark.
+    pub mark: Option<u8>,
+    /// Column of the time, by number from 1 or by heading.
+    pub time: Option<String>,
+    /// Unit of an elapsed time.
+    pub time_unit: Option<Unit>,
+    /// Distance of rows, where no column has a time.
+    pub every: Option<Minute>,
+    /// Column of the current, by number from 1 or by heading.
+    pub column: Option<String>,
+    /// Unit of the current, or of the voltage over the shunt.
+    pub unit: Option<Unit>,
+    /// Shunt that a voltage was measured over.
+    pub shunt: Option<Ohm>,
+    /// Order of dates.
+    pub dates: Option<DateOrder>,
+}
+
+/// Where the times of a trace begin.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Start {
+    /// At a date and time; the offset to UTC is known where the log tells it.
+    Moment(NaiveDateTime, Option<FixedOffset>),
+    /// At a time of day.
+    OfDay(Minute),
+    /// At an elapsed time.
+    Elapsed(Minute),
+}
+
+/// A log that was read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Recording {
+    /// The samples.
+    pub trace: Trace,
+    /// Where its times begin.
+    pub start: Start,
+    /// How the log was understood, in one line.
+    pub layout: String,
+    /// Rows left out: unreadable, overload, or out of order.
+    pub skipped: usize,
+    /// Of these, rows with an overload mark.
+    pub overloads: usize,
+    /// The first row left out, with its line.
+    pub first_skipped: Option<Fault>,
+    /// What was done to the stamps.
+    pub mended: Mended,
+}
+
+/// Rows that the layout is guessed from.
+const HEAD: usize = 400;
+
+/// Longest row, in bytes.
+const LONGEST: usize = 64 * 1024;
+
+/// Most samples that are kept.
+const MOST: usize = 400_000_000;
+
+/// Reads a log.
+///
+/// # Errors
+/// The stream fails, is no text, has a row beyond all length, or no column that can be used: each with what was
+/// found and what to do.
+pub fn read(source: impl BufRead, options: &Options) -> Result<Recording, Fault> {
+    let mut lines = Lines::new(source);
+    let mut head = Vec::new();
+    while head.len() < HEAD && lines.advance()? {
+        head.push(lines.line().to_vec());
+    }
+    let layout = guess(&head, options)?;
+    let mut taker = Taker::new(&layout, options);
+    for (at, row) in head.iter().enumerate().skip(layout.first) {
+        taker.take(row, at + 1);
+    }
+    while lines.advance()? {
+        taker.take(lines.line(), lines.number);
+        if taker.samples >= MOST {
+            return Err(Fault::new(format!("it has more than {MOST} samples")).remedy("analyse it in parts"));
+        }
+    }
+    taker.finish(&layout)
+}
+
+/// Rows become samples.
+struct Taker {
+    rows: Rows,
+    order: Order,
+    /// −1 where the latest row comes first: its times then run backward, and the samples are turned round at the end.
+    direction: f64,
+    samples: usize,
+    skipped: usize,
+    overloads: usize,
+    first_skipped: Option<Fault>,
+    first_time: Option<f64>,
+    last_time: f64,
+}
+
+impl Taker {
+    fn new(layout: &Layout, options: &Options) -> Self {
+        Self {
+            rows: Rows::new(layout, options.shunt),
+            order: Order::default(),
+            direction: if layout.latest_first { -1.0 } else { 1.0 },
+            samples: 0,
+            skipped: 0,
+            overloads: 0,
+            first_skipped: None,
+            first_time: None,
+            last_time: 0.0,
+        }
+    }
+
+    fn take(&mut self, row: &[u8], line: usize) {
+        match self.rows.read(row) {
+            Ok((time, current)) => {
+                self.samples += 1;
+                self.first_time.get_or_insert(time);
+                self.last_time = time;
+                self.order.take(time * self.direction, current, line);
+            }
+            Err(_) if row.iter().all(u8::is_ascii_whitespace) => {}
+            Err(bad) => {
+                self.skipped += 1;
+                self.overloads += usize::from(bad == Bad::Overload);
+                if self.first_skipped.is_none() {
+                    self.first_skipped = Some(fault(row, line, bad));
+                }
+            }
+        }
+    }
+
+    fn finish(self, layout: &Layout) -> Result<Recording, Fault> {
+        let step = self.rows.step();
+        let first_moment = self.rows.first();
+        let (mut times, mut values, mended) = self.order.finish();
+        if times.is_empty() {
+            let first = self.first_skipped.map(|fault| fault.to_string()).unwrap_or_default();
+            return Err(Fault::new(format!("no row could be read as {}: {first}", layout.told))
+                .remedy("say what the columns are: --time, --column, --unit"));
+        }
+        let mut first_time = self.first_time.unwrap_or(0.0);
+        if layout.latest_first {
+            let last = times.last().copied().unwrap_or(0.0);
+            times.reverse();
+            values.reverse();
+            for time in &mut times {
+                *time = last - *time;
+            }
+            first_time = self.last_time;
+        }
+        // The moment was read off the row at the other end where the latest comes first.
+        let moment = first_moment.map(|moment| Moment {
+            local: moment.local + first_time - self.first_time.unwrap_or(first_time),
+            ..moment
+        });
+        let first_skipped = match (self.first_skipped, mended.first_left_out) {
+            (Some(fault), Some(line)) if fault.place.line.is_some_and(|own| own < line) => Some(fault),
+            (_, Some(line)) => {
+                Some(Fault::new("its time does not fit between its neighbours'").on_line(line))
+            }
+            (fault, None) => fault,
+        };
+        Ok(Recording {
+            trace: Trace::from_columns(times, values, step),
+            start: start(layout.time, moment, first_time),
+            layout: layout.told.clone(),
+            skipped: self.skipped + mended.left_out,
+            overloads: self.overloads,
+            first_skipped,
+            mended,
+        })
+    }
+}
+
+fn start(time: Time, moment: Option<Moment>, first_time: f64) -> Start {
+    let minutes = Minute::new(first_time / 60.0);
+    let Some(moment) = moment else {
+        return if matches!(time, Time::OfDay(_)) { Start::OfDay(minutes) } else { Start::Elapsed(minutes) };
+    };
+    // Whole milliseconds of any year that a log can have fit 64 bits.
+    let whole = (moment.local.clamp(-1e12, 1e12) * 1000.0).round() as i64;
+    let offset = moment.offset.and_then(FixedOffset::east_opt);
+    match DateTime::from_timestamp_millis(whole) {
+        Some(local) => Start::Moment(local.naive_utc(), offset),
+        None => Start::Elapsed(minutes),
+    }
+}
+
+impl Start {
+    /// Returns the moment so long after the start as people and programs read it: `2026-11-02T07:40:00+01:00`
+    /// (without the offset where it is unknown), or `07:40:00` where only the time of day is known. Nothing for an
+    /// elapsed time, which is a number.
+    pub fn at(&self, after: Minute) -> Option<String> {
+        let milliseconds = TimeDelta::milliseconds((after.base() * 60_000.0).round() as i64);
+        let part =
+            |time: &NaiveDateTime| if time.and_utc().timestamp_subsec_millis() == 0 { "" } else { "%.3f" };
+        match self {
+            Self::Moment(local, offset) => {
+                let time = local.checked_add_signed(milliseconds)?;
+                let written = time.format(&format!("%Y-%m-%dT%H:%M:%S{}", part(&time))).to_string();
+                Some(written + &offset.map(|offset| offset.to_string()).unwrap_or_default())
+            }
+            Self::OfDay(first) => {
+                let seconds = ((first.base() + after.base()) * 60.0).round() as i64;
+                let of_day = seconds.rem_euclid(86_400);
+                Some(format!("{:02}:{:02}:{:02}", of_day / 3600, of_day / 60 % 60, of_day % 60))
+            }
+            Self::Elapsed(_) => None,
+        }
+    }
+}
+
+/// Says why a row was left out.
+fn fault(row: &[u8], line: usize, bad: Bad) -> Fault {
+    let shown: String = cell::text(row).trim().chars().take(60).collect();
+    let what = match bad {
+        Bad::Time => "no time can be read",
+        Bad::Current => "no current can be read",
+        Bad::Overload => "the meter was out of range",
+    };
+    Fault::new(format!("{what} in \"{shown}\"")).on_line(line)
+}
+
+/// Lines of a stream, whatever ends them.
+struct Lines<R> {
+    source: R,
+    buffer: Vec<u8>,
+    number: usize,
+    /// Files of old computers end their lines with a carriage return alone.
+    end: Option<u8>,
+}
+
+impl<R: BufRead> Lines<R> {
+    fn new(source: R) -> Self {
+        Self { source, buffer: Vec::new(), number: 0, end: None }
+    }
+
+    fn line(&self) -> &[u8] {
+        self.buffer.strip_suffix(b"\r").unwrap_or(&self.buffer)
+    }
+
+    /// Goes to the next line; returns false at the end.
+    fn advance(&mut self) -> Result<bool, Fault> {
+        let failed = |error: io::Error| Fault::new(format!("it cannot be read to its end: {error}"));
+        self.buffer.clear();
+        let end = match self.end {
+            Some(end) => end,
+            None => {
+                let first = self.source.fill_buf().map_err(failed)?;
+                refuse_foreign(first)?;
+                let end = if first.contains(&b'\r') && !first.contains(&b'\n') { b'\r' } else { b'\n' };
+                if first.starts_with(&[0xEF, 0xBB, 0xBF]) {
+                    self.source.consume(3);
+                }
+                *self.end.insert(end)
+            }
+        };
+        let limit = LONGEST as u64;
+        let mut limited = io::Read::take(&mut self.source, limit);
+        let read = limited.read_until(end, &mut self.buffer).map_err(failed)?;
+        self.number += 1;
+        if self.buffer.last() == Some(&end) {
+            self.buffer.pop();
+        } else if read as u64 == limit {
+            return Err(Fault::new("a row has more than 64 KiB")
+                .on_line(self.number)
+                .remedy("is this a CSV file?"));
+        }
+        if self.number <= HEAD && self.buffer.contains(&0) {
+            return Err(Fault::new("it is no text: it holds zero bytes")
+                .on_line(self.number)
+                .expected("a CSV file"));
+        }
+        Ok(read > 0)
+    }
+}
+
+/// Refuses what is plainly something else than text.
+fn refuse_foreign(first: &[u8]) -> Result<(), Fault> {
+    let kinds: [(&[u8], &str, &str); 7] = [
+        (b"\xFF\xFE", "it is UTF-16 text", "save it as UTF-8"),
+        (b"\xFE\xFF", "it is UTF-16 text", "save it as UTF-8"),
+        (b"PK\x03\x04", "it is a spreadsheet or a zip archive", "export the sheet as CSV, or unpack it"),
+        (b"\xD0\xCF\x11\xE0", "it is an old spreadsheet", "export the sheet as CSV"),
+        (b"\x1F\x8B", "it is packed once more", "unpack it first"),
+        (b"BZh", "it is packed with bzip2", "unpack it first"),
+        (b"\xFD7zXZ", "it is packed with xz", "unpack it first"),
+    ];
+    match kinds.iter().find(|(magic, _, _)| first.starts_with(magic)) {
+        Some((_, what, remedy)) => Err(Fault::new(*what).expected("a CSV file").remedy(*remedy)),
+        None => Ok(()),
+    }
+}
