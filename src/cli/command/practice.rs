@@ -12,9 +12,9 @@ use crate::fault::Fault;
 
 const EXAMPLES: &str = "\
 Examples:
-  fusetrail practice --seed 3                    a vehicle, and what its customer tells
-  fusetrail practice --score 300                 hunt 300 vehicles, and say how well
-  fusetrail practice --score 100 --map van       all of them on one map
+  fusetrail practice --seed 3                a vehicle, as its customer tells
+  fusetrail practice --score 300             how well 300 vehicles are hunted
+  fusetrail practice --score 100 --map van   all of them on one map
   fusetrail practice --score 50 --truth two --policy plan --misses";
 
 /// Seed of the first vehicle that is scored, if none is named.
