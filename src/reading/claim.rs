@@ -32,6 +32,8 @@ pub struct Interrupted {
     pub feeds: Vec<usize>,
     /// Loads that are unplugged: feed and load index.
     pub loads: Vec<(usize, usize)>,
+    /// Wake groups that were held awake and have been released by working an input.
+    pub released: Vec<usize>,
 }
 
 /// One claim.

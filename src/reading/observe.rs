@@ -18,6 +18,10 @@ const WANDER: (f64, Ampere) = (0.005, Ampere::from_milli(1.0));
 /// A total that fell by itself by less than this share is the same draw. Editorial.
 const LATE_SLEEP: f64 = 0.05;
 
+/// A fall below this share of the total is no release, and what is left below this share of the fall is nothing.
+/// Editorial.
+const CLEAR_FALL: f64 = 0.2;
+
 /// What a reading did beside being a claim.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Event {
@@ -35,6 +39,8 @@ pub enum Event {
     Released {
         /// Input.
         input: String,
+        /// What the total is still above normal by, if it clearly is: then there is a second cause.
+        left: Option<Ampere>,
     },
     /// The total is clearly lower than when it was last read though nothing was interrupted: something fell asleep
     /// late. What was read high before is set aside.
@@ -67,7 +73,9 @@ pub struct Observed {
 impl Observed {
     /// Returns the event that ended the draw, if one did: later readings no longer show the fault.
     pub fn ended(&self) -> Option<&(usize, Event)> {
-        self.events.iter().find(|(_, event)| matches!(event, Event::Cured { .. } | Event::Released { .. }))
+        self.events
+            .iter()
+            .find(|(_, event)| matches!(event, Event::Cured { .. } | Event::Released { left: None, .. }))
     }
 }
 
@@ -314,12 +322,21 @@ impl Walk<'_> {
         let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
         self.running_total(reading, &before);
         let fall = fall(&before, &after);
-        self.running = Some(after);
-        let clear = fall.value() > (fall.u() * DETECTION).max(Ampere::from_milli(10.0));
-        self.claim(reading, Scope::FallOfInput(group, input), fall, false);
+        let clear = fall.value() > (fall.u() * DETECTION).max(before.value() * CLEAR_FALL);
+        self.claim(reading, Scope::FallOfInput(group, input), fall.clone(), false);
         if clear {
-            self.out.events.push((reading.entry, Event::Released { input: name.to_owned() }));
+            let above = after.value() - self.asleep();
+            let least = (after.u() * DETECTION).max(fall.value() * CLEAR_FALL).max(self.asleep());
+            let left = (above > least).then_some(above);
+            self.out.events.push((reading.entry, Event::Released { input: name.to_owned(), left }));
+            self.out.interrupted.released.push(group);
         }
+        self.running = Some(after);
+    }
+
+    /// What the map expects of everything asleep.
+    fn asleep(&self) -> Ampere {
+        self.panel.parts.all().iter().map(|part| part.asleep).sum()
     }
 
     fn find_load(&self, feed: &str, load: &str) -> Option<(usize, usize)> {

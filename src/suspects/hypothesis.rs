@@ -203,6 +203,11 @@ pub fn signal(
     panel: &Panel,
 ) -> f64 {
     let parts = panel.parts.all();
+    if let Cause::Held(group, _) = cause
+        && interrupted.released.contains(&group)
+    {
+        return 0.0;
+    }
     let scope = match (scope, cause) {
         (Scope::FallOfInput(group, input), Cause::Held(held, Some(by))) if group == held && input == by => {
             Scope::Total

@@ -95,10 +95,17 @@ pub fn event(event: &Event) -> Line {
                 "The draw stayed away after {feed} went back: a module on it had hung and has restarted. The circuit is found; the cause may return."
             ),
         ),
-        Event::Released { input } => Line::of(
+        Event::Released { input, left: None } => Line::of(
             Role::Good,
             format!(
                 "Working \"{input}\" ended the draw: it holds its group awake. Check that input, not the modules it wakes."
+            ),
+        ),
+        Event::Released { input, left: Some(left) } => Line::of(
+            Role::Doubt,
+            format!(
+                "Working \"{input}\" lowered the draw: it holds its group awake. About {} too much is left: there is a second cause.",
+                bare(*left, 2)
             ),
         ),
         Event::FellAsleep { from, to } => Line::of(

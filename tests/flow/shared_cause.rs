@@ -62,3 +62,18 @@ fn a_bus_held_awake_is_found_at_any_size() {
         assert_eq!(first, Some(Action::Input), "{total}");
     }
 }
+
+/// An input that lowers the draw and leaves much of it: the group is found, and the search goes on for the rest.
+#[test]
+fn a_release_that_leaves_a_draw_is_not_the_end() {
+    let mut bench = Bench::on(MAP);
+    bench.enter("zero 0.0").enter("total 960").enter("input selector in Park 960 450");
+    let analysis = bench.analysis();
+    assert_eq!(analysis.plan.stop, Stop::Open, "450 mA are left");
+    assert!(!analysis.plan.readings.is_empty());
+    bench.enter("F5 1.3");
+    let analysis = bench.analysis();
+    let radio = analysis.ranking.suspects.iter().find(|suspect| suspect.id == "F5").expect("listed");
+    assert!(radio.probability > 0.9, "{}", radio.probability);
+    assert!(analysis.ranking.groups[0].probability > 0.9, "{}", analysis.ranking.groups[0].probability);
+}
