@@ -1,4 +1,4 @@
-//! The cut against PyPI `ruptures`, frozen by `tests/reference/scripts/segment_vectors.py`.
+//! The cut against PyPI `ruptures`, frozen by `tests/reference/scripts/segment.py`.
 
 use std::path::PathBuf;
 

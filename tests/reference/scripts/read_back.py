@@ -40,6 +40,9 @@ KEYS = {
     },
     "next": {"done", "why", "readings"},
     "account": {"total", "placed", "unplaced", "feeds", "conflicts"},
+    "settle": {
+        "settled", "at", "after_min", "level", "average", "steps", "wakes", "wake_period_min", "samples", "skipped", "why",
+    },
     "convert": {"current", "below_floor", "floor", "resistance_mohm", "basis", "warnings"},
 }
 RECORD = {
@@ -151,6 +154,10 @@ def commands(folder, log):
     as_json(folder, "add", log, "total", "77mA", "--after-repair", keys={"entry", "reading", "warnings"})
     for name in sorted({"suspects", "next", "account"} & there):
         as_json(folder, name, log, keys=KEYS[name])
+    if "settle" in there:
+        rows = (f"{second},{900 if second < 600 else 20 + second % 3}" for second in range(0, 3600, 5))
+        (folder / "trace.csv").write_text("s,mA\n" + "\n".join(rows) + "\n", encoding="utf-8")
+        as_json(folder, "settle", "trace.csv", keys=KEYS["settle"])
     if "convert" in there:
         as_json(folder, "convert", "--family", "mini", "--rating", "10", "--drop", "3.0mV", keys=KEYS["convert"])
     if "sheet" in there:

@@ -1,23 +1,18 @@
-"""Makes tests/reference/vectors/segment.json: cuts of random traces, and of the Nile series, by PyPI `ruptures`.
+"""Cuts of random traces, and of the Nile series, by PyPI `ruptures`.
 
-Needs: pip install ruptures statsmodels. Run from the top of the project:
-    python3 tests/reference/scripts/segment_vectors.py            writes the file
-    python3 tests/reference/scripts/segment_vectors.py --check    makes it anew and compares
 The values of a trace are whole numbers, to be multiplied by `scale`; `starts` are the first points of the levels;
 the objective is the sum of squares about the levels plus the penalty for each change.
 """
 
-import importlib.metadata
-import json
 import math
-import sys
-from pathlib import Path
 
 import numpy as np
 import ruptures
 import statsmodels.api
 
-FILE = Path(__file__).parent.parent / "vectors" / "segment.json"
+from vectorfile import write
+
+SEED = 20261102
 SCALE = 0.01
 
 
@@ -54,7 +49,7 @@ def cut(values, penalty):
 
 
 def main():
-    rng = np.random.default_rng(20261102)
+    rng = np.random.default_rng(SEED)
     lines = []
     for _ in range(200):
         whole, penalty = trace(rng)
@@ -64,22 +59,10 @@ def main():
     nile = statsmodels.api.datasets.nile.load_pandas().data["volume"].to_numpy()
     starts, objective = cut(nile, 400_000.0)
     lines.append({"scale": 1.0, "penalty": 400_000.0, "starts": starts, "objective": objective, "values": nile.astype(int).tolist()})
-    made = "ruptures " + importlib.metadata.version("ruptures") + ", Pelt(model='l2', min_size=1, jump=1)"
-    body = ",\n".join(json.dumps(line, separators=(",", ":")) for line in lines)
-    text = '{"made_with":' + json.dumps(made) + ',"cases":[\n' + body + "\n]}\n"
-    if "--check" not in sys.argv:
-        FILE.write_text(text)
-        return 0
-    new, old = json.loads(text)["cases"], json.loads(FILE.read_text())["cases"]
-    same = len(new) == len(old) and all(
-        a["values"] == b["values"]
-        and a["starts"] == b["starts"]
-        and math.isclose(a["objective"], b["objective"], rel_tol=1e-9)
-        for a, b in zip(new, old)
-    )
-    print("segment vectors: the same" if same else "segment vectors: NOT the same")
-    return 0 if same else 1
+    write(__file__, ["numpy", "ruptures", "statsmodels"], SEED,
+          "ruptures.Pelt(model='l2', min_size=1, jump=1); the Nile series from statsmodels.datasets",
+          {"relative": 1e-9, "absolute": 0.0}, lines)
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()
