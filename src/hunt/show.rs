@@ -88,7 +88,13 @@ pub fn placing(analysis: &Analysis) -> Vec<Line> {
     lines
 }
 
-/// Returns how likely all those are together that [`leading`] leaves out.
+/// Returns the pairs that are worth a line, likeliest first.
+pub fn pairs(analysis: &Analysis, most: usize) -> Vec<Line> {
+    let worth = analysis.ranking.pairs.iter().filter(|pair| pair.probability >= WORTH_A_LINE).take(most);
+    worth.map(|pair| words::suspects::pair_line(pair).indented(2)).collect()
+}
+
+/// Returns how likely those are that [`leading`] leaves out.
 pub fn rest(analysis: &Analysis, most: usize) -> Line {
     let ranking = &analysis.ranking;
     let branches = ranking.suspects.iter().map(|suspect| suspect.probability);

@@ -6,7 +6,7 @@ use crate::piece::{Line, Role};
 use crate::quantity::show::{bare, with_interval};
 use crate::quantity::{Ampere, Uncertain};
 use crate::reading::claim::{Panel, Scope};
-use crate::suspects::rank::{Evidence, HeldGroup, Suspect};
+use crate::suspects::rank::{Evidence, HeldGroup, Suspect, SuspectPair};
 
 /// Returns a probability as people say it.
 pub fn odds(probability: f64) -> &'static str {
@@ -171,10 +171,17 @@ pub fn nothing_line(probability: f64) -> Line {
         .and(Role::Plain, format!(", {}", odds(probability)))
 }
 
-/// Returns how likely all those are together that are not shown.
+/// Returns the line of two that are to blame together.
+pub fn pair_line(pair: &SuspectPair) -> Line {
+    Line::plain(format!("{} ", bar(pair.probability)))
+        .and(Role::Name, pair.branches.join(" and "))
+        .and(Role::Plain, format!(" together, {}", odds(pair.probability)))
+}
+
+/// Returns how likely those are that are not shown. Two may be to blame together, so the sum is a bound.
 pub fn rest(count: usize, probability: f64) -> String {
     match probability * 100.0 {
-        small if small < 1.0 => format!("{count} others, less than 1 in 100 together"),
-        more => format!("{count} others, {more:.0} in 100 together"),
+        small if small < 1.0 => format!("{count} others, less than 1 in 100 in all"),
+        more => format!("{count} others, at most {more:.0} in 100 in all"),
     }
 }

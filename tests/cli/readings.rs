@@ -75,6 +75,14 @@ fn the_account_lists_what_was_read_and_everything_on_request() {
     assert!((total - placed - unplaced).abs() < 0.01, "{total} {placed} {unplaced}");
 }
 
+/// One row a place: a row that breaks would begin with blanks only.
+#[test]
+fn the_account_has_one_row_a_place_at_sixty_columns() {
+    let run = bench::narrowed().columns("60").say("account x.hunt.yaml").ends(0);
+    let rows: Vec<&str> = run.out.lines().skip(2).take(4).collect();
+    assert!(rows.iter().all(|row| row.starts_with(" F") || row.starts_with(" L")), "{}", run.out);
+}
+
 #[test]
 fn a_log_that_is_damaged_or_missing_is_exit_code_1() {
     let world = bench::measured();
@@ -239,4 +247,6 @@ fn a_practice_vehicle_keeps_its_secret_unless_asked() {
         "the same seed is the same vehicle"
     );
     world.say("practice --map nowhere").ends(1);
+    world.say("practice --map hatch --map van").ends(2);
+    world.say("practice --reveal --score 2").ends(2);
 }

@@ -19,6 +19,18 @@ Examples:
   fusetrail account x.hunt.yaml
   fusetrail account x.hunt.yaml --all";
 
+/// Columns of the table.
+const HEADINGS: [&str; 5] = ["where", "current", "itself", "floor", "read"];
+
+/// The column of what a feed carries itself: left out where it would break the others, or the screen becomes a list.
+const ITSELF: usize = 2;
+
+/// The column that says whether it was read: said only where others are listed too.
+const READ: usize = 4;
+
+/// Narrowest screen that takes all columns whole.
+const WIDE: usize = 76;
+
 /// Arguments of `account`.
 #[derive(Debug, clap::Args)]
 #[command(before_help = EXAMPLES, arg_required_else_help = true)]
@@ -54,11 +66,19 @@ impl Account {
     }
 
     fn print(&self, desk: &Desk, account: &Sum) -> Result<(), Fail> {
-        let mut table = Table::new(&["where", "current", "itself", "floor", "read"]).right(&[1, 2, 3]);
+        let shown: Vec<usize> = (0..HEADINGS.len())
+            .filter(|at| (*at != ITSELF || desk.width() >= WIDE) && (*at != READ || self.all))
+            .collect();
+        let pick = |cells: &[String; 5]| -> Vec<String> {
+            shown.iter().filter_map(|at| cells.get(*at).cloned()).collect()
+        };
+        let heads = pick(&HEADINGS.map(str::to_owned));
+        let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
+        let mut table = Table::new(&heads).right(&[1, 2, 3]);
         let all = || account.feeds.iter().chain(&account.unfused);
         let listed: Vec<&FeedLine> = all().filter(|line| self.all || line.floor.is_some()).collect();
         for line in &listed {
-            table.row(row(line));
+            table.row(pick(&row(line)));
         }
         if listed.is_empty() {
             desk.print(&[Line::plain("No fuse has been read yet.")])?;

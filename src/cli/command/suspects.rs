@@ -20,6 +20,9 @@ Examples:
 /// Suspects shown to people; JSON has all.
 const SHOWN: usize = 8;
 
+/// Pairs shown to people.
+const PAIRS: usize = 3;
+
 /// Arguments of `suspects`.
 #[derive(Debug, clap::Args)]
 #[command(before_help = EXAMPLES, arg_required_else_help = true)]
@@ -58,6 +61,7 @@ fn lines(analysis: &Analysis) -> Vec<Line> {
     lines.push(Line::of(Role::Heading, "Suspects, likeliest first"));
     lines.extend(show::leading(analysis, SHOWN));
     lines.push(show::rest(analysis, SHOWN));
+    lines.extend(show::pairs(analysis, PAIRS));
     lines.push(best(analysis));
     lines
 }
