@@ -80,10 +80,11 @@ pub fn current_of_drop(
     }
 }
 
-/// Returns the relative standard uncertainty of one fuse's resistance that it shares with no other: fuse to fuse,
-/// and the legs left out or taken in by the probes (rectangular from none to all of them, about the figure used).
+/// Returns the relative standard uncertainty of one fuse's resistance that it shares with no other: fuse to fuse, and
+/// the legs, which the probes leave out or take in. Most probing is at one end of that range or the other, so its
+/// distribution is taken as arc sine and not as flat: half-width / √2 (JCGM 101:2008, 6.4.6).
 pub fn own_spread(resistance: &Resistance) -> f64 {
-    let legs = resistance.legs / resistance.r25 / 3.0_f64.sqrt();
+    let legs = resistance.legs / resistance.r25 / std::f64::consts::SQRT_2;
     resistance.fuse.hypot(legs)
 }
 

@@ -89,14 +89,14 @@ fn two_readings_correlate_as_in_the_uncertainties_package() {
 }
 
 /// The standard uncertainty is that of the full model: first order leaves out products of errors, which add half the
-/// square of the relative uncertainty of the resistance: 0.165²/2 = 1.4 % for the widest (micro 20 A, 5 K) here; the
-/// Monte Carlo figure itself is good to 0.1 %.
+/// square of the relative uncertainty of the resistance: 0.19²/2 = 1.8 % for the widest (blade 40 A, whose legs
+/// alone are a quarter of it) here; the Monte Carlo figure itself is good to 0.1 %.
 #[test]
 fn the_standard_uncertainty_is_that_of_monte_carlo() {
     let vectors = Vectors::read("conversion");
     for case in vectors.cases("cases", 600) {
         let found = of_case(case).current.u().milli();
-        agree(found, number(case, "mc_u_ma"), 0.015, 0.0, &case.to_string());
+        agree(found, number(case, "mc_u_ma"), 0.019, 0.0, &case.to_string());
     }
 }
 
@@ -143,12 +143,12 @@ fn the_ends_agree_within_the_numerical_tolerance_or_for_a_known_reason() {
         }
     }
     assert_eq!([wider, shifted], EXPECTED_OUTSIDE, "wider, shifted");
-    // 0.3 u is 15 % of the half-width.
-    assert!(farthest < 0.3, "{farthest} u");
+    // 0.4 u is 20 % of the half-width; the farthest is a blade 40 A, of whose resistance the legs are a quarter.
+    assert!(farthest < 0.4, "{farthest} u");
 }
 
 /// Cases outside δ, of 660: ours wider because of a flat error, ours not shifted away from zero.
-const EXPECTED_OUTSIDE: [i32; 2] = [62, 209];
+const EXPECTED_OUTSIDE: [i32; 2] = [101, 204];
 
 fn numerical_tolerance(u: f64) -> f64 {
     let one_digit: f64 = format!("{u:.0e}").parse().expect("a number");

@@ -65,9 +65,9 @@ fn a_workshops_averages_lie_inside_the_interval() {
         for milliampere in milliamperes {
             assert!(is_inside(&found, milliampere), "{rating} A: {milliampere}, {:?}", found.current);
         }
-        // An interval wide enough to hold anything would say nothing.
+        // An interval wide enough to hold anything would say nothing. The legs are a quarter of a 40 A fuse.
         let half = (found.current.high() - found.current.value()) / found.current.value();
-        assert!(half < 0.35, "{rating} A: {half}");
+        assert!(half < 0.40, "{rating} A: {half}");
     }
 }
 

@@ -33,6 +33,8 @@ Z = {
     name: rng.standard_normal(DRAWS) if name in NORMAL else rng.uniform(-1, 1, DRAWS)
     for name in NAMES
 }
+# The legs are left out or taken in, seldom in between: arc sine (JCGM 101:2008, 6.4.6).
+Z["legs"] = np.sin(np.pi / 2 * Z["legs"])
 
 
 def current(drop, zero, r25, at, per_kelvin, e):
@@ -63,7 +65,9 @@ def sizes(family, rating, meter, warmth, zeroed):
 
 
 def standard(name, size):
-    return size if name in NORMAL else size / math.sqrt(3)
+    if name in NORMAL:
+        return size
+    return size / math.sqrt(2 if name == "legs" else 3)
 
 
 def by_uncertainties(first, second, r25s, errors, zero, shared):
@@ -95,7 +99,7 @@ for (family, rating), drop, meter, (at, u_at), zero in itertools.product(FUSES, 
     flat = [
         (1000 / (r25 * (1 + fuse_model.ALPHA * (at - 25))) * size[name] / math.sqrt(3)) ** 2
         for name in ("offset", "offset_noise", "digit", "noise", "thermal")
-    ] + [(one.nominal_value * size[name] / math.sqrt(3)) ** 2 for name in ("legs", "gain")]
+    ] + [(one.nominal_value * standard(name, size[name])) ** 2 for name in ("legs", "gain")]
     cases.append({
         "family": family, "rating_a": rating, "drop_mv": drop, "meter": meter, "celsius": at, "u_celsius": u_at,
         "zero_mv": None if zero is None else offset,

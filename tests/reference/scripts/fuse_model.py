@@ -13,8 +13,8 @@ from vectorfile import ROOT
 TABLE = yaml.safe_load((ROOT / "circuits/fuses.yaml").read_text(encoding="utf-8"))
 METERS = yaml.safe_load((ROOT / "circuits/meters.yaml").read_text(encoding="utf-8"))["meters"]
 ALPHA = TABLE["temperature"]["per_kelvin"]
-# Thermal voltage of unequal probe tips: 3 microvolt per kelvin at up to 3 K either way.
-THERMAL_HALF_MV = 3e-3 * 3.0
+# Thermal voltage of unequal probe tips: 3 microvolt per kelvin at up to 5 K either way.
+THERMAL_HALF_MV = 3e-3 * 5.0
 # A steady reading wanders half a count either way.
 NOISE_HALF_COUNTS = 0.5
 

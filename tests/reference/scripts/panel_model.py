@@ -142,7 +142,7 @@ class Bench:
         make = make * self.makes.setdefault(family, ufloat(0, 1))
         warmth = self.warmth.setdefault(at.get("box"), ufloat(0, self.u_celsius))
         volts = (mv - self.zero_mv) * (1 + self.volt_gain) + self.volt_offset + ufloat(0, self.volt_own)
-        conductance = (1 + make) * (1 + ufloat(0, fuse)) * (1 + ufloat(0, legs / r25 / math.sqrt(3))) / r25
+        conductance = (1 + make) * (1 + ufloat(0, fuse)) * (1 + ufloat(0, legs / r25 / math.sqrt(2))) / r25
         return volts * conductance / (1 + fuse_model.ALPHA * (self.celsius + warmth - 25))
 
     def take(self, reading):
