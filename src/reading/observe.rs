@@ -9,17 +9,16 @@ use super::{Reading, What};
 use crate::circuits::fuse::Resistance;
 use crate::circuits::fuse_table::FuseTable;
 use crate::fault::Fault;
-use crate::instrument::uncertainty::{DETECTION, Zero, current, current_floor};
+use crate::instrument::uncertainty::{DETECTION, Zero, current, current_floor, placed_current};
 use crate::quantity::{Ampere, Typed, Uncertain, Unit, Volt};
 
 /// How much a vehicle's own draw wanders between two readings: standard deviation, relative and least. Editorial.
 const WANDER: (f64, Ampere) = (0.005, Ampere::from_milli(1.0));
 
-/// A total that fell by itself by less than this share is the same draw. Editorial.
+/// A total that fell by itself by less than this share is the same draw; so is what is left after a release. Editorial.
 const LATE_SLEEP: f64 = 0.05;
 
-/// A fall below this share of the total is no release, and what is left below this share of the fall is nothing.
-/// Editorial.
+/// A fall below this share of the total is no release. Editorial.
 const CLEAR_FALL: f64 = 0.2;
 
 /// What a reading did beside being a claim.
@@ -148,11 +147,12 @@ struct Walk<'a> {
 impl Walk<'_> {
     fn take(&mut self, reading: &Reading) {
         match &reading.what {
-            What::Total { current: total, as_found: false } => {
-                let total = current(total, &reading.clamp);
+            What::Total { current: shown, as_found: false } => {
+                let total = current(shown, &reading.clamp);
                 self.out.claims.retain(|claim| claim.scope != Scope::Total);
                 self.running_total(reading, &total);
-                self.claim(reading, Scope::Total, wandering(total.clone(), WANDER.0), false);
+                let placed = placed_current(shown, &reading.clamp);
+                self.claim(reading, Scope::Total, wandering(placed, WANDER.0), false);
                 self.running = Some(total);
             }
             What::Total { as_found: true, .. } | What::Watch { .. } => {}
@@ -248,7 +248,7 @@ impl Walk<'_> {
     }
 
     fn take_clamp(&mut self, reading: &Reading, at: &str, shown: &Typed<Ampere>) {
-        let current = wandering(current(shown, &reading.clamp), WANDER.0);
+        let current = wandering(placed_current(shown, &reading.clamp), WANDER.0);
         if let Ok(feed) = self.panel.tree.find_feed(at) {
             self.claim(reading, Scope::Through(feed), current, true);
         } else if let Some(item) =
@@ -326,7 +326,7 @@ impl Walk<'_> {
         self.claim(reading, Scope::FallOfInput(group, input), fall.clone(), false);
         if clear {
             let above = after.value() - self.asleep();
-            let least = (after.u() * DETECTION).max(fall.value() * CLEAR_FALL).max(self.asleep());
+            let least = (after.u() * DETECTION).max(before.value() * LATE_SLEEP).max(self.asleep());
             let left = (above > least).then_some(above);
             self.out.events.push((reading.entry, Event::Released { input: name.to_owned(), left }));
             self.out.interrupted.released.push(group);

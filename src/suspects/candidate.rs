@@ -5,7 +5,7 @@ use super::forecast::Outlook;
 use crate::circuits::fuse_table::FuseTable;
 use crate::circuits::map::{Guard, Probe};
 use crate::instrument::profile::Profile;
-use crate::instrument::uncertainty::{DETECTION, Zero, current, drop_floor};
+use crate::instrument::uncertainty::{DETECTION, Zero, current, drop_floor, placed_current};
 use crate::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
 use crate::reading::claim::{Claim, Interrupted, Panel, Scope};
 use crate::reading::convert::{Fuse, current_of_drop, own_spread};
@@ -112,8 +112,12 @@ pub fn candidates(setting: &Setting, again: &[usize]) -> Vec<Candidate> {
     all
 }
 
+/// A reading taken before a group was released tells of another state and may be taken anew.
 fn read_already(setting: &Setting, again: &[usize], scopes: &[Scope]) -> bool {
-    setting.claims.iter().any(|claim| scopes.contains(&claim.scope) && !again.contains(&claim.entry))
+    setting.claims.iter().any(|claim| {
+        let same_state = claim.interrupted.released == setting.interrupted.released;
+        scopes.contains(&claim.scope) && same_state && !again.contains(&claim.entry)
+    })
 }
 
 fn is_cut_off(feed: usize, setting: &Setting) -> bool {
@@ -156,7 +160,8 @@ fn drop_errors(fuse: &Fuse, setting: &Setting) -> (Uncertain<Ampere>, Uncertain<
 }
 
 fn clamp_errors(setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
-    let at_zero = current(&Typed::measured(Ampere::ZERO, setting.clamp.resolution, ""), setting.clamp);
+    let nothing = Typed::measured(Ampere::ZERO, setting.clamp.resolution, "");
+    let at_zero = placed_current(&nothing, setting.clamp);
     let floor = Uncertain::exact(at_zero.u() * DETECTION);
     (at_zero, floor)
 }

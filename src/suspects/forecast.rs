@@ -4,7 +4,7 @@
 use nalgebra::DVector;
 
 use super::Inference;
-use super::hypothesis::{signal, signals};
+use super::hypothesis::{Row, signals};
 use super::pair::PairSize;
 use super::posterior::{Frame, Ground, Sized, Weighed};
 use crate::numeric::gaussian::{Direction, View};
@@ -44,7 +44,8 @@ pub struct Outlook {
 /// [`Inference::explanations`] gives them: single causes first, then pairs.
 pub fn forecast(outlook: &Outlook, inference: &Inference, claims: &[Claim], panel: &Panel) -> Vec<Forecast> {
     let base = Base::new(outlook, &inference.ground, claims, panel);
-    let mut forecaster = Forecaster { base, outlook, claims, panel, plain: None };
+    let row = Row::new(outlook.scope, &outlook.interrupted, panel);
+    let mut forecaster = Forecaster { base, outlook, row, taken: &inference.ground.rows, plain: None };
     let mut all = Vec::new();
     for (index, one) in inference.weighed.iter().enumerate().filter(|(_, one)| one.probability > TOO_UNLIKELY)
     {
@@ -77,8 +78,9 @@ pub fn forecast(outlook: &Outlook, inference: &Inference, claims: &[Claim], pane
 struct Forecaster<'a> {
     base: Base,
     outlook: &'a Outlook,
-    claims: &'a [Claim],
-    panel: &'a Panel,
+    /// The new reading as causes see it, and those taken.
+    row: Row,
+    taken: &'a [Row],
     /// The new reading in the plain frame, which most hypotheses share.
     plain: Option<Read>,
 }
@@ -92,13 +94,13 @@ impl Forecaster<'_> {
     fn read(&mut self, one: &Weighed, at: usize, reads: &mut [Option<Read>]) -> Option<Read> {
         let frame = one.frames.get(at)?;
         let slot = if frame.spread.is_empty() { &mut self.plain } else { reads.get_mut(at)? };
-        let (base, outlook, claims, panel) = (&self.base, self.outlook, self.claims, self.panel);
-        Some(slot.get_or_insert_with(|| base.read(one, frame, outlook, claims, panel)).clone())
+        let (base, row, taken) = (&self.base, &self.row, self.taken);
+        Some(slot.get_or_insert_with(|| base.read(one, frame, row, taken)).clone())
     }
 
     fn slope(&self, one: &Weighed, pattern: usize) -> f64 {
         let excess = one.hypothesis.patterns.get(pattern).map_or(&[][..], |pattern| &pattern.excess);
-        signal(one.hypothesis.cause, excess, self.outlook.scope, &self.outlook.interrupted, self.panel)
+        self.row.signal(one.hypothesis.cause, excess)
     }
 
     fn single(&mut self, one: &Weighed, size: &Sized, reads: &mut [Option<Read>]) -> Option<(f64, f64)> {
@@ -123,7 +125,7 @@ impl Forecaster<'_> {
         let view = frame.gaussian.views().first()?;
         let (mean, variance) = self.base.without(view, frame, &read);
         let own = frame.direction.as_ref()?;
-        let along = signals_of(second, size.patterns[1], self.claims, self.panel);
+        let along = signals_of(second, size.patterns[1], self.taken);
         let s1 = self.slope(first, size.patterns[0]) - frame.gaussian.product(view, &read.with_read, own);
         let s2 = self.slope(second, size.patterns[1]) - read.with_read.weighted.dot(&along);
         let [v1, v2, v12] = size.covariance;
@@ -132,14 +134,14 @@ impl Forecaster<'_> {
     }
 }
 
-fn signals_of(one: &Weighed, pattern: usize, claims: &[Claim], panel: &Panel) -> DVector<f64> {
+fn signals_of(one: &Weighed, pattern: usize, taken: &[Row]) -> DVector<f64> {
     let ready =
         one.frames.iter().find(|frame| frame.pattern == pattern).and_then(|frame| frame.direction.as_ref());
     match ready {
         Some(direction) => direction.d.clone(),
         None => {
             let excess = one.hypothesis.patterns.get(pattern).map_or(&[][..], |pattern| &pattern.excess);
-            DVector::from_vec(signals(one.hypothesis.cause, excess, claims, panel))
+            DVector::from_vec(signals(one.hypothesis.cause, excess, taken))
         }
     }
 }
@@ -171,16 +173,16 @@ impl Base {
         Self { mean: row.dot(&ground.expected), variance: own, with_read }
     }
 
-    fn read(&self, one: &Weighed, frame: &Frame, outlook: &Outlook, claims: &[Claim], panel: &Panel) -> Read {
+    fn read(&self, one: &Weighed, frame: &Frame, row: &Row, taken: &[Row]) -> Read {
         let cause = one.hypothesis.cause;
         let mut variance = self.variance;
         let mut with_read = self.with_read.clone();
         for (part, sd) in &frame.spread {
             let one_part = [(*part, 1.0)];
-            let here = signal(cause, &one_part, outlook.scope, &outlook.interrupted, panel) * sd;
+            let here = row.signal(cause, &one_part) * sd;
             variance += here * here;
-            for (slot, claim) in with_read.iter_mut().zip(claims) {
-                *slot += here * sd * signal(cause, &one_part, claim.scope, &claim.interrupted, panel);
+            for (slot, read) in with_read.iter_mut().zip(taken) {
+                *slot += here * sd * read.signal(cause, &one_part);
             }
         }
         Read { with_read: frame.gaussian.direction(with_read), variance }

@@ -3,7 +3,7 @@
 //! Leaves to others: how likely each is beforehand (`weight`), how the readings change that (`posterior`).
 
 use super::weight::Weights;
-use crate::numeric::mixture::{Part as Size, log_normal};
+use crate::numeric::mixture::{Part as Size, coarser, log_normal};
 use crate::quantity::{Ampere, Unit};
 use crate::reading::claim::{Claim, Interrupted, Panel, Scope, coefficient};
 use crate::reading::parts::PartKind;
@@ -51,8 +51,16 @@ const SPLITS: [(f64, f64); 5] = [(0.0, 0.15), (0.25, 0.2), (0.5, 0.3), (0.75, 0.
 /// Spread of a held group's activity about the awake currents of the map: median and standard deviation of the
 /// logarithm. Below one: part of a group is often held, not all of it. Editorial.
 const ACTIVITY: (f64, f64) = (0.6, 0.7);
-/// How far single modules of a held group depart from the common activity, relative. Editorial.
-const MODULE_SPREAD: f64 = 0.5;
+/// How far single modules of a group held as a whole depart from the common activity, relative. Editorial.
+const MODULE_SPREAD: f64 = 0.35;
+/// The same where only a part of its modules stays awake: those that sleep are at zero. Editorial.
+const PART_SPREAD: f64 = 1.0;
+/// Share of held groups of which only a part stays awake, more than one module. Editorial.
+const IN_PART: f64 = 0.3;
+/// Chance that one given module of a partly held group sleeps. Editorial.
+const SLEEPS: f64 = 0.5;
+/// A module sleeps if its fuse carries less than this share of what it would draw too much awake. Editorial.
+const QUIET: f64 = 0.3;
 /// Modules of a held group that the map puts elsewhere or leaves out: standard deviation at each branch of the
 /// battery, as a share of what the listed ones draw together. Editorial.
 const ELSEWHERE: f64 = 0.12;
@@ -61,11 +69,12 @@ const ALONE: f64 = 0.25;
 /// Least spread of the size of an excess: standard deviation of its logarithm. Editorial.
 const BROAD: f64 = 0.9;
 
-/// Lists all hypotheses about a panel; their priors sum to one.
-pub fn hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
+/// Lists all hypotheses about a panel; their priors sum to one. The claims only tell which modules of a group held in
+/// part are asleep: of all the parts that may be awake, the one is listed that goes with them.
+pub fn hypotheses(panel: &Panel, weights: &Weights, claims: &[Claim]) -> Vec<Hypothesis> {
     let mut all = vec![Hypothesis { cause: Cause::Nothing, prior: weights.nothing, patterns: Vec::new() }];
     all.extend(part_hypotheses(panel, weights));
-    all.extend(held_hypotheses(panel, weights));
+    all.extend(held_hypotheses(panel, weights, claims));
     let sum: f64 = all.iter().map(|hypothesis| hypothesis.prior).sum();
     for hypothesis in &mut all {
         hypothesis.prior /= sum;
@@ -120,43 +129,53 @@ fn home_of(kind: PartKind, branch: usize, panel: &Panel) -> (usize, Option<usize
     }
 }
 
-fn held_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
+fn held_hypotheses(panel: &Panel, weights: &Weights, claims: &[Claim]) -> Vec<Hypothesis> {
     let mut all = Vec::new();
-    for (group, found) in panel.map.wake_groups.iter().enumerate() {
+    for (index, found) in panel.map.wake_groups.iter().enumerate() {
         let excess: Vec<(usize, f64)> = panel
             .parts
             .all()
             .iter()
             .enumerate()
-            .filter(|(_, part)| group_of(part.kind, panel) == Some(group))
+            .filter(|(_, part)| group_of(part.kind, panel) == Some(index))
             .map(|(index, part)| (index, (part.awake - part.asleep).max(Ampere::ZERO).base()))
             .filter(|(_, excess)| *excess > 0.0)
             .collect();
         if excess.is_empty() {
             continue;
         }
-        let patterns = held_patterns(&excess, panel);
-        for (input, prior) in weights.held(group, found.inputs.len(), panel) {
+        let patterns = held_patterns(&excess, panel, claims);
+        for (input, prior) in weights.held(index, found.inputs.len(), panel) {
             // One module awake alone, by no input that can be tried, is a fault of that module's own circuit.
-            let whole = patterns.iter().take(1).map(|pattern| Pattern { share: 1.0, ..pattern.clone() });
-            let patterns = if input.is_some() { patterns.clone() } else { whole.collect() };
-            all.push(Hypothesis { cause: Cause::Held(group, input), prior, patterns });
+            let group = patterns.iter().filter(|pattern| pattern.spread > 0.0);
+            let group =
+                group.map(|pattern| Pattern { share: pattern.share / (1.0 - ALONE), ..pattern.clone() });
+            let patterns = if input.is_some() { patterns.clone() } else { group.collect() };
+            all.push(Hypothesis { cause: Cause::Held(index, input), prior, patterns });
         }
     }
     all
 }
 
-/// A held group draws as a whole, or one of its modules stays awake alone (its parts on several feeds together).
-fn held_patterns(excess: &[(usize, f64)], panel: &Panel) -> Vec<Pattern> {
+/// A held group draws as a whole, or in part, or one of its modules stays awake alone (its parts on several feeds
+/// together).
+fn held_patterns(excess: &[(usize, f64)], panel: &Panel, claims: &[Claim]) -> Vec<Pattern> {
     let sizes = || log_normal(ACTIVITY.0, ACTIVITY.1);
     let together: f64 = excess.iter().map(|(_, excess)| excess).sum();
-    let whole = Pattern {
-        share: 1.0 - ALONE,
-        excess: excess.to_vec(),
-        spread: MODULE_SPREAD,
+    let (awake, asleep): (Vec<_>, Vec<_>) =
+        excess.iter().copied().partition(|(part, excess)| !is_quiet(*part, *excess, panel, claims));
+    let group = |share: f64, spread: f64, excess: Vec<(usize, f64)>| Pattern {
+        share,
+        excess,
+        spread,
         stray: elsewhere(panel).map(|part| (part, together * ELSEWHERE)).collect(),
-        sizes: sizes(),
+        // Spread modules blur the size anyway.
+        sizes: coarser(&sizes(), 2),
     };
+    let whole = group(1.0 - ALONE - IN_PART, MODULE_SPREAD, excess.to_vec());
+    let chance = SLEEPS.powi(i32::try_from(asleep.len()).unwrap_or(i32::MAX));
+    // One module awake alone is listed apart.
+    let in_part = (awake.len() > 1).then(|| group(IN_PART * chance, PART_SPREAD, awake));
     let kind = |index: usize| panel.parts.all().get(index).map(|part| part.kind);
     let mut modules: Vec<Vec<(usize, f64)>> = Vec::new();
     for (index, size) in excess {
@@ -176,7 +195,22 @@ fn held_patterns(excess: &[(usize, f64)], panel: &Panel) -> Vec<Pattern> {
         stray: Vec::new(),
         sizes: sizes(),
     });
-    std::iter::once(whole).chain(alone).collect()
+    std::iter::once(whole).chain(in_part).chain(alone).collect()
+}
+
+/// Returns true if a feed of the part was read and carries far less than the part would draw awake.
+fn is_quiet(part: usize, excess: f64, panel: &Panel, claims: &[Claim]) -> bool {
+    let Some(found) = panel.parts.all().get(part) else { return false };
+    claims.iter().any(|claim| {
+        let is_here = matches!(claim.scope, Scope::Through(_))
+            && coefficient(claim.scope, &claim.interrupted, found) > 0.0;
+        is_here && {
+            let row = panel.row(claim.scope, &claim.interrupted);
+            let parts = panel.parts.all().iter();
+            let normal: f64 = parts.zip(row).map(|(part, count)| count * part.asleep.base()).sum();
+            claim.current.high().base() - normal < QUIET * excess
+        }
+    })
 }
 
 /// What is unlisted on the branches of the battery: one place for each, whatever hangs below it.
@@ -193,35 +227,53 @@ pub fn group_of(kind: PartKind, panel: &Panel) -> Option<usize> {
     }
 }
 
-/// Returns what a unit of a pattern adds to a claim about `scope`. An input releases its group as a whole, and
-/// only if it is the one that holds it.
-pub fn signal(
-    cause: Cause,
-    excess: &[(usize, f64)],
+/// A claim as causes see it: how often each part counts in it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
     scope: Scope,
-    interrupted: &Interrupted,
-    panel: &Panel,
-) -> f64 {
-    let parts = panel.parts.all();
-    if let Cause::Held(group, _) = cause
-        && interrupted.released.contains(&group)
-    {
-        return 0.0;
+    released: Vec<usize>,
+    /// Coefficient of each part; for the fall at an input, that of each part in the total.
+    counts: Vec<f64>,
+}
+
+impl Row {
+    /// Looks up what a claim about `scope` counts.
+    pub fn new(scope: Scope, interrupted: &Interrupted, panel: &Panel) -> Self {
+        let counted = if matches!(scope, Scope::FallOfInput(..)) { Scope::Total } else { scope };
+        Self { scope, released: interrupted.released.clone(), counts: panel.row(counted, interrupted) }
     }
-    let scope = match (scope, cause) {
-        (Scope::FallOfInput(group, input), Cause::Held(held, Some(by))) if group == held && input == by => {
-            Scope::Total
+
+    /// Returns what a unit of a pattern adds to the claim. An input releases its group as a whole, and only if it is
+    /// the one that holds it.
+    pub fn signal(&self, cause: Cause, excess: &[(usize, f64)]) -> f64 {
+        if let Cause::Held(group, _) = cause
+            && self.released.contains(&group)
+        {
+            return 0.0;
         }
-        (Scope::FallOfInput(..), _) => return 0.0,
-        (scope, _) => scope,
-    };
-    excess
-        .iter()
-        .filter_map(|(index, size)| Some(size * coefficient(scope, interrupted, parts.get(*index)?)))
-        .sum()
+        if let Scope::FallOfInput(group, input) = self.scope
+            && cause != Cause::Held(group, Some(input))
+        {
+            return 0.0;
+        }
+        excess.iter().map(|(part, size)| size * self.counts.get(*part).copied().unwrap_or(0.0)).sum()
+    }
+
+    /// Returns true if the claim is the fall at an input of this group.
+    pub fn is_about_inputs_of(&self, group: usize) -> bool {
+        matches!(self.scope, Scope::FallOfInput(found, _) if found == group)
+    }
+
+    /// Returns the variance that the parts' asleep currents, each with its own, give the claim.
+    pub fn normal_variance(&self, asleep: &[f64]) -> f64 {
+        if matches!(self.scope, Scope::FallOfInput(..)) {
+            return 0.0;
+        }
+        self.counts.iter().zip(asleep).map(|(count, variance)| count * count * variance).sum()
+    }
 }
 
 /// Returns what a unit of a pattern adds to each claim.
-pub fn signals(cause: Cause, excess: &[(usize, f64)], claims: &[Claim], panel: &Panel) -> Vec<f64> {
-    claims.iter().map(|claim| signal(cause, excess, claim.scope, &claim.interrupted, panel)).collect()
+pub fn signals(cause: Cause, excess: &[(usize, f64)], rows: &[Row]) -> Vec<f64> {
+    rows.iter().map(|row| row.signal(cause, excess)).collect()
 }

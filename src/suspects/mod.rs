@@ -10,6 +10,7 @@ pub mod pair;
 pub mod plan;
 pub mod posterior;
 pub mod rank;
+pub mod search;
 pub mod weight;
 pub mod worth;
 
@@ -68,8 +69,8 @@ impl Inference {
 pub fn infer(claims: &[Claim], panel: &Panel, catalogue: &Catalogue) -> Option<Inference> {
     let weights = Weights::new(&panel.map, catalogue);
     let ground = Ground::new(claims, panel);
-    let mut weighed = weigh(hypotheses(panel, &weights), claims, panel, &ground)?;
-    let mut pairs = pairs(&weighed, claims, panel);
+    let mut weighed = weigh(hypotheses(panel, &weights, claims), claims, &ground)?;
+    let mut pairs = pairs(&weighed, &ground.rows, panel);
     let singles = weighed.iter().map(|one| one.ln);
     let total = ln_sum_exp(singles.chain(pairs.iter().map(|pair| pair.ln)).collect::<Vec<_>>());
     for one in &mut weighed {

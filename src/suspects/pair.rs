@@ -5,15 +5,15 @@
 
 use nalgebra::DVector;
 
-use super::hypothesis::{Cause, group_of, signals};
+use super::hypothesis::{Cause, Row, group_of, signals};
 use super::posterior::{Frame, Weighed};
 use crate::numeric::density::ln_sum_exp;
 use crate::numeric::gaussian::Direction;
 use crate::numeric::mixture::{Part as Size, coarser};
-use crate::reading::claim::{Claim, Panel};
+use crate::reading::claim::Panel;
 
 /// Probability beforehand of a second cause beside the first. Editorial.
-pub const SECOND: f64 = 0.06;
+pub const SECOND: f64 = 0.15;
 /// Pairs below this share of the likeliest explanation, in logarithms, are left out. exp(−18) is 1.5e-8; a hundred
 /// thousand pairs of that size together are less than two in a thousand.
 const OUT_OF_SIGHT: f64 = 18.0;
@@ -72,12 +72,12 @@ pub struct PairSize {
 }
 
 /// Returns the pairs that are within sight of the likeliest single explanation.
-pub fn pairs(weighed: &[Weighed], claims: &[Claim], panel: &Panel) -> Vec<Pair> {
+pub fn pairs(weighed: &[Weighed], rows: &[Row], panel: &Panel) -> Vec<Pair> {
     let best = weighed.iter().map(|one| one.ln).fold(f64::NEG_INFINITY, f64::max);
     let something: f64 =
         weighed.iter().filter(|one| one.hypothesis.cause != Cause::Nothing).map(|o| o.hypothesis.prior).sum();
     let members: Vec<Member> =
-        weighed.iter().enumerate().filter_map(|(i, one)| Member::new(i, one, claims, panel)).collect();
+        weighed.iter().enumerate().filter_map(|(i, one)| Member::new(i, one, rows)).collect();
     let mut found = Vec::new();
     for (at, second) in members.iter().enumerate().filter(|(_, member)| !member.is_group) {
         let groups = members.iter().filter(|member| member.is_group && !member.holds(second, weighed, panel));
@@ -103,13 +103,13 @@ struct Member<'a> {
 }
 
 impl<'a> Member<'a> {
-    fn new(index: usize, one: &'a Weighed, claims: &[Claim], panel: &Panel) -> Option<Self> {
+    fn new(index: usize, one: &'a Weighed, rows: &[Row]) -> Option<Self> {
         let hypothesis = &one.hypothesis;
         if hypothesis.cause == Cause::Nothing {
             return None;
         }
         let along = |pattern: &super::hypothesis::Pattern| {
-            DVector::from_vec(signals(hypothesis.cause, &pattern.excess, claims, panel))
+            DVector::from_vec(signals(hypothesis.cause, &pattern.excess, rows))
         };
         Some(Self {
             index,

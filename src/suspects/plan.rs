@@ -7,7 +7,8 @@ use std::collections::BTreeMap;
 use super::Inference;
 use super::candidate::{Action, Candidate, Setting, candidates, unplugs, zero_gain};
 use super::forecast::forecast;
-use super::hypothesis::{Cause, signal};
+use super::hypothesis::{Cause, Row};
+use super::search::table::{start, table};
 use super::worth::bits;
 use crate::circuits::tree::BranchKind;
 use crate::quantity::{Ampere, Minute, Uncertain, Unit};
@@ -18,6 +19,13 @@ use crate::reading::parts::PartKind;
 pub const DECIDED: f64 = 0.95;
 /// A reading worth less than this, in bits, tells nothing.
 const NOTHING_TO_GAIN: f64 = 0.03;
+/// From here on not even a cheap reading is looked for.
+const BEYOND_DOUBT: f64 = 0.99;
+/// Once the circuit is decided, a reading worth less than this, in bits, narrows nothing.
+pub const NARROWS_NOTHING: f64 = 0.05;
+/// What it costs to name the wrong circuit, in minutes: the search goes on only while it is likely to save that.
+/// Editorial.
+const WRONG: Minute = Minute::new(60.0);
 /// Minutes to short the leads and read the offset. Editorial.
 const ZERO: Minute = Minute::new(0.3);
 /// Minutes to read the total once more. Editorial.
@@ -122,19 +130,41 @@ pub fn plan(view: &View) -> Plan {
     if view.ended {
         return Plan { stop: Stop::Ended, readings: Vec::new() };
     }
-    let (leader, probability) = leader(view.inference);
-    let stop = match leader.first() {
-        Some(Class::Nothing) | None if probability >= DECIDED => Stop::NothingWrong(probability),
-        _ if probability >= DECIDED => Stop::Decided(probability),
-        _ => Stop::Open,
-    };
-    if stop == Stop::Open {
-        let readings = search(view);
-        let stop = if readings.is_empty() { Stop::NothingLeft } else { Stop::Open };
-        return Plan { stop, readings };
+    if let Some(plan) = held_first(view) {
+        return plan;
     }
+    let (leader, probability) = leader(view.inference);
+    if probability < BEYOND_DOUBT {
+        let readings = search(view);
+        if !readings.is_empty() {
+            return Plan { stop: Stop::Open, readings };
+        }
+    }
+    if probability < DECIDED {
+        return Plan { stop: Stop::NothingLeft, readings: Vec::new() };
+    }
+    let stop = match leader.first() {
+        Some(Class::Nothing) | None => Stop::NothingWrong(probability),
+        _ => Stop::Decided(probability),
+    };
     let narrowing = leader.iter().flat_map(|class| narrowing(view, *class)).collect();
     Plan { stop, readings: narrowing }
+}
+
+/// A group that is held for sure has its inputs tried before anything else is looked for: it hides what else draws.
+fn held_first(view: &View) -> Option<Plan> {
+    (0..view.setting.panel.map.wake_groups.len()).find_map(|group| {
+        let holds = |explanation: &super::Explanation| {
+            let mut causes = explanation.members.iter().map(|member| view.inference.cause(member.0));
+            causes.any(|cause| matches!(cause, Cause::Held(found, _) if found == group))
+        };
+        let explanations = view.inference.explanations().filter(holds);
+        let probability: f64 = explanations.map(|explanation| explanation.probability).sum();
+        let open = probability >= DECIDED && !view.setting.interrupted.released.contains(&group);
+        let readings = if open { narrowing(view, Class::Group(group)) } else { Vec::new() };
+        let tells = readings.first().is_some_and(|first| first.bits > NARROWS_NOTHING);
+        tells.then_some(Plan { stop: Stop::Decided(probability), readings })
+    })
 }
 
 /// Returns the likeliest set of branches and groups with its probability.
@@ -155,35 +185,45 @@ fn classes_of<T: Ord>(causes: impl Iterator<Item = Cause>, class: impl Fn(Cause)
     classes
 }
 
-/// Readings by information per minute, best first. A box is reached once for all readings in it, so its minutes
-/// are shared among as many of its good readings as are worth taking.
+/// Readings by the expected minutes of the search that begins with each, best first; none if no search is worth its
+/// minutes. What each is worth by itself is reckoned exactly.
 fn search(view: &View) -> Vec<Proposal> {
     let classes: Vec<usize> = class_numbers(view.inference, class);
     let excess = view.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
-    let mut rated: Vec<(f64, Proposal)> = Vec::new();
-    for candidate in candidates(&view.setting, view.doubtful) {
-        if candidate.floor.value() >= excess {
-            continue;
-        }
-        let worth = worth_of(&candidate, view, &classes);
-        if worth < NOTHING_TO_GAIN {
-            continue;
-        }
-        let minutes = candidate.minutes + reach(candidate.place, view);
-        let repeats = view.setting.claims.iter().any(|claim| claim.scope == candidate.outlook.scope);
-        let reason = match (candidate.action, repeats) {
-            (_, true) => Reason::Repeats,
-            (Action::Input, _) => Reason::FindsInput,
-            _ => Reason::Covers(covered(&candidate, view)),
-        };
-        let found =
-            proposal(candidate.action, Some(candidate.at), minutes, worth, Some(candidate.floor), reason);
-        rated.push((worth / minutes.base(), found));
+    let mut open = candidates(&view.setting, view.doubtful);
+    open.retain(|candidate| candidate.floor.value() < excess);
+    let (problem, weights) =
+        table(&open, view.inference, &classes, excess, view.setting.panel, (BEYOND_DOUBT, WRONG));
+    let state = start(&problem, weights, view.here);
+    let stop = problem.stop_cost(&state) / state.weights.iter().sum::<f64>();
+    let rated = problem.rate(&state);
+    if rated.first().is_none_or(|best| best.cost >= stop) {
+        return Vec::new();
     }
-    rated.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let mut readings: Vec<Proposal> = rated.into_iter().map(|(_, proposal)| proposal).collect();
+    let mut readings: Vec<Proposal> = rated
+        .iter()
+        .filter_map(|rated| open.get(rated.act))
+        .filter_map(|candidate| worthwhile(candidate, view, &classes))
+        .collect();
     zero_first(view, &mut readings);
     readings
+}
+
+/// Returns a reading as a proposal, unless it tells next to nothing.
+fn worthwhile(candidate: &Candidate, view: &View, classes: &[usize]) -> Option<Proposal> {
+    let worth = worth_of(candidate, view, classes);
+    if worth < NOTHING_TO_GAIN {
+        return None;
+    }
+    let repeats = view.setting.claims.iter().any(|claim| claim.scope == candidate.outlook.scope);
+    let reason = match (candidate.action, repeats) {
+        (_, true) => Reason::Repeats,
+        (Action::Input, _) => Reason::FindsInput,
+        _ => Reason::Covers(covered(candidate, view)),
+    };
+    let minutes = candidate.minutes + reach(candidate.place, view);
+    let floor = Some(candidate.floor.clone());
+    Some(proposal(candidate.action, Some(candidate.at.clone()), minutes, worth, floor, reason))
 }
 
 /// Before the first millivolt reading the offset is taken off if that lowers the floor.
@@ -242,16 +282,17 @@ fn class_numbers<T: Ord>(inference: &Inference, class: impl Fn(Cause) -> T + Cop
 /// Returns the probability of the explanations that a reading would show.
 fn covered(candidate: &Candidate, view: &View) -> f64 {
     let panel = view.setting.panel;
-    let outlook = &candidate.outlook;
+    let row = Row::new(candidate.outlook.scope, &candidate.outlook.interrupted, panel);
     let shows: Vec<bool> = view
         .inference
         .weighed
         .iter()
         .map(|one| {
             let hypothesis = &one.hypothesis;
-            hypothesis.patterns.first().is_some_and(|pattern| {
-                signal(hypothesis.cause, &pattern.excess, outlook.scope, &outlook.interrupted, panel) > 0.0
-            })
+            hypothesis
+                .patterns
+                .first()
+                .is_some_and(|pattern| row.signal(hypothesis.cause, &pattern.excess) > 0.0)
         })
         .collect();
     let shown = |index: usize| shows.get(index).copied().unwrap_or(false);

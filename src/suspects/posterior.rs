@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use nalgebra::{DMatrix, DVector};
 
-use super::hypothesis::{Cause, Hypothesis, Pattern, signals};
+use super::hypothesis::{Cause, Hypothesis, Pattern, Row, signals};
 use super::pair::SECOND;
 use crate::numeric::density::ln_sum_exp;
 use crate::numeric::gaussian::{Direction, Gaussian, View, Wildness, gain};
@@ -27,6 +27,8 @@ const NEGLIGIBLE: f64 = 1e-4;
 /// The readings without any excess: covariance of what they read, from asleep currents and errors.
 #[derive(Debug, Clone)]
 pub struct Ground {
+    /// The claims as causes see them.
+    pub rows: Vec<Row>,
     /// Coefficients of the parts: a row a claim.
     pub coefficients: DMatrix<f64>,
     /// Variances of the parts asleep, in ampere squared.
@@ -65,7 +67,9 @@ impl Ground {
         let together = &coefficients * &shared;
         let asleep = scaled_columns(&coefficients, &variances) * coefficients.transpose();
         let covariance = asleep + &together * together.transpose() + errors;
+        let rows = claims.iter().map(|claim| Row::new(claim.scope, &claim.interrupted, panel)).collect();
         Self {
+            rows,
             residual: read - &coefficients * &expected,
             coefficients,
             variances,
@@ -133,6 +137,12 @@ pub struct Weighed {
 }
 
 impl Weighed {
+    /// The same for a hypothesis that differs in nothing but its probability beforehand.
+    fn with_prior_of(&self, hypothesis: Hypothesis) -> Self {
+        let ln = self.ln + (hypothesis.prior / self.hypothesis.prior).ln();
+        Self { hypothesis, ln, ..self.clone() }
+    }
+
     /// Returns mean and standard deviation of the amplitude given the readings, over all sizes.
     pub fn amplitude(&self) -> (f64, f64) {
         let mean: f64 = self.sizes.iter().map(|(weight, size)| weight * size.mean).sum();
@@ -144,15 +154,18 @@ impl Weighed {
 
 /// Weighs all single causes; their probabilities are still to be normalised. Returns `None` only if the covariance
 /// is singular, which the last digit in every reading prevents.
-pub fn weigh(
-    hypotheses: Vec<Hypothesis>,
-    claims: &[Claim],
-    panel: &Panel,
-    ground: &Ground,
-) -> Option<Vec<Weighed>> {
-    let scales = Scales { claims, panel, ground, wildness: wildness(claims) };
+pub fn weigh(hypotheses: Vec<Hypothesis>, claims: &[Claim], ground: &Ground) -> Option<Vec<Weighed>> {
+    let scales = Scales { ground, wildness: wildness(claims) };
     let base = Arc::new(Gaussian::new(&ground.residual, ground.covariance.clone(), scales.wildness)?);
-    hypotheses.into_iter().map(|hypothesis| scales.weighed(hypothesis, &base)).collect()
+    let mut all: Vec<Weighed> = Vec::new();
+    for hypothesis in hypotheses {
+        let one = match all.last().filter(|last| scales.same_but_input(&last.hypothesis, &hypothesis)) {
+            Some(last) => last.with_prior_of(hypothesis),
+            None => scales.weighed(hypothesis, &base)?,
+        };
+        all.push(one);
+    }
+    Some(all)
 }
 
 fn wildness(claims: &[Claim]) -> Wildness {
@@ -175,13 +188,20 @@ pub fn bad_readings(weighed: &[Weighed], claims: usize) -> Vec<f64> {
 
 /// What all hypotheses are weighed on.
 struct Scales<'a> {
-    claims: &'a [Claim],
-    panel: &'a Panel,
     ground: &'a Ground,
     wildness: Wildness,
 }
 
 impl Scales<'_> {
+    /// Returns true if two hypotheses are one group held by two inputs, of which none was worked: no reading then tells
+    /// them apart.
+    fn same_but_input(&self, one: &Hypothesis, other: &Hypothesis) -> bool {
+        let (Cause::Held(group, Some(_)), Cause::Held(same, Some(_))) = (one.cause, other.cause) else {
+            return false;
+        };
+        group == same && !self.ground.rows.iter().any(|row| row.is_about_inputs_of(group))
+    }
+
     fn weighed(&self, hypothesis: Hypothesis, base: &Arc<Gaussian>) -> Option<Weighed> {
         let (frames, sizes) = self.sizes_of(&hypothesis, base)?;
         let ln = ln_sum_exp(sizes.iter().map(|size| size.ln_weight));
@@ -216,8 +236,7 @@ impl Scales<'_> {
         let mut frames = Vec::new();
         let mut sizes = Vec::new();
         for (index, pattern) in hypothesis.patterns.iter().enumerate() {
-            let along =
-                DVector::from_vec(signals(hypothesis.cause, &pattern.excess, self.claims, self.panel));
+            let along = DVector::from_vec(signals(hypothesis.cause, &pattern.excess, &self.ground.rows));
             if pattern.spread == 0.0 {
                 let direction = Some(base.direction(along.clone()));
                 frames.push(Frame {
@@ -253,7 +272,7 @@ impl Scales<'_> {
         let modules = pattern.excess.iter().map(|(part, excess)| (*part, pattern.spread * excess));
         for (part, per_unit) in modules.chain(pattern.stray.iter().copied()) {
             let sd = per_unit * size.mean;
-            let one = DVector::from_vec(signals(cause, &[(part, 1.0)], self.claims, self.panel));
+            let one = DVector::from_vec(signals(cause, &[(part, 1.0)], &self.ground.rows));
             covariance.ger(sd * sd, &one, &one, 1.0);
             spread.push((part, sd));
         }

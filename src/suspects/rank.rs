@@ -2,7 +2,7 @@
 //! Leaves to others: the words (`words/suspects`).
 
 use super::Inference;
-use super::hypothesis::{Cause, signal};
+use super::hypothesis::Cause;
 use super::posterior::Weighed;
 use crate::quantity::{Ampere, Uncertain, Unit};
 use crate::reading::claim::{Claim, Panel, Scope};
@@ -240,11 +240,10 @@ fn evidence_for(one: &Weighed, claims: &[Claim], panel: &Panel, inference: &Infe
     let mut found: Vec<(f64, f64, Evidence)> = claims
         .iter()
         .zip(expected.iter())
-        .filter(|(claim, _)| claim.scope != Scope::Total)
-        .filter(|(claim, _)| {
-            signal(one.hypothesis.cause, &pattern.excess, claim.scope, &claim.interrupted, panel) > 0.0
-        })
-        .map(|(claim, normal)| {
+        .zip(&inference.ground.rows)
+        .filter(|((claim, _), _)| claim.scope != Scope::Total)
+        .filter(|(_, row)| row.signal(one.hypothesis.cause, &pattern.excess) > 0.0)
+        .map(|((claim, normal), _)| {
             let evidence = Evidence {
                 entry: claim.entry,
                 scope: claim.scope,

@@ -3,7 +3,7 @@
 //! (`circuits/loads.yaml`). Leaves to others: the readings (`posterior`).
 
 use crate::circuits::loads::{Catalogue, NETWORK};
-use crate::circuits::map::Map;
+use crate::circuits::map::{Guard, Map};
 use crate::quantity::{Ampere, Unit};
 use crate::reading::claim::Panel;
 use crate::reading::parts::{Part, PartKind};
@@ -16,6 +16,10 @@ const ADD_ON_UNLISTED: f64 = 0.6;
 const UNLISTED: f64 = 0.10;
 /// How much likelier something unlisted sits at the battery post than on any one feed. Editorial.
 const BATTERY_POST: f64 = 3.0;
+/// The same of a feed with feeds below it: a long cable with its joints, and where add-ons like to be tied in. Editorial.
+const CABLE: f64 = 2.0;
+/// The same of a restraint or high-voltage feed: nobody ties anything in there. Editorial.
+const LEFT_ALONE: f64 = 0.2;
 /// Share of held groups that are held by something the map doesn't list as an input. Editorial.
 const UNKNOWN_INPUT: f64 = 0.2;
 /// Size of the excess of something unlisted: median and standard deviation of the logarithm. Editorial.
@@ -62,7 +66,8 @@ impl Weights {
             nothing: NOTHING,
             catalogue: catalogue.clone(),
             counts,
-            unlisted_nodes: map.feeds.len() as f64 + BATTERY_POST,
+            unlisted_nodes: (0..map.feeds.len()).map(|feed| unlisted_at(feed, map)).sum::<f64>()
+                + BATTERY_POST,
             unlisted_share: (all - listed - network).max(0.05),
             groups,
         }
@@ -71,10 +76,10 @@ impl Weights {
     /// Returns the probability beforehand of one part being the cause.
     pub fn part(&self, part: &Part, panel: &Panel) -> f64 {
         let share = match part.kind {
-            PartKind::Unlisted if part.path.is_empty() => {
-                self.unlisted_share * BATTERY_POST / self.unlisted_nodes
+            PartKind::Unlisted => {
+                let node = part.path.first().map_or(BATTERY_POST, |feed| unlisted_at(*feed, &panel.map));
+                self.unlisted_share * node / self.unlisted_nodes
             }
-            PartKind::Unlisted => self.unlisted_share / self.unlisted_nodes,
             kind => kind_of(kind, panel).map_or(0.0, |name| {
                 let count =
                     self.counts.iter().find(|(known, _)| known == name).map_or(1, |(_, count)| *count);
@@ -113,6 +118,16 @@ impl Weights {
             _ => found.excess,
         };
         Size { median: median.max(Ampere::from_milli(5.0)), ln_sd: found.excess_log_sd }
+    }
+}
+
+/// How likely something unlisted sits on a feed, beside others.
+fn unlisted_at(feed: usize, map: &Map) -> f64 {
+    let guard = map.feeds.get(feed).and_then(|found| found.guard);
+    match guard {
+        Some(Guard::Restraint | Guard::Hv) => LEFT_ALONE,
+        _ if map.feeds.iter().any(|below| below.parent == Some(feed)) => CABLE,
+        _ => 1.0,
     }
 }
 

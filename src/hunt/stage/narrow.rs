@@ -11,11 +11,8 @@ use crate::hunt::{Step, Taken, show};
 use crate::piece::{Line, Role};
 use crate::session::case::Case;
 use crate::suspects::candidate::Action;
-use crate::suspects::plan::Stop;
+use crate::suspects::plan::{NARROWS_NOTHING, Stop};
 use crate::words;
-
-/// A reading worth less than this, in bits, narrows nothing.
-const NARROWS_NOTHING: f64 = 0.05;
 
 /// Returns the next reading that narrows, until the component is found or none is left.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {

@@ -4,7 +4,9 @@
 
 use super::bench::Bench;
 use super::policy::{Ending, Hunted, Name, Said};
-use crate::suspects::plan::Stop;
+use crate::suspects::analysis::Analysis;
+use crate::suspects::candidate::Action;
+use crate::suspects::plan::{NARROWS_NOTHING, Proposal, Stop};
 use crate::suspects::rank::Ranking;
 
 /// More readings than any map of this size has places for: the plan would go round in circles.
@@ -17,6 +19,9 @@ pub(super) fn hunt(mut bench: Bench) -> Hunted {
         let ending = match analysis.plan.stop {
             Stop::Open if bench.count() >= MOST => Some(Ending::Endless),
             Stop::Open => None,
+            // A held group isn't found before the input is that holds it; what is left after its release may be a
+            // second cause.
+            Stop::Decided(_) if bench.count() < MOST && tries_an_input(&analysis) => None,
             Stop::Decided(_) => Some(Ending::Decided),
             Stop::NothingWrong(_) => Some(Ending::NothingWrong),
             Stop::Ended => Some(Ending::Ended),
@@ -33,6 +38,12 @@ pub(super) fn hunt(mut bench: Bench) -> Hunted {
             return bench.end(said(&analysis.ranking), Ending::Refused);
         }
     }
+}
+
+/// Returns true if working an input is what comes next.
+fn tries_an_input(analysis: &Analysis) -> bool {
+    let input = |first: &Proposal| first.action == Action::Input && first.bits > NARROWS_NOTHING;
+    analysis.plan.readings.first().is_some_and(input)
 }
 
 /// Below this nothing is told: sums over all the others are not wanted.

@@ -134,6 +134,12 @@ class Bench:
         """A clamp or series reading, in ampere."""
         return (ma * (1 + self.clamp_gain) + self.clamp_offset + ufloat(0, self.clamp_own)) / 1000
 
+    def placed(self, ma):
+        """A clamp put on for this reading: half of its offset's variance comes anew."""
+        anew = ufloat(0, self.clamp_offset.std_dev / math.sqrt(2))
+        own = ufloat(0, self.clamp_own)
+        return (ma * (1 + self.clamp_gain) + self.clamp_offset / math.sqrt(2) + anew + own) / 1000
+
     def drop(self, feed, mv):
         at = self.panel.feeds[self.panel.ids.index(feed)]
         family, rating = at["fuse"]["family"], at["fuse"]["rating_a"]
@@ -150,13 +156,13 @@ class Bench:
         kind, *rest = reading
         out = (list(self.feeds_out), list(self.loads_out))
         if kind == "total":
-            return Claim(("total",), *out, wandering(self.shown(rest[0])))
+            return Claim(("total",), *out, wandering(self.placed(rest[0])))
         if kind == "drop":
             return Claim(("through", rest[0]), *out, wandering(self.drop(*rest)))
         if kind == "clamp":
             names = [item["name"] for item in self.panel.unfused]
             scope = ("unfused", names.index(rest[0])) if rest[0] in names else ("through", rest[0])
-            return Claim(scope, *out, wandering(self.shown(rest[1])))
+            return Claim(scope, *out, wandering(self.placed(rest[1])))
         before, after = rest[-2:]
         wander = ufloat(0, math.hypot(WANDER * abs(before) / 1000, WANDER_LEAST))
         fall = self.shown(before) - self.shown(after) + wander

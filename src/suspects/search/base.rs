@@ -1,0 +1,165 @@
+//! Base policies of the search: each names the next reading by a simple rule.
+//! Leaves to others: looking ahead (`mod`).
+
+use super::{Act, Problem, State};
+
+/// A simple rule.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Base {
+    /// The reading that tells most per minute.
+    Telling,
+    /// The place whose readings find most per minute, its way included; in it, the likeliest per minute.
+    Places,
+    /// What is left in this place, in order; then the next place.
+    Sweep,
+}
+
+/// A reading that tells less than this share of what there is to tell is not worth naming.
+const TELLS_NOTHING: f64 = 1e-6;
+
+impl Base {
+    /// All of them.
+    pub const ALL: [Base; 3] = [Base::Telling, Base::Places, Base::Sweep];
+
+    /// Returns how many first readings of this rule are worth looking ahead from.
+    pub fn firsts(self) -> usize {
+        match self {
+            Self::Telling => 6,
+            Self::Places => 3,
+            Self::Sweep => 1,
+        }
+    }
+
+    /// Returns the next reading; `None` if nothing tells the explanations apart.
+    pub fn choose(self, problem: &Problem, state: &State) -> Option<usize> {
+        self.best(problem, state, 1).first().copied()
+    }
+
+    /// Returns the best readings by the rule, the best first.
+    pub fn best(self, problem: &Problem, state: &State, most: usize) -> Vec<usize> {
+        let told = Told::new(problem, state);
+        let open = |at: &usize| !state.taken.get(*at).copied().unwrap_or(true);
+        let telling: Vec<(usize, f64, &Act)> = (0..problem.acts.len())
+            .filter(open)
+            .filter_map(|at| {
+                let act = problem.acts.get(at)?;
+                Some((at, told.by(act, problem, state), act))
+            })
+            .filter(|(_, tells, _)| *tells > TELLS_NOTHING * told.mass * told.mass)
+            .collect();
+        let mut rated: Vec<(f64, usize)> = match self {
+            Self::Telling => telling
+                .iter()
+                .map(|(at, tells, act)| (tells / problem.minutes(act, state).max(f64::MIN_POSITIVE), *at))
+                .collect(),
+            Self::Places => by_place(problem, state, &telling),
+            Self::Sweep => {
+                // The place that one stands in, then the others as they are listed.
+                let order = |act: &Act| if act.place == state.here { 0 } else { 1 + act.place.unwrap_or(0) };
+                telling
+                    .iter()
+                    .map(|(at, _, act)| (-((order(act) * problem.acts.len() + at) as f64), *at))
+                    .collect()
+            }
+        };
+        rated.sort_by(|a, b| b.0.total_cmp(&a.0));
+        rated.into_iter().take(most).map(|(_, at)| at).collect()
+    }
+}
+
+/// Rates each reading by the best stretch of readings in its place: the likeliest per minute first, as many as make
+/// the stretch find most per minute with the way to the place counted once.
+fn by_place(problem: &Problem, state: &State, telling: &[(usize, f64, &Act)]) -> Vec<(f64, usize)> {
+    let mut places: Vec<Option<usize>> = telling.iter().map(|(_, _, act)| act.place).collect();
+    places.sort_unstable();
+    places.dedup();
+    let mut rated = Vec::new();
+    for place in places {
+        let here = telling.iter().filter(|(_, _, act)| act.place == place);
+        let mut here: Vec<(f64, f64, usize)> = here
+            .map(|(at, _, act)| {
+                let found: f64 = act.shows.iter().map(|(item, chances)| finds(*item, chances, state)).sum();
+                (found, act.minutes.max(f64::MIN_POSITIVE), *at)
+            })
+            .collect();
+        here.sort_by(|a, b| (b.0 / b.1).total_cmp(&(a.0 / a.1)));
+        let way = match place {
+            Some(place) if state.here != Some(place) => problem.reach.get(place).copied().unwrap_or(0.0),
+            _ => 0.0,
+        };
+        let (mut found, mut minutes, mut stretch) = (0.0, way, 0.0_f64);
+        for (chance, took, _) in &here {
+            found += chance;
+            minutes += took;
+            stretch = stretch.max(found / minutes);
+        }
+        // Within a place the order is by chance per minute, so that only the first carries the whole rating.
+        rated.extend(
+            here.iter().enumerate().map(|(rank, (_, _, at))| (stretch * 0.5_f64.powi(rank as i32), *at)),
+        );
+    }
+    rated
+}
+
+fn finds(item: usize, chances: &[f64], state: &State) -> f64 {
+    let shows: f64 = chances.iter().skip(1).sum();
+    state.weights.get(item).copied().unwrap_or(0.0) * shows
+}
+
+/// What there is to tell: the weights of the classes.
+struct Told {
+    masses: Vec<f64>,
+    /// Whole weight.
+    mass: f64,
+    /// Sum of squares of the classes' weights.
+    squares: f64,
+}
+
+impl Told {
+    fn new(problem: &Problem, state: &State) -> Self {
+        let masses = problem.masses(state);
+        Self { mass: masses.iter().sum(), squares: masses.iter().map(|mass| mass * mass).sum(), masses }
+    }
+
+    /// Returns by how much a reading lowers the chance that two explanations drawn at random are of different classes
+    /// yet not told apart, times the squared weight (Gini's measure; unlike entropy it needs no logarithm).
+    fn by(&self, act: &Act, problem: &Problem, state: &State) -> f64 {
+        // For each class touched: its weight under every outcome but "nothing".
+        let mut moved: Vec<(usize, [f64; super::OUTCOMES])> = Vec::new();
+        for (item, chances) in &act.shows {
+            let weight = state.weights.get(*item).copied().unwrap_or(0.0);
+            if weight <= 0.0 {
+                continue;
+            }
+            let class = problem.classes.get(*item).copied().unwrap_or(0);
+            // Explanations of one class stand together.
+            if moved.last().is_none_or(|(known, _)| *known != class) {
+                moved.push((class, [0.0; super::OUTCOMES]));
+            }
+            if let Some((_, sums)) = moved.last_mut() {
+                for (sum, chance) in sums.iter_mut().zip(chances).skip(1) {
+                    *sum += weight * chance;
+                }
+            }
+        }
+        let mut shown = [(0.0, 0.0); super::OUTCOMES];
+        let mut nothing = self.squares;
+        let mut left = self.mass;
+        for (class, sums) in &moved {
+            let whole = self.masses.get(*class).copied().unwrap_or(0.0);
+            let gone: f64 = sums.iter().skip(1).sum();
+            nothing += (whole - gone).powi(2) - whole * whole;
+            left -= gone;
+            for (outcome, sum) in shown.iter_mut().zip(sums).skip(1) {
+                outcome.0 += sum;
+                outcome.1 += sum * sum;
+            }
+        }
+        // Σ over outcomes of (mass² − Σ class²)/mass is what stays untold.
+        let untold =
+            |mass: f64, squares: f64| if mass > 0.0 { (mass * mass - squares).max(0.0) / mass } else { 0.0 };
+        let after: f64 = untold(left, nothing)
+            + shown.iter().skip(1).map(|(mass, squares)| untold(*mass, *squares)).sum::<f64>();
+        (untold(self.mass, self.squares) - after).max(0.0) * self.mass
+    }
+}
