@@ -19,6 +19,8 @@ use crate::reading::parts::PartKind;
 pub const DECIDED: f64 = 0.95;
 /// A reading worth less than this, in bits, tells nothing.
 const NOTHING_TO_GAIN: f64 = 0.03;
+/// From this probability on a group is likely held.
+const LIKELY: f64 = 0.5;
 /// From here on not even a cheap reading is looked for.
 const BEYOND_DOUBT: f64 = 0.99;
 /// Once the circuit is decided, a reading worth less than this, in bits, narrows nothing.
@@ -130,8 +132,8 @@ pub fn plan(view: &View) -> Plan {
     if view.ended {
         return Plan { stop: Stop::Ended, readings: Vec::new() };
     }
-    if let Some(plan) = held_first(view) {
-        return plan;
+    if let Some((probability, readings)) = inputs_of_held(view, DECIDED) {
+        return Plan { stop: Stop::Decided(probability), readings };
     }
     let (leader, probability) = leader(view.inference);
     if probability < BEYOND_DOUBT {
@@ -141,7 +143,10 @@ pub fn plan(view: &View) -> Plan {
         }
     }
     if probability < DECIDED {
-        return Plan { stop: Stop::NothingLeft, readings: Vec::new() };
+        return match inputs_of_held(view, LIKELY) {
+            Some((_, readings)) => Plan { stop: Stop::Open, readings },
+            None => Plan { stop: Stop::NothingLeft, readings: Vec::new() },
+        };
     }
     let stop = match leader.first() {
         Some(Class::Nothing) | None => Stop::NothingWrong(probability),
@@ -151,8 +156,9 @@ pub fn plan(view: &View) -> Plan {
     Plan { stop, readings: narrowing }
 }
 
-/// A group that is held for sure has its inputs tried before anything else is looked for: it hides what else draws.
-fn held_first(view: &View) -> Option<Plan> {
+/// Returns the inputs that may hold a group awake, if it is held with this probability at least, with that
+/// probability. A held group hides what else draws: its inputs are tried before anything else is looked for.
+fn inputs_of_held(view: &View, least: f64) -> Option<(f64, Vec<Proposal>)> {
     (0..view.setting.panel.map.wake_groups.len()).find_map(|group| {
         let holds = |explanation: &super::Explanation| {
             let mut causes = explanation.members.iter().map(|member| view.inference.cause(member.0));
@@ -160,10 +166,10 @@ fn held_first(view: &View) -> Option<Plan> {
         };
         let explanations = view.inference.explanations().filter(holds);
         let probability: f64 = explanations.map(|explanation| explanation.probability).sum();
-        let open = probability >= DECIDED && !view.setting.interrupted.released.contains(&group);
+        let open = probability >= least && !view.setting.interrupted.released.contains(&group);
         let readings = if open { narrowing(view, Class::Group(group)) } else { Vec::new() };
         let tells = readings.first().is_some_and(|first| first.bits > NARROWS_NOTHING);
-        tells.then_some(Plan { stop: Stop::Decided(probability), readings })
+        tells.then_some((probability, readings))
     })
 }
 

@@ -16,6 +16,7 @@ mod decision;
 mod pairs;
 mod posterior;
 mod propagation;
+mod search;
 mod vectors;
 mod vehicles;
 mod worth;

@@ -55,6 +55,8 @@ pub struct State {
 
 /// Below this share of the root's weight an outcome isn't followed further.
 const TOO_RARE: f64 = 3e-3;
+/// What such an outcome is taken to cost, in minutes.
+const RARELY: f64 = 4.0;
 
 /// A first reading with the expected cost of the search that begins with it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -107,7 +109,7 @@ impl Problem {
     }
 
     /// Returns where the search stands after a reading, for each outcome that has any weight.
-    fn after(&self, state: &State, at: usize) -> Vec<State> {
+    pub fn after(&self, state: &State, at: usize) -> Vec<State> {
         let Some(act) = self.acts.get(at) else { return Vec::new() };
         let mut taken = state.taken.clone();
         if let Some(slot) = taken.get_mut(at) {
@@ -152,7 +154,7 @@ impl Problem {
         }
         let stop = self.wrong * (mass - best);
         if mass < least {
-            return stop.min(self.wrong * mass * TOO_RARE.sqrt());
+            return stop.min(mass * RARELY);
         }
         let Some(at) = base.choose(self, state) else { return stop };
         let go_on = self.cost_from(at, state, |next| self.cost_of(base, next, least));

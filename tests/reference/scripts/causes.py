@@ -16,14 +16,18 @@ LOADS = yaml.safe_load((ROOT / "circuits/loads.yaml").read_text(encoding="utf-8"
 KINDS = {kind["id"]: kind for kind in LOADS["kinds"]}
 CAUSES = {cause["id"]: cause["weight"] / 100 for cause in LOADS["causes"]}
 # Editorial, as in the engine.
-NOTHING, ADD_ON_UNLISTED, OTHER_UNLISTED, BATTERY_POST, UNKNOWN_INPUT = 0.10, 0.6, 0.10, 3.0, 0.2
+NOTHING, ADD_ON_UNLISTED, OTHER_UNLISTED, UNKNOWN_INPUT = 0.10, 0.6, 0.10, 0.2
+# Something unlisted at the battery post, on a cable, on a restraint or high-voltage feed, beside any other feed.
+BATTERY_POST, CABLE, LEFT_ALONE = 3.0, 2.0, 0.2
 UNLISTED_SIZE = (0.150, 1.1)
 SPLITS = [(0.0, 0.15), (0.25, 0.2), (0.5, 0.3), (0.75, 0.2), (1.0, 0.15)]
 ACTIVITY = (0.6, 0.7)
-MODULE_SPREAD, ALONE, BROAD, ELSEWHERE = 0.5, 0.25, 0.9, 0.12
+MODULE_SPREAD, PART_SPREAD, ALONE, IN_PART, BROAD, ELSEWHERE = 0.35, 1.0, 0.25, 0.3, 0.9, 0.12
+# One module of a partly held group sleeps; it is seen to sleep below this share of its awake current.
+SLEEPS, QUIET = 0.5, 0.3
 SLICES, REACH, WIDENED = 16, 3.0, 1.3
-# A second cause beside the first; in pairs, slices of a size are taken four at a time.
-SECOND, TAKEN_TOGETHER = 0.06, 4
+# A second cause beside the first; in pairs, slices of a size are taken four at a time; those of a group two.
+SECOND, TAKEN_TOGETHER, OF_A_GROUP = 0.15, 4, 2
 
 
 class Pattern:
@@ -33,6 +37,7 @@ class Pattern:
 
     def __init__(self, share, excess, spread, median, ln_sd, stray=None):
         self.share, self.excess, self.median, self.ln_sd = share, excess, median, ln_sd
+        self.module_spread = spread
         departs = {index: spread * size for index, size in excess.items()} if spread else {}
         # A part never strays and belongs at once: what strays is unlisted.
         self.departs = {**departs, **(stray or {})}
@@ -55,10 +60,10 @@ def load_of(panel, part):
     return panel.unfused[part.kind[1]] if part.kind[0] == "unfused" else None
 
 
-def hypotheses(panel):
+def hypotheses(panel, claims):
     found = [Hypothesis("nothing", NOTHING, [])]
     found += single_parts(panel)
-    found += held_groups(panel)
+    found += held_groups(panel, claims)
     total = sum(one.prior for one in found)
     for one in found:
         one.prior /= total
@@ -71,7 +76,7 @@ def single_parts(panel):
     counts = {kind: every.count(kind) for kind in every}
     network = CAUSES["network"] if panel.groups else 0.0
     unlisted = max(sum(CAUSES.values()) - sum(listed_share(kind) for kind in counts) - network, 0.05)
-    nodes = len(panel.feeds) + BATTERY_POST
+    nodes = sum(unlisted_at(panel, feed) for feed in range(len(panel.feeds))) + BATTERY_POST
     for index, part in enumerate(panel.parts):
         entry = load_of(panel, part)
         twins = [
@@ -84,7 +89,7 @@ def single_parts(panel):
             if twins and part.branch != home:
                 continue
         if entry is None:
-            share = unlisted / nodes * (1.0 if part.paths[0] else BATTERY_POST)
+            share = unlisted / nodes * (unlisted_at(panel, home) if part.paths[0] else BATTERY_POST)
             median, ln_sd = UNLISTED_SIZE
             name = f"{panel.branches[home]}/?"
         else:
@@ -103,7 +108,26 @@ def single_parts(panel):
         yield Hypothesis(name, share * (1 - NOTHING), patterns)
 
 
-def held_groups(panel):
+def unlisted_at(panel, feed):
+    """How likely something unlisted sits on a feed, beside others."""
+    if panel.feeds[feed].get("guard") in ("restraint", "hv"):
+        return LEFT_ALONE
+    return CABLE if any(other.get("from") == panel.ids[feed] for other in panel.feeds) else 1.0
+
+
+def is_quiet(panel, part, size, claims):
+    """A feed of the part was read and carries far less than the part would draw awake."""
+    for claim in claims:
+        if claim.scope[0] != "through" or claim.coefficient(panel.parts[part]) <= 0:
+            continue
+        normal = sum(claim.coefficient(one) * one.asleep for one in panel.parts)
+        high = claim.current.nominal_value + 1.96 * claim.current.std_dev
+        if high - normal < QUIET * size:
+            return True
+    return False
+
+
+def held_groups(panel, claims):
     for group, row in panel.groups.items():
         excess = {
             index: max(part.awake - part.asleep, 0.0) for index, part in enumerate(panel.parts)
@@ -121,14 +145,21 @@ def held_groups(panel):
             index: ELSEWHERE * sum(excess.values()) for index, part in enumerate(panel.parts)
             if part.kind[0] == "unlisted" and len(part.paths[0]) <= 1
         }
+        awake = {index: size for index, size in excess.items() if not is_quiet(panel, index, size, claims)}
+        spread = [Pattern(1 - ALONE - IN_PART, excess, MODULE_SPREAD, *ACTIVITY, stray)]
+        if len(awake) > 1:
+            chance = IN_PART * SLEEPS ** (len(excess) - len(awake))
+            spread.append(Pattern(chance, awake, PART_SPREAD, *ACTIVITY, stray))
         share = CAUSES["network"] * (1 - NOTHING) / len(panel.groups)
         inputs = row["inputs"]
         for number, name in enumerate(inputs):
-            whole = Pattern(1 - ALONE, excess, MODULE_SPREAD, *ACTIVITY, stray)
             prior = share * (1 - UNKNOWN_INPUT) / len(inputs)
-            yield Hypothesis(f"{group}/{name}", prior, [whole, *alone], (group, number))
+            yield Hypothesis(f"{group}/{name}", prior, [*spread, *alone], (group, number))
         prior = share * (UNKNOWN_INPUT if inputs else 1.0)
-        yield Hypothesis(f"{group}/?", prior, [Pattern(1.0, excess, MODULE_SPREAD, *ACTIVITY, stray)], (group, None))
+        unknown = [
+            Pattern(one.share / (1 - ALONE), one.excess, one.module_spread, *ACTIVITY, stray) for one in spread
+        ]
+        yield Hypothesis(f"{group}/?", prior, unknown, (group, None))
 
 
 def signal(panel, hypothesis, excess, claim):
@@ -157,11 +188,11 @@ def sizes(median, ln_sd):
     return found
 
 
-def coarser(slices):
+def coarser(slices, together=TAKEN_TOGETHER):
     """Takes neighbouring slices together: weight, mean and variance of each lot."""
     found = []
-    for at in range(0, len(slices), TAKEN_TOGETHER):
-        weight, mean, sd = np.array(slices[at:at + TAKEN_TOGETHER]).T
+    for at in range(0, len(slices), together):
+        weight, mean, sd = np.array(slices[at:at + together]).T
         middle = weight @ mean / weight.sum()
         found.append((weight.sum(), middle, math.sqrt(weight @ (sd**2 + (mean - middle) ** 2) / weight.sum())))
     return found

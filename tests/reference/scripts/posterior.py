@@ -23,7 +23,13 @@ SEED = 1763
 # Editorial, as in the engine.
 SHARED_SCALE, BAD_READING, HOW_BAD = 0.2, 0.004, (0.5, 0.03)
 
-sizes = functools.lru_cache(causes.sizes)
+finest = functools.lru_cache(causes.sizes)
+
+
+def sizes(pattern):
+    """Slices of the amplitude; spread modules blur it anyway."""
+    slices = finest(pattern.median, pattern.ln_sd)
+    return causes.coarser(slices, causes.OF_A_GROUP) if pattern.departs else slices
 
 
 class Problem:
@@ -38,7 +44,7 @@ class Problem:
         self.residual = read - a @ expected
         self.covariance = a @ asleep @ a.T + errors
         self.bad_sd = max(HOW_BAD[0] * np.abs(read).max(initial=0.0), HOW_BAD[1])
-        self.hypotheses = causes.hypotheses(panel)
+        self.hypotheses = causes.hypotheses(panel, claims)
 
     def along(self, hypothesis, excess):
         return np.array([causes.signal(self.panel, hypothesis, excess, claim) for claim in self.claims])
@@ -74,7 +80,7 @@ class Problem:
             options = [(1.0, [])]
         elif len(found) == 1:
             options = [
-                (pattern.share, [(found[0], pattern, sizes(pattern.median, pattern.ln_sd))])
+                (pattern.share, [(found[0], pattern, sizes(pattern))])
                 for pattern in found[0].patterns
             ]
         else:
@@ -168,7 +174,7 @@ class Problem:
 
 def lots(pattern):
     """Sizes of a cause that stands beside another: taken together, but for a spread of its own each has its own."""
-    slices = sizes(pattern.median, pattern.ln_sd)
+    slices = sizes(pattern)
     return slices if pattern.departs else causes.coarser(slices)
 
 
