@@ -79,7 +79,7 @@ impl<'r> Tried<'r> {
     pub fn new(rows: &'r [Vec<u8>], separator: u8, mark: u8, dates: DateOrder) -> Self {
         let mut cells = Cells::new();
         let split = |row: &Vec<u8>| -> Vec<Look> {
-            cell::split(row, separator, &mut cells);
+            cell::split(row, separator, None, &mut cells);
             (0..cells.len().min(MOST_COLUMNS))
                 .map(|at| look(cell::get(row, &cells, at), mark, dates))
                 .collect()
@@ -117,7 +117,7 @@ impl<'r> Tried<'r> {
     pub fn cell(&self, row: usize, column: usize) -> &'r [u8] {
         let Some(row) = self.rows.get(row) else { return &[] };
         let mut cells = Cells::new();
-        cell::split(row, self.separator, &mut cells);
+        cell::split(row, self.separator, None, &mut cells);
         cell::trim(cell::get(row, &cells, column))
     }
 
@@ -179,7 +179,7 @@ impl<'r> Tried<'r> {
     pub fn cells_above(&self) -> Option<usize> {
         let row = self.rows.get(*self.above().last()?)?;
         let mut cells = Cells::new();
-        cell::split(row, self.separator, &mut cells);
+        cell::split(row, self.separator, None, &mut cells);
         Some(cells.len())
     }
 }
