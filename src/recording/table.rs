@@ -206,6 +206,15 @@ fn start(time: Time, moment: Option<Moment>, first_time: f64) -> Start {
 }
 
 impl Start {
+    /// Returns the moment so long after the start, where the log has dates; `local` is the offset to UTC where the log
+    /// does not tell it.
+    pub fn moment(&self, after: Minute, local: FixedOffset) -> Option<DateTime<FixedOffset>> {
+        let Self::Moment(start, offset) = self else { return None };
+        let milliseconds = TimeDelta::milliseconds((after.base() * 60_000.0).round() as i64);
+        let time = start.checked_add_signed(milliseconds)?;
+        time.and_local_timezone(offset.unwrap_or(local)).single()
+    }
+
     /// Returns the moment so long after the start as people and programs read it: `2026-11-02T07:40:00+01:00`
     /// (without the offset where it is unknown), or `07:40:00` where only the time of day is known. Nothing for an
     /// elapsed time, which is a number.

@@ -3,12 +3,13 @@
 
 use crate::account::verdict::{Verdict as Judged, judge};
 use crate::circuits::map::Map;
-use crate::piece::{Line, Role};
+use crate::piece::{Line, Role, clean};
 use crate::quantity::show::{bare, with_interval};
 use crate::quantity::{Ampere, Minute, Unit};
 use crate::recording::known::{explain, recognise};
 use crate::recording::settle::{Settling, Verdict};
 use crate::recording::step::Step;
+use crate::session::watched::Watched;
 
 /// Returns a span of time: seconds, minutes or hours by its size.
 pub fn span(time: Minute) -> String {
@@ -48,9 +49,10 @@ pub fn why(found: &Settling, sleep_after: Option<Minute>) -> String {
             found.away * 100.0
         ),
         Verdict::Restless => {
+            let apart = span(found.period.map_or(Minute::ZERO, |period| period.time));
+            let share = found.away * 100.0;
             format!(
-                "It never rests: it goes up and down without a rhythm, up {:.0} % of the time.",
-                found.away * 100.0
+                "It never rests: it goes up and down, mostly {apart} apart, and is up {share:.0} % of the time."
             )
         }
     }
@@ -80,6 +82,36 @@ fn settled(found: &Settling) -> String {
     }
     if let Some(moved) = found.drift {
         said += &format!(" The rest drifted by {}, slowly: the meter warming up, no module.", bare(moved, 2));
+    }
+    said
+}
+
+/// Says in one line what a meter log showed, as an entry of the session log keeps it.
+pub fn watched(seen: &Watched) -> String {
+    let over = span(seen.span);
+    let mut said = match (seen.level, seen.rests_after) {
+        (Some(level), Some(after)) => format!(
+            "meter log {} over {over}: rests at {} from {} on",
+            clean(&seen.file),
+            bare(level, 3),
+            span(after)
+        ),
+        _ => format!(
+            "meter log {} over {over}: does not rest, is up {:.0} % of the time",
+            clean(&seen.file),
+            seen.away * 100.0
+        ),
+    };
+    said += &match seen.count {
+        0 => "; nothing departed from it".to_owned(),
+        count => format!("; departures: {count}"),
+    };
+    if let Some(period) = seen.period {
+        said += if seen.regular { ", every " } else { ", mostly apart by " };
+        said += &span(period);
+    }
+    if let Some(highest) = seen.departures.iter().map(|one| one.peak).reduce(Ampere::max) {
+        said += &format!(", up to {}", bare(highest, 3));
     }
     said
 }

@@ -3,6 +3,8 @@
 
 pub mod answers;
 pub mod lines;
+pub mod live;
+pub mod live_wait;
 pub mod practice;
 pub mod terminal;
 
@@ -61,6 +63,8 @@ pub enum Tick {
     Nothing,
     /// A total was seen; it only shows.
     Seen(Ampere),
+    /// Something to be said beside, such as a meter that fell silent.
+    Said(String),
     /// An answer, as if it had been typed.
     Answer(String),
 }
