@@ -142,9 +142,11 @@ struct Screen<'a> {
 }
 
 impl<'a> Screen<'a> {
-    fn new(wait: &'a Wait, unit: &'static str, desk: &'a Desk) -> Self {
+    fn new(wait: &'a Wait, unit: &'static str, mut seen: Vec<Ampere>, desk: &'a Desk) -> Self {
         let bar = ProgressBar::with_draw_target(Some(seconds(wait.due)), ProgressDrawTarget::stderr());
-        let seen = wait.readings.iter().map(|(_, total)| *total).collect();
+        if seen.is_empty() {
+            seen.extend(wait.readings.iter().map(|(_, total)| *total));
+        }
         let screen = Self { bar, wait, unit, desk, seen };
         screen.style();
         screen
@@ -194,7 +196,7 @@ pub fn watch(wait: &Wait, unit: &'static str, pace: &mut dyn Pace, desk: &Desk) 
         )
     };
     let raw = Raw::enter().map_err(refuse)?;
-    let mut screen = Screen::new(wait, unit, desk);
+    let mut screen = Screen::new(wait, unit, pace.seen(), desk);
     let mut typing = Typing::default();
     let mut looked = Instant::now();
     let outcome = loop {

@@ -238,3 +238,15 @@ fn the_samples_are_practice_nights_that_show_what_they_are_for() {
         assert!(run.out.replace("\n  ", " ").contains(said), "{story}: {}", run.out);
     }
 }
+
+#[test]
+fn the_days_that_were_told_are_held_against_what_a_day_takes() {
+    let world = World::new();
+    world.write("night.csv", &dated());
+    let begin = ["hunt", "x.hunt.yaml", "--map", "hatch", "--at-start", "2026-11-02T07:40:00+01:00"];
+    world.run_with(&begin, "van\nflat\n3 d\nquit\n").ends(0);
+    let run = world.say("settle night.csv --into x.hunt.yaml").ends(0);
+    // 39.9 mA for three days.
+    let said = run.out.replace("\n  ", " ");
+    assert!(said.contains("this takes 2.9 Ah") && said.contains("does not explain it"), "{said}");
+}

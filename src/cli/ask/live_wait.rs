@@ -48,6 +48,8 @@ pub struct Watching {
     entered: Minute,
     looked: Minute,
     drawn: Minute,
+    /// Points of the curve on the screen.
+    points: Vec<Ampere>,
     heard: Minute,
     /// What was said last of a meter that shows nothing.
     trouble: Option<String>,
@@ -121,6 +123,7 @@ impl Watching {
         }
         if due(self.drawn, BETWEEN_POINTS) {
             self.drawn = at;
+            self.points.push(present);
             return Tick::Seen(present);
         }
         Tick::Nothing
@@ -169,6 +172,10 @@ impl Pace for ByMeter<'_> {
             }
         }
         watching.look(now, self.count)
+    }
+
+    fn seen(&self) -> Vec<Ampere> {
+        self.watching.borrow().points.clone()
     }
 
     fn on_enter(&mut self) -> Option<String> {

@@ -77,6 +77,11 @@ pub trait Pace {
     /// Tells that this much real time went by, and returns what it brought.
     fn tick(&mut self, real: Duration) -> Tick;
 
+    /// Returns the totals that a meter has shown since the wait began, for the curve; none where nobody watches.
+    fn seen(&self) -> Vec<Ampere> {
+        Vec::new()
+    }
+
     /// Returns the answer that Enter alone stands for, if there is one.
     fn on_enter(&mut self) -> Option<String>;
 }

@@ -16,10 +16,12 @@ use crate::cli::fail::{Exit, Fail};
 use crate::cli::log::LogFile;
 use crate::cli::{curve, stream};
 use crate::piece::{Line, Role};
+use crate::quantity::parse::Readable as _;
 use crate::quantity::show::{q, with_interval};
 use crate::quantity::{Ampere, Minute, Unit as _};
 use crate::recording::settle::{Rules, Settling, settle};
 use crate::recording::table::{Recording, Start, read};
+use crate::session::case::Case;
 use crate::words::settle as words;
 
 const EXAMPLES: &str = "\
@@ -75,6 +77,7 @@ impl Settle {
         let rules = Rules { sleep_after: map.as_ref().and_then(|map| map.sleep_after), meter };
         let found = settle(std::mem::take(&mut log.trace), &rules);
         let why = words::why(&found, rules.sleep_after);
+        let stand = into.as_ref().and_then(|log| told_stand(log.case()));
         let taken = match into {
             Some(mut session) => Some(settle_into::enter(&mut session, &found, &log.start, &name, desk)?),
             None => None,
@@ -89,11 +92,22 @@ impl Settle {
             }
             Format::Text => {
                 tell(&found, &log, &why, limit, map.as_ref(), desk)?;
+                desk.print(
+                    &stand
+                        .and_then(|stand| words::against_stand(&found, stand))
+                        .into_iter()
+                        .collect::<Vec<_>>(),
+                )?;
                 desk.print(&taken.map(|taken| taken.lines).unwrap_or_default())?;
             }
         }
         Ok(if found.is_settled() { Exit::Done } else { Exit::No })
     }
+}
+
+/// Returns how long the vehicle stands before it is flat, if the interview told it.
+fn told_stand(case: &Case) -> Option<Minute> {
+    Minute::read(case.answer("interview.stand")?, "d").ok().map(|stand| stand.value)
 }
 
 /// Rounds what a program reads: to a thousandth of a second, or of a microampere.
