@@ -23,7 +23,7 @@ mod vehicle;
 
 pub use clock::Clock;
 pub use fault::Plan;
-pub use night::{Story, night};
+pub use night::{Night, Story, night};
 pub use readings::{BeforeAfter, LoadStep};
 pub use truth::{Told, Truth};
 pub use vehicle::Vehicle;

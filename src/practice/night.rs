@@ -74,10 +74,18 @@ fn departures(story: Story, seed: u64, length: Minute) -> Vec<Departure> {
     all
 }
 
-/// Plays a night on the vehicle of a seed: the seed of the vehicle, and for each sample its time since the vehicle was
-/// left and what a clamp with a finest digit of 1 mA shows. The same seed is the same night. Nothing if no vehicle on
-/// this map has a fault that fits the story.
-pub fn night(map: &Map, story: Story, seed: u64) -> Option<(u64, Vec<(Minute, Typed<Ampere>)>)> {
+/// A night, as a meter log has it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Night {
+    /// Seed of the vehicle.
+    pub seed: u64,
+    /// Samples: the time since the vehicle was left, and what a clamp with a finest digit of 1 mA shows.
+    pub samples: Vec<(Minute, Typed<Ampere>)>,
+}
+
+/// Plays a night on the vehicle of a seed. The same seed is the same night. Nothing if no vehicle on this map has a
+/// fault that fits the story.
+pub fn night(map: &Map, story: Story, seed: u64) -> Option<Night> {
     let mut vehicle = story.vehicle(map, seed)?;
     let (length, step) = story.times();
     let departures = departures(story, vehicle.seed, length);
@@ -90,7 +98,7 @@ pub fn night(map: &Map, story: Story, seed: u64) -> Option<(u64, Vec<(Minute, Ty
         samples.push((at, vehicle.kit.show_total(vehicle.true_total() + more, at)));
         vehicle.pass(step);
     }
-    Some((vehicle.seed, samples))
+    Some(Night { seed: vehicle.seed, samples })
 }
 
 #[cfg(test)]
@@ -101,8 +109,9 @@ mod tests {
     #[test]
     fn every_story_is_told_and_the_same_seed_tells_the_same() {
         for story in [Story::Evening, Story::Pulse, Story::Held, Story::Converter] {
-            let (seed, samples) = night(&map(), story, 1).expect("a night");
-            assert_eq!(night(&map(), story, seed), Some((seed, samples.clone())));
+            let told = night(&map(), story, 1).expect("a night");
+            assert_eq!(night(&map(), story, told.seed).as_ref(), Some(&told));
+            let samples = told.samples;
             let at = |share: f64| samples[((samples.len() - 1) as f64 * share) as usize].1.value.milli();
             assert!(at(0.0) > 1000.0, "{story:?}: awake at first");
             let late: Vec<f64> =

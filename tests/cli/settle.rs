@@ -234,7 +234,6 @@ fn the_samples_are_practice_nights_that_show_what_they_are_for() {
         );
         let path = path.to_string_lossy();
         let run = world.run(&["settle", &path, "--limit", "50mA"]).ends(i32::from(!settled));
-        println!("{}{}", run.out, run.talk);
         assert!(run.out.replace("\n  ", " ").contains(said), "{story}: {}", run.out);
     }
 }

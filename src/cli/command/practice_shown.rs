@@ -64,7 +64,7 @@ pub fn night(desk: &Desk, name: &str, night: Night, seed: u64) -> Result<Exit, F
         Night::Held => (Story::Held, "an input holds a bus awake"),
         Night::Converter => (Story::Converter, "a converter supports the 12 V battery now and then"),
     };
-    let Some((seed, samples)) = practice::night(&map, story, seed) else {
+    let Some(practice::Night { seed, samples }) = practice::night(&map, story, seed) else {
         return Err(Fault::new("no practice vehicle on this map can tell this story")
             .in_field("--map")
             .into());
