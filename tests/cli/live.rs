@@ -9,7 +9,7 @@ use std::time::Duration;
 use crate::world::{World, finish};
 
 /// A meter on loopback that answers so often on each of its lines, then hangs up; after as many lines it is off.
-fn meter(answers: usize, lines: usize) -> String {
+pub fn meter(answers: usize, lines: usize) -> String {
     let listener = TcpListener::bind("127.0.0.1:0").expect("a port");
     let address = listener.local_addr().expect("an address");
     thread::spawn(move || {
@@ -37,7 +37,8 @@ fn answer(mut stream: &TcpStream, times: usize) {
     }
 }
 
-const ANSWERS: &str = "\
+/// Answers up to the trail, for a hunt with live meters.
+pub const ANSWERS: &str = "\
 battery.volts: 12.6 V
 battery.test: good
 charging.known: good
@@ -144,4 +145,24 @@ fn a_meter_that_is_not_there_or_not_named_is_refused_before_anything_is_written(
         assert!(run.talk.replace("\n  ", " ").contains(said), "{words}: {run:?}");
         assert!(!world.path("x.hunt.yaml").exists(), "{words}");
     }
+}
+
+#[test]
+fn a_watch_that_is_killed_loses_nothing_it_has_written_and_is_gone_on_with() {
+    let world = World::new();
+    let meter = meter(1000, 2);
+    let mut child = world.start(&["watch", "--meter", &meter, "--to", "n.csv"]);
+    while std::fs::read_to_string(world.path("n.csv")).unwrap_or_default().lines().count() < 4 {
+        thread::sleep(Duration::from_millis(50));
+    }
+    child.kill().expect("killed");
+    child.wait().expect("ended");
+    let before = world.read("n.csv");
+    assert!(before.ends_with('\n'), "lines are written whole: {before}");
+    world.run(&["watch", "--meter", &meter, "--to", "n.csv", "--for", "2s"]).ends(0);
+    let after = world.read("n.csv");
+    assert!(after.starts_with(&before) && after.len() > before.len(), "{after}");
+    let json = world.say("settle n.csv --format json").ends(1).json();
+    // One row in each run has the overload mark.
+    assert_eq!(json["skipped"].as_u64(), Some(2), "{after}");
 }

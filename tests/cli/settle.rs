@@ -249,3 +249,42 @@ fn the_days_that_were_told_are_held_against_what_a_day_takes() {
     let said = run.out.replace("\n  ", " ");
     assert!(said.contains("this takes 2.9 Ah") && said.contains("does not explain it"), "{said}");
 }
+
+/// Answers that lead to the wait, and past it where something else has ended it.
+const TO_THE_WAIT: &str = "\
+battery.volts: 12.6 V
+battery.test: good
+charging.known: good
+hook-up.method: clamp
+hook-up.temperature: 18 C
+total.reading: 25 mA
+total.volts: 12.6 V
+'*zero*': skip no meter for it
+'caution.*': 'yes'
+'*': ''
+";
+
+#[test]
+fn a_log_that_rests_ends_the_wait_of_a_hunt() {
+    let world = World::new();
+    world.write("answers.yaml", TO_THE_WAIT);
+    world.write("night.csv", &format!("t;I [A]\n{}", night(|s, ma| format!("{s};{:.4}", ma / 1e3))));
+    let hunt = "hunt x.hunt.yaml --map hatch --answers answers.yaml";
+    let stopped = world.say(hunt).ends(1);
+    assert!(stopped.talk.contains("the answer to settle.wait"), "{}", stopped.talk);
+    world.say("settle night.csv --into x.hunt.yaml").ends(0);
+    let gone_on = world.say("hunt x.hunt.yaml --answers answers.yaml");
+    assert!(!gone_on.talk.contains("settle.wait"), "{gone_on:?}");
+    let log = world.read("x.hunt.yaml");
+    assert!(log.contains("question: total.volts") && !log.contains("provisional: true"), "{log}");
+}
+
+#[test]
+fn a_meter_that_has_shown_the_rest_by_itself_ends_the_wait_as_typed() {
+    let world = World::new();
+    world.write("answers.yaml", &format!("settle.wait: settled 25 mA\n{TO_THE_WAIT}"));
+    world.say("hunt x.hunt.yaml --map hatch --answers answers.yaml");
+    let log = world.read("x.hunt.yaml");
+    assert!(log.contains("question: settle.wait\n  answer: settled"), "{log}");
+    assert!(log.contains("entry: watch") && !log.contains("provisional: true"), "{log}");
+}

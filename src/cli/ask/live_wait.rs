@@ -121,7 +121,7 @@ impl Watching {
             self.entered = at;
             return Tick::Answer(typed(present.base(), count, Sense::Current));
         }
-        if due(self.drawn, BETWEEN_POINTS) {
+        if self.points.is_empty() || due(self.drawn, BETWEEN_POINTS) {
             self.drawn = at;
             self.points.push(present);
             return Tick::Seen(present);
