@@ -25,6 +25,38 @@ pub enum Shown {
     Overload,
 }
 
+/// A quantity that a live meter can show.
+pub trait Sensed: Unit {
+    /// What is to be measured for it.
+    const SENSE: Sense;
+    /// Its thousandth, as people type it.
+    const MILLI: &'static str;
+    /// Returns the value of what is shown, if it is of this quantity.
+    fn of(shown: &Shown) -> Option<Self>;
+}
+
+impl Sensed for Ampere {
+    const SENSE: Sense = Sense::Current;
+    const MILLI: &'static str = "mA";
+    fn of(shown: &Shown) -> Option<Self> {
+        match shown {
+            Shown::Current(current) => Some(current.value),
+            Shown::Volts(_) | Shown::Overload => None,
+        }
+    }
+}
+
+impl Sensed for Volt {
+    const SENSE: Sense = Sense::Volts;
+    const MILLI: &'static str = "mV";
+    fn of(shown: &Shown) -> Option<Self> {
+        match shown {
+            Shown::Volts(volts) => Some(volts.value),
+            Shown::Current(_) | Shown::Overload => None,
+        }
+    }
+}
+
 /// Why nothing is shown.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Trouble {

@@ -3,8 +3,7 @@
 
 use std::collections::VecDeque;
 
-use crate::quantity::Minute;
-use crate::quantity::Unit;
+use crate::quantity::{Minute, Unit};
 
 /// Fewest readings that agree. Editorial, as are the figures below.
 const FEWEST: usize = 4;
@@ -20,16 +19,16 @@ const SHARE: f64 = 0.01;
 
 /// Recent readings of one quantity.
 #[derive(Debug, Clone)]
-pub struct Steady {
-    /// One count, in base units.
-    count: f64,
-    /// Time in seconds, and value.
-    recent: VecDeque<(f64, f64)>,
+pub struct Steady<U> {
+    /// One count of the meter.
+    count: U,
+    /// When, and what.
+    recent: VecDeque<(Minute, U)>,
 }
 
-impl Steady {
-    /// Begins; `count` is one count of the meter, in base units.
-    pub fn new(count: f64) -> Self {
+impl<U: Unit> Steady<U> {
+    /// Begins; `count` is one count of the meter.
+    pub fn new(count: U) -> Self {
         Self { count, recent: VecDeque::new() }
     }
 
@@ -38,41 +37,41 @@ impl Steady {
         self.recent.clear();
     }
 
-    /// Takes a reading, in base units; returns the middle of those that agree, once enough of them do.
-    pub fn take(&mut self, at: Minute, value: f64) -> Option<f64> {
-        self.recent.push_back((at.base() * 60.0, value));
-        let room = |value: f64| (COUNTS * self.count).max(SHARE * value.abs()) * (1.0 + 1e-9);
-        while self.recent.len() > 1 {
-            let (least, most) = self.ends();
-            if most - least <= room(value) {
-                break;
-            }
+    /// Takes a reading; returns the middle of those that agree, once enough of them do.
+    pub fn take(&mut self, at: Minute, value: U) -> Option<U> {
+        self.recent.push_back((at, value));
+        let room = (COUNTS * self.count.base()).max(SHARE * value.base().abs()) * (1.0 + 1e-9);
+        while self.ends().is_some_and(|(least, most)| most.base() - least.base() > room) {
             self.recent.pop_front();
         }
         let first = self.recent.front()?.0;
-        if self.recent.len() < FEWEST || at.base() * 60.0 - first < SPAN {
+        if self.recent.len() < FEWEST || (at - first).base() * 60.0 < SPAN {
             return None;
         }
-        let mut values: Vec<f64> = self.recent.iter().map(|(_, value)| *value).collect();
+        let mut values: Vec<f64> = self.recent.iter().map(|(_, value)| value.base()).collect();
         values.sort_unstable_by(f64::total_cmp);
-        values.get(values.len() / 2).copied()
+        values.get(values.len() / 2).copied().map(U::from_base)
     }
 
-    /// Returns the least and the largest of the recent readings.
-    pub fn ends(&self) -> (f64, f64) {
-        let values = || self.recent.iter().map(|(_, value)| *value);
-        (values().fold(f64::INFINITY, f64::min), values().fold(f64::NEG_INFINITY, f64::max))
+    /// Returns the least and the largest of the recent readings, if there are any.
+    pub fn ends(&self) -> Option<(U, U)> {
+        let values = || self.recent.iter().map(|(_, value)| value.base());
+        let (least, most) = (values().reduce(f64::min)?, values().reduce(f64::max)?);
+        Some((U::from_base(least), U::from_base(most)))
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::quantity::Volt;
 
     fn taken(values: &[f64]) -> Option<(usize, f64)> {
-        let mut steady = Steady::new(0.1);
+        let mut steady = Steady::new(Volt::new(0.1));
         values.iter().enumerate().find_map(|(at, value)| {
-            steady.take(Minute::new(at as f64 * 0.5 / 60.0), *value).map(|value| (at, value))
+            steady
+                .take(Minute::new(at as f64 * 0.5 / 60.0), Volt::new(*value))
+                .map(|value| (at, value.base()))
         })
     }
 

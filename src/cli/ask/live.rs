@@ -12,11 +12,11 @@ use crate::cli::clock::Clock;
 use crate::cli::live::{Heard, Live};
 use crate::cli::signal;
 use crate::hunt::question::{Kind, Question, Wait, Wanted};
-use crate::instrument::live::{Sense, Shown, Trouble};
+use crate::instrument::live::{Sense, Sensed, Trouble};
 use crate::instrument::profile::Profile;
 use crate::instrument::steady::Steady;
 use crate::piece::{Line, Role};
-use crate::quantity::Unit as _;
+use crate::quantity::{Ampere, Minute, Volt};
 use crate::session::entry::Body;
 
 /// What Enter does where a meter can supply the reading.
@@ -47,21 +47,24 @@ pub struct Bench {
 }
 
 impl Bench {
-    /// Returns the meter for this, and one count of it in base units; `None` if no meter shows it.
-    pub fn of(&self, sense: Sense) -> Option<(&Live, f64)> {
-        match sense {
-            Sense::Volts => self.meter.as_ref().map(|live| (live, self.meter_profile.resolution)),
-            Sense::Current => {
-                let live = self.clamp.as_ref().or(self.meter.as_ref());
-                live.map(|live| (live, self.clamp_profile.resolution))
-            }
-        }
+    /// Returns the meter that shows this quantity, and one count of it; `None` if no meter does.
+    pub fn of<U: Sensed>(&self) -> Option<(&Live, U)> {
+        let (live, profile) = match U::SENSE {
+            Sense::Volts => (self.meter.as_ref()?, &self.meter_profile),
+            Sense::Current => (self.clamp.as_ref().or(self.meter.as_ref())?, &self.clamp_profile),
+        };
+        Some((live, U::from_base(profile.resolution)))
+    }
+
+    /// Returns true if a meter shows this.
+    fn has(&self, sense: Sense) -> bool {
+        self.meter.is_some() || (sense == Sense::Current && self.clamp.is_some())
     }
 
     /// Reads until it is steady; returns what a person would type, or why there is nothing.
-    fn steady(&self, sense: Sense) -> Result<Result<String, String>, Stop> {
-        let Some((live, count)) = self.of(sense) else { return Ok(Err("no meter shows this".into())) };
-        live.turn_to(sense);
+    fn steady<U: Sensed>(&self) -> Result<Result<String, String>, Stop> {
+        let Some((live, count)) = self.of::<U>() else { return Ok(Err("no meter shows this".into())) };
+        live.turn_to(U::SENSE);
         let begun = self.clock.exact();
         let mut steady = Steady::new(count);
         let mut last = String::new();
@@ -70,56 +73,49 @@ impl Bench {
             if signal::stopped() {
                 return Err(Stop::Interrupted);
             }
-            let value = match live.hear(LOOK) {
-                Heard::Shown(Shown::Current(current)) => current.value.base(),
-                Heard::Shown(Shown::Volts(volts)) => volts.value.base(),
-                Heard::Shown(Shown::Overload) => {
-                    steady.clear();
-                    last = "it is out of range".into();
-                    continue;
-                }
+            let shown = match live.hear(LOOK) {
+                Heard::Shown(shown) => shown,
                 Heard::Trouble(gone @ Trouble::Gone(_)) => return Ok(Err(gone.to_string())),
                 Heard::Trouble(trouble) => {
                     steady.clear();
                     last = trouble.to_string();
                     continue;
                 }
+                Heard::Nothing if silent >= SILENT_LOOKS => {
+                    return Ok(Err("it said nothing for some seconds".into()));
+                }
                 Heard::Nothing => {
                     silent += 1;
-                    if silent >= SILENT_LOOKS {
-                        return Ok(Err("it said nothing for some seconds".into()));
-                    }
                     continue;
                 }
                 Heard::Over => return Ok(Err("its input has ended".into())),
             };
             silent = 0;
-            let since = crate::quantity::Minute::new((self.clock.exact() - begun).as_seconds_f64() / 60.0);
+            let Some(value) = U::of(&shown) else {
+                steady.clear();
+                last = "it is out of range".into();
+                continue;
+            };
+            let since = Minute::new((self.clock.exact() - begun).as_seconds_f64() / 60.0);
             if let Some(value) = steady.take(since, value) {
-                return Ok(Ok(typed(value, count, sense)));
+                return Ok(Ok(typed(value, count)));
             }
-            let (least, most) = steady.ends();
-            last = format!(
-                "it is not steady: between {} and {}",
-                typed(least, count, sense),
-                typed(most, count, sense)
-            );
+            if let Some((least, most)) = steady.ends() {
+                last =
+                    format!("it is not steady: between {} and {}", typed(least, count), typed(most, count));
+            }
         }
         Ok(Err(last))
     }
 }
 
-/// Returns a value as a person would type it off a display with this count, in milli units.
-pub fn typed(value: f64, count: f64, sense: Sense) -> String {
-    let unit = match sense {
-        Sense::Current => "mA",
-        Sense::Volts => "mV",
-    };
-    let count = if count > 0.0 && count.is_finite() { count } else { 1e-6 };
+/// Returns a value as a person would type it off a display with this count, in thousandths of the unit.
+pub fn typed<U: Sensed>(value: U, count: U) -> String {
+    let count = if count > U::from_base(0.0) { count.base() } else { 1e-6 };
     // Adding zero turns -0 into 0; counts of a display are far below ten decimals.
-    let shown = (value / count).round() * count * 1000.0 + 0.0;
+    let shown = (value.base() / count).round() * count * 1000.0 + 0.0;
     let decimals = (-(count * 1000.0).log10() - 1e-9).ceil().clamp(0.0, 9.0) as usize;
-    format!("{shown:.decimals$} {unit}")
+    format!("{shown:.decimals$} {}", U::MILLI)
 }
 
 /// What a reading needs: what is measured, and what is done between its two values, if it has two.
@@ -150,7 +146,11 @@ impl Attended {
 
     /// Takes a steady reading and shows it; `None` after saying why there is none.
     fn reading(&mut self, sense: Sense) -> Result<Option<String>, Stop> {
-        Ok(match self.bench.steady(sense)? {
+        let steady = match sense {
+            Sense::Current => self.bench.steady::<Ampere>()?,
+            Sense::Volts => self.bench.steady::<Volt>()?,
+        };
+        Ok(match steady {
             Ok(text) => {
                 let line = Line::of(Role::Hint, "The meter shows ").and(Role::Value, &text);
                 self.inner.show(&[line.and(Role::Hint, ", steady.")]);
@@ -201,7 +201,7 @@ impl Front for Attended {
 
     fn ask(&mut self, question: &Question) -> Result<String, Stop> {
         let needed = match &question.kind {
-            Kind::Reading(wanted) => needs(wanted).filter(|(sense, _)| self.bench.of(*sense).is_some()),
+            Kind::Reading(wanted) => needs(wanted).filter(|(sense, _)| self.bench.has(*sense)),
             _ => None,
         };
         let Some((sense, work)) = needed else { return self.inner.ask(question) };
@@ -222,7 +222,7 @@ impl Front for Attended {
     }
 
     fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, Stop> {
-        let Some((live, count)) = self.bench.of(Sense::Current) else {
+        let Some((live, count)) = self.bench.of::<Ampere>() else {
             return self.inner.wait(question, wait, pace);
         };
         live.turn_to(Sense::Current);
@@ -251,10 +251,10 @@ mod tests {
 
     #[test]
     fn a_value_is_written_with_the_digits_of_the_display() {
-        assert_eq!(typed(0.482_3, 1e-3, Sense::Current), "482 mA");
-        assert_eq!(typed(0.003_02, 1e-4, Sense::Volts), "3.0 mV");
-        assert_eq!(typed(0.003_02, 1e-5, Sense::Volts), "3.02 mV");
-        assert_eq!(typed(-0.000_01, 1e-4, Sense::Volts), "0.0 mV");
-        assert_eq!(typed(1.48, 1e-2, Sense::Current), "1480 mA");
+        assert_eq!(typed(Ampere::new(0.482_3), Ampere::new(1e-3)), "482 mA");
+        assert_eq!(typed(Volt::new(0.003_02), Volt::new(1e-4)), "3.0 mV");
+        assert_eq!(typed(Volt::new(0.003_02), Volt::new(1e-5)), "3.02 mV");
+        assert_eq!(typed(Volt::new(-0.000_01), Volt::new(1e-4)), "0.0 mV");
+        assert_eq!(typed(Ampere::new(1.48), Ampere::new(1e-2)), "1480 mA");
     }
 }

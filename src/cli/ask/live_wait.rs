@@ -13,7 +13,7 @@ use super::{Pace, Tick};
 use crate::cli::clock::Clock;
 use crate::cli::live::{Heard, Live};
 use crate::hunt::question::Wait;
-use crate::instrument::live::{Sense, Shown};
+use crate::instrument::live::Shown;
 use crate::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::recording::settle::{Rules, settle};
 use crate::recording::trace::Trace;
@@ -32,6 +32,9 @@ const FRESH: f64 = 0.25;
 
 /// A meter is called silent after so many minutes without a word.
 const SILENT: f64 = 0.25;
+
+/// Most readings that are heard at one look.
+const AT_ONCE: usize = 1_000;
 
 /// Most readings that are kept: more than a day at ten a second.
 const MOST: usize = 1_000_000;
@@ -72,8 +75,13 @@ impl Watching {
     }
 
     fn take(&mut self, at: Minute, current: Ampere) {
-        if self.samples.len() < MOST {
-            self.samples.push((at, current));
+        if self.samples.len() >= MOST {
+            self.samples.drain(..MOST / 2);
+        }
+        match self.samples.last_mut() {
+            // Of several at once the last counts.
+            Some(last) if last.0 == at => last.1 = current,
+            _ => self.samples.push((at, current)),
         }
         self.heard = at;
         self.trouble = None;
@@ -94,23 +102,23 @@ impl Watching {
     }
 
     /// Returns the level once the curve shows that everything is asleep.
-    fn asleep(&self, now: DateTime<FixedOffset>, count: f64) -> Option<Ampere> {
+    fn asleep(&self, now: DateTime<FixedOffset>, count: Ampere) -> Option<Ampere> {
         let since = self.since?;
         if Minute::new((now - since).as_seconds_f64() / 60.0) < self.due {
             return None;
         }
-        let found = settle(Trace::new(self.samples.clone(), Ampere::new(count)), &Rules::default());
+        let found = settle(Trace::new(self.samples.clone(), count), &Rules::default());
         found.level.as_ref().filter(|_| found.is_settled()).map(Uncertain::value)
     }
 
     /// Returns what the passing of time brings at `now`.
-    fn look(&mut self, now: DateTime<FixedOffset>, count: f64) -> Tick {
+    fn look(&mut self, now: DateTime<FixedOffset>, count: Ampere) -> Tick {
         let at = self.minutes(now);
         let due = |last: Minute, between: f64| (at - last).base() >= between;
         if due(self.looked, BETWEEN_LOOKS) {
             self.looked = at;
             if let Some(level) = self.asleep(now, count) {
-                return Tick::Answer(format!("settled {}", typed(level.base(), count, Sense::Current)));
+                return Tick::Answer(format!("settled {}", typed(level, count)));
             }
         }
         if due(self.heard, SILENT) && self.trouble.is_none() {
@@ -119,7 +127,7 @@ impl Watching {
         let Some(present) = self.present(at) else { return Tick::Nothing };
         if due(self.entered, BETWEEN_ENTRIES) {
             self.entered = at;
-            return Tick::Answer(typed(present.base(), count, Sense::Current));
+            return Tick::Answer(typed(present, count));
         }
         if self.points.is_empty() || due(self.drawn, BETWEEN_POINTS) {
             self.drawn = at;
@@ -137,8 +145,8 @@ pub struct ByMeter<'a> {
     pub watching: Rc<RefCell<Watching>>,
     /// The meter.
     pub live: &'a Live,
-    /// One count of it, in ampere.
-    pub count: f64,
+    /// One count of it.
+    pub count: Ampere,
     /// The clock.
     pub clock: &'a Clock,
 }
@@ -151,8 +159,9 @@ impl Pace for ByMeter<'_> {
     fn tick(&mut self, _: Duration) -> Tick {
         let mut watching = self.watching.borrow_mut();
         let now = self.clock.exact();
-        loop {
-            let at = watching.minutes(now);
+        let at = watching.minutes(now);
+        // A meter that is faster than this is heard on at the next look.
+        for _ in 0..AT_ONCE {
             let said = match self.live.hear_now() {
                 Heard::Shown(Shown::Current(current)) => {
                     watching.take(at, current.value);
@@ -181,7 +190,7 @@ impl Pace for ByMeter<'_> {
     fn on_enter(&mut self) -> Option<String> {
         let watching = self.watching.borrow();
         let present = watching.present(watching.minutes(self.clock.exact()))?;
-        Some(typed(present.base(), self.count, Sense::Current))
+        Some(typed(present, self.count))
     }
 }
 
@@ -206,7 +215,7 @@ mod tests {
                 let at = watching.minutes(now);
                 watching.take(at, Ampere::from_milli(milli));
             }
-            match watching.look(now, 1e-3) {
+            match watching.look(now, Ampere::from_milli(1.0)) {
                 Tick::Answer(text) if text.starts_with("settled") => return (minutes, text, before),
                 Tick::Nothing | Tick::Seen(_) => {}
                 tick => before.push(tick),
