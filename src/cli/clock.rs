@@ -34,6 +34,16 @@ impl Clock {
         now.checked_sub_signed(TimeDelta::nanoseconds(part)).unwrap_or(now)
     }
 
+    /// Returns the time to the millisecond, for samples of a meter.
+    pub fn exact(&self) -> DateTime<FixedOffset> {
+        let now = match self {
+            Self::Wall => chrono::Local::now().fixed_offset(),
+            Self::Simulated(time) => time.get(),
+        };
+        let part = i64::from(now.timestamp_subsec_nanos() % 1_000_000);
+        now.checked_sub_signed(TimeDelta::nanoseconds(part)).unwrap_or(now)
+    }
+
     /// Moves a simulated clock to a time. Wall time moves by itself.
     pub fn set(&self, to: DateTime<FixedOffset>) {
         if let Self::Simulated(time) = self {

@@ -284,6 +284,7 @@ mod tests {
             volts: vec![],
             answers: vec![],
             skips: vec![],
+            watched: vec![],
             disturbances: vec![],
             notes: vec![],
             limit: None,

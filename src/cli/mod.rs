@@ -10,6 +10,7 @@ pub mod drive;
 pub mod fail;
 pub mod files;
 pub mod keys;
+pub mod live;
 pub mod log;
 pub mod paint;
 pub mod progress;

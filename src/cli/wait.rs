@@ -25,8 +25,8 @@ const LOOK: Duration = Duration::from_millis(100);
 /// Most modules that are named as still awake; those that sleep last come first.
 const NAMED: usize = 3;
 
-/// Most readings in the curve.
-const CURVE: usize = 12;
+/// Most columns of the curve; of more readings each column shows the highest of several.
+const CURVE: usize = 16;
 
 /// Longest text that can be typed during the wait, in characters.
 const LONGEST: usize = 200;
@@ -87,8 +87,9 @@ fn still_awake(wait: &Wait, gone: Minute) -> String {
 /// Draws readings as a row of blocks, from nothing to the highest of them.
 fn curve(readings: &[Ampere], utf8: bool) -> String {
     let steps: Vec<char> = if utf8 { "▁▂▃▄▅▆▇█".chars() } else { "_.-:=+*#".chars() }.collect();
-    let skip = readings.len().saturating_sub(CURVE);
-    let seen: Vec<f64> = readings.iter().skip(skip).map(|total| total.base().max(0.0)).collect();
+    let each = readings.len().div_ceil(CURVE).max(1);
+    let top = |part: &[Ampere]| part.iter().map(|total| total.base()).fold(0.0, f64::max);
+    let seen: Vec<f64> = readings.chunks(each).map(top).collect();
     let highest = seen.iter().copied().fold(f64::MIN_POSITIVE, f64::max);
     let draw = |value: &f64| {
         // From 0 to the number of steps less one: both casts are exact.
@@ -141,9 +142,11 @@ struct Screen<'a> {
 }
 
 impl<'a> Screen<'a> {
-    fn new(wait: &'a Wait, unit: &'static str, desk: &'a Desk) -> Self {
+    fn new(wait: &'a Wait, unit: &'static str, mut seen: Vec<Ampere>, desk: &'a Desk) -> Self {
         let bar = ProgressBar::with_draw_target(Some(seconds(wait.due)), ProgressDrawTarget::stderr());
-        let seen = wait.readings.iter().map(|(_, total)| *total).collect();
+        if seen.is_empty() {
+            seen.extend(wait.readings.iter().map(|(_, total)| *total));
+        }
         let screen = Self { bar, wait, unit, desk, seen };
         screen.style();
         screen
@@ -193,7 +196,7 @@ pub fn watch(wait: &Wait, unit: &'static str, pace: &mut dyn Pace, desk: &Desk) 
         )
     };
     let raw = Raw::enter().map_err(refuse)?;
-    let mut screen = Screen::new(wait, unit, desk);
+    let mut screen = Screen::new(wait, unit, pace.seen(), desk);
     let mut typing = Typing::default();
     let mut looked = Instant::now();
     let outcome = loop {
@@ -219,6 +222,7 @@ pub fn watch(wait: &Wait, unit: &'static str, pace: &mut dyn Pace, desk: &Desk) 
         match pace.tick(now - looked) {
             Tick::Answer(text) if typing.0.is_empty() => break Ok(text),
             Tick::Seen(total) => screen.seen.push(total),
+            Tick::Said(what) => screen.bar.println(clean(&what)),
             Tick::Answer(_) | Tick::Nothing => {}
         }
         looked = now;
@@ -286,6 +290,8 @@ mod tests {
         let totals: Vec<Ampere> = [0.0, 350.0, 700.0, -5.0].map(Ampere::from_milli).to_vec();
         assert_eq!(curve(&totals, true), "▁▅█▁");
         assert_eq!(curve(&totals, false), "_=#_");
-        assert_eq!(curve(&[Ampere::ZERO; 40], false).chars().count(), CURVE);
+        let many: Vec<Ampere> = (0..40).map(|at| Ampere::from_milli(f64::from(at))).collect();
+        let drawn = curve(&many, false);
+        assert!(drawn.chars().count() <= CURVE && drawn.starts_with('_') && drawn.ends_with('#'), "{drawn}");
     }
 }

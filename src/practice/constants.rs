@@ -275,6 +275,23 @@ pub const STEP_CURRENT: (Ampere, Ampere) = (Ampere::new(1.0), Ampere::new(3.2));
 /// The known load of a step is never more than this share of the fuse's rating.
 pub const STEP_AT_MOST_OF_RATING: f64 = 0.25;
 
+// ---- nights ---------------------------------------------------------------------------------------------------------
+
+/// A telematics unit checks in: least and longest period. Basis: 9–10 min, a maker's bulletin.
+pub const PULSE_PERIOD: (Minute, Minute) = (Minute::new(9.0), Minute::new(10.0));
+/// How long it is up: least and longest. Basis: 45 s, the same bulletin.
+pub const PULSE_LASTS: (Minute, Minute) = (Minute::new(0.65), Minute::new(0.85));
+/// What it draws more then: least and most. Basis: 80–240 mA, the same bulletin.
+pub const PULSE_MORE: (Ampere, Ampere) = (Ampere::from_milli(100.0), Ampere::from_milli(220.0));
+/// Spread of how long one is up: relative standard deviation.
+pub const PULSE_JITTER: f64 = 0.05;
+/// A converter supports the 12 V battery: least and longest period. Shorter than in life, so that a night shows it.
+pub const SUPPORT_PERIOD: (Minute, Minute) = (Minute::new(160.0), Minute::new(220.0));
+/// How long it does: least and longest.
+pub const SUPPORT_LASTS: (Minute, Minute) = (Minute::new(12.0), Minute::new(25.0));
+/// What then flows more from the battery: the current reverses. Strongest and weakest.
+pub const SUPPORT_MORE: (Ampere, Ampere) = (Ampere::new(-9.0), Ampere::new(-4.0));
+
 // ---- what the customer tells ---------------------------------------------------------------------------------------
 
 /// What a battery of the usual size gives until it no longer cranks; the complaint follows from it.

@@ -10,6 +10,7 @@ mod fault;
 mod flow;
 mod fuses;
 mod meters;
+mod night;
 mod plant;
 mod readings;
 mod replay;
@@ -22,6 +23,7 @@ mod vehicle;
 
 pub use clock::Clock;
 pub use fault::Plan;
+pub use night::{Night, Story, night};
 pub use readings::{BeforeAfter, LoadStep};
 pub use truth::{Told, Truth};
 pub use vehicle::Vehicle;

@@ -1,5 +1,9 @@
 //! Cells of a log: splitting a row, numbers with their units, overload marks.
-//! Leaves to others: which column is what (`layout`), times (`stamp`). Works on bytes: logs come in any code page.
+//! Leaves to others: numbers alone (`number`), which column is what (`layout`), times (`stamp`). Works on bytes: logs come in any code page.
+
+use memchr::memchr;
+
+use super::number::number;
 
 /// What a measured number is in.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -73,7 +77,15 @@ pub fn text(bytes: &[u8]) -> String {
 }
 
 /// Takes blanks and quotes off both ends.
-pub fn trim(mut cell: &[u8]) -> &[u8] {
+pub fn trim(cell: &[u8]) -> &[u8] {
+    match cell {
+        // Most cells have nothing to be taken off.
+        [b'0'..=b'9' | b'-', .., b'0'..=b'9'] => cell,
+        _ => trim_with_care(cell),
+    }
+}
+
+fn trim_with_care(mut cell: &[u8]) -> &[u8] {
     while let [first, rest @ ..] = cell {
         match first {
             b' ' | b'\t' | b'"' | b'\'' | b'\r' => cell = rest,
@@ -94,9 +106,29 @@ pub fn trim(mut cell: &[u8]) -> &[u8] {
 /// Where the cells of a row stand, as first and last byte (not included).
 pub type Cells = Vec<(usize, usize)>;
 
-/// Splits a row. Blanks as separators count as one where several stand together; a quoted cell may hold separators.
-pub fn split(row: &[u8], separator: u8, cells: &mut Cells) {
+/// Splits a row, as far as the column `last`, or whole if there is none. Blanks as separators count as one where
+/// several stand together; a quoted cell may hold separators.
+pub fn split(row: &[u8], separator: u8, last: Option<usize>, cells: &mut Cells) {
     cells.clear();
+    let most = last.map_or(usize::MAX, |last| last + 1);
+    if separator == b' ' || memchr(b'"', row).is_some() {
+        split_with_care(row, separator, cells);
+        cells.truncate(most);
+        return;
+    }
+    let mut start = 0;
+    while cells.len() < most {
+        let rest = row.get(start..).unwrap_or_default();
+        let Some(length) = memchr(separator, rest) else {
+            cells.push((start, row.len()));
+            return;
+        };
+        cells.push((start, start + length));
+        start += length + 1;
+    }
+}
+
+fn split_with_care(row: &[u8], separator: u8, cells: &mut Cells) {
     let mut quoted = false;
     let mut start = 0;
     for (at, byte) in row.iter().enumerate() {
@@ -117,112 +149,6 @@ pub fn split(row: &[u8], separator: u8, cells: &mut Cells) {
 /// Returns a cell of a split row; an empty one where there is none.
 pub fn get<'r>(row: &'r [u8], cells: &Cells, column: usize) -> &'r [u8] {
     cells.get(column).and_then(|(start, end)| row.get(*start..*end)).unwrap_or_default()
-}
-
-/// A number as it stands in a cell.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Number<'c> {
-    /// Its value.
-    pub value: f64,
-    /// Power of ten of its last digit.
-    pub exponent: i32,
-    /// What stands behind it.
-    pub rest: &'c [u8],
-}
-
-/// Powers of ten that a binary number holds exactly.
-const TENS: [f64; 23] = [
-    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18,
-    1e19, 1e20, 1e21, 1e22,
-];
-
-/// Largest whole number up to which all are exact.
-const EXACT: u64 = 1 << 53;
-
-/// Reads the number at the beginning of a trimmed cell. `mark` is the decimal mark. Groups of thousands are taken
-/// only where the number has a decimal mark too: 1.234 alone is no thousand.
-pub fn number(cell: &[u8], mark: u8) -> Option<Number<'_>> {
-    let (negative, body) = match cell {
-        [b'-', rest @ ..] => (true, rest),
-        [b'+', rest @ ..] => (false, rest),
-        [0xE2, 0x88, 0x92, rest @ ..] => (true, rest),
-        _ => (false, cell),
-    };
-    let body = body.trim_ascii_start();
-    let (mut mantissa, mut digits, mut decimals) = (0_u64, 0_u32, 0_i32);
-    let mut after_mark = false;
-    let mut end = 0;
-    for byte in body {
-        match byte {
-            b'0'..=b'9' => {
-                mantissa = mantissa.checked_mul(10)?.checked_add(u64::from(byte - b'0'))?;
-                digits += 1;
-                decimals += i32::from(after_mark);
-            }
-            byte if *byte == mark && !after_mark => after_mark = true,
-            _ => break,
-        }
-        end += 1;
-    }
-    if digits == 0 {
-        return None;
-    }
-    let mut rest = body.get(end..).unwrap_or_default();
-    if !after_mark && matches!(rest, [b'.' | b',' | b'\'', b'0'..=b'9', ..]) {
-        return grouped(body, mark, negative);
-    }
-    let mut exponent = 0;
-    if let [b'e' | b'E', tail @ ..] = rest
-        && let Some((read, after)) = power(tail)
-    {
-        exponent = read;
-        rest = after;
-    }
-    let exponent = exponent - decimals;
-    let size = scaled(mantissa, exponent);
-    Some(Number { value: if negative { -size } else { size }, exponent, rest })
-}
-
-/// Returns mantissa · 10^exponent, rounded once where both are exact.
-fn scaled(mantissa: u64, exponent: i32) -> f64 {
-    let ten = TENS.get(exponent.unsigned_abs() as usize);
-    match ten {
-        Some(ten) if mantissa <= EXACT && exponent < 0 => mantissa as f64 / ten,
-        Some(ten) if mantissa <= EXACT => mantissa as f64 * ten,
-        _ => format!("{mantissa}e{exponent}").parse().unwrap_or(f64::INFINITY),
-    }
-}
-
-/// Reads the power behind an `e`.
-fn power(tail: &[u8]) -> Option<(i32, &[u8])> {
-    let (sign, body) = match tail {
-        [b'-', rest @ ..] => (-1, rest),
-        [b'+', rest @ ..] => (1, rest),
-        _ => (1, tail),
-    };
-    let end = body.iter().take(4).take_while(|byte| byte.is_ascii_digit()).count();
-    let digits = body.get(..end)?;
-    let value: i32 = std::str::from_utf8(digits).ok()?.parse().ok()?;
-    Some((sign * value, body.get(end..)?))
-}
-
-/// Reads a number with groups of three digits before its decimal mark.
-fn grouped(body: &[u8], mark: u8, negative: bool) -> Option<Number<'_>> {
-    let other = if mark == b',' { b'.' } else { b',' };
-    let end = body.iter().take_while(|b| b.is_ascii_digit() || matches!(b, b'.' | b',' | b'\'')).count();
-    let whole = body.get(..end)?;
-    let at = whole.iter().position(|byte| *byte == mark)?;
-    let (before, after) = (whole.get(..at)?, whole.get(at + 1..)?);
-    let mut groups = before.split(|byte| *byte == other || *byte == b'\'');
-    let first = groups.next()?;
-    if first.is_empty() || first.len() > 3 || groups.any(|group| group.len() != 3) {
-        return None;
-    }
-    let plain: Vec<u8> = before.iter().filter(|byte| byte.is_ascii_digit()).copied().collect();
-    let text = format!("{}.{}", text(&plain), text(after));
-    let value: f64 = text.parse().ok()?;
-    let exponent = -i32::try_from(after.len()).ok()?;
-    Some(Number { value: if negative { -value } else { value }, exponent, rest: body.get(end..)? })
 }
 
 /// Numbers from here on are a meter's way to say that it is out of range, as in 9.9E37.
@@ -277,27 +203,6 @@ mod tests {
     use super::*;
 
     #[test]
-    fn numbers_are_read_as_the_standard_library_reads_them() {
-        for text in
-            ["0", "0.482", "-25.30", "+1e3", "1.5E-3", "12345678901234567", "0.1", "4.35", "9.90000000E+37"]
-        {
-            let read = number(text.as_bytes(), b'.').expect("a number").value;
-            assert_eq!(read, text.parse::<f64>().expect("a number"), "{text}");
-        }
-        assert_eq!(
-            number(b"0,482 A", b',').map(|n| (n.value, n.exponent, n.rest)),
-            Some((0.482, -3, &b" A"[..]))
-        );
-        assert_eq!(number("\u{2212}3".as_bytes(), b'.').map(|n| n.value), Some(-3.0));
-        assert_eq!(number(b"1.234,5", b',').map(|n| n.value), Some(1234.5));
-        assert_eq!(number(b"1,234.5", b'.').map(|n| n.value), Some(1234.5));
-        for bad in [&b""[..], b"-", b".", b"x1", b"1.234.5", b"1,23.4", b"99999999999999999999999"] {
-            let read = number(bad, b'.');
-            assert!(read.is_none_or(|n| !n.rest.is_empty()), "{bad:?}: {read:?}");
-        }
-    }
-
-    #[test]
     fn units_and_overload_stand_in_cells() {
         let is = |cell: &[u8]| value(cell, b'.');
         assert_eq!(is(b" 482 mA "), Value::Number(482.0, 0, Some(Unit::Current(1e-3))));
@@ -315,7 +220,7 @@ mod tests {
     fn rows_are_split_with_quotes_and_runs_of_blanks() {
         let parts = |row: &[u8], separator| {
             let mut cells = Cells::new();
-            split(row, separator, &mut cells);
+            split(row, separator, None, &mut cells);
             (0..cells.len()).map(|at| text(get(row, &cells, at))).collect::<Vec<_>>()
         };
         assert_eq!(parts(b"a,\"b,c\",", b','), ["a", "\"b,c\"", ""]);

@@ -223,16 +223,7 @@ impl<'c, 'r> Choice<'c, 'r> {
     /// # Errors
     /// There is none, or only volts without a shunt, or the option names what is not there.
     pub fn current(&self, time: Time) -> Result<Current, Fault> {
-        let taken = match time {
-            Time::Split(date, clock) => vec![date, clock],
-            Time::Moment(c)
-            | Time::OfDay(c)
-            | Time::Elapsed(c, _)
-            | Time::Number(c, _)
-            | Time::Epoch(c, _)
-            | Time::Serial(c) => vec![c],
-            Time::Every(_) => Vec::new(),
-        };
+        let taken = time.columns();
         if let Some(name) = self.options.column.as_deref() {
             let column = self.named(name, "the current")?;
             return self.scaled(column, String::new());

@@ -56,6 +56,30 @@ pub struct Layout {
     pub told: String,
 }
 
+impl Time {
+    /// Returns the columns that it is read from.
+    pub fn columns(self) -> Vec<usize> {
+        match self {
+            Self::Split(date, clock) => vec![date, clock],
+            Self::Moment(c)
+            | Self::OfDay(c)
+            | Self::Elapsed(c, _)
+            | Self::Number(c, _)
+            | Self::Epoch(c, _)
+            | Self::Serial(c) => vec![c],
+            Self::Every(_) => Vec::new(),
+        }
+    }
+}
+
+impl Layout {
+    /// Returns the last column that a row is read from.
+    pub fn last_column(&self) -> usize {
+        let time = self.time.columns().into_iter().max().unwrap_or(0);
+        time.max(self.column).max(self.unit_column.unwrap_or(0))
+    }
+}
+
 const SEPARATORS: [u8; 5] = [b'\t', b';', b',', b'|', b' '];
 
 /// Guesses the layout from the first rows, as far as the options do not say.

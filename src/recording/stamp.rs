@@ -3,7 +3,8 @@
 
 use chrono::NaiveDate;
 
-use super::cell::{number, trim};
+use super::cell::trim;
+use super::number::number;
 
 /// Order of the parts of a date.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

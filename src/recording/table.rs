@@ -1,12 +1,13 @@
 //! A log as loggers write it, to a trace. Works on a stream of bytes: no file is opened here, and of the text no
 //! more than a row is kept. Leaves to others: columns (`layout`), rows (`row`), order of stamps (`order`).
 
-use std::io::{self, BufRead};
+use std::io::BufRead;
 
 use chrono::{DateTime, FixedOffset, NaiveDateTime, TimeDelta};
 
 use super::cell::{self, Unit};
 use super::layout::{Layout, Time, guess};
+use super::line::Lines;
 use super::order::{Mended, Order};
 use super::row::{Bad, Rows};
 use super::stamp::{DateOrder, Moment};
@@ -70,9 +71,6 @@ pub struct Recording {
 /// Rows that the layout is guessed from.
 const HEAD: usize = 400;
 
-/// Longest row, in bytes.
-const LONGEST: usize = 64 * 1024;
-
 /// Most samples that are kept.
 const MOST: usize = 400_000_000;
 
@@ -93,7 +91,8 @@ pub fn read(source: impl BufRead, options: &Options) -> Result<Recording, Fault>
         taker.take(row, at + 1);
     }
     while lines.advance()? {
-        taker.take(lines.line(), lines.number);
+        let number = lines.number();
+        taker.take(lines.line(), number);
         if taker.samples >= MOST {
             return Err(Fault::new(format!("it has more than {MOST} samples")).remedy("analyse it in parts"));
         }
@@ -207,6 +206,15 @@ fn start(time: Time, moment: Option<Moment>, first_time: f64) -> Start {
 }
 
 impl Start {
+    /// Returns the moment so long after the start, where the log has dates; `local` is the offset to UTC where the log
+    /// does not tell it.
+    pub fn moment(&self, after: Minute, local: FixedOffset) -> Option<DateTime<FixedOffset>> {
+        let Self::Moment(start, offset) = self else { return None };
+        let milliseconds = TimeDelta::milliseconds((after.base() * 60_000.0).round() as i64);
+        let time = start.checked_add_signed(milliseconds)?;
+        time.and_local_timezone(offset.unwrap_or(local)).single()
+    }
+
     /// Returns the moment so long after the start as people and programs read it: `2026-11-02T07:40:00+01:00`
     /// (without the offset where it is unknown), or `07:40:00` where only the time of day is known. Nothing for an
     /// elapsed time, which is a number.
@@ -239,75 +247,4 @@ fn fault(row: &[u8], line: usize, bad: Bad) -> Fault {
         Bad::Overload => "the meter was out of range",
     };
     Fault::new(format!("{what} in \"{shown}\"")).on_line(line)
-}
-
-/// Lines of a stream, whatever ends them.
-struct Lines<R> {
-    source: R,
-    buffer: Vec<u8>,
-    number: usize,
-    /// Files of old computers end their lines with a carriage return alone.
-    end: Option<u8>,
-}
-
-impl<R: BufRead> Lines<R> {
-    fn new(source: R) -> Self {
-        Self { source, buffer: Vec::new(), number: 0, end: None }
-    }
-
-    fn line(&self) -> &[u8] {
-        self.buffer.strip_suffix(b"\r").unwrap_or(&self.buffer)
-    }
-
-    /// Goes to the next line; returns false at the end.
-    fn advance(&mut self) -> Result<bool, Fault> {
-        let failed = |error: io::Error| Fault::new(format!("it cannot be read to its end: {error}"));
-        self.buffer.clear();
-        let end = match self.end {
-            Some(end) => end,
-            None => {
-                let first = self.source.fill_buf().map_err(failed)?;
-                refuse_foreign(first)?;
-                let end = if first.contains(&b'\r') && !first.contains(&b'\n') { b'\r' } else { b'\n' };
-                if first.starts_with(&[0xEF, 0xBB, 0xBF]) {
-                    self.source.consume(3);
-                }
-                *self.end.insert(end)
-            }
-        };
-        let limit = LONGEST as u64;
-        let mut limited = io::Read::take(&mut self.source, limit);
-        let read = limited.read_until(end, &mut self.buffer).map_err(failed)?;
-        self.number += 1;
-        if self.buffer.last() == Some(&end) {
-            self.buffer.pop();
-        } else if read as u64 == limit {
-            return Err(Fault::new("a row has more than 64 KiB")
-                .on_line(self.number)
-                .remedy("is this a CSV file?"));
-        }
-        if self.number <= HEAD && self.buffer.contains(&0) {
-            return Err(Fault::new("it is no text: it holds zero bytes")
-                .on_line(self.number)
-                .expected("a CSV file"));
-        }
-        Ok(read > 0)
-    }
-}
-
-/// Refuses what is plainly something else than text.
-fn refuse_foreign(first: &[u8]) -> Result<(), Fault> {
-    let kinds: [(&[u8], &str, &str); 7] = [
-        (b"\xFF\xFE", "it is UTF-16 text", "save it as UTF-8"),
-        (b"\xFE\xFF", "it is UTF-16 text", "save it as UTF-8"),
-        (b"PK\x03\x04", "it is a spreadsheet or a zip archive", "export the sheet as CSV, or unpack it"),
-        (b"\xD0\xCF\x11\xE0", "it is an old spreadsheet", "export the sheet as CSV"),
-        (b"\x1F\x8B", "it is packed once more", "unpack it first"),
-        (b"BZh", "it is packed with bzip2", "unpack it first"),
-        (b"\xFD7zXZ", "it is packed with xz", "unpack it first"),
-    ];
-    match kinds.iter().find(|(magic, _, _)| first.starts_with(magic)) {
-        Some((_, what, remedy)) => Err(Fault::new(*what).expected("a CSV file").remedy(*remedy)),
-        None => Ok(()),
-    }
 }

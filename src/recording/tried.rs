@@ -79,7 +79,7 @@ impl<'r> Tried<'r> {
     pub fn new(rows: &'r [Vec<u8>], separator: u8, mark: u8, dates: DateOrder) -> Self {
         let mut cells = Cells::new();
         let split = |row: &Vec<u8>| -> Vec<Look> {
-            cell::split(row, separator, &mut cells);
+            cell::split(row, separator, None, &mut cells);
             (0..cells.len().min(MOST_COLUMNS))
                 .map(|at| look(cell::get(row, &cells, at), mark, dates))
                 .collect()
@@ -117,7 +117,7 @@ impl<'r> Tried<'r> {
     pub fn cell(&self, row: usize, column: usize) -> &'r [u8] {
         let Some(row) = self.rows.get(row) else { return &[] };
         let mut cells = Cells::new();
-        cell::split(row, self.separator, &mut cells);
+        cell::split(row, self.separator, None, &mut cells);
         cell::trim(cell::get(row, &cells, column))
     }
 
@@ -158,7 +158,20 @@ impl<'r> Tried<'r> {
         let mut rows: Vec<usize> =
             (first.saturating_sub(FURTHEST)..first).rev().filter(words).take(2).collect();
         rows.reverse();
+        // A remark above the headings has fewer cells than they.
+        if let [upper, lower] = rows[..]
+            && self.count(upper) < self.count(lower)
+        {
+            rows.remove(0);
+        }
         rows
+    }
+
+    /// Returns the number of cells of a row.
+    fn count(&self, row: usize) -> usize {
+        let mut cells = Cells::new();
+        cell::split(self.rows.get(row).map_or(&[], Vec::as_slice), self.separator, None, &mut cells);
+        cells.len()
     }
 
     /// Returns what the columns are called.
@@ -177,10 +190,7 @@ impl<'r> Tried<'r> {
 
     /// Returns the number of cells of the row above the data, if there is one.
     pub fn cells_above(&self) -> Option<usize> {
-        let row = self.rows.get(*self.above().last()?)?;
-        let mut cells = Cells::new();
-        cell::split(row, self.separator, &mut cells);
-        Some(cells.len())
+        self.above().last().map(|row| self.count(*row))
     }
 }
 
@@ -224,5 +234,17 @@ mod tests {
         assert_eq!((right.columns, right.data().next()), (2, Some(1)));
         assert!(right.is(0, Look::Clock) && right.is(1, Look::Number));
         assert_eq!(right.headings()[1].name, "current");
+    }
+
+    #[test]
+    fn a_remark_above_the_headings_is_none_of_them_and_a_row_of_units_below_is() {
+        let rows = |text: &str| -> Vec<Vec<u8>> { text.lines().map(|row| row.as_bytes().to_vec()).collect() };
+        let names = |text: &str| -> Vec<String> {
+            let rows = rows(text);
+            let tried = Tried::new(&rows, b',', b'.', DateOrder::DayFirst);
+            tried.headings().into_iter().map(|heading| heading.name).collect()
+        };
+        assert_eq!(names("# a night of a van\ntime,current\n1,2\n2,2"), ["time", "current"]);
+        assert_eq!(names("time,current\ns,mA\n1,2\n2,2"), ["time s", "current mA"]);
     }
 }

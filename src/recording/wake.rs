@@ -18,9 +18,6 @@ pub struct Wake {
     pub charge: AmpereHour,
 }
 
-/// Two departures with no more than this many usual distances between them are one: a single sample is no sleep.
-const ONE: f64 = 1.5;
-
 /// Returns the departures among levels of which `on` tells whether they lie on the base, in order; upward ones first,
 /// downward ones apart.
 pub(super) fn departures(
@@ -32,7 +29,7 @@ pub(super) fn departures(
     let mut stretches: Vec<(usize, usize, f64, f64)> = Vec::new();
     for (level, _) in levels.iter().zip(on).filter(|(_, on)| !**on) {
         match stretches.last_mut() {
-            Some(last) if level.from - last.3 <= ONE * trace.usual_seconds() => {
+            Some(last) if last.1 == level.first => {
                 last.1 = level.end;
                 last.3 = level.to;
             }

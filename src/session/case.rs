@@ -4,6 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::entry::Opened;
+use super::watched::Watched;
 use crate::circuits::map::{Limit, Map};
 use crate::quantity::{Celsius, Typed, Volt};
 use crate::reading::{Reading, What};
@@ -38,6 +39,8 @@ pub struct Case {
     pub answers: Vec<(Stamp, String, String)>,
     /// Questions or stages passed over: id and reason.
     pub skips: Vec<(Stamp, String, String)>,
+    /// What meter logs showed while nobody looked, in the order of their entries.
+    pub watched: Vec<(Stamp, Watched)>,
     /// What restarted the sleep clock.
     pub disturbances: Vec<(Stamp, String)>,
     /// Notes.

@@ -3,6 +3,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
+use super::watched::Watched;
 use crate::instrument::profile::Profile;
 use crate::quantity::{Ampere, Celsius, Minute, Typed, Volt};
 
@@ -56,6 +57,8 @@ pub enum Body {
     },
     /// A reading.
     Reading(Box<Measured>),
+    /// What a meter log showed while nobody looked.
+    Watched(Box<Watched>),
     /// Something that restarts the sleep clock.
     Disturb {
         /// What it was.

@@ -36,6 +36,7 @@ pub fn fold(entries: &[Entry]) -> Result<Case, Faults> {
             volts: Vec::new(),
             answers: Vec::new(),
             skips: Vec::new(),
+            watched: Vec::new(),
             disturbances: Vec::new(),
             notes: Vec::new(),
             limit: None,
@@ -150,6 +151,7 @@ impl<'a> Folding<'a> {
                 case.disturbances.extend(disturbance(&measured.what).map(|what| (stamp, what)));
                 self.measured.push((stamp, measured));
             }
+            Body::Watched(seen) => case.watched.push((stamp, (**seen).clone())),
             Body::Disturb { what } => case.disturbances.push((stamp, what.clone())),
             Body::Note { text } => case.notes.push((stamp, text.clone())),
             Body::Limit { limit, source } => {

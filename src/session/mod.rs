@@ -11,4 +11,5 @@ mod map_text;
 pub mod seal;
 pub mod store;
 pub mod torn;
+pub mod watched;
 pub mod written;

@@ -3,12 +3,13 @@
 
 use crate::account::verdict::{Verdict as Judged, judge};
 use crate::circuits::map::Map;
-use crate::piece::{Line, Role};
+use crate::piece::{Line, Role, clean};
 use crate::quantity::show::{bare, with_interval};
 use crate::quantity::{Ampere, Minute, Unit};
 use crate::recording::known::{explain, recognise};
 use crate::recording::settle::{Settling, Verdict};
 use crate::recording::step::Step;
+use crate::session::watched::Watched;
 
 /// Returns a span of time: seconds, minutes or hours by its size.
 pub fn span(time: Minute) -> String {
@@ -48,9 +49,10 @@ pub fn why(found: &Settling, sleep_after: Option<Minute>) -> String {
             found.away * 100.0
         ),
         Verdict::Restless => {
+            let apart = span(found.period.map_or(Minute::ZERO, |period| period.time));
+            let share = found.away * 100.0;
             format!(
-                "It never rests: it goes up and down without a rhythm, up {:.0} % of the time.",
-                found.away * 100.0
+                "It never rests: it goes up and down, mostly {apart} apart, and is up {share:.0} % of the time."
             )
         }
     }
@@ -80,6 +82,36 @@ fn settled(found: &Settling) -> String {
     }
     if let Some(moved) = found.drift {
         said += &format!(" The rest drifted by {}, slowly: the meter warming up, no module.", bare(moved, 2));
+    }
+    said
+}
+
+/// Says in one line what a meter log showed, as an entry of the session log keeps it.
+pub fn watched(seen: &Watched) -> String {
+    let over = span(seen.span);
+    let mut said = match (seen.level, seen.rests_after) {
+        (Some(level), Some(after)) => format!(
+            "meter log {} over {over}: rests at {} from {} on",
+            clean(&seen.file),
+            bare(level, 3),
+            span(after)
+        ),
+        _ => format!(
+            "meter log {} over {over}: does not rest, is up {:.0} % of the time",
+            clean(&seen.file),
+            seen.away * 100.0
+        ),
+    };
+    said += &match seen.count {
+        0 => "; nothing departed from it".to_owned(),
+        count => format!("; departures: {count}"),
+    };
+    if let Some(period) = seen.period {
+        said += if seen.regular { ", every " } else { ", mostly apart by " };
+        said += &span(period);
+    }
+    if let Some(highest) = seen.departures.iter().map(|one| one.peak).reduce(Ampere::max) {
+        said += &format!(", up to {}", bare(highest, 3));
     }
     said
 }
@@ -143,15 +175,41 @@ pub fn against(found: &Settling, limit: Ampere) -> Option<Line> {
     Some(line.and(Role::Plain, format!(" the limit of {}.", bare(limit, 3))))
 }
 
-/// Says what a day takes: the rest, and what wake-ups add.
+/// Says what a day takes: the rest, and what departures add or bring back.
 pub fn per_day(found: &Settling) -> Option<Line> {
     let (level, average) = (found.level.as_ref()?.value(), found.average.as_ref()?.value());
     let day = |current: Ampere| current.base() * 24.0;
-    let line = Line::plain("A day takes ").and(Role::Value, format!("{:.2} Ah", day(average)));
     let added = day(average - level);
+    let takes = |amount: f64| Line::plain("A day takes ").and(Role::Value, format!("{amount:.2} Ah"));
     Some(if found.wakes.is_empty() && found.dips.is_empty() {
-        line.and(Role::Plain, ".")
+        takes(day(average)).and(Role::Plain, ".")
+    } else if average < Ampere::ZERO {
+        takes(day(level)).and(Role::Plain, format!(" at rest; departures bring back {:.2}.", -added))
     } else {
-        line.and(Role::Plain, format!(": {:.2} at rest and {added:.2} by departures.", day(level)))
+        let parts = format!(": {:.2} at rest and {added:.2} by departures.", day(level));
+        takes(day(average)).and(Role::Plain, parts)
+    })
+}
+
+/// What a usual car battery gives until it no longer cranks, in ampere-hours.
+///
+/// # Source
+/// A battery maker's manual: 33 days at 25 mA, 3.3 at 250 mA.
+const USABLE: f64 = 20.0;
+
+/// Holds the draw, wake-ups in, against how long the vehicle is told to stand before it is flat.
+pub fn against_stand(found: &Settling, stand: Minute) -> Option<Line> {
+    let average = found.average.as_ref()?.value();
+    let taken = average.base() * stand.base() / 60.0;
+    let line = Line::plain(format!("In the {} until it is flat, as told, this takes ", bare(stand, 2)))
+        .and(Role::Value, format!("{taken:.1} Ah"))
+        .and(Role::Plain, format!("; a usual car battery gives about {USABLE:.0} Ah"));
+    Some(if taken < USABLE / 2.0 {
+        line.and(
+            Role::Doubt,
+            ". This draw does not explain it: look at the battery, the charging, other nights.",
+        )
+    } else {
+        line.and(Role::Plain, ".")
     })
 }

@@ -14,6 +14,7 @@ mod help;
 mod hunt;
 mod json;
 mod kill;
+mod live;
 mod log;
 mod practice;
 mod pty;

@@ -103,3 +103,24 @@ fn a_dumb_terminal_gets_no_control_codes() {
     session.send("\u{3}").expect("Ctrl-C");
     session.expect("Interrupted.").expect("said");
 }
+
+#[test]
+fn the_wait_shows_and_takes_what_a_live_meter_says() {
+    let world = World::new();
+    world.write("answers.yaml", &crate::live::ANSWERS.replace("settle.wait: skip no time for it\n", ""));
+    let meter = crate::live::meter(10_000, 2);
+    // An empty answer is none during the wait: the hunt is left there.
+    let begin =
+        ["hunt", "x.hunt.yaml", "--map", "hatch", "--answers", "answers.yaml", "--meter-from", &meter];
+    world.run(&begin).ends(1);
+    let line = with_modes(&format!("fusetrail hunt x.hunt.yaml --clamp-from {meter}"));
+    let mut session = at_terminal(&world, 80, &line);
+    session.expect("60.0 mA").expect("the meter's total on the screen");
+    session.send("\r").expect("sent");
+    session.expect("60 mA").expect("taken");
+    session.send("q\r").expect("sent");
+    let rest = end_of(&mut session);
+    assert!(rest.contains("code=0") && world.read("before") == world.read("after"), "{rest}");
+    let log = world.read("x.hunt.yaml");
+    assert!(log.contains("entry: watch") && log.contains("value: 0.06,"), "{log}");
+}

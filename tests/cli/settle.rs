@@ -165,3 +165,126 @@ fn wrong_files_and_options_are_refused_with_a_remedy() {
         assert!(run.talk.replace("\n  ", " ").contains(said), "{line}: {}", run.talk);
     }
 }
+
+#[test]
+fn what_a_log_shows_becomes_entries_of_a_session_log_once() {
+    let world = World::new();
+    world.write("night.csv", &dated());
+    world.say("open x.hunt.yaml --map hatch --at 2026-11-02T07:40:00+01:00").ends(0);
+    let json = world.say("settle night.csv --into x.hunt.yaml --format json").ends(0).json();
+    assert_eq!(json["entries"], serde_json::json!([2, 3]));
+    let log = world.read("x.hunt.yaml");
+    // The log tells its dates: the entries stand at its end.
+    for said in
+        ["entry: total", "entry: watched", "25.10 mA", "at: \"2026-11-02T21:59:58+01:00\"", "count: 23"]
+    {
+        assert!(log.contains(said), "{said}: {log}");
+    }
+    let suspects = world.say("suspects x.hunt.yaml --format json").json();
+    assert!((suspects["total"]["value"].as_f64().expect("a total") - 25.1).abs() < 0.1, "{suspects}");
+    let record = world.say("record x.hunt.yaml").ends(0);
+    assert!(record.out.contains("rests at 25.1 mA"), "{}", record.out);
+    let again = world.say("settle night.csv --into x.hunt.yaml").ends(1);
+    assert!(again.talk.contains("already, as entry 3"), "{}", again.talk);
+    assert_eq!(log, world.read("x.hunt.yaml"), "nothing is entered twice");
+    world.say("strike x.hunt.yaml 3 --why 'wrong vehicle'").ends(0);
+    world.say("settle night.csv --into x.hunt.yaml").ends(0);
+}
+
+#[test]
+fn a_log_that_cycles_gives_its_cycles_and_no_total_and_a_short_one_gives_nothing() {
+    let world = World::new();
+    let rows = |count: u32| -> String {
+        (0..count).map(|at| format!("{},{}\n", at * 5, if at % 120 < 50 { 400 } else { 25 })).collect()
+    };
+    world.write("cycling.csv", &format!("elapsed s,mA\n{}", rows(2_000)));
+    world.write("short.csv", &format!("elapsed s,mA\n{}", rows(60)));
+    world.say("open x.hunt.yaml --map hatch").ends(0);
+    let json = world.say("settle cycling.csv --into x.hunt.yaml --format json").ends(1).json();
+    assert_eq!(json["entries"], serde_json::json!([2]));
+    let text = world.say("settle short.csv --into x.hunt.yaml").ends(1);
+    assert!(text.out.contains("Nothing was entered"), "{}", text.out);
+    let log = world.read("x.hunt.yaml");
+    assert!(log.contains("level_ma: null") && !log.contains("entry: total"), "{log}");
+    let wrong = world.say("settle cycling.csv --into x.hunt.yaml --map hatch").ends(2);
+    assert!(wrong.talk.contains("cannot be used with"), "{}", wrong.talk);
+}
+
+/// The samples are nights of practice vehicles: made again they are the same, and each shows what it was made for.
+#[test]
+fn the_samples_are_practice_nights_that_show_what_they_are_for() {
+    let world = World::new();
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
+    for (story, settled, said) in [
+        ("evening", true, "It rests at"),
+        ("pulse", true, "telematics"),
+        ("held", true, "over the limit"),
+        ("converter", true, "supports the battery"),
+    ] {
+        let made =
+            world.say(&format!("practice --night {story} --at-start 2026-11-02T19:30:00+01:00")).ends(0);
+        let path = folder.join(format!("{story}.csv"));
+        if std::env::var_os("FUSETRAIL_KEEP_SAMPLES").is_some() {
+            std::fs::write(&path, &made.out).expect("kept");
+        }
+        assert!(made.out.starts_with("# Practice vehicle") && made.out.contains("Invented."));
+        assert!(
+            std::fs::read_to_string(&path).expect("a sample") == made.out,
+            "{story}: made anew it differs"
+        );
+        let path = path.to_string_lossy();
+        let run = world.run(&["settle", &path, "--limit", "50mA"]).ends(i32::from(!settled));
+        assert!(run.out.replace("\n  ", " ").contains(said), "{story}: {}", run.out);
+    }
+}
+
+#[test]
+fn the_days_that_were_told_are_held_against_what_a_day_takes() {
+    let world = World::new();
+    world.write("night.csv", &dated());
+    let begin = ["hunt", "x.hunt.yaml", "--map", "hatch", "--at-start", "2026-11-02T07:40:00+01:00"];
+    world.run_with(&begin, "van\nflat\n3 d\nquit\n").ends(0);
+    let run = world.say("settle night.csv --into x.hunt.yaml").ends(0);
+    // 39.9 mA for three days.
+    let said = run.out.replace("\n  ", " ");
+    assert!(said.contains("this takes 2.9 Ah") && said.contains("does not explain it"), "{said}");
+}
+
+/// Answers that lead to the wait, and past it where something else has ended it.
+const TO_THE_WAIT: &str = "\
+battery.volts: 12.6 V
+battery.test: good
+charging.known: good
+hook-up.method: clamp
+hook-up.temperature: 18 C
+total.reading: 25 mA
+total.volts: 12.6 V
+'*zero*': skip no meter for it
+'caution.*': 'yes'
+'*': ''
+";
+
+#[test]
+fn a_log_that_rests_ends_the_wait_of_a_hunt() {
+    let world = World::new();
+    world.write("answers.yaml", TO_THE_WAIT);
+    world.write("night.csv", &format!("t;I [A]\n{}", night(|s, ma| format!("{s};{:.4}", ma / 1e3))));
+    let hunt = "hunt x.hunt.yaml --map hatch --answers answers.yaml";
+    let stopped = world.say(hunt).ends(1);
+    assert!(stopped.talk.contains("the answer to settle.wait"), "{}", stopped.talk);
+    world.say("settle night.csv --into x.hunt.yaml").ends(0);
+    let gone_on = world.say("hunt x.hunt.yaml --answers answers.yaml");
+    assert!(!gone_on.talk.contains("settle.wait"), "{gone_on:?}");
+    let log = world.read("x.hunt.yaml");
+    assert!(log.contains("question: total.volts") && !log.contains("provisional: true"), "{log}");
+}
+
+#[test]
+fn a_meter_that_has_shown_the_rest_by_itself_ends_the_wait_as_typed() {
+    let world = World::new();
+    world.write("answers.yaml", &format!("settle.wait: settled 25 mA\n{TO_THE_WAIT}"));
+    world.say("hunt x.hunt.yaml --map hatch --answers answers.yaml");
+    let log = world.read("x.hunt.yaml");
+    assert!(log.contains("question: settle.wait\n  answer: settled"), "{log}");
+    assert!(log.contains("entry: watch") && !log.contains("provisional: true"), "{log}");
+}

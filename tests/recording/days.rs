@@ -74,16 +74,16 @@ fn cycles_and_periods_of_real_days_are_those_counted() {
     within(fridge.away, 0.61, 0.03, "share that the refrigerator is on");
 }
 
-/// Samples of several days put on one clock, second by second.
+/// Samples of several days put on one clock, by half seconds: so are doubled stamps spread.
 fn sum(days: &[Trace]) -> Trace {
     let each: Vec<Vec<f64>> = days
         .iter()
         .map(|day| {
             let samples: Vec<(f64, f64)> = day.samples().map(|(t, i)| (t.base() * 60.0, i.base())).collect();
             let mut at = 0;
-            (0..86_000)
-                .map(|second| {
-                    while at + 1 < samples.len() && samples[at + 1].0 <= f64::from(second) {
+            (0..172_000)
+                .map(|half| {
+                    while at + 1 < samples.len() && samples[at + 1].0 <= f64::from(half) / 2.0 {
                         at += 1;
                     }
                     samples[at].1
@@ -91,9 +91,9 @@ fn sum(days: &[Trace]) -> Trace {
                 .collect()
         })
         .collect();
-    let samples = (0..86_000).map(|second| {
-        let total: f64 = each.iter().map(|day| day[second]).sum();
-        (Minute::new(second as f64 / 60.0), Ampere::new(total))
+    let samples = (0..172_000).map(|half| {
+        let total: f64 = each.iter().map(|day| day[half]).sum();
+        (Minute::new(half as f64 / 120.0), Ampere::new(total))
     });
     Trace::new(samples.collect::<Vec<_>>(), Ampere::from_milli(1.0))
 }

@@ -5,10 +5,11 @@ use std::path::PathBuf;
 use chrono::{DateTime, Duration, FixedOffset};
 use fusetrail::instrument::profile::{Profile, Way};
 use fusetrail::quantity::parse::Readable;
-use fusetrail::quantity::{Ampere, Celsius, Typed, Volt};
+use fusetrail::quantity::{Ampere, AmpereHour, Celsius, Minute, Typed, Volt};
 use fusetrail::reading::What;
 use fusetrail::session::entry::{Body, Entry, Measured, Opened};
 use fusetrail::session::store::Store;
+use fusetrail::session::watched::{Departure, Watched};
 
 pub const MAP: &str = "\
 format: fusetrail-map/1
@@ -151,7 +152,37 @@ pub fn every_kind() -> Vec<Body> {
         note("a\u{1b}[2J\n- at: \"no\"\n  seal: \"0123456789abcdef0123456789abcdef\"\n"),
         Body::Limit { limit: amps("35mA"), source: "maker's service information".into() },
         Body::Feed { place: Some("cabin".into()), line: "F40 mini 5 tracker".into() },
+        Body::Watched(Box::new(watched())),
     ]
+}
+
+/// What a meter log showed; the values come back from their text to the last bit.
+fn watched() -> Watched {
+    Watched {
+        file: "night: 1.csv".into(),
+        span: Minute::new(480.0),
+        rests_after: Some(Minute::new(20.0)),
+        level: Some(Ampere::from_milli(25.0)),
+        average: Some(Ampere::from_milli(39.5)),
+        period: Some(Minute::new(9.6)),
+        regular: true,
+        away: 0.078,
+        count: 2,
+        departures: vec![
+            Departure {
+                after: Minute::new(25.5),
+                length: Minute::new(0.75),
+                peak: Ampere::from_milli(210.0),
+                charge: AmpereHour::from_milli(2.0),
+            },
+            Departure {
+                after: Minute::new(300.0),
+                length: Minute::new(60.0),
+                peak: Ampere::from_milli(-9000.0),
+                charge: AmpereHour::from_milli(-9000.0),
+            },
+        ],
+    }
 }
 
 /// A folder that goes with the test, and the name of a log in it.

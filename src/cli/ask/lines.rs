@@ -13,7 +13,7 @@ use crate::cli::desk::Desk;
 use crate::cli::signal;
 use crate::fault::Fault;
 use crate::hunt::question::{Question, Wait};
-use crate::piece::{Line, clean};
+use crate::piece::{Line, Role, clean};
 
 /// How often the clock and the signals are looked at.
 const LOOK: Duration = Duration::from_millis(100);
@@ -136,8 +136,17 @@ impl Front for Lines {
                 None => {}
             }
             // Off a terminal time is not compressed by itself: an empty line lets it pass.
-            if let Tick::Answer(text) = pace.tick(Duration::ZERO) {
-                return Ok(text);
+            match pace.tick(Duration::ZERO) {
+                Tick::Answer(text) => {
+                    self.desk.talk_raw(&format!("{}\n", clean(&text)));
+                    return Ok(text);
+                }
+                Tick::Said(what) => {
+                    self.desk.talk_raw("\n");
+                    self.desk.talk(&[Line::of(Role::Doubt, what)]);
+                    self.put_label(question);
+                }
+                Tick::Seen(_) | Tick::Nothing => {}
             }
             if (pace.now() - told).num_seconds() >= 60 {
                 told = pace.now();

@@ -3,6 +3,8 @@
 
 pub mod answers;
 pub mod lines;
+pub mod live;
+pub mod live_wait;
 pub mod practice;
 pub mod terminal;
 
@@ -61,6 +63,8 @@ pub enum Tick {
     Nothing,
     /// A total was seen; it only shows.
     Seen(Ampere),
+    /// Something to be said beside, such as a meter that fell silent.
+    Said(String),
     /// An answer, as if it had been typed.
     Answer(String),
 }
@@ -72,6 +76,11 @@ pub trait Pace {
 
     /// Tells that this much real time went by, and returns what it brought.
     fn tick(&mut self, real: Duration) -> Tick;
+
+    /// Returns the totals that a meter has shown since the wait began, for the curve; none where nobody watches.
+    fn seen(&self) -> Vec<Ampere> {
+        Vec::new()
+    }
 
     /// Returns the answer that Enter alone stands for, if there is one.
     fn on_enter(&mut self) -> Option<String>;

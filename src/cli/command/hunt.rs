@@ -8,6 +8,7 @@ use serde_json::json;
 use super::map_source;
 use super::open::Meters;
 use crate::cli::ask::answers::Answers;
+use crate::cli::ask::live::{Attended, Bench};
 use crate::cli::ask::practice::Practice;
 use crate::cli::ask::{Front, choose};
 use crate::cli::clock::Clock;
@@ -15,6 +16,8 @@ use crate::cli::desk::{Desk, Format};
 use crate::cli::drive::{self, Ended, Log};
 use crate::cli::fail::{Exit, Fail};
 use crate::cli::files;
+use crate::cli::live::spec::Spec;
+use crate::cli::live::{BETWEEN, Live, Unheard};
 use crate::cli::log::LogFile;
 use crate::cli::signal;
 use crate::fault::Fault;
@@ -28,7 +31,8 @@ Examples:
   fusetrail hunt --map van.yaml       begin, with a map of the vehicle
   fusetrail hunt --practice 3         practise on simulated vehicle 3
   fusetrail hunt x.hunt.yaml          begin x, or go on with it
-  fusetrail hunt x.hunt.yaml --answers a.yaml";
+  fusetrail hunt x.hunt.yaml --answers a.yaml
+  fusetrail hunt --map van.yaml --clamp-from scpi://192.0.2.7:5025";
 
 /// Map of a hunt that is given none: it grows with the fuses typed in.
 const BLANK: &str = "blank";
@@ -54,6 +58,13 @@ pub struct Hunt {
     /// Take the answers from a YAML file that maps question ids to answers
     #[arg(long, value_name = "FILE")]
     answers: Option<PathBuf>,
+    /// Live meter across fuses, and for totals where there is no other: lines:PATH, scpi://HOST:PORT or
+    /// serial:PATH@BAUD; Enter takes what it shows once that is steady. Words as in watch --help
+    #[arg(long, value_name = "SPEC", conflicts_with = "practice")]
+    meter_from: Option<String>,
+    /// Live clamp or ammeter for totals: the wait then watches it by itself
+    #[arg(long, value_name = "SPEC", conflicts_with = "practice")]
+    clamp_from: Option<String>,
     #[command(flatten)]
     meters: Meters,
 }
@@ -66,12 +77,13 @@ impl Hunt {
     pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
         signal::listen();
         let front = self.front(desk)?;
+        let live = [self.live(self.meter_from.as_deref())?, self.live(self.clamp_from.as_deref())?];
         let path = self.log.clone().unwrap_or_else(|| free_name(desk));
         let mut log = if path.exists() { self.go_on(desk, &path)? } else { self.begin(desk, &path)? };
         let opened = log.case().opened.clone();
         let (mut front, clock) = match opened.practice {
             Some(seed) => on_vehicle(front, desk, &log, &opened, seed)?,
-            None => (front, desk.clock.clone()),
+            None => (attended(front, desk, &opened, live), desk.clock.clone()),
         };
         let hunt = drive::Hunt { next: crate::hunt::next, take: crate::hunt::take };
         let ended = drive::run(&mut log, &mut *front, &clock, hunt)?;
@@ -83,6 +95,17 @@ impl Hunt {
         let Some(path) = &self.answers else { return Ok(choose(desk)) };
         let text = files::read(path)?;
         Ok(Box::new(Answers::read(desk.clone(), &path.to_string_lossy(), &text)?))
+    }
+
+    /// Opens a live meter.
+    fn live(&self, spec: Option<&str>) -> Result<Option<Live>, Fail> {
+        let Some(text) = spec else { return Ok(None) };
+        let spec = Spec::read(text).map_err(Fail::usage)?;
+        if spec.takes_stdin() && self.answers.is_none() {
+            let fault = Fault::new("lines:- takes the input that answers are typed on");
+            return Err(Fail::usage(fault.remedy("name a pipe or a device instead, or give --answers FILE")));
+        }
+        Ok(Some(Live::start(spec, BETWEEN, Unheard::Drop)?))
     }
 
     fn begin(&self, desk: &Desk, path: &Path) -> Result<LogFile, Fail> {
@@ -127,6 +150,27 @@ impl Hunt {
         desk.talk(&[line.and(Role::Hint, format!(" after entry {entries}."))]);
         Ok(log)
     }
+}
+
+/// Puts live meters beside a front, if there are any.
+fn attended(
+    front: Box<dyn Front>,
+    desk: &Desk,
+    opened: &Opened,
+    [meter, clamp]: [Option<Live>; 2],
+) -> Box<dyn Front> {
+    if meter.is_none() && clamp.is_none() {
+        return front;
+    }
+    desk.talk(&[Line::of(Role::Hint, "Live meter: press Enter where a reading is due; or type it.")]);
+    let bench = Bench {
+        meter,
+        clamp,
+        meter_profile: opened.meter.clone(),
+        clamp_profile: opened.clamp.clone(),
+        clock: desk.clock.clone(),
+    };
+    Box::new(Attended::new(front, bench))
 }
 
 /// Draws a practice vehicle by the time.

@@ -4,6 +4,7 @@
 pub mod account;
 pub mod add;
 pub mod circuits;
+pub mod columns;
 pub mod convert;
 pub mod hunt;
 pub mod map_source;
@@ -17,10 +18,12 @@ pub mod score;
 pub mod score_shown;
 pub mod sheet;
 pub mod settle;
+pub mod settle_into;
 pub mod strike;
 pub mod suspects;
 pub mod target;
 pub mod values;
+pub mod watch;
 
 use super::desk::Desk;
 use super::fail::{Exit, Fail};
@@ -50,6 +53,8 @@ pub enum Command {
     Record(record::Record),
     /// Tell from a meter log when it went to sleep, at what level, and what wakes it
     Settle(settle::Settle),
+    /// Write down what a live meter shows, overnight if need be
+    Watch(watch::Watch),
     /// List, show, check and sketch circuit maps
     Circuits(circuits::Circuits),
     /// Draw a practice vehicle, or score hunts on many
@@ -74,6 +79,7 @@ impl Command {
             Self::Sheet(sheet) => sheet.run(desk),
             Self::Record(record) => record.run(desk),
             Self::Settle(settle) => settle.run(desk),
+            Self::Watch(watch) => watch.run(desk),
             Self::Circuits(circuits) => circuits.run(desk),
             Self::Practice(practice) => practice.run(desk),
         }

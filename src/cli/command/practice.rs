@@ -13,12 +13,29 @@ use crate::fault::Fault;
 const EXAMPLES: &str = "\
 Examples:
   fusetrail practice --seed 3                a vehicle, as its customer tells
+  fusetrail practice --night pulse           a night of it, as a meter log
   fusetrail practice --score 300             how well 300 vehicles are hunted
   fusetrail practice --score 100 --map van   all of them on one map
   fusetrail practice --score 50 --truth two --policy plan --misses";
 
 /// Seed of the first vehicle that is scored, if none is named.
 const FIRST: u64 = 1;
+
+/// Map of a night with a converter, if none is named.
+const HYBRID_MAP: &str = "hybrid";
+
+/// What happens in a night.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum Night {
+    /// Everything falls asleep
+    Evening,
+    /// A telematics unit checks in again and again
+    Pulse,
+    /// An input holds a bus awake
+    Held,
+    /// A converter supports the 12 V battery now and then
+    Converter,
+}
 
 /// Arguments of `practice`.
 #[derive(Debug, clap::Args)]
@@ -33,6 +50,9 @@ pub struct Practice {
     /// Tell what is really wrong with the vehicle
     #[arg(long, conflicts_with = "score")]
     reveal: bool,
+    /// Print a night of a vehicle as a meter log, to learn on with settle; on map hatch, converter on hybrid
+    #[arg(long, value_name = "STORY", conflicts_with_all = ["score", "reveal"])]
+    night: Option<Night>,
     /// Hunt N simulated vehicles without prompts and tell how often and how fast the cause was found
     #[arg(long, value_name = "N")]
     score: Option<NonZeroUsize>,
@@ -50,6 +70,7 @@ impl Practice {
             return self.how.run(desk, vehicles.get(), self.seed.unwrap_or(FIRST), &self.map);
         }
         let map = match self.map.as_slice() {
+            [] if self.night == Some(Night::Converter) => HYBRID_MAP,
             [] => PRACTICE_MAP,
             [one] => one.as_str(),
             _ => {
@@ -57,6 +78,9 @@ impl Practice {
                 return Err(Fail::usage(fault.remedy("name one map, or score many vehicles with --score N")));
             }
         };
+        if let Some(story) = self.night {
+            return practice_shown::night(desk, map, story, self.seed.unwrap_or(FIRST));
+        }
         practice_shown::show(desk, map, self.seed.unwrap_or_else(|| drawn_seed(desk)), self.reveal)
     }
 }

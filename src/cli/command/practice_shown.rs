@@ -5,10 +5,12 @@ use serde_json::{Value, json};
 
 use super::hunt::{PRACTICE_MAP, shell_word};
 use super::map_source;
+use super::practice::Night;
 use crate::cli::desk::{Desk, Format};
 use crate::cli::fail::{Exit, Fail};
+use crate::fault::Fault;
 use crate::piece::{Line, Role};
-use crate::practice::{Told, Truth, Vehicle};
+use crate::practice::{self, Story, Told, Truth, Vehicle};
 
 /// Shows the vehicle of a seed on a map.
 ///
@@ -46,6 +48,34 @@ pub fn show(desk: &Desk, name: &str, seed: u64, reveal: bool) -> Result<Exit, Fa
         None => lines.push(Line::of(Role::Hint, "What is wrong with it: --reveal.")),
     }
     desk.print(&lines)?;
+    Ok(Exit::Done)
+}
+
+/// Prints a night of a vehicle as a meter log. The first line tells what it is, and that it is invented.
+///
+/// # Errors
+/// There is no such map, it has faults, or no vehicle on it has a fault that fits the story.
+pub fn night(desk: &Desk, name: &str, night: Night, seed: u64) -> Result<Exit, Fail> {
+    let (map, warnings) = map_source::load(name)?;
+    desk.talk(&map_source::warning_lines(&warnings));
+    let (story, told) = match night {
+        Night::Evening => (Story::Evening, "everything falls asleep"),
+        Night::Pulse => (Story::Pulse, "a telematics unit checks in again and again"),
+        Night::Held => (Story::Held, "an input holds a bus awake"),
+        Night::Converter => (Story::Converter, "a converter supports the 12 V battery now and then"),
+    };
+    let Some(practice::Night { seed, samples }) = practice::night(&map, story, seed) else {
+        return Err(Fault::new("no practice vehicle on this map can tell this story")
+            .in_field("--map")
+            .into());
+    };
+    let clock = practice::Clock::new(desk.clock.now());
+    let mut text =
+        format!("# Practice vehicle {seed} on the map {name}: {told}. Invented.\ntime,current (mA)\n");
+    for (at, shown) in &samples {
+        text += &format!("{},{:.0}\n", clock.at(*at).to_rfc3339(), shown.value.milli());
+    }
+    desk.print_raw(&text)?;
     Ok(Exit::Done)
 }
 

@@ -1,31 +1,34 @@
 //! `settle`: when did it go to sleep, at what level, what wakes it.
-//! Leaves to others: reading the log and finding that out (`recording`), the words (`words/settle`).
+//! Leaves to others: reading the log and finding that out (`recording`), the words (`words/settle`), entering it
+//! (`settle_into`).
 
 use std::path::PathBuf;
 
 use serde_json::{Value, json};
 
-use super::map_source;
+use super::columns::{Columns, value};
+use super::{map_source, settle_into};
 use crate::circuits::map::Map;
 use crate::circuits::meters;
 use crate::cli::desk::{Desk, Format};
+use crate::cli::drive::Log as _;
 use crate::cli::fail::{Exit, Fail};
+use crate::cli::log::LogFile;
 use crate::cli::{curve, stream};
-use crate::fault::Fault;
 use crate::piece::{Line, Role};
-use crate::quantity::parse::Readable;
+use crate::quantity::parse::Readable as _;
 use crate::quantity::show::{q, with_interval};
-use crate::quantity::{Ampere, Minute, Ohm, Unit as _};
-use crate::recording::cell::{self, Unit};
+use crate::quantity::{Ampere, Minute, Unit as _};
 use crate::recording::settle::{Rules, Settling, settle};
-use crate::recording::stamp::DateOrder;
-use crate::recording::table::{Options, Recording, Start, read};
+use crate::recording::table::{Recording, Start, read};
+use crate::session::case::Case;
 use crate::words::settle as words;
 
 const EXAMPLES: &str = "\
 Examples:
   fusetrail settle night.csv
   fusetrail settle night.csv.gz --limit 50mA --map hatch
+  fusetrail settle night.csv --into x.hunt.yaml
   fusetrail settle shunt.csv --column 3 --unit mV --shunt 1mohm
   some-meter | fusetrail settle - --every 1s";
 
@@ -44,41 +47,11 @@ pub struct Settle {
     /// Clamp or ammeter that wrote the log: clamp-1ma, clamp-10ma, or RESOLUTION,PERCENT,COUNTS; without it 2 % + 3 counts
     #[arg(long, value_name = "NAME")]
     clamp: Option<String>,
+    /// Session log that takes the settled total and what woke it as entries; its map and its clamp count
+    #[arg(long, value_name = "LOG", conflicts_with_all = ["map", "clamp"])]
+    into: Option<PathBuf>,
     #[command(flatten)]
-    reader: Reader,
-}
-
-/// What the log looks like, where the guess is wrong.
-#[derive(Debug, clap::Args)]
-#[command(next_help_heading = "Where the log is not understood by itself")]
-struct Reader {
-    /// Column of the current: its number from 1, or its heading
-    #[arg(long)]
-    column: Option<String>,
-    /// Unit of that column: A, mA, uA, V or mV
-    #[arg(long)]
-    unit: Option<String>,
-    /// Shunt that volts were measured over
-    #[arg(long, value_name = "OHM")]
-    shunt: Option<String>,
-    /// Column of the time: its number from 1, or its heading
-    #[arg(long)]
-    time: Option<String>,
-    /// Unit of an elapsed time: ms, s, min or h
-    #[arg(long, value_name = "UNIT")]
-    time_unit: Option<String>,
-    /// Distance of rows without a time, such as 1s
-    #[arg(long, value_name = "TIME")]
-    every: Option<String>,
-    /// What stands between columns: comma, semicolon, tab, bar or blank
-    #[arg(long, value_name = "NAME")]
-    separator: Option<String>,
-    /// Decimal mark: point or comma
-    #[arg(long, value_name = "MARK")]
-    decimal: Option<String>,
-    /// Order of dates such as 02/11/2026: day-first or month-first
-    #[arg(long, value_name = "ORDER")]
-    dates: Option<String>,
+    columns: Columns,
 }
 
 impl Settle {
@@ -87,86 +60,54 @@ impl Settle {
     /// # Errors
     /// A wrong option, or a log that cannot be read or has no column that can be used.
     pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
-        let options = self.reader.options().map_err(Fail::usage)?;
+        let options = self.columns.options().map_err(Fail::usage)?;
         let limit = self.limit.as_deref().map(|text| value::<Ampere>(text, "mA", "--limit")).transpose();
         let limit = limit.map_err(Fail::usage)?;
-        let map = match &self.map {
-            Some(name) => Some(map_source::load(name)?.0),
-            None => None,
+        let into = self.into.as_deref().map(LogFile::open).transpose()?;
+        let map = match (&self.map, &into) {
+            (Some(name), _) => Some(map_source::load(name)?.0),
+            (None, Some(log)) => Some(log.case().map.clone()),
+            (None, None) => None,
         };
-        let meter = self.clamp.as_deref().map(|name| meters::find(name, false)).transpose()?;
+        let named = self.clamp.as_deref().map(|name| meters::find(name, false)).transpose()?;
+        let meter = named.or_else(|| into.as_ref().map(|log| log.case().opened.clamp.clone()));
         let name = self.file.to_string_lossy();
         let source = stream::open(&self.file)?;
         let mut log = read(source, &options).map_err(|fault| fault.in_file(&name))?;
         let rules = Rules { sleep_after: map.as_ref().and_then(|map| map.sleep_after), meter };
         let found = settle(std::mem::take(&mut log.trace), &rules);
         let why = words::why(&found, rules.sleep_after);
+        let stand = into.as_ref().and_then(|log| told_stand(log.case()));
+        let taken = match into {
+            Some(mut session) => Some(settle_into::enter(&mut session, &found, &log.start, &name, desk)?),
+            None => None,
+        };
         match desk.format {
-            Format::Json => desk.print_json(&document(&found, &log, &why))?,
-            Format::Text => tell(&found, &log, &why, limit, map.as_ref(), desk)?,
+            Format::Json => {
+                let mut document = document(&found, &log, &why);
+                if let (Some(taken), Some(object)) = (&taken, document.as_object_mut()) {
+                    object.insert("entries".to_owned(), json!(taken.numbers));
+                }
+                desk.print_json(&document)?;
+            }
+            Format::Text => {
+                tell(&found, &log, &why, limit, map.as_ref(), desk)?;
+                desk.print(
+                    &stand
+                        .and_then(|stand| words::against_stand(&found, stand))
+                        .into_iter()
+                        .collect::<Vec<_>>(),
+                )?;
+                desk.print(&taken.map(|taken| taken.lines).unwrap_or_default())?;
+            }
         }
         Ok(if found.is_settled() { Exit::Done } else { Exit::No })
     }
 }
 
-impl Reader {
-    fn options(self) -> Result<Options, Fault> {
-        let unit = |text: &str| {
-            cell::unit(text)
-                .filter(|unit| matches!(unit, Unit::Current(_) | Unit::Voltage(_)))
-                .ok_or_else(|| unknown("--unit", text, "A, mA, uA, V or mV"))
-        };
-        let time_unit = |text: &str| {
-            cell::unit(text)
-                .filter(|unit| matches!(unit, Unit::Time(_)))
-                .ok_or_else(|| unknown("--time-unit", text, "ms, s, min or h"))
-        };
-        let separators = [
-            ("comma", b','),
-            ("semicolon", b';'),
-            ("tab", b'\t'),
-            ("bar", b'|'),
-            ("blank", b' '),
-            (",", b','),
-            (";", b';'),
-            ("|", b'|'),
-        ];
-        let dates = [("day-first", DateOrder::DayFirst), ("month-first", DateOrder::MonthFirst)];
-        let marks = [("point", b'.'), ("comma", b','), (".", b'.'), (",", b',')];
-        Ok(Options {
-            separator: one_of(self.separator.as_deref(), &separators, "--separator")?,
-            mark: one_of(self.decimal.as_deref(), &marks, "--decimal")?,
-            time: self.time,
-            time_unit: self.time_unit.as_deref().map(time_unit).transpose()?,
-            every: self.every.as_deref().map(|text| value::<Minute>(text, "s", "--every")).transpose()?,
-            column: self.column,
-            unit: self.unit.as_deref().map(unit).transpose()?,
-            shunt: self.shunt.as_deref().map(|text| value::<Ohm>(text, "mohm", "--shunt")).transpose()?,
-            dates: one_of(self.dates.as_deref(), &dates, "--dates")?,
-        })
-    }
-}
-
-/// Reads a value above zero.
-fn value<U: Readable>(text: &str, bare: &str, option: &str) -> Result<U, Fault> {
-    let read = U::read(crate::cli::as_typed(text).as_str(), bare).map_err(|fault| fault.in_field(option))?;
-    if read.value.base() > 0.0 {
-        return Ok(read.value);
-    }
-    Err(Fault::new(format!("\"{text}\" is not above zero"))
-        .expected(format!("{} such as {}", U::WHAT, U::EXAMPLE))
-        .in_field(option))
-}
-
-fn one_of<T: Copy>(text: Option<&str>, known: &[(&str, T)], option: &str) -> Result<Option<T>, Fault> {
-    let Some(text) = text else { return Ok(None) };
-    let names: Vec<&str> = known.iter().map(|(name, _)| *name).filter(|name| name.len() > 1).collect();
-    let found = known.iter().find(|(name, _)| *name == text).map(|(_, value)| Some(*value));
-    found.ok_or_else(|| unknown(option, text, &names.join(", ")))
-}
-
-fn unknown(option: &str, text: &str, expected: &str) -> Fault {
-    Fault::new(format!("\"{text}\" is not known")).expected(expected).in_field(option)
+/// Returns how long the vehicle stands before it is flat, if the interview told it.
+fn told_stand(case: &Case) -> Option<Minute> {
+    Minute::read(case.answer("interview.stand")?, "d").ok().map(|stand| stand.value)
 }
 
 /// Rounds what a program reads: to a thousandth of a second, or of a microampere.

@@ -30,10 +30,16 @@ const FAR_OVER: f64 = 5.0;
 
 /// Returns the wait, until it is over.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<Step> {
-    if stage_skipped(case, "settle") {
+    if stage_skipped(case, "settle") || logged_asleep(case) {
         return None;
     }
     wait(case, "settle.wait", now, false)
+}
+
+/// Returns true if a meter log that ended after the last disturbance has shown it at rest: nothing is left to wait for.
+fn logged_asleep(case: &Case) -> bool {
+    let since = case.last_disturbance();
+    case.watched.iter().any(|(stamp, seen)| seen.is_settled() && stamp.at >= since)
 }
 
 /// Returns a wait with this id, until it is answered.
@@ -57,7 +63,7 @@ pub fn wait(case: &Case, id: &str, _: DateTime<FixedOffset>, after_repair: bool)
         ..Question::line(
             id,
             "Total now",
-            "A total typed here shows whether the draw is flat. It goes on by itself once the time has passed and the draw has been flat for 10 minutes. skip REASON goes on at once: the total is then marked provisional.",
+            "A total typed here shows whether the draw is flat. It goes on by itself once the time has passed and the draw has been flat for 10 minutes. settled VALUE goes on where a logging meter has shown it at rest; skip REASON goes on at once: the total is then marked provisional.",
         )
         .in_unit("mA")
     };
@@ -143,7 +149,9 @@ pub fn take_wait(
     now: DateTime<FixedOffset>,
     after_repair: bool,
 ) -> Taken {
-    let current = match Ampere::read(text, "mA") {
+    // A meter that draws the curve can see through pulses, which readings now and then cannot.
+    let proved = text.get(..8).filter(|word| word.eq_ignore_ascii_case("settled ")).is_some();
+    let current = match Ampere::read(if proved { text.get(8..).unwrap_or("") } else { text }, "mA") {
         Ok(current) => current,
         Err(fault) => return Taken::refuse(fault.to_string()),
     };
@@ -156,7 +164,7 @@ pub fn take_wait(
     readings.push((elapsed, current.value));
     let due = sleep_after(case);
     let far_over = limit_of(case).map(|limit| limit.current * FAR_OVER + still_awake(case, elapsed));
-    let state = judge(elapsed, due, &readings, far_over);
+    let state = if proved { State::Asleep } else { judge(elapsed, due, &readings, far_over) };
     let shown = bare(current.value, 3);
     let mut taken = Taken::entry(measured(case, What::Watch { current }, after_repair));
     let answer = |answer: &str| Body::Answer { question: question.id.clone(), answer: answer.to_owned() };

@@ -9,8 +9,9 @@ use crate::hunt::show;
 use crate::piece::Line;
 use crate::session::case::Case;
 use crate::session::entry::{Body, Entry};
+use crate::session::watched::Watched;
 use crate::session::written::kind;
-use crate::words::reading;
+use crate::words::{self, reading};
 
 use crate::report::redact::Redaction;
 
@@ -57,6 +58,9 @@ pub(super) fn said(body: &Body, redaction: Redaction) -> String {
         }
         Body::Volts { volts } => format!("battery {}", volts.text),
         Body::Reading(measured) => reading::said(&measured.what),
+        Body::Watched(seen) => {
+            words::settle::watched(&Watched { file: redaction.free(&seen.file), ..(**seen).clone() })
+        }
         Body::Disturb { what } => format!("sleep clock starts again: {}", redaction.free(what)),
         Body::Note { text } => redaction.free(text),
         Body::Limit { limit, source } => format!("limit {}, {}", limit.text, redaction.free(source)),

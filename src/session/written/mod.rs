@@ -4,6 +4,7 @@
 mod fields;
 mod measured;
 mod opened;
+mod watched;
 
 use chrono::{DateTime, FixedOffset, Offset};
 
@@ -79,6 +80,7 @@ pub fn kind(body: &Body) -> &str {
         Body::Temperature { .. } => "temperature",
         Body::Volts { .. } => "volts",
         Body::Reading(measured) => measured::kind(&measured.what),
+        Body::Watched(_) => "watched",
         Body::Disturb { .. } => "disturb",
         Body::Note { .. } => "note",
         Body::Limit { .. } => "limit",
@@ -106,6 +108,7 @@ fn write_body(fields: &mut Fields, body: &Body) -> Result<(), Fault> {
         }
         Body::Volts { volts } => fields.typed("volts", volts),
         Body::Reading(measured) => measured::write(fields, measured),
+        Body::Watched(seen) => watched::write(fields, seen),
         Body::Disturb { what } => fields.text("what", what),
         Body::Note { text } => fields.text("text", text),
         Body::Limit { limit, source } => {
@@ -138,6 +141,7 @@ fn read_body(kind: &str, given: Given) -> Result<Body, Fault> {
             Body::Temperature { place: given.text_if("box")?, temperature: given.typed("temperature")? }
         }
         "volts" => Body::Volts { volts: given.typed("volts")? },
+        "watched" => Body::Watched(Box::new(watched::read(given)?)),
         "disturb" => Body::Disturb { what: given.text("what")? },
         "note" => Body::Note { text: given.text("text")? },
         "limit" => Body::Limit { limit: given.typed("limit")?, source: given.text("source")? },

@@ -1,0 +1,119 @@
+//! What a meter log showed, entered into a session log: the settled total, and what departed from it.
+//! Leaves to others: finding it (`recording`), the words (`words/settle`), what it is worth (`suspects`).
+
+use chrono::{DateTime, FixedOffset};
+
+use crate::cli::desk::Desk;
+use crate::cli::drive::Log as _;
+use crate::cli::fail::Fail;
+use crate::cli::log::LogFile;
+use crate::fault::Fault;
+use crate::piece::{Line, Role};
+use crate::quantity::show::bare;
+use crate::quantity::{Ampere, Typed, Uncertain, Unit as _};
+use crate::reading::What;
+use crate::recording::settle::{Settling, Verdict};
+use crate::recording::table::Start;
+use crate::recording::wake::Wake;
+use crate::session::entry::{Body, Measured};
+use crate::session::watched::{Departure, Watched};
+use crate::words::settle as words;
+
+/// Most departures that are entered one by one; all are counted.
+const LISTED: usize = 200;
+
+/// What was entered.
+#[derive(Debug, Default)]
+pub struct Taken {
+    /// Numbers of the entries.
+    pub numbers: Vec<usize>,
+    /// What to say about them.
+    pub lines: Vec<Line>,
+}
+
+/// Enters what a meter log showed; `file` is its name. A log too short to say anything, or one that is still
+/// changing at its end, enters nothing.
+///
+/// # Errors
+/// The same is in the log already, or it cannot be written.
+pub fn enter(
+    log: &mut LogFile,
+    found: &Settling,
+    start: &Start,
+    file: &str,
+    desk: &Desk,
+) -> Result<Taken, Fail> {
+    if matches!(found.verdict, Verdict::TooShort | Verdict::TooEarly | Verdict::StillChanging) {
+        let told = "Nothing was entered: the log says neither where it rests nor what keeps it from resting.";
+        return Ok(Taken { lines: vec![Line::of(Role::Doubt, told)], ..Taken::default() });
+    }
+    let seen = watched(found, file);
+    let same = log.case().watched.iter().find(|(_, known)| known.is_same(&seen));
+    if let Some((stamp, _)) = same {
+        let fault = Fault::new(format!("the log has this already, as entry {}", stamp.entry));
+        return Err(fault.in_file(file).remedy("strike that entry first if it is to be entered anew").into());
+    }
+    let now = desk.clock.now();
+    let at = start.moment(found.trace.span(), *now.offset()).filter(|at| *at <= now).unwrap_or(now);
+    let mut bodies = Vec::new();
+    if let Some(level) = &found.level {
+        bodies.push(total(log, level, found.trace.step()));
+    }
+    let said = words::watched(&seen);
+    bodies.push(Body::Watched(Box::new(seen)));
+    append(log, bodies, at, &said)
+}
+
+fn append(
+    log: &mut LogFile,
+    bodies: Vec<Body>,
+    at: DateTime<FixedOffset>,
+    said: &str,
+) -> Result<Taken, Fail> {
+    let mut taken = Taken::default();
+    for body in bodies {
+        let what = match &body {
+            Body::Reading(_) => "the settled total",
+            _ => said,
+        };
+        log.append(at, body.clone())?;
+        let number = log.case().entries;
+        taken.numbers.push(number);
+        taken.lines.push(Line::plain(format!("Entry {number}: ")).and(Role::Plain, what));
+    }
+    Ok(taken)
+}
+
+fn total(log: &LogFile, level: &Uncertain<Ampere>, step: Ampere) -> Body {
+    let value = level.value();
+    Body::Reading(Box::new(Measured {
+        what: What::Total { current: Typed::measured(value, step.base(), bare(value, 4)), as_found: false },
+        meter: log.case().opened.clamp.name.clone(),
+        zero: None,
+        temperature: None,
+        provisional: false,
+        after_repair: false,
+    }))
+}
+
+fn watched(found: &Settling, file: &str) -> Watched {
+    let departure = |wake: &Wake| Departure {
+        after: wake.start,
+        length: wake.length,
+        peak: wake.peak,
+        charge: wake.charge,
+    };
+    let all = found.wakes.iter().chain(&found.dips);
+    Watched {
+        file: file.to_owned(),
+        span: found.trace.span(),
+        rests_after: found.after,
+        level: found.level.as_ref().map(Uncertain::value),
+        average: found.average.as_ref().map(Uncertain::value),
+        period: found.period.map(|period| period.time),
+        regular: found.period.is_some_and(|period| period.regular),
+        away: found.away,
+        count: found.wakes.len() + found.dips.len(),
+        departures: all.take(LISTED).map(departure).collect(),
+    }
+}
