@@ -78,6 +78,8 @@ pub enum Stop {
     NothingWrong(f64),
     /// The draw ended: a pull cured it, or an input released it.
     Ended,
+    /// What is left to read takes more minutes than it is likely to save: the leader stands with this probability.
+    NotWorth(f64),
     /// Nothing that can be read would tell more.
     NothingLeft,
 }
@@ -136,17 +138,19 @@ pub fn plan(view: &View) -> Plan {
         return Plan { stop: Stop::Decided(probability), readings };
     }
     let (leader, probability) = leader(view.inference);
-    if probability < BEYOND_DOUBT {
-        let readings = search(view);
-        if !readings.is_empty() {
-            return Plan { stop: Stop::Open, readings };
-        }
+    let (worth, readings) = if probability < BEYOND_DOUBT { search(view) } else { (false, Vec::new()) };
+    if worth && !readings.is_empty() {
+        return Plan { stop: Stop::Open, readings };
     }
     if probability < DECIDED {
-        return match inputs_of_held(view, LIKELY) {
-            Some((_, readings)) => Plan { stop: Stop::Open, readings },
-            None => Plan { stop: Stop::NothingLeft, readings: Vec::new() },
-        };
+        if let Some((_, readings)) = inputs_of_held(view, LIKELY) {
+            return Plan { stop: Stop::Open, readings };
+        }
+        if readings.is_empty() {
+            return Plan { stop: Stop::NothingLeft, readings };
+        }
+        let narrowing = leader.iter().flat_map(|class| narrowing(view, *class));
+        return Plan { stop: Stop::NotWorth(probability), readings: narrowing.chain(readings).collect() };
     }
     let stop = match leader.first() {
         Some(Class::Nothing) | None => Stop::NothingWrong(probability),
@@ -191,9 +195,9 @@ fn classes_of<T: Ord>(causes: impl Iterator<Item = Cause>, class: impl Fn(Cause)
     classes
 }
 
-/// Readings by the expected minutes of the search that begins with each, best first; none if no search is worth its
-/// minutes. What each is worth by itself is reckoned exactly.
-fn search(view: &View) -> Vec<Proposal> {
+/// Readings by the expected minutes of the search that begins with each, best first, and whether any search is worth
+/// its minutes. What each reading is worth by itself is reckoned exactly.
+fn search(view: &View) -> (bool, Vec<Proposal>) {
     let classes: Vec<usize> = class_numbers(view.inference, class);
     let excess = view.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
     let mut open = candidates(&view.setting, view.doubtful);
@@ -203,16 +207,14 @@ fn search(view: &View) -> Vec<Proposal> {
     let state = start(&problem, weights, view.here);
     let stop = problem.stop_cost(&state) / state.weights.iter().sum::<f64>();
     let rated = problem.rate(&state);
-    if rated.first().is_none_or(|best| best.cost >= stop) {
-        return Vec::new();
-    }
+    let worth = rated.first().is_some_and(|best| best.cost < stop);
     let mut readings: Vec<Proposal> = rated
         .iter()
         .filter_map(|rated| open.get(rated.act))
         .filter_map(|candidate| worthwhile(candidate, view, &classes))
         .collect();
     zero_first(view, &mut readings);
-    readings
+    (worth, readings)
 }
 
 /// Returns a reading as a proposal, unless it tells next to nothing.

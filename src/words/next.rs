@@ -75,6 +75,14 @@ pub fn stop(stop: &Stop, excess: Option<&Uncertain<Ampere>>, who: &str) -> Strin
         Stop::Decided(p) => format!("{who} explains the draw: {}; further fuses need not be read", odds(*p)),
         Stop::NothingWrong(p) => format!("the readings fit a vehicle with nothing wrong: {}", odds(*p)),
         Stop::Ended => "the draw has ended, so nothing more can be read of it".to_owned(),
+        Stop::NotWorth(p) if who == "nothing wrong" => format!(
+            "likeliest is that nothing is wrong, {}; what is left to read takes longer than it is likely to save: read the total again after a night's rest",
+            odds(*p)
+        ),
+        Stop::NotWorth(p) => format!(
+            "{who} leads, {}; what is left to read takes longer than it is likely to save: prove the leader by unplugging, and read the total after",
+            odds(*p)
+        ),
         Stop::NothingLeft => nothing_left(excess),
     }
 }

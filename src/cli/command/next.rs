@@ -52,7 +52,11 @@ fn lines(analysis: &Analysis) -> Vec<Line> {
     if analysis.plan.stop != Stop::Open {
         lines.push(show::stop(analysis));
         if !readings.is_empty() {
-            lines.push(Line::of(Role::Heading, "To find the part itself"));
+            let heading = match analysis.plan.stop {
+                Stop::NotWorth(_) => "What could be read all the same",
+                _ => "To find the part itself",
+            };
+            lines.push(Line::of(Role::Heading, heading));
         }
     }
     for (count, proposal) in readings.iter().take(SHOWN).enumerate() {
@@ -64,7 +68,7 @@ fn lines(analysis: &Analysis) -> Vec<Line> {
     }
     if readings.len() > SHOWN {
         let more = readings.len() - SHOWN;
-        lines.push(Line::of(Role::Hint, format!("{more} more, each worth less a minute (--format json).")));
+        lines.push(Line::of(Role::Hint, format!("{more} more, of less use (--format json).")));
     }
     lines
 }

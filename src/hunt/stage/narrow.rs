@@ -11,7 +11,7 @@ use crate::hunt::{Step, Taken, show};
 use crate::piece::{Line, Role};
 use crate::session::case::Case;
 use crate::suspects::candidate::Action;
-use crate::suspects::plan::{NARROWS_NOTHING, Stop};
+use crate::suspects::plan::{NARROWS_NOTHING, Proposal, Stop};
 use crate::words;
 
 /// Returns the next reading that narrows, until the component is found or none is left.
@@ -23,10 +23,13 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
         return None;
     }
     let analysis = Analysis::of(case).ok()?;
-    if !matches!(analysis.plan.stop, Stop::Decided(_)) {
+    if !matches!(analysis.plan.stop, Stop::Decided(_) | Stop::NotWorth(_)) {
         return None;
     }
-    let proposal = analysis.plan.readings.first().filter(|proposal| proposal.bits > NARROWS_NOTHING)?;
+    // Where the search ended because it no longer paid, its own readings stand behind those that narrow.
+    let narrows = |proposal: &&Proposal| matches!(proposal.action, Action::Unplug | Action::Input);
+    let first = analysis.plan.readings.first().filter(narrows);
+    let proposal = first.filter(|proposal| proposal.bits > NARROWS_NOTHING)?;
     if proposal.action == Action::Unplug
         && let Some(step) = caution::before_pull(case)
     {

@@ -25,6 +25,7 @@ pub(super) fn hunt(mut bench: Bench) -> Hunted {
             Stop::Decided(_) => Some(Ending::Decided),
             Stop::NothingWrong(_) => Some(Ending::NothingWrong),
             Stop::Ended => Some(Ending::Ended),
+            Stop::NotWorth(_) => Some(Ending::NotWorth),
             Stop::NothingLeft => Some(Ending::NothingLeft),
         };
         if let Some(ending) = ending {

@@ -61,6 +61,8 @@ pub enum Ending {
     Ended,
     /// Nothing that can be read would tell more.
     NothingLeft,
+    /// What is left to read takes longer than it is likely to save.
+    NotWorth,
     /// The way of hunting is through.
     Through,
     /// The vehicle refused the reading: a fault of the plan.
@@ -77,6 +79,7 @@ impl Ending {
             Self::NothingWrong => "nothing wrong",
             Self::Ended => "draw ended",
             Self::NothingLeft => "nothing left",
+            Self::NotWorth => "not worth more",
             Self::Through => "through",
             Self::Refused => "refused",
             Self::Endless => "endless",
