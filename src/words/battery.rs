@@ -1,0 +1,184 @@
+//! What a battery and its charging side are fit for, in words, with what would settle each doubt.
+//! Leaves to others: the verdict (`battery/judge`, `battery/charging`).
+
+use crate::battery::charge::{Charge, Unreadable};
+use crate::battery::charging::Finding;
+use crate::battery::judge::{Judgement, Reason, Verdict};
+use crate::piece::{Line, Role};
+use crate::quantity::show::bare;
+use crate::quantity::{Share, Unit};
+
+/// Returns a share in percent with its interval, kept between none and all: `85 % (71 to 99)`.
+pub fn charge(charge: &Charge) -> String {
+    let percent = |share: Share| (share.base() * 100.0).round();
+    format!("{} % ({} to {})", percent(charge.share.value()), percent(charge.low()), percent(charge.high()))
+}
+
+/// Returns the verdict with its reasons, a line each.
+pub fn judgement(found: &Judgement) -> Vec<Line> {
+    let role = if found.verdict == Verdict::Fit { Role::Good } else { Role::Doubt };
+    let mut lines = vec![Line::plain("Battery: ").and(role, found.verdict.word())];
+    lines.extend(found.reasons.iter().map(|one| {
+        let role = if one.says() == Verdict::Fit { Role::Plain } else { Role::Doubt };
+        Line::of(role, reason(one)).indented(2)
+    }));
+    lines
+}
+
+/// Returns a reason in one sentence, with what would settle it.
+pub fn reason(reason: &Reason) -> String {
+    match reason {
+        Reason::Unsafe => {
+            "Frozen, swollen or leaking: never charge, jump or test it. Out of the vehicle with it, eyes and hands guarded.".into()
+        }
+        Reason::MayBeFrozen { freezes, temperature } => format!(
+            "It may be frozen: at these volts its acid freezes at about {}, and it has {}. Never charge or jump it; thaw it slowly in a warm, aired place and look for cracks and bulges first.",
+            bare(*freezes, 2),
+            bare(*temperature, 2)
+        ),
+        Reason::TestedGood => "Tested good.".into(),
+        Reason::TestedBad => {
+            "Tested bad: a bad battery goes flat by itself, and no draw need be wrong. Charge it fully and test again, or replace it.".into()
+        }
+        Reason::NotTested => {
+            "Not tested: charge it, let it rest, then a load test or a conductance tester settles it.".into()
+        }
+        Reason::Charged(found) => format!("Charge {}.{}", charge(found), surface(found)),
+        Reason::ChargeLow(found) => format!(
+            "Charge {}: charge it fully and let it rest for hours before it is tested.{}",
+            charge(found),
+            surface(found)
+        ),
+        Reason::ChargeUnreadable(found) => unreadable(found),
+        Reason::Cranking(share, says) => {
+            let percent = bare(*share, 2);
+            match says {
+                Verdict::Fit => format!("Measured cranking rating {percent} of the rated one: sound."),
+                _ => format!(
+                    "Measured cranking rating {percent} of the rated one: weak below 80 %, worn out below 70 % (common practice). Test again fully charged, at the posts."
+                ),
+            }
+        }
+        Reason::LoadTest { shown, least, says } => {
+            let pair = format!("Load test {}, least at its temperature {}", bare(*shown, 3), bare(*least, 3));
+            match says {
+                Verdict::Fit => format!("{pair}: passed."),
+                Verdict::NotYet => format!("{pair}: says nothing below 75 % charge; charge it and test again."),
+                Verdict::Doubtful => format!("{pair}: failed."),
+            }
+        }
+        Reason::PostLeak(volts) => format!(
+            "{} from post to case top: dirt and acid carry current there. Neutralise, wash and dry it, then measure again.",
+            bare(*volts, 2)
+        ),
+        Reason::Clamps => {
+            "Clamps that move or are corroded: clean them to bare metal, tighten, and read the volts at the posts again.".into()
+        }
+        Reason::Old(years) => format!("{years} years old and not tested: test it before a draw is blamed."),
+        Reason::Unequal(apart) => format!(
+            "The two batteries are {} apart: one is worn, or something is tapped off one of them only. Charge and test each by itself; look for 12 V taps and at the equaliser.",
+            bare(*apart, 2)
+        ),
+    }
+}
+
+fn surface(found: &Charge) -> &'static str {
+    if found.maybe_surface {
+        " If it was charged or driven within hours, take the surface charge off (headlamps 15 s, wait 2 min) and read again."
+    } else {
+        ""
+    }
+}
+
+fn unreadable(found: &Charge) -> String {
+    match found.unreadable {
+        Some(Unreadable::Flat) => {
+            "Charge not readable: lithium iron phosphate shows the same volts from a fifth to nearly full. Its own display, or charging it full, settles it.".into()
+        }
+        Some(Unreadable::Surface) => {
+            "Charge not readable: it was charged just now, or a charger is on. Headlamps 15 s, wait 2 min, or better let it rest for hours, then read again.".into()
+        }
+        _ => "Charge not readable: so low only under load or with a dead cell. Switch everything off, wait 10 min and read again; if it stays, it is flat or dead.".into(),
+    }
+}
+
+/// Returns what the charging side shows, a line each.
+pub fn charging(findings: &[Finding], converter: bool) -> Vec<Line> {
+    findings
+        .iter()
+        .map(|finding| {
+            let role = match finding.good() {
+                Some(true) => Role::Good,
+                Some(false) => Role::Doubt,
+                None => Role::Plain,
+            };
+            Line::of(role, one_charging(finding, converter))
+        })
+        .collect()
+}
+
+fn one_charging(finding: &Finding, converter: bool) -> String {
+    let three = |good: &Option<bool>, [yes, between, no]: [&'static str; 3]| match good {
+        Some(true) => yes,
+        None => between,
+        Some(false) => no,
+    };
+    match finding {
+        Finding::WithinPlain(volts) => format!("{} running: charging.", bare(*volts, 4)),
+        Finding::WithinSmart(volts) => format!(
+            "{} running: outside a plain regulator's band; smart charging may do so. Headlamps and blower on: if the volts rise or hold, it is regulating.",
+            bare(*volts, 4)
+        ),
+        Finding::Low { shown, least } => format!(
+            "{} running is below {}: it is not charging as it should, and may go flat without any draw. Belt, cables, regulator and its wiring.",
+            bare(*shown, 4),
+            bare(*least, 4)
+        ),
+        Finding::High { shown, most } if converter => {
+            format!(
+                "{} is above {}: the converter is not regulating; the maker's procedure.",
+                bare(*shown, 4),
+                bare(*most, 4)
+            )
+        }
+        Finding::High { shown, most } => format!(
+            "{} running is above {}: it overcharges. Regulator and its sense lead; feel the battery for heat before anything else.",
+            bare(*shown, 4),
+            bare(*most, 4)
+        ),
+        Finding::Rises(volts) => format!("{} when made ready: the converter charges.", bare(*volts, 4)),
+        Finding::DoesNotRise(volts) => format!(
+            "{} when made ready, no rise: the converter is not charging. Its high-voltage side is for trained people; the maker's procedure.",
+            bare(*volts, 4)
+        ),
+        Finding::Ripple(volts, good) => format!(
+            "Ripple {}: {}.",
+            bare(*volts, 2),
+            three(
+                good,
+                [
+                    "below every printed limit",
+                    "between the printed limits of 90 and 300 mV: doubtful diodes",
+                    "above every printed limit: diodes"
+                ]
+            )
+        ),
+        Finding::Cable(volts, too_much) => format!(
+            "Cable drop {}: {}.",
+            bare(*volts, 2),
+            if *too_much { "too much; clean and tighten its ends" } else { "good" }
+        ),
+        Finding::Leak(current, good) => format!(
+            "Into the alternator with the key off {}: {}.",
+            bare(*current, 2),
+            three(
+                good,
+                [
+                    "good",
+                    "more than a good one leaks (about 2 mA); weigh it in the account",
+                    "a leak: diodes or regulator"
+                ]
+            )
+        ),
+    }
+}
