@@ -24,8 +24,8 @@ impl Curve {
 
     /// Returns the value and slope at a place; beyond its ends the end's value, with the slope of the last piece.
     pub(super) fn at(&self, x: f64) -> Option<(f64, f64)> {
-        let pieces = self.0.iter().zip(self.0.iter().skip(1));
-        let piece = pieces.clone().find(|(_, b)| x <= b.0).or(pieces.last())?;
+        let mut pieces = self.0.iter().zip(self.0.iter().skip(1));
+        let piece = pieces.clone().find(|(_, b)| x <= b.0).or_else(|| pieces.next_back())?;
         let ((x0, y0), (x1, y1)) = piece;
         let slope = (y1 - y0) / (x1 - x0);
         Some((y0 + slope * (x.clamp(*x0, *x1) - x0), slope))

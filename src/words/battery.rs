@@ -118,11 +118,6 @@ pub fn charging(findings: &[Finding], converter: bool) -> Vec<Line> {
 }
 
 fn one_charging(finding: &Finding, converter: bool) -> String {
-    let three = |good: &Option<bool>, [yes, between, no]: [&'static str; 3]| match good {
-        Some(true) => yes,
-        None => between,
-        Some(false) => no,
-    };
     match finding {
         Finding::WithinPlain(volts) => format!("{} running: charging.", bare(*volts, 4)),
         Finding::WithinSmart(volts) => format!(
@@ -151,6 +146,17 @@ fn one_charging(finding: &Finding, converter: bool) -> String {
             "{} when made ready, no rise: the converter is not charging. Its high-voltage side is for trained people; the maker's procedure.",
             bare(*volts, 4)
         ),
+        other => beside_volts(other),
+    }
+}
+
+fn beside_volts(finding: &Finding) -> String {
+    let three = |good: &Option<bool>, [yes, between, no]: [&'static str; 3]| match good {
+        Some(true) => yes,
+        None => between,
+        Some(false) => no,
+    };
+    match finding {
         Finding::Ripple(volts, good) => format!(
             "Ripple {}: {}.",
             bare(*volts, 2),
@@ -180,5 +186,6 @@ fn one_charging(finding: &Finding, converter: bool) -> String {
                 ]
             )
         ),
+        _ => String::new(),
     }
 }

@@ -4,6 +4,7 @@
 
 pub mod account;
 pub mod battery;
+pub mod decide;
 pub mod next;
 pub mod reading;
 pub mod settle;

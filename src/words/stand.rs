@@ -42,30 +42,33 @@ pub fn lowest(share: &Uncertain<Share>, temperature: Celsius) -> String {
     format!("lowest that still does at {}: {}", bare(temperature, 2), with_interval(share))
 }
 
-/// A draw told by the days to flat and one measured that differ by more than this factor are far apart. Editorial.
-const FAR_APART: f64 = 3.0;
+/// A measured draw outside what the time to flat tells by more than this factor is far from it. Editorial: battery
+/// size and age, short trips and cold lie between.
+const FAR: f64 = 2.0;
 
-/// Returns what the time to flat says beside the measured draw: how much is drawn by it, and whether both fit.
-/// Between them lie the battery's size and age, short trips and cold, so that only a large factor is worth a word.
+/// Returns what the time to flat says beside the measured draw: from the draw after which it just no longer cranks to
+/// the one that takes the whole capacity, and whether the measured one fits.
 pub fn beside(
-    expected: &Uncertain<Ampere>,
-    usable: AmpereHour,
+    (least, most): (Ampere, Ampere),
+    capacity: AmpereHour,
     stood: Day,
     measured: Option<&Uncertain<Ampere>>,
 ) -> Line {
-    let line =
-        Line::plain(format!("Flat after {} of some {} is a draw of about ", bare(stood, 2), bare(usable, 2)))
-            .and(Role::Value, bare(expected.value(), 2));
+    let line = Line::plain(format!("Flat after {} tells of ", bare(stood, 2)))
+        .and(Role::Value, format!("{} to {}", bare(least, 2), bare(most, 2)))
+        .and(
+            Role::Plain,
+            format!(" (from no longer cranking to all of {} gone), wake-ups in", bare(capacity, 2)),
+        );
     let Some(measured) = measured else { return line.and(Role::Plain, ".") };
-    let ratio = measured.value() / expected.value();
     let shown = bare(measured.value(), 3);
-    if ratio > FAR_APART {
+    if measured.value() > most * FAR {
+        line.and(Role::Doubt, format!("; {shown} is far more: was it really asleep?"))
+    } else if measured.value() < least / FAR {
         line.and(
             Role::Doubt,
-            format!("; {shown} is far more: was it asleep, or does it wake less at the customer's?"),
+            format!("; {shown} is far less: the fault may not be there now or comes at times, or battery or charging are weak."),
         )
-    } else if ratio < 1.0 / FAR_APART {
-        line.and(Role::Doubt, format!("; {shown} is far less: the fault may not be there now, or it comes at times, or battery or charging are weak."))
     } else {
         line.and(Role::Good, format!("; {shown} fits it."))
     }
@@ -92,7 +95,8 @@ mod tests {
     fn a_time_to_flat_far_from_the_measured_draw_is_said() {
         let ma = |value: f64| Uncertain::exact(Ampere::from_milli(value));
         let said = |measured: f64| {
-            beside(&ma(250.0), AmpereHour::new(60.0), Day::new(10.0), Some(&ma(measured))).text()
+            let range = (Ampere::from_milli(125.0), Ampere::from_milli(250.0));
+            beside(range, AmpereHour::new(60.0), Day::new(10.0), Some(&ma(measured))).text()
         };
         assert!(said(270.0).contains("fits"));
         assert!(said(30.0).contains("far less"));

@@ -1,7 +1,9 @@
 //! The stages of the hunt, in order: each says which of its questions is open and what an answer makes.
 //! Leaves to others: the order of questions within a stage (its own file).
 
+pub mod back;
 pub mod battery;
+pub mod battery_detail;
 pub mod charging;
 pub mod found;
 pub mod handover;
@@ -61,5 +63,14 @@ pub fn stage_skipped(case: &Case, stage: &str) -> bool {
 
 /// Returns the first of these questions that is still open.
 pub fn first_open(case: &Case, questions: impl IntoIterator<Item = Question>) -> Option<Step> {
+    first_of(case, questions, settled)
+}
+
+/// Returns the first of these questions that is not settled, as somebody sees it.
+pub fn first_of(
+    case: &Case,
+    questions: impl IntoIterator<Item = Question>,
+    settled: impl Fn(&Case, &str) -> bool,
+) -> Option<Step> {
     questions.into_iter().find(|question| !settled(case, &question.id)).map(Step::ask)
 }

@@ -157,7 +157,7 @@ pub(super) fn total(case: &Case, analysis: &Analysis) -> Value {
         "current": q_or_null(analysis.total.as_ref()),
         "excess": q_or_null(analysis.excess.as_ref()),
         "verdict": analysis.verdict.map(|verdict| verdict.word()),
-        "in_words": show::verdict(analysis).as_ref().map(Line::text),
+        "in_words": show::verdict(analysis, &case.opened.clamp).as_ref().map(Line::text),
         "provisional": provisional(case),
     })
 }
