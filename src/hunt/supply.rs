@@ -175,7 +175,8 @@ pub fn known_capacity(case: &Case) -> Result<Capacity, Fault> {
     Ok(capacity(Table::builtin()?, &ratings(case), case.map.class))
 }
 
-/// Returns what the battery has to give: at the state of charge that was read, or full.
+/// Returns what the battery has to give: at the state of charge that was read; full where that is asked for, or where
+/// it could not be read.
 ///
 /// # Errors
 /// The battery table of this build does not read.
@@ -184,8 +185,9 @@ pub fn stock(case: &Case, full: bool) -> Result<Stock, Fault> {
     let figures = table.of(chemistry(case).unwrap_or(Chemistry::Flooded))?;
     let evidence = evidence(case);
     let temperature = evidence.temperature.unwrap_or(Celsius::new(20.0));
-    let read = judge(table, &evidence)?.charge().map(|charge: &Charge| charge.share.clone());
-    let charge = read.filter(|_| !full).unwrap_or_else(|| Uncertain::new(Share::new(1.0), Share::new(0.02)));
+    let readable = |charge: &&Charge| charge.unreadable.is_none() && !full;
+    let read = judge(table, &evidence)?.charge().filter(readable).map(|charge| charge.share.clone());
+    let charge = read.unwrap_or_else(|| Uncertain::new(Share::new(1.0), Share::new(0.02)));
     Ok(Stock {
         capacity: known_capacity(case)?.capacity,
         charge,

@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 
 use super::json::q_or_null;
 use crate::battery::capacity::{Capacity, Method};
-use crate::battery::charge::{AtRest, Charge, charge};
+use crate::battery::charge::{AtRest, Charge, Unreadable, charge};
 use crate::battery::chemistry::Chemistry;
 use crate::battery::cold::{self, Use};
 use crate::battery::judge::Reason;
@@ -82,7 +82,10 @@ pub fn stand(asked: &Asked) -> Result<Meant, Fault> {
     let full = || Uncertain::new(FULL.0, FULL.1);
     let stock = Stock {
         capacity: asked.capacity.capacity.clone(),
-        charge: found.as_ref().map_or_else(full, |found| found.share.clone()),
+        charge: found
+            .as_ref()
+            .filter(|found| !is_surface(found))
+            .map_or_else(full, |found| found.share.clone()),
         lowest: asked
             .lowest
             .map_or_else(|| cold::lowest(table, figures, asked.temperature, asked.wanted), Uncertain::exact),
@@ -101,6 +104,11 @@ pub fn stand(asked: &Asked) -> Result<Meant, Fault> {
     })
 }
 
+/// Surface charge hides what is below: then the most that it can stand is told, as if full.
+fn is_surface(found: &Charge) -> bool {
+    found.unreadable == Some(Unreadable::Surface)
+}
+
 fn warnings(asked: &Asked, found: Option<&Charge>, two: bool) -> Vec<String> {
     let mut warnings = Vec::new();
     if asked.capacity.method == Method::Assumed {
@@ -113,6 +121,9 @@ fn warnings(asked: &Asked, found: Option<&Charge>, two: bool) -> Vec<String> {
         None => warnings.push("no volts are known: taken as full; give --ocv".to_owned()),
         Some(unread) if unread.unreadable.is_some() => {
             warnings.push(battery_words::reason(&Reason::ChargeUnreadable(unread.clone())));
+            if is_surface(unread) {
+                warnings.push("days as if full: the most that it can be".to_owned());
+            }
         }
         Some(_) => {}
     }
@@ -169,6 +180,7 @@ pub fn lines(asked: &Asked, meant: &Meant) -> Vec<Line> {
     }
     lines.push(Line::plain(format!("Capacity {}", words::capacity(&asked.capacity))).indented(2));
     let charge = match (&meant.charge, asked.volts) {
+        (Some(found), Some(_)) if is_surface(found) => "Charge not readable, taken as full".to_owned(),
         (Some(found), Some(volts)) => {
             format!("Charge {} by {}", battery_words::charge(found), bare(volts, 4))
         }

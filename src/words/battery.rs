@@ -6,12 +6,17 @@ use crate::battery::charging::Finding;
 use crate::battery::judge::{Judgement, Reason, Verdict};
 use crate::piece::{Line, Role};
 use crate::quantity::show::bare;
-use crate::quantity::{Share, Unit};
+use crate::quantity::{Share, Unit, Volt};
 
 /// Returns a share in percent with its interval, kept between none and all: `85 % (71 to 99)`.
 pub fn charge(charge: &Charge) -> String {
     let percent = |share: Share| (share.base() * 100.0).round();
     format!("{} % ({} to {})", percent(charge.share.value()), percent(charge.low()), percent(charge.high()))
+}
+
+/// Volts as a meter at the posts shows them.
+fn volt(volts: Volt) -> String {
+    format!("{:.2} V", volts.base())
 }
 
 /// Returns the verdict with its reasons, a line each.
@@ -60,7 +65,7 @@ pub fn reason(reason: &Reason) -> String {
             }
         }
         Reason::LoadTest { shown, least, says } => {
-            let pair = format!("Load test {}, least at its temperature {}", bare(*shown, 3), bare(*least, 3));
+            let pair = format!("Load test {}, least at its temperature {}", volt(*shown), volt(*least));
             match says {
                 Verdict::Fit => format!("{pair}: passed."),
                 Verdict::NotYet => format!("{pair}: says nothing below 75 % charge; charge it and test again."),
@@ -69,7 +74,7 @@ pub fn reason(reason: &Reason) -> String {
         }
         Reason::PostLeak(volts) => format!(
             "{} from post to case top: dirt and acid carry current there. Neutralise, wash and dry it, then measure again.",
-            bare(*volts, 2)
+            volt(*volts)
         ),
         Reason::Clamps => {
             "Clamps that move or are corroded: clean them to bare metal, tighten, and read the volts at the posts again.".into()
@@ -77,7 +82,7 @@ pub fn reason(reason: &Reason) -> String {
         Reason::Old(years) => format!("{years} years old and not tested: test it before a draw is blamed."),
         Reason::Unequal(apart) => format!(
             "The two batteries are {} apart: one is worn, or something is tapped off one of them only. Charge and test each by itself; look for 12 V taps and at the equaliser.",
-            bare(*apart, 2)
+            volt(*apart)
         ),
     }
 }
@@ -119,32 +124,32 @@ pub fn charging(findings: &[Finding], converter: bool) -> Vec<Line> {
 
 fn one_charging(finding: &Finding, converter: bool) -> String {
     match finding {
-        Finding::WithinPlain(volts) => format!("{} running: charging.", bare(*volts, 4)),
+        Finding::WithinPlain(volts) => format!("{} running: charging.", volt(*volts)),
         Finding::WithinSmart(volts) => format!(
             "{} running: outside a plain regulator's band; smart charging may do so. Headlamps and blower on: if the volts rise or hold, it is regulating.",
-            bare(*volts, 4)
+            volt(*volts)
         ),
         Finding::Low { shown, least } => format!(
             "{} running is below {}: it is not charging as it should, and may go flat without any draw. Belt, cables, regulator and its wiring.",
-            bare(*shown, 4),
-            bare(*least, 4)
+            volt(*shown),
+            volt(*least)
         ),
         Finding::High { shown, most } if converter => {
             format!(
                 "{} is above {}: the converter is not regulating; the maker's procedure.",
-                bare(*shown, 4),
-                bare(*most, 4)
+                volt(*shown),
+                volt(*most)
             )
         }
         Finding::High { shown, most } => format!(
             "{} running is above {}: it overcharges. Regulator and its sense lead; feel the battery for heat before anything else.",
-            bare(*shown, 4),
-            bare(*most, 4)
+            volt(*shown),
+            volt(*most)
         ),
-        Finding::Rises(volts) => format!("{} when made ready: the converter charges.", bare(*volts, 4)),
+        Finding::Rises(volts) => format!("{} when made ready: the converter charges.", volt(*volts)),
         Finding::DoesNotRise(volts) => format!(
             "{} when made ready, no rise: the converter is not charging. Its high-voltage side is for trained people; the maker's procedure.",
-            bare(*volts, 4)
+            volt(*volts)
         ),
         other => beside_volts(other),
     }
@@ -171,7 +176,7 @@ fn beside_volts(finding: &Finding) -> String {
         ),
         Finding::Cable(volts, too_much) => format!(
             "Cable drop {}: {}.",
-            bare(*volts, 2),
+            volt(*volts),
             if *too_much { "too much; clean and tighten its ends" } else { "good" }
         ),
         Finding::Leak(current, good) => format!(

@@ -12,7 +12,7 @@ pub fn days(days: &Uncertain<Day>) -> String {
         return "without end".to_owned();
     }
     if days.value() <= Day::ZERO {
-        return "not a day: it is below the lowest charge that still does".to_owned();
+        return "no time: it is below the lowest charge that still does".to_owned();
     }
     let low = days.low().max(Day::ZERO);
     let (factor, unit) = if days.value().base() < 2.0 { (24.0, "h") } else { (1.0, "d") };
@@ -87,7 +87,7 @@ mod tests {
         assert_eq!(shown(23.33, 2.5), "23 d (18 to 28)");
         assert_eq!(shown(3.3, 2.0), "3.3 d (0.0 to 7.2)");
         assert_eq!(shown(0.8, 0.1), "19 h (14 to 24)");
-        assert!(shown(0.0, 0.1).contains("not a day"));
+        assert!(shown(0.0, 0.1).contains("no time"));
         assert_eq!(shown(f64::INFINITY, 0.0), "without end");
     }
 

@@ -2,6 +2,7 @@
 //! After a change that is meant, the failed test prints the whole table anew: read it before copying it.
 
 use fusetrail::battery::capacity::capacity;
+use fusetrail::battery::charge::Unreadable;
 use fusetrail::battery::chemistry::Chemistry;
 use fusetrail::battery::cold::{self, Use};
 use fusetrail::battery::judge::{Evidence, Test, judge};
@@ -9,7 +10,7 @@ use fusetrail::battery::rating;
 use fusetrail::battery::stand::Stock;
 use fusetrail::battery::table::Table;
 use fusetrail::circuits::map::VehicleClass;
-use fusetrail::quantity::{Ampere, Celsius, Minute, Uncertain, Unit, Volt};
+use fusetrail::quantity::{Ampere, Celsius, Minute, Share, Uncertain, Unit, Volt};
 use fusetrail::words;
 
 const README: &str = include_str!("../../README.md");
@@ -100,14 +101,18 @@ fn row(battery: &Battery) -> String {
     let figures = table.of(battery.chemistry.expect("known")).expect("a type");
     let stock = Stock {
         capacity: capacity(table, &ratings, battery.class).capacity,
-        charge: charge.share.clone(),
+        // As the stand command: surface charge hides what is below, so the most that it can stand is told.
+        charge: match charge.unreadable {
+            Some(Unreadable::Surface) => Uncertain::new(Share::new(1.0), Share::new(0.02)),
+            _ => charge.share.clone(),
+        },
         lowest: cold::lowest(table, figures, temperature, Use::of(battery.class)),
         self_discharge: figures.self_discharge.clone(),
         temperature,
     };
     let stands = stock.days(&Uncertain::exact(Ampere::from_milli(battery.draw_ma)));
     let first = words::battery::reason(found.reasons.first().expect("a reason"));
-    let why = first.split([':', ';', '.']).next().unwrap_or_default();
+    let why = first.split(". ").next().unwrap_or_default().trim_end_matches('.');
     let charged =
         if charge.unreadable.is_some() { "not readable".to_owned() } else { words::battery::charge(&charge) };
     format!(
@@ -120,7 +125,11 @@ fn row(battery: &Battery) -> String {
         charged,
         found.verdict.word(),
         why,
-        if found.stops() { "stop".to_owned() } else { words::stand::days(&stands) }
+        match charge.unreadable {
+            _ if found.stops() => "stop".to_owned(),
+            Some(Unreadable::Surface) => format!("{}, if full", words::stand::days(&stands)),
+            _ => words::stand::days(&stands),
+        }
     )
 }
 

@@ -271,7 +271,7 @@ fn days_and_their_uncertainty_are_those_of_the_package() {
         };
         let draw = Uncertain::new(Ampere::new(number(case, "draw")), Ampere::new(number(u, "draw")));
         let what = case.to_string();
-        let mut same = |value: f64, spread: f64, key: &str| {
+        let same = |value: f64, spread: f64, key: &str| {
             agree(value, number(case, key), 1e-9, 1e-12, &what);
             agree(spread, number(case, &format!("u_{key}")), 1e-9, 1e-12, &what);
         };
