@@ -14,7 +14,7 @@ use crate::battery::table::Table;
 use crate::fault::Fault;
 use crate::piece::{Line, Role};
 use crate::quantity::show::{Q, Shown, bare, q, with_interval};
-use crate::quantity::{Ampere, AmpereHour, Celsius, Day, Share, Uncertain, Volt};
+use crate::quantity::{Ampere, AmpereHour, Celsius, Day, Minute, Share, Uncertain, Volt};
 use crate::words::{battery as battery_words, stand as words};
 
 /// Draws of the table, in milliampere.
@@ -35,6 +35,8 @@ pub struct Asked {
     pub capacity: Capacity,
     /// Volts at rest, if they were read.
     pub volts: Option<Volt>,
+    /// Time since it was charged or driven, if known.
+    pub rested: Option<Minute>,
     /// Type of battery; `None` if nobody knows.
     pub chemistry: Option<Chemistry>,
     /// Temperature while it stands.
@@ -75,7 +77,8 @@ pub fn stand(asked: &Asked) -> Result<Meant, Fault> {
     let figures = table.of(asked.chemistry.unwrap_or(Chemistry::Flooded))?;
     let batteries = asked.volts.map_or(1.0, |volts| if volts > TWO_BATTERIES { 2.0 } else { 1.0 });
     let read = |volts: Volt| {
-        let at_rest = AtRest { volts: volts / batteries, temperature: Some(asked.temperature), rested: None };
+        let at_rest =
+            AtRest { volts: volts / batteries, temperature: Some(asked.temperature), rested: asked.rested };
         charge(table, &at_rest, asked.chemistry)
     };
     let found = asked.volts.map(read).transpose()?;

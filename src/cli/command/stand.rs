@@ -65,6 +65,9 @@ pub struct Stand {
     /// Volts at rest; without them it is taken as full
     #[arg(long, value_name = "V")]
     ocv: Option<String>,
+    /// Time since it was charged or driven, such as 8h; a short rest leaves surface charge
+    #[arg(long, value_name = "TIME")]
+    rest: Option<String>,
     /// Type: flooded, efb, agm, gel, lithium or unknown
     #[arg(long, value_name = "TYPE", default_value = "flooded")]
     chemistry: String,
@@ -125,6 +128,7 @@ impl Stand {
             after: self.current(self.after.as_deref(), "--after")?,
             capacity: capacity(Figures::builtin()?, &ratings, VehicleClass::Car),
             volts: positive::<Volt>(self.ocv.as_deref(), "V", "--ocv")?,
+            rested: positive::<Minute>(self.rest.as_deref(), "h", "--rest")?,
             chemistry,
             temperature: temperature(&self.temp)?,
             lowest: self.lowest.as_deref().map(share).transpose()?,

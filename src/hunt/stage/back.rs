@@ -3,7 +3,6 @@
 //! Leaves to others: putting fuses and plugs back with a reading (`repair`).
 
 use super::battery_detail::is_unknown;
-use super::settled;
 use crate::circuits::map::Map;
 use crate::circuits::tree::Tree;
 use crate::hunt::question::Question;
@@ -13,8 +12,10 @@ use crate::reading::What;
 use crate::session::case::Case;
 use crate::session::entry::Body;
 
-/// Id of the question, and beginning of the ids that tick things off.
+/// Id of the question.
 const ID: &str = "handover.back";
+/// What stands between the names in an answer; a name that was noted holds none.
+const BETWEEN: &str = "; ";
 
 /// Returns everything that goes back, in the order in which it was noted, each once.
 pub fn all(case: &Case) -> Vec<String> {
@@ -69,17 +70,20 @@ pub fn open(case: &Case) -> Vec<String> {
         }
         false
     };
-    all(case).into_iter().filter(|item| !is_back(item) && !settled(case, &ticked(item))).collect()
+    let ticked = ticked(case);
+    all(case).into_iter().filter(|item| !is_back(item) && !ticked.contains(&item.as_str())).collect()
 }
 
-fn ticked(item: &str) -> String {
-    format!("{ID}.{item}")
+/// What was ticked off by name: each answer names what it ticks.
+fn ticked(case: &Case) -> Vec<&str> {
+    let answers = case.answers.iter().filter(|(_, id, _)| id == ID);
+    answers.flat_map(|(_, _, items)| items.split(BETWEEN)).collect()
 }
 
 /// Returns the question that ticks things off, while anything is open.
 pub fn next(case: &Case) -> Option<Step> {
     let open = open(case);
-    if open.is_empty() || settled(case, ID) {
+    if open.is_empty() || case.skipped(ID).is_some() {
         return None;
     }
     let mut say = vec![Line::of(Role::Heading, "Put back")];
@@ -104,15 +108,15 @@ pub fn next(case: &Case) -> Option<Step> {
 /// Ticks off what was named.
 pub fn take(case: &Case, text: &str) -> Taken {
     let open = open(case);
-    let tick = |item: &String| Body::Answer { question: ticked(item), answer: "back".to_owned() };
+    let tick = |items: &[&str]| Body::Answer { question: ID.to_owned(), answer: items.join(BETWEEN) };
     if matches!(text.to_lowercase().as_str(), "all" | "yes" | "y") {
-        return Taken { entries: open.iter().map(tick).collect(), ..Taken::default() };
+        return Taken::entry(tick(&open.iter().map(String::as_str).collect::<Vec<_>>()));
     }
-    let mut entries = Vec::new();
+    let mut named = Vec::new();
     for word in text.split([' ', ',', ';']).filter(|word| !word.is_empty()) {
         let item = word.parse::<usize>().ok().and_then(|number| open.get(number.checked_sub(1)?));
         match item {
-            Some(item) => entries.push(tick(item)),
+            Some(item) => named.push(item.as_str()),
             None => {
                 return Taken::refuse(format!(
                     "\"{word}\" is none of the numbers; type all, or such as 1 3."
@@ -120,8 +124,8 @@ pub fn take(case: &Case, text: &str) -> Taken {
             }
         }
     }
-    if entries.is_empty() {
+    if named.is_empty() {
         return Taken::refuse("Type all, or the numbers of what is back.");
     }
-    Taken { entries, ..Taken::default() }
+    Taken::entry(tick(&named))
 }
