@@ -29,31 +29,38 @@ pub fn batteries(case: &Case) -> f64 {
     (case.map.system.base() / ONE.base()).max(0.5)
 }
 
-/// Returns the entry from which on answers about the battery count: it was charged or replaced there.
-fn since(case: &Case) -> usize {
-    let again = |(_, id, text): &&(_, String, String)| id == "battery.again" && text == "yes";
+/// Returns the entry from which on answers of a stage count: battery or charging side was seen to there.
+fn since(case: &Case, stage: &str) -> usize {
+    let again = |(_, id, text): &&(_, String, String)| {
+        text == "yes" && id.strip_suffix(".again").is_some_and(|of| of == stage)
+    };
     case.answers.iter().rev().find(again).map_or(0, |(stamp, _, _)| stamp.entry)
 }
 
-/// Returns the newest answer about the battery that still counts.
+/// The stage of a question: what stands before the first dot of its id.
+fn stage_of(id: &str) -> &str {
+    id.split('.').next().unwrap_or(id)
+}
+
+/// Returns the newest answer about battery or charging side that still counts.
 pub fn answer<'a>(case: &'a Case, id: &str) -> Option<&'a str> {
-    let since = since(case);
+    let since = since(case, stage_of(id));
     let found = |(stamp, known, _): &&(crate::session::case::Stamp, String, String)| {
         stamp.entry > since && known == id
     };
     case.answers.iter().rev().find(found).map(|(_, _, text)| text.as_str())
 }
 
-/// Returns true if a question about the battery needs no asking any more.
+/// Returns true if a question about battery or charging side needs no asking any more.
 pub fn settled(case: &Case, id: &str) -> bool {
-    let since = since(case);
+    let since = since(case, stage_of(id));
     let skipped = case.skips.iter().any(|(stamp, known, _)| stamp.entry > since && known == id);
     answer(case, id).is_some() || skipped
 }
 
 /// Returns the rested volts at the posts: the first that were read, for later ones are under the draw for longer.
 pub fn rested(case: &Case) -> Option<Volt> {
-    let since = since(case);
+    let since = since(case, "battery");
     case.volts.iter().find(|(stamp, _)| stamp.entry > since).map(|(_, volts)| volts.value)
 }
 
@@ -134,7 +141,7 @@ pub fn charging(case: &Case) -> Vec<Finding> {
         running: value::<Volt>(case, "charging.volts", "V").map(|volts| volts / each),
         rested: rested(case).map(|volts| volts / each),
         temperature: value::<Celsius>(case, "battery.temperature", "C"),
-        smart: match case.answer("charging.kind") {
+        smart: match answer(case, "charging.kind") {
             Some("smart") => Some(true),
             Some("plain") => Some(false),
             _ => None,
@@ -160,6 +167,16 @@ pub fn charging(case: &Case) -> Vec<Finding> {
         found.extend(charging::findings(table, &one(all - first)));
     }
     found
+}
+
+/// Returns the 12 V output of a converter and its input as the maker's procedure shows it, where they were read.
+pub fn converter(case: &Case) -> (Option<Ampere>, Option<Ampere>) {
+    (value(case, "charging.converter", "A"), value(case, "charging.input", "A"))
+}
+
+/// Returns true if 12 V is tapped off one battery of a pair without an equaliser.
+pub fn is_tapped(case: &Case) -> bool {
+    answer(case, "charging.equaliser") == Some("tap")
 }
 
 /// Returns true if a converter charges the 12 V battery instead of an alternator.
@@ -195,6 +212,16 @@ pub fn stock(case: &Case, full: bool) -> Result<Stock, Fault> {
         self_discharge: figures.self_discharge.clone(),
         temperature,
     })
+}
+
+/// Days for which the draw is told where no limit is published. Editorial: a holiday.
+const ORIENTATION: Day = Day::new(30.0);
+
+/// Returns what the battery itself would bear, where no limit is known: no limit, but something to hold one against.
+pub fn for_orientation(case: &Case) -> Option<Line> {
+    let allowed = stock(case, true).ok()?.allowed(ORIENTATION);
+    let capacity = known_capacity(case).ok()?;
+    (allowed.value() > Ampere::ZERO).then(|| words::stand::bears(&allowed, ORIENTATION, &capacity))
 }
 
 /// Returns what a time to flat says about the draw, beside the measured one if there is one.

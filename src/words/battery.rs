@@ -6,7 +6,7 @@ use crate::battery::charging::Finding;
 use crate::battery::judge::{Judgement, Reason, Verdict};
 use crate::piece::{Line, Role};
 use crate::quantity::show::bare;
-use crate::quantity::{Share, Unit, Volt};
+use crate::quantity::{Ampere, Share, Unit, Volt};
 
 /// Returns a share in percent with its interval, kept between none and all: `85 % (71 to 99)`.
 pub fn charge(charge: &Charge) -> String {
@@ -120,6 +120,43 @@ pub fn charging(findings: &[Finding], converter: bool) -> Vec<Line> {
             Line::of(role, one_charging(finding, converter))
         })
         .collect()
+}
+
+/// A converter that charges gives more than this. Editorial.
+const CHARGES_FROM: Ampere = Ampere::new(1.0);
+
+/// Returns what a converter's 12 V output says.
+pub fn converter_output(output: Ampere) -> Line {
+    let shown = bare(output, 2);
+    if output >= CHARGES_FROM {
+        Line::of(Role::Good, format!("{shown} from the converter into the 12 V side: it charges."))
+    } else {
+        let text = format!(
+            "{shown} from the converter: it gives nothing now. With a full battery and nothing switched on that may be right; headlamps on and read again."
+        );
+        Line::of(Role::Doubt, text)
+    }
+}
+
+/// Returns what a converter takes at its input, as information: nothing is judged on the high-voltage side.
+pub fn converter_input(input: Ampere, (low, high, source): (Ampere, Ampere, &str)) -> Line {
+    Line::of(
+        Role::Hint,
+        format!(
+            "{} at the converter's input by the maker's procedure; {} to {} ({source}). The maker's figure rules.",
+            bare(input, 2),
+            bare(low, 2),
+            bare(high, 2)
+        ),
+    )
+}
+
+/// Returns what a 12 V tap without an equaliser does to a pair.
+pub fn tapped() -> Line {
+    Line::of(
+        Role::Doubt,
+        "A 12 V tap off one battery without an equaliser: that one goes flat, the other is overcharged, while their sum looks right. Clamp the tap's cable as well.",
+    )
 }
 
 fn one_charging(finding: &Finding, converter: bool) -> String {

@@ -37,6 +37,17 @@ pub fn stands(draw: &Uncertain<Ampere>, stand: &Uncertain<Day>, when: &str) -> L
     Line::plain(format!("At {}{when} it stands ", with_interval(draw))).and(Role::Value, days(stand))
 }
 
+/// Returns the draw that a full battery bears for so long, as orientation where no limit is published.
+pub fn bears(allowed: &Uncertain<Ampere>, time: Day, found: &Capacity) -> Line {
+    let text = format!(
+        "No published limit for this class. For orientation: full, it stands {} at {} ({}).",
+        bare(time, 2),
+        bare(allowed.value(), 2),
+        capacity(found)
+    );
+    Line::of(Role::Hint, text)
+}
+
 /// Returns what the lowest charge is for.
 pub fn lowest(share: &Uncertain<Share>, temperature: Celsius) -> String {
     format!("lowest that still does at {}: {}", bare(temperature, 2), with_interval(share))

@@ -239,3 +239,76 @@ fn each_class_of_vehicle_has_its_own_cautions() {
     assert!(cautions("tipper").contains(&"two-batteries".to_owned()));
     assert!(cautions("motorcycle").contains(&"motorcycle".to_owned()));
 }
+
+/// An invented sailing boat and an invented caravan, a few lines each.
+fn small(class: &str) -> String {
+    format!(
+        "format: fusetrail-map/1\ntitle: invented {class}\nclass: {class}\nsystem_v: 12\nfeeds:\n  - {{id: F1, from: battery, fuse: {{family: blade, rating_a: 10}}, loads: [{{name: cabin lamps, kind: lamp}}]}}\n  - {{id: F2, from: battery, fuse: {{family: blade, rating_a: 5}}, loads: [{{name: water pump, kind: other}}]}}\n"
+    )
+}
+
+#[test]
+fn a_boat_is_hunted_with_its_own_cautions_sources_and_method() {
+    let boat = small("boat");
+    let mut bench = Bench::on(&boat);
+    bench.until("prepare.opened", &[("battery.volts", "12.7")]);
+    let case = bench.case();
+    for caution in ["caution.vapour", "caution.several-sources", "caution.gas-and-mains"] {
+        assert_eq!(case.answer(caution), Some("yes"), "{caution}");
+    }
+    assert_eq!(case.answer("caution.moving"), None);
+    let text = said(&bench);
+    assert!(text.contains("bilge") && !text.contains("Window open"), "{text}");
+    bench.until("hook-up.method", &[]);
+    assert!(said(&bench).contains("can't show 1.0 mA here"), "{}", said(&bench));
+}
+
+#[test]
+fn a_caravan_has_no_default_limit_but_something_to_hold_one_against() {
+    let caravan = small("caravan");
+    let mut bench = Bench::on(&caravan);
+    bench.until("charging.known", &[("battery.volts", "12.7"), ("battery.test", "good")]);
+    bench.answer("charging.known", "measure");
+    assert!(bench.open().expect("asked").prompt.contains("house battery"));
+    bench.until("prepare.opened", &[("charging.volts", "13.9")]);
+    assert!(said(&bench).contains("one at a time"), "{}", said(&bench));
+    bench.until(
+        "total.limit",
+        &[("settle.wait", "skip no time"), ("total.reading", "30mA"), ("total.volts", "12.7")],
+    );
+    assert!(said(&bench).contains("it stands 30.0 d at"), "{}", said(&bench));
+}
+
+#[test]
+fn a_charging_side_that_does_not_charge_may_be_seen_to_first() {
+    let low = [("battery.volts", "12.4"), ("charging.known", "measure"), ("charging.volts", "11.9")];
+    let mut bench = Bench::on(map("hatch"));
+    bench.until("charging.gate", &low);
+    assert!(said(&bench).contains("not charging as it should"), "{}", said(&bench));
+    bench.answer("charging.gate", "stop");
+    assert!(bench.open().expect_err("stopped").contains("charging side"));
+    bench.wait(60);
+    bench
+        .answer("charging.again", "yes")
+        .answer("charging.known", "measure")
+        .answer("charging.volts", "14.2");
+    bench.until("prepare.opened", &[]);
+
+    let mut on = Bench::on(map("hatch"));
+    on.until("charging.gate", &low).answer("charging.gate", "go-on");
+    assert_eq!(on.open().expect("goes on").id, "prepare.opened");
+}
+
+#[test]
+fn a_tap_off_one_of_two_batteries_is_said() {
+    let mut bench = Bench::on(map("tipper"));
+    let answers = [
+        ("battery.volts", "25.2"),
+        ("charging.known", "measure"),
+        ("charging.volts", "28.2"),
+        ("charging.first", "14.1"),
+        ("charging.equaliser", "tap"),
+    ];
+    bench.until("prepare.opened", &answers);
+    assert!(said(&bench).contains("tap off one battery without an equaliser"), "{}", said(&bench));
+}

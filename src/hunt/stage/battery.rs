@@ -3,14 +3,14 @@
 //! hand are asked for only where somebody says so.
 //! Leaves to others: the judgement (`battery/judge` through `hunt/supply`), its words (`words/battery`).
 
-use chrono::{DateTime, Duration, FixedOffset};
+use chrono::{DateTime, FixedOffset};
 
 use super::found::choice;
-use super::{battery_detail, stage_skipped};
+use super::{Trouble, battery_detail, seen_to, stage_skipped};
 use crate::hunt::question::{Question, Wanted};
 use crate::hunt::supply::{self, settled};
 use crate::hunt::typed::volts_entry;
-use crate::hunt::{Next, Step, Taken};
+use crate::hunt::{Step, Taken};
 use crate::piece::{Line, Role};
 use crate::quantity::Volt;
 use crate::quantity::show::bare;
@@ -25,10 +25,6 @@ use crate::words;
 const FLAT: Volt = Volt::new(11.8);
 /// The same for lithium iron phosphate, four cells. From memory: about 12.0 V is a few per cent.
 const FLAT_LITHIUM: Volt = Volt::new(12.0);
-/// A hunt that is taken up again after this long is asked whether the battery was seen to. Editorial: no battery is
-/// charged or replaced in less.
-const SEEN_TO: Duration = Duration::minutes(15);
-
 /// Returns the question for rested volts.
 pub fn volts_question(id: &str) -> Question {
     Question::line(
@@ -91,7 +87,7 @@ fn test_question() -> Question {
 }
 
 /// What keeps the hunt before the battery.
-struct Trouble {
+struct Bad {
     why: String,
     /// True if nobody may go on with it.
     stops: bool,
@@ -104,7 +100,16 @@ fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<Step> {
     match supply::answer(case, "battery.gate") {
         Some("go-on") if !trouble.stops => None,
         None if !trouble.stops && settled(case, "battery.gate") => None,
-        Some("stop") => Some(stopped(case, &trouble, now)),
+        Some("stop") => {
+            let trouble = Trouble { why: format!("the battery comes first: {}", trouble.why), say: say() };
+            Some(seen_to(
+                case,
+                "battery",
+                "Has the battery been charged or replaced, and rested?",
+                trouble,
+                now,
+            ))
+        }
         _ => Some(Step::ask(gate_question(trouble.stops)).after(say())),
     }
 }
@@ -120,25 +125,6 @@ fn gate_question(stops: bool) -> Question {
     question.one_of(if stops { &keys[..1] } else { &keys[..] }).or("stop")
 }
 
-/// The hunt has stopped here. Whoever takes it up later is asked whether the battery was seen to.
-fn stopped(case: &Case, trouble: &Trouble, now: DateTime<FixedOffset>) -> Step {
-    if now - case.last_at >= SEEN_TO {
-        return Step::ask(
-            Question::line(
-                "battery.again",
-                "Has the battery been charged or replaced, and rested?",
-                "Yes asks for its type, volts and test again. What was read before stays in the record.",
-            )
-            .one_of(&[("yes", "it has; judge it again"), ("no", "not yet")])
-            .or("yes"),
-        );
-    }
-    Step {
-        say: vec![Line::of(Role::Doubt, &trouble.why), advice(trouble.stops)],
-        next: Next::Done { why: format!("the battery comes first: {}", trouble.why) },
-    }
-}
-
 fn advice(stops: bool) -> Line {
     if stops {
         return Line::of(
@@ -152,19 +138,19 @@ fn advice(stops: bool) -> Line {
 }
 
 /// What speaks against going on, if anything does.
-fn trouble(case: &Case) -> Option<Trouble> {
+fn trouble(case: &Case) -> Option<Bad> {
     let judgement = supply::judgement(case).ok()?;
     if let Some(reason) = judgement.reasons.iter().find(|reason| reason.stops()) {
-        return Some(Trouble { why: words::battery::reason(reason), stops: true });
+        return Some(Bad { why: words::battery::reason(reason), stops: true });
     }
     if supply::answer(case, "battery.test") == Some("bad") {
         let why = "the battery tested bad; a bad battery goes flat by itself and no draw need be wrong";
-        return Some(Trouble { why: why.to_owned(), stops: false });
+        return Some(Bad { why: why.to_owned(), stops: false });
     }
     let volts = supply::rested(case)?;
     let batteries = supply::batteries(case);
     let flat = if supply::answer(case, "battery.type") == Some("lithium") { FLAT_LITHIUM } else { FLAT };
-    (volts < flat * batteries).then(|| Trouble {
+    (volts < flat * batteries).then(|| Bad {
         why: format!(
             "{} at rest is flat: below {}, the lowest of the tables",
             bare(volts, 4),

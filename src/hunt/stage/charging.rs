@@ -7,13 +7,14 @@ use chrono::{DateTime, FixedOffset};
 
 use super::battery_detail::{NOT_MEASURED, above_zero, is_unknown};
 use super::found::choice;
-use super::{settled, stage_skipped};
+use super::{Trouble, first_of, seen_to, stage_skipped};
 use crate::battery::charging::Finding;
 use crate::battery::table::Table;
 use crate::circuits::map::VehicleClass;
 use crate::hunt::question::{Question, Wanted};
-use crate::hunt::supply;
+use crate::hunt::supply::{self, answer, settled};
 use crate::hunt::{Step, Taken};
+use crate::piece::Line;
 use crate::quantity::parse::Readable;
 use crate::quantity::show::bare;
 use crate::quantity::{Ampere, Volt};
@@ -25,7 +26,7 @@ use crate::words;
 const ONE_AND_A_HALF: f64 = 1.5;
 
 /// Returns the next question.
-pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<Step> {
     if stage_skipped(case, "charging") {
         return None;
     }
@@ -34,22 +35,59 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
         let say = supply::judgement(case).map(|found| words::battery::judgement(&found)).unwrap_or_default();
         return Some(Step::ask(known()).after(say));
     }
-    if case.answer("charging.known") != Some("measure") {
+    if answer(case, "charging.known") != Some("measure") {
         return None;
     }
     if !settled(case, "charging.volts") {
         return Some(Step::ask(volts(case.map.class)));
     }
-    let questions = details(case);
-    let open = questions.into_iter().find(|question| !settled(case, &question.id))?;
-    let say =
-        if open.id == "charging.leak" || open.id == "charging.input" { findings(case) } else { Vec::new() };
-    Some(Step::ask(open).after(say))
+    first_of(case, details(case), settled).or_else(|| gate(case, now))
 }
 
 /// Returns what was found on the charging side, a line each.
-pub fn findings(case: &Case) -> Vec<crate::piece::Line> {
-    words::battery::charging(&supply::charging(case), supply::has_converter(case))
+pub fn findings(case: &Case) -> Vec<Line> {
+    let mut lines = words::battery::charging(&supply::charging(case), supply::has_converter(case));
+    let (output, input) = supply::converter(case);
+    lines.extend(output.map(words::battery::converter_output));
+    if let (Some(input), Ok(table)) = (input, Table::builtin()) {
+        lines.push(words::battery::converter_input(input, table.converter_input()));
+    }
+    if supply::is_tapped(case) {
+        lines.push(words::battery::tapped());
+    }
+    lines
+}
+
+/// A charging side that plainly doesn't charge flattens the battery without any draw: it may be seen to first.
+fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<Step> {
+    let plainly = |finding: &&Finding| {
+        matches!(finding, Finding::Low { .. } | Finding::High { .. } | Finding::DoesNotRise(_))
+    };
+    let found = supply::charging(case);
+    let finding = found.iter().find(plainly)?;
+    let why = words::battery::charging(std::slice::from_ref(finding), supply::has_converter(case));
+    match answer(case, "charging.gate") {
+        None if !settled(case, "charging.gate") => Some(Step::ask(gate_question()).after(findings(case))),
+        Some("stop") => {
+            let first = why.first().map(Line::text).unwrap_or_default();
+            let trouble = Trouble { why: format!("the charging side comes first: {first}"), say: why };
+            Some(seen_to(case, "charging", "Has the charging side been seen to?", trouble, now))
+        }
+        _ => None,
+    }
+}
+
+fn gate_question() -> Question {
+    Question::line(
+        "charging.gate",
+        "See to the charging side first?",
+        "A vehicle that is not charged goes flat without any draw, and both may be wrong. The draw can be measured all the same.",
+    )
+    .one_of(&[
+        ("go-on", "go on with the draw; the record says so"),
+        ("stop", "stop here, go on with this log later"),
+    ])
+    .or("go-on")
 }
 
 fn known() -> Question {
@@ -205,7 +243,9 @@ fn cables(class: VehicleClass) -> Vec<Question> {
 pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     let checked = match question.id.as_str() {
         "charging.volts" => above_zero::<Volt>(text, "V"),
-        "charging.known" | "charging.kind" | "charging.equaliser" => return choice(question, text),
+        "charging.known" | "charging.kind" | "charging.equaliser" | "charging.gate" | "charging.again" => {
+            return choice(question, text);
+        }
         _ if text.is_empty() || is_unknown(text) => return Taken::answer(question, NOT_MEASURED),
         "charging.ripple" => Volt::read(text, "mV").map(|_| ()),
         "charging.first" | "charging.cables" => Volt::read(text, "V").map(|_| ()),

@@ -3,7 +3,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{settled, stage_skipped};
+use super::{charging, settled, stage_skipped};
 use crate::circuits::map::VehicleClass;
 use crate::hunt::question::{Kind, Question};
 use crate::hunt::{Step, Taken};
@@ -68,7 +68,8 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
     }
     let class = case.map.class;
     if !settled(case, "prepare.opened") && !settled(case, "prepare.done") {
-        let mut say = vec![Line::of(Role::Heading, "Prepare the vehicle")];
+        let mut say = charging::findings(case);
+        say.push(Line::of(Role::Heading, "Prepare the vehicle"));
         let usual = LIST.iter().filter(|(_, not_for)| !not_for.contains(&class)).map(|(text, _)| *text);
         say.extend(
             usual

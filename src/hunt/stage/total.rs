@@ -56,7 +56,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
                 "A current and its source, such as: 50 mA maker's service information. No published figure is known for this class of vehicle, so it must be told.",
             )
             .in_unit("mA"),
-        ));
+        ).after(supply::for_orientation(case).into_iter().collect()));
     }
     verdict_question(case)
 }

@@ -4,8 +4,9 @@
 
 use serde_json::{Map, Value, json};
 
+use crate::battery::limit::{Rank, choose};
 use crate::circuits::limits::Limits;
-use crate::hunt::analysis::{Analysis, limit_of, plain_current, sleep_after};
+use crate::hunt::analysis::{Analysis, plain_current, sleep_after};
 use crate::hunt::stage::{charging, handover};
 use crate::hunt::{show, supply};
 use crate::instrument::profile::{Profile, Way};
@@ -163,8 +164,10 @@ fn thousandths(base: f64) -> f64 {
 
 /// The limit in force and where it is from; the reserve capacity's suggestion is advice beside it.
 pub(super) fn limit(case: &Case, redaction: Redaction) -> Value {
-    let told = case.limit.is_some();
-    let limit = limit_of(case);
+    let chosen = choose(case.limit.as_ref(), &case.map);
+    let told = chosen.as_ref().is_some_and(|chosen| chosen.rank == Rank::Told);
+    let rank = chosen.as_ref().map(|chosen| chosen.rank.words());
+    let limit = chosen.map(|chosen| chosen.limit);
     let source =
         limit.as_ref().map(|limit| if told { redaction.free(&limit.source) } else { limit.source.clone() });
     let advice =
@@ -173,6 +176,7 @@ pub(super) fn limit(case: &Case, redaction: Redaction) -> Value {
         "ma": limit.as_ref().map(|limit| limit.current.milli()),
         "source": source,
         "told_by_the_user": told,
+        "rule": rank,
         "advice_from_reserve": advice.map(|advice| json!({"ma": advice.current.milli(), "source": advice.source})),
     })
 }
