@@ -14,7 +14,7 @@ use crate::battery::table::Table;
 use crate::fault::Fault;
 use crate::piece::{Line, Role};
 use crate::quantity::show::{Q, Shown, bare, q, with_interval};
-use crate::quantity::{Ampere, AmpereHour, Celsius, Day, Minute, Share, Uncertain, Volt};
+use crate::quantity::{Ampere, AmpereHour, Celsius, Day, Minute, Share, Uncertain, Unit, Volt};
 use crate::words::{battery as battery_words, stand as words};
 
 /// Draws of the table, in milliampere.
@@ -205,8 +205,10 @@ pub fn lines(asked: &Asked, meant: &Meant) -> Vec<Line> {
 
 /// Charge that can be used, with its interval kept above zero.
 fn usable(charge: &Uncertain<AmpereHour>) -> String {
-    let low = charge.low().max(AmpereHour::ZERO);
-    format!("{} ({} to {})", bare(charge.value(), 2), bare(low, 2), bare(charge.high(), 2))
+    let [value, low, high] =
+        [charge.value(), charge.low().max(AmpereHour::ZERO), charge.high()].map(Unit::base);
+    let places = usize::from(value < 10.0);
+    format!("{value:.places$} Ah ({low:.places$} to {high:.places$})")
 }
 
 fn allowed_line(wanted: Day, allowed: &Uncertain<Ampere>) -> Line {

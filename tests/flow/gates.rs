@@ -243,7 +243,7 @@ fn each_class_of_vehicle_has_its_own_cautions() {
 /// An invented sailing boat and an invented caravan, a few lines each.
 fn small(class: &str) -> String {
     format!(
-        "format: fusetrail-map/1\ntitle: invented {class}\nclass: {class}\nsystem_v: 12\nfeeds:\n  - {{id: F1, from: battery, fuse: {{family: blade, rating_a: 10}}, loads: [{{name: cabin lamps, kind: lamp}}]}}\n  - {{id: F2, from: battery, fuse: {{family: blade, rating_a: 5}}, loads: [{{name: water pump, kind: other}}]}}\n"
+        "format: fusetrail-map/1\ntitle: invented {class}\nclass: {class}\nsystem_v: 12\nfeeds:\n  - {{id: F1, from: battery, fuse: {{family: blade, rating_a: 10}}, loads: [{{name: cabin lamps, kind: lamp-interior}}]}}\n  - {{id: F2, from: battery, fuse: {{family: blade, rating_a: 5}}, loads: [{{name: water pump, kind: other}}]}}\n"
     )
 }
 
@@ -276,7 +276,7 @@ fn a_caravan_has_no_default_limit_but_something_to_hold_one_against() {
         "total.limit",
         &[("settle.wait", "skip no time"), ("total.reading", "30mA"), ("total.volts", "12.7")],
     );
-    assert!(said(&bench).contains("it stands 30.0 d at"), "{}", said(&bench));
+    assert!(said(&bench).contains("it stands 30 d at"), "{}", said(&bench));
 }
 
 #[test]
