@@ -88,7 +88,7 @@ mod tests {
         let load = map.feeds.iter().flat_map(|feed| &feed.loads).next().expect("a load").clone();
         let plain = Load { name: "horn".into(), kind: "other".into(), ..load };
         let ma = |loads: &[Load]| alarm(loads).map(|(from, to, _)| (from.milli(), to.milli()));
-        assert_eq!(ma(&[plain.clone()]), Some((10.0, 20.0)));
+        assert_eq!(ma(std::slice::from_ref(&plain)), Some((10.0, 20.0)));
         let guarded = Load { name: "Immobiliser".into(), ..plain.clone() };
         assert_eq!(ma(&[plain, guarded]), Some((35.0, 35.0)));
     }

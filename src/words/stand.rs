@@ -37,6 +37,12 @@ pub fn stands(draw: &Uncertain<Ampere>, stand: &Uncertain<Day>, when: &str) -> L
     Line::plain(format!("At {}{when} it stands ", with_interval(draw))).and(Role::Value, days(stand))
 }
 
+/// Returns what it stands for at the least, where the draw is not told from zero.
+pub fn at_least(most: Ampere, stand: &Uncertain<Day>, when: &str) -> Line {
+    Line::plain(format!("At no more than {}{when} it stands ", bare(most, 2)))
+        .and(Role::Value, format!("{} or more", bare(stand.low().max(Day::ZERO), 2)))
+}
+
 /// Returns the draw that a full battery bears for so long, as orientation where no limit is published.
 pub fn bears(allowed: &Uncertain<Ampere>, time: Day, found: &Capacity) -> Line {
     let text = format!(

@@ -17,16 +17,36 @@ const ID: &str = "handover.back";
 /// What stands between the names in an answer; a name that was noted holds none.
 const BETWEEN: &str = "; ";
 
+/// One thing that goes back.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Item {
+    /// What it is called on the list.
+    pub name: String,
+    /// Who put it on the list.
+    pub told_by: ToldBy,
+}
+
+/// Who put something on the list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ToldBy {
+    /// Somebody noted it, in words of their own.
+    Note,
+    /// A reading or the method tells it; only ticking it off puts it back.
+    Reading,
+    /// A pull or an unplugging tells it; a refit with its reading puts it back too.
+    Pull,
+}
+
 /// Returns everything that goes back, in the order in which it was noted, each once.
-pub fn all(case: &Case) -> Vec<String> {
-    let mut items: Vec<String> = Vec::new();
-    let mut add = |item: String| {
-        if !item.is_empty() && !items.iter().any(|known| known.eq_ignore_ascii_case(&item)) {
-            items.push(item);
+pub fn all(case: &Case) -> Vec<Item> {
+    let mut items: Vec<Item> = Vec::new();
+    let mut add = |name: String, told_by: ToldBy| {
+        if !name.is_empty() && !items.iter().any(|known| known.name.eq_ignore_ascii_case(&name)) {
+            items.push(Item { name, told_by });
         }
     };
     let noted = case.answer("prepare.opened").filter(|text| !is_unknown(text)).unwrap_or_default();
-    noted.split([',', ';']).for_each(|item| add(item.trim().to_owned()));
+    noted.split([',', ';']).for_each(|item| add(item.trim().to_owned(), ToldBy::Note));
     let tree = Tree::new(&case.map);
     for reading in &case.readings {
         let touched = match &reading.what {
@@ -34,20 +54,28 @@ pub fn all(case: &Case) -> Vec<String> {
             _ => None,
         };
         if let Some(name) = touched.and_then(|feed| box_of(&case.map, &tree, feed)) {
-            add(format!("cover of {name}"));
+            add(format!("cover of {name}"), ToldBy::Reading);
         }
     }
     for reading in &case.readings {
         match &reading.what {
-            What::Pull { feed, .. } => add(format!("fuse {feed}")),
-            What::Unplug { feed, load, .. } => add(format!("plug {feed}/{load}")),
+            What::Pull { feed, .. } => add(fuse(feed), ToldBy::Pull),
+            What::Unplug { feed, load, .. } => add(plug(feed, load), ToldBy::Pull),
             _ => {}
         }
     }
     if case.answer("hook-up.method") == Some("series") {
-        add("battery cable, ammeter out".to_owned());
+        add("battery cable, ammeter out".to_owned(), ToldBy::Reading);
     }
     items
+}
+
+fn fuse(feed: &str) -> String {
+    format!("fuse {feed}")
+}
+
+fn plug(feed: &str, load: &str) -> String {
+    format!("plug {feed}/{load}")
 }
 
 /// The box that a feed sits in, as people call it.
@@ -58,20 +86,13 @@ fn box_of(map: &Map, tree: &Tree, feed: &str) -> Option<String> {
 }
 
 /// Returns what is not ticked off yet. A refit with a reading ticks a fuse or plug off.
-pub fn open(case: &Case) -> Vec<String> {
-    let pulled = case.pulled();
-    let unplugged = case.unplugged();
-    let is_back = |item: &str| {
-        if let Some(feed) = item.strip_prefix("fuse ").filter(|feed| !feed.starts_with("box ")) {
-            return !pulled.contains(&feed);
-        }
-        if let Some(name) = item.strip_prefix("plug ") {
-            return !unplugged.iter().any(|(feed, load)| format!("{feed}/{load}") == name);
-        }
-        false
-    };
+pub fn open(case: &Case) -> Vec<Item> {
+    let pulled = case.pulled().into_iter().map(fuse);
+    let unplugged = case.unplugged().into_iter().map(|(feed, load)| plug(feed, load));
+    let out: Vec<String> = pulled.chain(unplugged).collect();
+    let is_back = |item: &Item| item.told_by == ToldBy::Pull && !out.contains(&item.name);
     let ticked = ticked(case);
-    all(case).into_iter().filter(|item| !is_back(item) && !ticked.contains(&item.as_str())).collect()
+    all(case).into_iter().filter(|item| !is_back(item) && !ticked.contains(&item.name.as_str())).collect()
 }
 
 /// What was ticked off by name: each answer names what it ticks.
@@ -90,7 +111,7 @@ pub fn next(case: &Case) -> Option<Step> {
     say.extend(
         open.iter()
             .enumerate()
-            .map(|(at, item)| Line::plain(format!("{} ", at + 1)).and(Role::Name, item).indented(2)),
+            .map(|(at, item)| Line::plain(format!("{} ", at + 1)).and(Role::Name, &item.name).indented(2)),
     );
     say.push(
         Line::of(Role::Caution, "Caution: brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves; never slam a lid on a tripped latch, free the latch first.")
@@ -110,13 +131,13 @@ pub fn take(case: &Case, text: &str) -> Taken {
     let open = open(case);
     let tick = |items: &[&str]| Body::Answer { question: ID.to_owned(), answer: items.join(BETWEEN) };
     if matches!(text.to_lowercase().as_str(), "all" | "yes" | "y") {
-        return Taken::entry(tick(&open.iter().map(String::as_str).collect::<Vec<_>>()));
+        return Taken::entry(tick(&open.iter().map(|item| item.name.as_str()).collect::<Vec<_>>()));
     }
     let mut named = Vec::new();
     for word in text.split([' ', ',', ';']).filter(|word| !word.is_empty()) {
         let item = word.parse::<usize>().ok().and_then(|number| open.get(number.checked_sub(1)?));
         match item {
-            Some(item) => named.push(item.as_str()),
+            Some(item) => named.push(item.name.as_str()),
             None => {
                 return Taken::refuse(format!(
                     "\"{word}\" is none of the numbers; type all, or such as 1 3."

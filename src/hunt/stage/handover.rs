@@ -11,7 +11,7 @@ use crate::hunt::question::{Kind, Question};
 use crate::hunt::{Next, Step, Taken, show, supply};
 use crate::piece::{Line, Role};
 use crate::quantity::show::bare;
-use crate::quantity::{AmpereHour, Share, Unit};
+use crate::quantity::{Ampere, AmpereHour, Share, Uncertain, Unit};
 use crate::reading::What;
 use crate::session::case::Case;
 use crate::words;
@@ -100,6 +100,9 @@ fn summary(case: &Case) -> Vec<Line> {
         }
         Outcome::WithinLimit => {}
     }
+    if prove::is_intermittent(case) && !prove::was_repaired(case) {
+        say.push(prove::log_advice());
+    }
     say.extend(stand_lines(case));
     say.extend(recharge(case));
     say
@@ -109,13 +112,22 @@ fn summary(case: &Case) -> Vec<Line> {
 pub fn stand_lines(case: &Case) -> Vec<Line> {
     let Ok(stock) = supply::stock(case, true) else { return Vec::new() };
     let mut lines = Vec::new();
-    let before = Analysis::of(case).ok().and_then(|analysis| analysis.total);
-    if let Some(total) = before {
-        lines.push(words::stand::stands(&total, &stock.days(&total), " from full"));
+    let mut at = |total: &Uncertain<Ampere>, when: &str| {
+        // A draw that is not told from zero promises nothing but its upper end.
+        let line = if total.low() > Ampere::ZERO {
+            words::stand::stands(total, &stock.days(total), when)
+        } else {
+            let most = Uncertain::exact(total.high());
+            words::stand::at_least(total.high(), &stock.days(&most), when)
+        };
+        lines.push(line);
+    };
+    let after = case.total_after_repair().map(|reading| &reading.what);
+    if let Some(total) = prove::total_before(case) {
+        at(&total, " from full");
     }
-    if let Some(What::Total { current, .. }) = case.total_after_repair().map(|reading| &reading.what) {
-        let total = plain_current(current, case);
-        lines.push(words::stand::stands(&total, &stock.days(&total), " after the repair, from full,"));
+    if let Some(What::Total { current, .. }) = after {
+        at(&plain_current(current, case), " after the repair, from full,");
     }
     if !lines.is_empty()
         && let Ok(capacity) = supply::known_capacity(case)

@@ -98,7 +98,6 @@ fn total_question(case: &Case) -> Step {
 }
 
 fn log_question() -> Step {
-    let advice = "It came at times or at one place, and may only be away now. Log the current overnight at that place, one sample in 1 to 10 s, vehicle locked, then: fusetrail settle FILE.csv";
     Step::ask(
         Question::line("prove.log", "Was it logged overnight?", "The record keeps what is still to be done.")
             .one_of(&[
@@ -109,7 +108,13 @@ fn log_question() -> Step {
             ])
             .or("planned"),
     )
-    .after(vec![Line::of(Role::Hint, advice)])
+    .after(vec![log_advice()])
+}
+
+/// Returns what to do about a fault that was not there every time.
+pub fn log_advice() -> Line {
+    let advice = "It came at times or at one place, and may only be away now. Log the current overnight at that place, one sample in 1 to 10 s, vehicle locked, then: fusetrail settle FILE.csv";
+    Line::of(Role::Hint, advice)
 }
 
 fn rating_question() -> Step {
@@ -203,6 +208,11 @@ fn total_of(reading: &Reading) -> Option<&Typed<Ampere>> {
     }
 }
 
+/// Returns the total before the repair with its uncertainty.
+pub fn total_before(case: &Case) -> Option<Uncertain<Ampere>> {
+    total_of(before(case)?).map(|total| plain_current(total, case))
+}
+
 /// Returns by how much the total fell, with what both readings share left out of the interval.
 pub fn fall(case: &Case, after: &Typed<Ampere>) -> Option<Uncertain<Ampere>> {
     let before = total_of(before(case)?)?;
@@ -244,7 +254,7 @@ pub fn lacks(case: &Case) -> Vec<String> {
     }
     let open = back::open(case);
     if !open.is_empty() {
-        lacks.push(format!("not back yet: {}", open.join(", ")));
+        lacks.push(format!("{} of what was opened, tripped or pulled is not back yet", open.len()));
     }
     lacks
 }

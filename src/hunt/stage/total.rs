@@ -67,8 +67,12 @@ fn has_total(case: &Case) -> bool {
     case.readings.iter().any(|reading| is_total(&reading.what) && !reading.after_repair)
 }
 
-/// Within the limit there may be nothing to find; the readings say so and the technician decides.
+/// Within the limit there may be nothing to find; the readings say so and the technician decides. After a repair the
+/// totals say something else, and it is not asked any more.
 fn verdict_question(case: &Case) -> Option<Step> {
+    if settled(case, "repair.what") {
+        return None;
+    }
     let analysis = Analysis::of(case).ok()?;
     let verdict = analysis.verdict?;
     if verdict != Verdict::Within || settled(case, "total.within") {

@@ -7,7 +7,7 @@ use super::sections::{passed_over, shown};
 use super::timeline::meant;
 use crate::circuits::loads::Catalogue;
 use crate::hunt::analysis::Analysis;
-use crate::hunt::stage::back;
+use crate::hunt::stage::back::{self, Item, ToldBy};
 use crate::hunt::stage::handover::{Outcome, outcome};
 use crate::hunt::stage::prove::{difference, lacks, leaves_open, proof as proof_of, was_repaired};
 use crate::hunt::{Next, caution, next, show};
@@ -128,11 +128,9 @@ fn total_of(reading: &Reading) -> Option<&Typed<Ampere>> {
 }
 
 /// One thing that goes back; what was noted in words is free text.
-fn put_back(item: &str, open: &[String], redaction: Redaction) -> Value {
-    let by_reading =
-        ["cover of fuse box ", "fuse ", "plug ", "battery cable"].iter().any(|own| item.starts_with(own));
-    let name = if by_reading { item.to_owned() } else { redaction.free(item) };
-    json!({"item": name, "back": !open.iter().any(|left| left == item)})
+fn put_back(item: &Item, open: &[Item], redaction: Redaction) -> Value {
+    let name = if item.told_by == ToldBy::Note { redaction.free(&item.name) } else { item.name.clone() };
+    json!({"item": name, "back": !open.contains(item)})
 }
 
 fn word(outcome: Outcome, finished: bool) -> &'static str {
