@@ -18,6 +18,7 @@ use crate::fault::Fault;
 use crate::piece::Line;
 use crate::quantity::parse::Readable;
 use crate::quantity::{Ampere, Celsius, Day, Minute, Share, Uncertain, Unit, Volt};
+use crate::reading::{Reading, What};
 use crate::session::case::Case;
 use crate::words;
 
@@ -62,6 +63,18 @@ pub fn settled(case: &Case, id: &str) -> bool {
 pub fn rested(case: &Case) -> Option<Volt> {
     let since = since(case, "battery");
     case.volts.iter().find(|(stamp, _)| stamp.entry > since).map(|(_, volts)| volts.value)
+}
+
+/// The total is read again once a 12 V battery stands so much lower than beside the first total. Editorial.
+const SAGGED: Volt = Volt::new(0.1);
+
+/// Says so where these volts are lower than those beside the first total by so much that it must be read again.
+pub fn sagged(case: &Case, now: Volt) -> Option<Line> {
+    let is_total = |reading: &&Reading| matches!(reading.what, What::Total { as_found: false, .. });
+    let first_total = case.readings.iter().find(is_total)?.entry;
+    let (_, first) = case.volts.iter().find(|(stamp, _)| stamp.entry > first_total)?;
+    let low = now < first.value - SAGGED * batteries(case);
+    low.then(|| words::battery::sagged(first.value, now))
 }
 
 /// Reads an answer as a value; none where nothing was measured.

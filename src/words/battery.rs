@@ -34,7 +34,7 @@ pub fn judgement(found: &Judgement) -> Vec<Line> {
 pub fn reason(reason: &Reason) -> String {
     match reason {
         Reason::Unsafe => {
-            "Frozen, swollen or leaking: never charge, jump or test it. Out of the vehicle with it, eyes and hands guarded.".into()
+            "Frozen, swollen or leaking: never charge, jump or test it, and let nobody start the vehicle. It is replaced by the maker's service information, eyes and hands guarded.".into()
         }
         Reason::MayBeFrozen { freezes, temperature } => format!(
             "It may be frozen: at these volts its acid freezes at about {}, and it has {}. Never charge or jump it; thaw it slowly in a warm, aired place and look for cracks and bulges first.",
@@ -120,6 +120,16 @@ pub fn charging(findings: &[Finding], converter: bool) -> Vec<Line> {
             Line::of(role, one_charging(finding, converter))
         })
         .collect()
+}
+
+/// Returns what it means that the battery sank since the first total: currents before and after are of other volts.
+pub fn sagged(first: Volt, now: Volt) -> Line {
+    let text = format!(
+        "{} beside the first total, {} now: read the total again before the next fuse, for what is drawn follows the volts.",
+        volt(first),
+        volt(now)
+    );
+    Line::of(Role::Doubt, text)
 }
 
 /// A converter that charges gives more than this. Editorial.

@@ -139,6 +139,15 @@ fn the_time_to_flat_stands_beside_the_measured_draw() {
 }
 
 #[test]
+fn a_battery_that_sank_since_the_first_total_asks_for_it_again() {
+    let mut bench = Bench::on(map("hatch"));
+    let answers = [("settle.wait", "skip no time"), ("total.reading", "482 mA"), ("total.volts", "12.60")];
+    bench.until("trail.reading", &answers);
+    assert!(bench.says("trail.reading", "volts 12.45").contains("read the total again"));
+    assert_eq!(bench.says("trail.reading", "volts 12.55"), "");
+}
+
+#[test]
 fn what_the_customer_told_is_parsed_and_kept_as_typed() {
     let mut bench = Bench::on(map("hatch"));
     bench.until(
