@@ -1,7 +1,7 @@
 //! The verdict on a battery: fit, not yet to be judged, or doubtful, with every reason for it.
 //! Leaves to others: asking (`hunt`), the words, and what would settle each reason (`words/battery`).
 
-use super::charge::{AtRest, Charge, charge};
+use super::charge::{AtRest, Charge, Unreadable, charge};
 use super::chemistry::Chemistry;
 use super::cold::freezes_at;
 use super::table::{Table, celsius};
@@ -123,6 +123,8 @@ impl Reason {
     pub fn says(&self) -> Verdict {
         match self {
             Self::TestedGood | Self::Charged(_) => Verdict::Fit,
+            // Lithium on its flat stretch is not flat; only how full it is stays unknown.
+            Self::ChargeUnreadable(charge) if charge.unreadable == Some(Unreadable::Flat) => Verdict::Fit,
             Self::NotTested | Self::ChargeLow(_) | Self::ChargeUnreadable(_) | Self::Old(_) => {
                 Verdict::NotYet
             }
@@ -296,6 +298,13 @@ mod tests {
         assert_eq!(verdict(&evidence(12.6)), Verdict::NotYet);
         assert_eq!(verdict(&Evidence { test: Some(Test::Good), ..evidence(12.2) }), Verdict::NotYet);
         assert_eq!(verdict(&Evidence { test: Some(Test::Bad), ..evidence(12.6) }), Verdict::Doubtful);
+    }
+
+    #[test]
+    fn lithium_that_tested_good_is_fit_though_its_charge_cannot_be_read() {
+        let lithium = Evidence { chemistry: Some(Chemistry::Lithium), ..evidence(13.2) };
+        assert_eq!(verdict(&Evidence { test: Some(Test::Good), ..lithium.clone() }), Verdict::Fit);
+        assert_eq!(verdict(&lithium), Verdict::NotYet, "nobody tested it");
     }
 
     #[test]

@@ -46,27 +46,25 @@ pub fn read(text: &str) -> Result<Ratings, Fault> {
             "cca" | "cranking" => (words.next().unwrap_or_default().to_owned(), "a".to_owned()),
             _ => split(word, &mut words),
         };
-        let above_zero = |value: f64| value > 0.0;
         match unit.to_lowercase().trim_end_matches('.') {
-            "ah" => ratings.capacity = Some(AmpereHour::read(&number, "Ah")?.value),
-            "min" | "mins" | "minutes" | "rc" => ratings.reserve = Some(Minute::read(&number, "min")?.value),
-            "a" | "cca" | "amps" => ratings.cranking = Some(Ampere::read(&number, "A")?.value),
+            "ah" => ratings.capacity = Some(positive::<AmpereHour>(&number, "Ah")?),
+            "min" | "mins" | "minutes" | "rc" => ratings.reserve = Some(positive::<Minute>(&number, "min")?),
+            "a" | "cca" | "amps" => ratings.cranking = Some(positive::<Ampere>(&number, "A")?),
             _ => return Err(refuse(format!("\"{word}\" is not understood"))),
-        }
-        let found = [
-            ratings.capacity.map(|found| found > AmpereHour::ZERO),
-            ratings.reserve.map(|found| found > Minute::ZERO),
-            ratings.cranking.map(|found| found > Ampere::ZERO),
-            number.chars().any(|c| c.is_ascii_digit()).then(|| above_zero(1.0)),
-        ];
-        if found.contains(&Some(false)) {
-            return Err(refuse(format!("\"{word}\" is not above zero")));
         }
     }
     if ratings == Ratings::default() {
         return Err(refuse("no rating was typed".to_owned()));
     }
     Ok(ratings)
+}
+
+fn positive<U: Readable>(number: &str, unit: &str) -> Result<U, Fault> {
+    let value = U::read(number, unit)?.value;
+    if value.base() > 0.0 {
+        return Ok(value);
+    }
+    Err(Fault::new(format!("\"{number}\" is not above zero")).expected(U::EXAMPLE))
 }
 
 /// Splits `70Ah` into number and unit; a number alone takes the next word as its unit.
@@ -79,6 +77,8 @@ fn split<'a>(word: &'a str, words: &mut impl Iterator<Item = &'a str>) -> (Strin
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
     use crate::quantity::Unit;
 
@@ -92,6 +92,15 @@ mod tests {
         assert_eq!(read("120 min").expect("a rating").reserve.map(Unit::base), Some(120.0));
         assert_eq!(read("cca 540 sae").expect("a rating").cranking.map(Unit::base), Some(540.0));
         assert_eq!(read("12,5 Ah").expect("a rating").capacity.map(Unit::base), Some(12.5));
+    }
+
+    proptest! {
+        #[test]
+        fn whatever_is_typed_is_read_or_refused(text in ".{0,40}") {
+            if let Ok(found) = read(&text) {
+                prop_assert!(found.capacity.is_none_or(|capacity| capacity > AmpereHour::ZERO));
+            }
+        }
     }
 
     #[test]
