@@ -14,6 +14,7 @@ pub mod suspects; // 7: who is to blame, what to read next
 pub mod account; // 6: where the total goes
 pub mod session; // 5: the log
 pub mod recording; // 5: meter logs over time
+pub mod battery; // 5: the supply
 pub mod reading; // 4: what was measured and what it says
 pub mod circuits; // 3: maps and tables
 pub mod instrument; // 2: what a meter adds

@@ -16,7 +16,7 @@ const FLOORS: [&[&str]; 12] = [
     &["instrument"],
     &["circuits"],
     &["reading"],
-    &["session", "recording"],
+    &["session", "recording", "battery"],
     &["account"],
     &["suspects"],
     &["words"],

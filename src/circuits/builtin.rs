@@ -12,6 +12,9 @@ pub const LOADS: &str = include_str!("../../circuits/loads.yaml");
 /// Default limits and sleep times.
 pub const LIMITS: &str = include_str!("../../circuits/limits.yaml");
 
+/// Batteries and the charging side.
+pub const BATTERY: &str = include_str!("../../circuits/battery.yaml");
+
 /// A circuit map that is built in. All vehicles are invented.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct BuiltinMap {

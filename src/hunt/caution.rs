@@ -19,7 +19,7 @@ struct Caution {
 }
 
 /// Cautions before any work, in the order in which they are shown.
-const BEFORE_WORK: [Caution; 7] = [
+const BEFORE_WORK: [Caution; 10] = [
     Caution {
         name: "battery",
         text: "Batteries give off explosive gas and hold acid: eye protection on, no sparks or flames, charger off before its clips move, jewellery off. Negative cable off first and on last. Never charge or jump a frozen battery.",
@@ -52,6 +52,21 @@ const BEFORE_WORK: [Caution; 7] = [
         name: "two-batteries",
         text: "24 V: two batteries in series. A short between them or across either is a welding current. Measure each battery by itself, and look for loads tapped off one of them.",
         applies: |map| map.class == VehicleClass::Truck,
+    },
+    Caution {
+        name: "vapour",
+        text: "Petrol vapour and battery gas gather low in a boat: blow the bilge out and sniff before anything is switched, probed or unplugged, and again after each pause. No sparks.",
+        applies: |map| map.class == VehicleClass::Boat,
+    },
+    Caution {
+        name: "several-sources",
+        text: "Solar, a towing vehicle, a mains charger or a second battery may feed it: a cable that is off at one battery can be live from the other. Every source off, each battery by itself.",
+        applies: |map| matches!(map.class, VehicleClass::Boat | VehicleClass::Caravan),
+    },
+    Caution {
+        name: "motorcycle",
+        text: "On its stand on level ground, in neutral, exhaust cold. A meter in series on its milliampere range must not carry ignition or starter: the key stays out while it is in.",
+        applies: |map| map.class == VehicleClass::Motorcycle,
     },
     Caution {
         name: "gas-and-mains",

@@ -8,6 +8,7 @@ pub mod caution;
 pub mod question;
 pub mod show;
 pub mod stage;
+pub mod supply;
 pub mod typed;
 
 use chrono::{DateTime, FixedOffset};

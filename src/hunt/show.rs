@@ -3,8 +3,12 @@
 
 use super::analysis::Analysis;
 use crate::account::verdict::Verdict;
+use crate::battery::limit::alarm;
+use crate::instrument::profile::Profile;
 use crate::piece::{Line, Role};
+use crate::quantity::Ampere;
 use crate::quantity::show::{bare, with_interval};
+use crate::reading::claim::{Claim, Scope};
 use crate::reading::doubt::doubts;
 use crate::session::case::Case;
 use crate::suspects::plan::Stop;
@@ -25,6 +29,7 @@ pub fn meaning_of(case: &Case, analysis: &Analysis, wanted: impl Fn(usize) -> bo
     let mut lines = Vec::new();
     for claim in analysis.observed.claims.iter().filter(|claim| wanted(claim.entry)) {
         lines.push(words::reading::meaning(claim, &analysis.panel));
+        lines.extend(high(claim, analysis));
     }
     for (_, event) in analysis.observed.events.iter().filter(|(entry, _)| wanted(*entry)) {
         lines.push(words::reading::event(event));
@@ -34,6 +39,19 @@ pub fn meaning_of(case: &Case, analysis: &Analysis, wanted: impl Fn(usize) -> bo
         lines.extend(doubts.iter().map(|doubt| Line::of(Role::Doubt, doubt)));
     }
     lines
+}
+
+/// Says that one circuit draws more asleep than it should, where the reading shows that for sure: more than what
+/// makers count as high, and twice what the map expects of its loads.
+fn high(claim: &Claim, analysis: &Analysis) -> Option<Line> {
+    let Scope::Through(index) = claim.scope else { return None };
+    let feed = analysis.panel.map.feeds.get(index)?;
+    let has_feeds = analysis.panel.map.feeds.iter().any(|other| other.parent == Some(index));
+    let (_, line, source) = alarm(&feed.loads).filter(|_| !has_feeds)?;
+    let expected: Ampere = feed.loads.iter().map(|load| load.asleep).sum();
+    (claim.current.low() > line.max(expected * 2.0)).then(|| {
+        Line::of(Role::Doubt, format!("{} is high for one circuit asleep: {source}.", feed.id)).indented(2)
+    })
 }
 
 /// Returns what the newest readings meant, if the log ends with readings: one, or a box read in one go.
@@ -46,19 +64,15 @@ pub fn latest(case: &Case, analysis: &Analysis) -> Vec<Line> {
     meaning(case, analysis, first)
 }
 
-/// Returns verdict and limit in one line.
-pub fn verdict(analysis: &Analysis) -> Option<Line> {
+/// Returns verdict and limit in one line; where it is undecided, what would decide it.
+pub fn verdict(analysis: &Analysis, clamp: &Profile) -> Option<Line> {
     let (total, limit, verdict) = (analysis.total.as_ref()?, analysis.limit.as_ref()?, analysis.verdict?);
     let (role, tail) = match verdict {
         Verdict::Over => (Role::Doubt, String::new()),
         Verdict::Within => (Role::Good, String::new()),
-        Verdict::Undecided => (
-            Role::Doubt,
-            format!(
-                ": the reading is too coarse beside the limit; a finer range, or waiting and reading again, would decide ({} either way now)",
-                bare(total.u() * 1.645, 2)
-            ),
-        ),
+        Verdict::Undecided => {
+            (Role::Doubt, format!(": {}", words::decide::what(total, limit.current, clamp)))
+        }
     };
     Some(
         Line::plain("Settled draw ")

@@ -1,7 +1,9 @@
 //! What the customer tells of a practice vehicle: how long it stands before it is flat, from its true draw and a
-//! battery of the usual size, as roughly as people tell it. Leaves to others: the fault behind it (`fault`).
+//! battery of the usual size, as roughly as people tell it; what was added, worked on, wet or left plugged in. Leaves to others: the fault behind it (`fault`).
 
 use super::constants as k;
+use super::dice::Dice;
+use super::fault::Cause;
 use super::vehicle::Vehicle;
 use crate::circuits::map::VehicleClass;
 use crate::quantity::{Minute, Unit};
@@ -33,12 +35,80 @@ impl Vehicle {
             _ => "It goes flat now and then.".to_owned(),
         }
     }
+
+    /// Returns what the customer answers to a question of the interview; `None` where nobody asks them.
+    pub fn answers(&self, question: &str) -> Option<String> {
+        let mut dice = Dice::new(self.seed, question);
+        match question {
+            "interview.complaint" => Some(self.complaint()),
+            "interview.stand" => Some(self.stands_in_words()),
+            "interview.pattern" => dice.chance(k::TELLS_ALWAYS).then(|| "always".to_owned()),
+            "interview.recent" => Some(self.recent(&mut dice)),
+            "interview.plugged" => {
+                let plugged = ["socket", "dongle"].iter().any(|word| self.is_cause_of(word));
+                let chance = if plugged { k::TELLS_PLUGGED } else { k::TELLS_PLUGGED_ANYWAY };
+                Some(if dice.chance(chance) { "something in its socket" } else { "nothing" }.to_owned())
+            }
+            _ => None,
+        }
+    }
+
+    /// As people tell it: hours below a day, else whole days.
+    fn stands_in_words(&self) -> String {
+        let days = self.stands().base() / DAY;
+        if days < 1.0 { format!("{:.0} h", (days * 24.0).max(1.0)) } else { format!("{days:.0} days") }
+    }
+
+    fn recent(&self, dice: &mut Dice) -> String {
+        let unlisted = |cause: &Cause| matches!(cause, Cause::Feed { .. } | Cause::Battery { .. });
+        let chance = if ["dongle", "tracker"].iter().any(|word| self.is_cause_of(word)) {
+            k::TELLS_ADD_ON
+        } else if self.causes.iter().any(unlisted) {
+            k::TELLS_UNLISTED
+        } else {
+            k::TELLS_ADD_ON_ANYWAY
+        };
+        let told = [
+            (dice.chance(chance), "a device was added"),
+            (dice.chance(k::TELLS_WORK), "it was at a workshop"),
+            (dice.chance(k::TELLS_WATER), "the carpet was wet"),
+        ];
+        let words: Vec<&str> = told.iter().filter(|(is_told, _)| *is_told).map(|(_, words)| *words).collect();
+        if words.is_empty() { "nothing".to_owned() } else { words.join(", ") }
+    }
+
+    /// Returns true if a load of the kind that goes by this word is a cause.
+    fn is_cause_of(&self, word: &str) -> bool {
+        self.causes.iter().any(|cause| match cause {
+            Cause::Load { load, .. } => {
+                self.plant.loads.get(*load).is_some_and(|load| load.kind.words.contains(&word))
+            }
+            _ => false,
+        })
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::sample::map;
     use super::*;
+
+    #[test]
+    fn a_device_that_was_added_is_told_more_often_where_it_is_the_cause() {
+        let mut told = [(0, 0); 2];
+        let van = crate::circuits::builtin::map("van").expect("built in");
+        for seed in 0..400 {
+            let vehicle = Vehicle::new(&van, seed);
+            let is_cause = ["dongle", "tracker"].iter().any(|word| vehicle.is_cause_of(word));
+            let says = vehicle.answers("interview.recent").expect("an answer").contains("added");
+            let (count, all) = told[usize::from(is_cause)];
+            told[usize::from(is_cause)] = (count + usize::from(says), all + 1);
+            assert_eq!(vehicle.answers("interview.recent"), vehicle.answers("interview.recent"));
+            assert_eq!(vehicle.answers("battery.type"), None);
+        }
+        let share = |(count, all): (usize, usize)| count as f64 / all as f64;
+        assert!(told[1].1 > 5 && share(told[1]) > share(told[0]) + 0.2, "{told:?}");
+    }
 
     #[test]
     fn the_complaint_follows_the_true_draw() {

@@ -300,5 +300,21 @@ pub const USABLE: AmpereHour = AmpereHour::new(30.0);
 pub const USABLE_MOTORCYCLE: AmpereHour = AmpereHour::new(4.0);
 /// The same of a truck.
 pub const USABLE_TRUCK: AmpereHour = AmpereHour::new(80.0);
+/// Chance that a customer tells of a device that was added, where an add-on is the cause.
+pub const TELLS_ADD_ON: f64 = 0.7;
+/// The same where something unlisted is the cause: it was fitted by somebody, but perhaps before the customer's time.
+pub const TELLS_UNLISTED: f64 = 0.4;
+/// The same where something else is the cause.
+pub const TELLS_ADD_ON_ANYWAY: f64 = 0.08;
+/// Chance that a customer tells of work on the vehicle, whatever the cause.
+pub const TELLS_WORK: f64 = 0.15;
+/// Chance that a customer tells of water, whatever the cause: this world has no leaks.
+pub const TELLS_WATER: f64 = 0.04;
+/// Chance that a customer tells of something left plugged in, where a socket or a plug-in is the cause.
+pub const TELLS_PLUGGED: f64 = 0.6;
+/// The same where something else is the cause.
+pub const TELLS_PLUGGED_ANYWAY: f64 = 0.1;
+/// Chance that a customer can tell that it goes flat every time; the others don't know.
+pub const TELLS_ALWAYS: f64 = 0.6;
 /// Draw that the complaint reckons with at least.
 pub const LEAST_DRAW: Ampere = Ampere::from_milli(1.0);

@@ -9,4 +9,4 @@ pub mod unit;
 
 pub use parse::Typed;
 pub use uncertain::{Source, Uncertain};
-pub use unit::{Ampere, AmpereHour, Celsius, Minute, Ohm, Unit, Volt};
+pub use unit::{Ampere, AmpereHour, Celsius, Day, Minute, Ohm, Share, Unit, Volt};

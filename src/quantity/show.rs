@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::uncertain::Uncertain;
-use super::unit::{Ampere, AmpereHour, Minute, Ohm, Unit, Volt};
+use super::unit::{Ampere, AmpereHour, Celsius, Day, Minute, Ohm, Share, Unit, Volt};
 
 /// The JSON shape of a quantity: value, standard uncertainty and 95 % interval in `unit`.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -68,6 +68,31 @@ impl Shown for AmpereHour {
     const JSON_FACTOR: f64 = 1.0;
     fn scale(_: f64) -> (f64, &'static str) {
         (1.0, "Ah")
+    }
+}
+
+impl Shown for Day {
+    const JSON_UNIT: &'static str = "d";
+    const JSON_FACTOR: f64 = 1.0;
+    fn scale(base: f64) -> (f64, &'static str) {
+        // Half a day and less is told in hours.
+        if base.abs() < 0.5 { (24.0, "h") } else { (1.0, "d") }
+    }
+}
+
+impl Shown for Share {
+    const JSON_UNIT: &'static str = "%";
+    const JSON_FACTOR: f64 = 100.0;
+    fn scale(_: f64) -> (f64, &'static str) {
+        (100.0, "%")
+    }
+}
+
+impl Shown for Celsius {
+    const JSON_UNIT: &'static str = "°C";
+    const JSON_FACTOR: f64 = 1.0;
+    fn scale(_: f64) -> (f64, &'static str) {
+        (1.0, "°C")
     }
 }
 

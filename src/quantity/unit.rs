@@ -1,4 +1,4 @@
-//! Units as types: volt, ampere, ohm, minute, degree Celsius, ampere-hour, with only the arithmetic that physics has.
+//! Units as types: volt, ampere, ohm, minute, degree Celsius, ampere-hour, day, share, with only the arithmetic that physics has.
 //! Leaves to others: uncertainty (`uncertain`), reading text (`parse`), writing text (`show`).
 
 use std::ops::{Add, Div, Mul, Neg, Sub};
@@ -148,6 +148,37 @@ unit!(
     "Ah"
 );
 
+unit!(
+    /// Time, in day.
+    Day,
+    "d"
+);
+unit!(
+    /// A share of a whole: 1 is all of it.
+    Share,
+    ""
+);
+
+impl Div<Ampere> for AmpereHour {
+    type Output = Day;
+    fn div(self, current: Ampere) -> Day {
+        Day(self.0 / current.0 / 24.0)
+    }
+}
+
+impl Div<Day> for AmpereHour {
+    type Output = Ampere;
+    fn div(self, time: Day) -> Ampere {
+        Ampere(self.0 / time.0 / 24.0)
+    }
+}
+
+impl From<Minute> for Day {
+    fn from(time: Minute) -> Self {
+        Self(time.0 / 1440.0)
+    }
+}
+
 impl Div<Ohm> for Volt {
     type Output = Ampere;
     fn div(self, resistance: Ohm) -> Ampere {
@@ -178,5 +209,13 @@ mod tests {
         let current = Volt::from_milli(3.0) / Ohm::from_milli(7.5);
         assert!((current.milli() - 400.0).abs() < 1e-9);
         assert!(((current * Ohm::from_milli(7.5)).milli() - 3.0).abs() < 1e-12);
+    }
+
+    /// By hand: 60 Ah at 0.25 A are 240 h, ten days.
+    #[test]
+    fn charge_over_current_is_time() {
+        let time = AmpereHour::new(60.0) / Ampere::new(0.25);
+        assert!((time.base() - 10.0).abs() < 1e-12);
+        assert!(((AmpereHour::new(60.0) / Day::from(Minute::new(14_400.0))).base() - 0.25).abs() < 1e-12);
     }
 }

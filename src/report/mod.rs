@@ -6,3 +6,4 @@ pub mod json;
 pub mod record;
 pub mod redact;
 pub mod sheet;
+pub mod stand;

@@ -16,8 +16,30 @@ pub const LEFT_OUT: [&str; 6] = [
 ];
 
 /// Questions whose answer can only be a choice or a number.
-const KEPT: [&str; 20] = [
+const KEPT: [&str; 42] = [
     "interview.stand",
+    "interview.pattern",
+    "battery.first",
+    "battery.rating",
+    "battery.rest",
+    "battery.temperature",
+    "battery.posts",
+    "battery.measured",
+    "battery.load",
+    "battery.leak",
+    "battery.clamps",
+    "battery.again",
+    "charging.kind",
+    "charging.first",
+    "charging.equaliser",
+    "charging.converter",
+    "charging.input",
+    "charging.ripple",
+    "charging.cables",
+    "charging.leak",
+    "prove.provoke",
+    "prove.log",
+    "prove.rating",
     "interview.year",
     "found.reach",
     "battery.type",

@@ -10,6 +10,7 @@ mod in_force;
 mod map_text;
 pub mod seal;
 pub mod store;
+pub mod told;
 pub mod torn;
 pub mod watched;
 pub mod written;

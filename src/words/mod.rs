@@ -3,7 +3,10 @@
 //! Leaves to others: the conclusions themselves, colours and layout.
 
 pub mod account;
+pub mod battery;
+pub mod decide;
 pub mod next;
 pub mod reading;
 pub mod settle;
+pub mod stand;
 pub mod suspects;

@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 use crate::bench;
 
 /// What is run on the bench, and the file that it is kept in.
-const RUNS: [(&str, &str); 9] = [
+const RUNS: [(&str, &str); 10] = [
     ("suspects", "suspects x.hunt.yaml"),
     ("next", "next x.hunt.yaml"),
     ("account", "account x.hunt.yaml"),
@@ -18,6 +18,7 @@ const RUNS: [(&str, &str); 9] = [
     ("convert-none", "convert --family bolt --rating 80 --drop 1mV"),
     ("sheet", "sheet --family maxi --meter hundredth-mv --zeroed"),
     ("practice", "practice --seed 3 --reveal"),
+    ("stand", "stand --draw 482mA --after 22mA --reserve 100 --ocv 12.5V --temp -5C --days 21"),
     ("circuits-check", "circuits check bench.yaml"),
 ];
 
@@ -93,7 +94,11 @@ fn a_log_without_readings_has_the_same_keys_at_the_top() {
 }
 
 /// Keys that the contract names, by command.
-const CONTRACT: [(&str, &[&str]); 4] = [
+const CONTRACT: [(&str, &[&str]); 5] = [
+    (
+        "stand --draw 482mA",
+        &[".days.value", ".days.low", ".days.unit", ".usable_ah.value", ".self_discharge_ma"],
+    ),
     (
         "suspects x.hunt.yaml",
         &[

@@ -21,5 +21,6 @@ mod pty;
 mod readings;
 mod record;
 mod settle;
+mod stand;
 mod streams;
 mod world;

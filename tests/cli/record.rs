@@ -116,7 +116,7 @@ fn a_redacted_record_names_nobody_and_says_what_is_gone() {
 #[test]
 fn no_free_answer_of_a_hunt_is_left_in_a_redacted_record() {
     let world = World::new();
-    world.write("answers.yaml", "interview.vehicle: Secret-1\ninterview.complaint: Secret-2\ninterview.recent: Secret-3\nrepair.what: Secret-4\n\"caution.*\": \"yes\"\n\"*\": \"\"\n");
+    world.write("answers.yaml", "interview.vehicle: Secret-1\ninterview.complaint: Secret-2\ninterview.recent: Secret-3\nrepair.what: Secret-4\ninterview.plugged: Secret-5\nprepare.opened: Secret-6, Secret-7\nhandover.back: [\"1\", skip Secret-8]\n\"caution.*\": \"yes\"\n\"*\": \"\"\n");
     let hunt = [
         "hunt",
         "x.hunt.yaml",
@@ -129,7 +129,7 @@ fn no_free_answer_of_a_hunt_is_left_in_a_redacted_record() {
     ];
     world.run(&hunt).ends(0);
     let whole = world.say("record x.hunt.yaml").ends(0).out;
-    assert!((1..=4).all(|count| whole.contains(&format!("Secret-{count}"))));
+    assert!((1..=8).all(|count| whole.contains(&format!("Secret-{count}"))));
     let redacted = world.say("record x.hunt.yaml --redact").ends(0).out;
     assert!(!redacted.contains("Secret"), "{redacted}");
 }

@@ -5,6 +5,7 @@ use fusetrail::circuits::meters;
 use fusetrail::hunt::analysis::Analysis;
 use fusetrail::hunt::question::{Answer, Question};
 use fusetrail::hunt::{Next, next, take, typed};
+use fusetrail::piece::Line;
 use fusetrail::session::case::Case;
 use fusetrail::session::entry::{Body, Entry, Opened};
 use fusetrail::session::fold::fold;
@@ -71,6 +72,44 @@ impl Bench {
         assert!(!taken.entries.is_empty(), "{id}: {text} was refused: {:?}", taken.say);
         self.push(taken.entries);
         self
+    }
+
+    /// Returns the time on the bench.
+    pub fn now(&self) -> DateTime<FixedOffset> {
+        self.now
+    }
+
+    /// Lets minutes go by.
+    pub fn wait(&mut self, minutes: i64) -> &mut Self {
+        self.now += Duration::minutes(minutes);
+        self
+    }
+
+    /// Returns what is said when the open question is answered so; nothing is entered.
+    pub fn says(&self, id: &str, text: &str) -> String {
+        let question = self.open().unwrap_or_else(|why| panic!("{id} is not asked: {why}"));
+        assert_eq!(question.id, id);
+        let taken = take(&self.case(), &question, &Answer::read(text, &question), self.now);
+        taken.say.iter().map(Line::text).collect::<Vec<_>>().join("\n")
+    }
+
+    /// Answers the open question, which must refuse it.
+    pub fn refuse(&self, id: &str, text: &str) {
+        let question = self.open().unwrap_or_else(|why| panic!("{id} is not asked: {why}"));
+        assert_eq!(question.id, id);
+        let taken = take(&self.case(), &question, &Answer::read(text, &question), self.now);
+        assert!(taken.entries.is_empty(), "{text} was taken");
+    }
+
+    /// Types one total every five minutes until the wait with this id is over.
+    pub fn wait_until_flat(&mut self, id: &str, total: &str) -> &mut Self {
+        for _ in 0..60 {
+            if self.open().is_ok_and(|question| question.id != id) {
+                return self;
+            }
+            self.wait(4).answer(id, total);
+        }
+        panic!("{id} never ends");
     }
 
     /// Answers questions with their defaults, or these answers by id, until one of the last id is open.

@@ -3,7 +3,9 @@
 
 mod battery_first;
 mod bench;
+mod gates;
 mod phone_module;
 mod shared_cause;
 mod trail_rules;
+mod twelve;
 mod unlisted_load;

@@ -10,6 +10,7 @@
 )]
 
 mod account;
+mod battery;
 mod conversion;
 mod coverage;
 mod decision;

@@ -1,5 +1,5 @@
-//! A practice vehicle stands in for the meter: where a reading is due, an empty answer is answered by the vehicle,
-//! and time is compressed. Everything else is asked of whoever answers anyway.
+//! A practice vehicle stands in for the meter and its customer: where a reading is due, or the customer is asked, an
+//! empty answer is answered by the vehicle, and time is compressed. Everything else is asked of whoever answers anyway.
 //! Leaves to others: the vehicle (`practice`), the questions (`hunt`).
 
 use std::cell::RefCell;
@@ -89,13 +89,27 @@ impl Practice {
     }
 }
 
+impl Practice {
+    /// Where the customer is asked, their answer is the default.
+    fn ask_customer(&mut self, question: &Question) -> Result<String, Stop> {
+        let told = self.bench.borrow().vehicle.answers(&question.id);
+        let Some(told) = told else { return self.inner.ask(question) };
+        let typed = self.inner.ask(&Question { default: Some(told.clone()), ..question.clone() })?;
+        if !typed.trim().is_empty() {
+            return Ok(typed);
+        }
+        self.inner.show(&[Line::of(Role::Hint, "The customer: ").and(Role::Value, &told)]);
+        Ok(told)
+    }
+}
+
 impl Front for Practice {
     fn show(&mut self, lines: &[Line]) {
         self.inner.show(lines);
     }
 
     fn ask(&mut self, question: &Question) -> Result<String, Stop> {
-        let Kind::Reading(wanted) = &question.kind else { return self.inner.ask(question) };
+        let Kind::Reading(wanted) = &question.kind else { return self.ask_customer(question) };
         let offered = Question { default: Some(READ_IT.to_owned()), ..question.clone() };
         loop {
             let typed = self.inner.ask(&offered)?;

@@ -19,6 +19,7 @@ pub mod score_shown;
 pub mod sheet;
 pub mod settle;
 pub mod settle_into;
+pub mod stand;
 pub mod strike;
 pub mod suspects;
 pub mod target;
@@ -55,6 +56,8 @@ pub enum Command {
     Settle(settle::Settle),
     /// Write down what a live meter shows, overnight if need be
     Watch(watch::Watch),
+    /// Tell how long a battery stands at a draw
+    Stand(stand::Stand),
     /// List, show, check and sketch circuit maps
     Circuits(circuits::Circuits),
     /// Draw a practice vehicle, or score hunts on many
@@ -80,6 +83,7 @@ impl Command {
             Self::Record(record) => record.run(desk),
             Self::Settle(settle) => settle.run(desk),
             Self::Watch(watch) => watch.run(desk),
+            Self::Stand(stand) => stand.run(desk),
             Self::Circuits(circuits) => circuits.run(desk),
             Self::Practice(practice) => practice.run(desk),
         }

@@ -9,6 +9,7 @@ use crate::cli::fail::{Exit, Fail};
 use crate::cli::log;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::show;
+use crate::instrument::profile::Profile;
 use crate::piece::{Line, Role};
 use crate::report::json;
 
@@ -42,14 +43,14 @@ impl Suspects {
         let analysis = Analysis::of(&case)?;
         match desk.format {
             Format::Json => desk.print_json(&json::suspects(&analysis))?,
-            Format::Text => desk.print(&lines(&analysis))?,
+            Format::Text => desk.print(&lines(&analysis, &case.opened.clamp))?,
         }
         Ok(Exit::Done)
     }
 }
 
-fn lines(analysis: &Analysis) -> Vec<Line> {
-    let mut lines: Vec<Line> = match (show::verdict(analysis), &analysis.total) {
+fn lines(analysis: &Analysis, clamp: &Profile) -> Vec<Line> {
+    let mut lines: Vec<Line> = match (show::verdict(analysis, clamp), &analysis.total) {
         (Some(verdict), _) => vec![verdict],
         (None, Some(_)) => vec![no_limit(analysis)],
         (None, None) => vec![Line::of(

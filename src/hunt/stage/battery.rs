@@ -1,17 +1,21 @@
-//! The battery comes first: type, rested volts, test result. A plainly flat or failed battery stops the hunt with
-//! advice, for no draw can be judged on it. Leaves to others: state of charge and the full judgement.
+//! The battery comes first: type, rested volts, test. A flat, failed, frozen or swollen battery stops the hunt with
+//! advice, for no draw can be judged on it. Who knows that it is good is through in three answers; results that are at
+//! hand are asked for only where somebody says so.
+//! Leaves to others: the judgement (`battery/judge` through `hunt/supply`), its words (`words/battery`).
 
 use chrono::{DateTime, FixedOffset};
 
 use super::found::choice;
-use super::{settled, stage_skipped};
+use super::{Trouble, battery_detail, seen_to, stage_skipped};
 use crate::hunt::question::{Question, Wanted};
+use crate::hunt::supply::{self, settled};
 use crate::hunt::typed::volts_entry;
-use crate::hunt::{Next, Step, Taken};
+use crate::hunt::{Step, Taken};
 use crate::piece::{Line, Role};
+use crate::quantity::Volt;
 use crate::quantity::show::bare;
-use crate::quantity::{Unit, Volt};
 use crate::session::case::Case;
+use crate::words;
 
 /// Rested volts of a 12 V battery below which it is plainly flat.
 ///
@@ -21,27 +25,39 @@ use crate::session::case::Case;
 const FLAT: Volt = Volt::new(11.8);
 /// The same for lithium iron phosphate, four cells. From memory: about 12.0 V is a few per cent.
 const FLAT_LITHIUM: Volt = Volt::new(12.0);
-
 /// Returns the question for rested volts.
 pub fn volts_question(id: &str) -> Question {
     Question::line(
         id,
         "Battery volts at rest, at the posts",
-        "Hours after the last charge or drive, nothing switched on. After a charge take the surface charge off first: headlamps 15 s, then wait 2 min.",
+        "Hours after the last charge or drive, nothing switched on, before the engine runs. After a charge take the surface charge off first: headlamps 15 s, then wait 2 min.",
     )
     .in_unit("V")
     .reading(Wanted::Volts)
 }
 
 /// Returns the next question.
-pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<Step> {
     if stage_skipped(case, "battery") {
         return None;
     }
-    let battery_type = Question::line(
+    if !settled(case, "battery.type") {
+        return Some(Step::ask(battery_type()));
+    }
+    if supply::rested(case).is_none() && !settled(case, "battery.volts") {
+        return Some(Step::ask(volts_question("battery.volts")));
+    }
+    if !settled(case, "battery.test") {
+        return Some(Step::ask(test_question()));
+    }
+    battery_detail::next(case).or_else(|| gate(case, now))
+}
+
+fn battery_type() -> Question {
+    Question::line(
         "battery.type",
         "Battery type?",
-        "It stands on the label: flooded (filler caps), efb, agm (absorbent glass mat), gel, lithium (iron phosphate).",
+        "It stands on the label: flooded (filler caps), efb, agm (absorbent glass mat), gel, lithium (iron phosphate). Unknown costs a wider interval on its charge.",
     )
     .one_of(&[
         ("flooded", "liquid acid"),
@@ -51,80 +67,119 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
         ("lithium", "lithium iron phosphate"),
         ("unknown", "don't know"),
     ])
-    .or("unknown");
-    if !settled(case, "battery.type") {
-        return Some(Step::ask(battery_type));
-    }
-    if case.volts.is_empty() && !settled(case, "battery.volts") {
-        return Some(Step::ask(volts_question("battery.volts")));
-    }
-    if !settled(case, "battery.test") {
-        return Some(Step::ask(
-            Question::line(
-                "battery.test",
-                "What did a battery test say?",
-                "A load test or a conductance tester, on the charged battery. A worn battery is often mistaken for a draw.",
-            )
-            .one_of(&[("good", "tested good"), ("bad", "tested bad, swollen, frozen or leaking"), ("not-tested", "not tested yet")])
-            .or("not-tested"),
-        ));
-    }
-    gate(case)
+    .or("unknown")
 }
 
-/// Stops before a plainly flat or failed battery, unless told to go on.
-fn gate(case: &Case) -> Option<Step> {
-    let reason = trouble(case)?;
-    match case.answer("battery.gate") {
-        None if case.skipped("battery.gate").is_none() => Some(
-            Step::ask(
-                Question::line(
-                    "battery.gate",
-                    "Stop here and see to the battery first?",
-                    "A draw read on a flat battery is too low, and modules behave oddly below about 11 V. Go on only if the battery cannot be charged or replaced now.",
-                )
-                .one_of(&[("stop", "charge or replace, then go on with this log"), ("go-on", "go on all the same; the record says so")])
-                .or("stop"),
-            )
-            .after(vec![Line::of(Role::Doubt, &reason), advice()]),
-        ),
-        Some("stop") => Some(Step {
-            say: vec![Line::of(Role::Doubt, &reason), advice()],
-            next: Next::Done { why: format!("the battery comes first: {reason}") },
-        }),
-        _ => None,
+fn test_question() -> Question {
+    Question::line(
+        "battery.test",
+        "Is the battery known to be good?",
+        "A load test or a conductance tester, on the charged battery. A worn battery is often mistaken for a draw. results asks for what was measured and judges it.",
+    )
+    .one_of(&[
+        ("good", "tested good"),
+        ("results", "enter what was measured, and have it judged"),
+        ("bad", "tested bad"),
+        ("unsafe", "frozen, swollen or leaking"),
+        ("not-tested", "not tested yet"),
+    ])
+    .or("not-tested")
+}
+
+/// What keeps the hunt before the battery.
+struct Bad {
+    why: String,
+    /// True if nobody may go on with it.
+    stops: bool,
+}
+
+/// Stops before a flat, failed or dangerous battery, unless told to go on where that is safe.
+fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<Step> {
+    let trouble = trouble(case)?;
+    let say = || vec![Line::of(Role::Doubt, &trouble.why), advice(trouble.stops)];
+    match supply::answer(case, "battery.gate") {
+        Some("go-on") if !trouble.stops => None,
+        None if !trouble.stops && settled(case, "battery.gate") => None,
+        Some("stop") => {
+            let trouble = Trouble { why: format!("the battery comes first: {}", trouble.why), say: say() };
+            Some(seen_to(
+                case,
+                "battery",
+                "Has the battery been charged or replaced, and rested?",
+                trouble,
+                now,
+            ))
+        }
+        _ => Some(Step::ask(gate_question(trouble.stops)).after(say())),
     }
 }
 
-fn advice() -> Line {
+fn gate_question(stops: bool) -> Question {
+    let question = Question::line(
+        "battery.gate",
+        "Stop here and see to the battery first?",
+        "A draw read on a flat battery is too low, and modules behave oddly below about 11 V. Go on only if the battery cannot be charged or replaced now.",
+    );
+    let stop = ("stop", "charge or replace it, then go on with this log");
+    let keys = [stop, ("go-on", "go on all the same; the record says so")];
+    question.one_of(if stops { &keys[..1] } else { &keys[..] }).or("stop")
+}
+
+fn advice(stops: bool) -> Line {
+    if stops {
+        return Line::of(
+            Role::Caution,
+            "Caution: eyes and hands guarded, no charger, no jump leads, no tester. Replace it, or thaw it slowly in an aired place and look at it again.",
+        );
+    }
     Line::plain(
-        "Charge it fully outside its frost limit (never charge a frozen battery), let it rest for hours, test it, and go on with this log.",
+        "Charge it fully (never a frozen one; by the charger's setting for its type), let it rest for hours, test it, and go on with this log.",
     )
 }
 
-/// What plainly speaks against the battery, if anything does.
-fn trouble(case: &Case) -> Option<String> {
-    if case.answer("battery.test") == Some("bad") {
-        return Some(
-            "the battery tested bad; a bad battery goes flat by itself and no draw need be wrong".to_owned(),
-        );
+/// What speaks against going on, if anything does.
+fn trouble(case: &Case) -> Option<Bad> {
+    let judgement = supply::judgement(case).ok()?;
+    if let Some(reason) = judgement.reasons.iter().find(|reason| reason.stops()) {
+        return Some(Bad { why: words::battery::reason(reason), stops: true });
     }
-    let (_, volts) = case.volts.last()?;
-    let batteries = (case.map.system.base() / 12.0).max(0.5);
-    let flat = if case.answer("battery.type") == Some("lithium") { FLAT_LITHIUM } else { FLAT };
-    (volts.value < flat * batteries).then(|| {
-        format!(
+    if supply::answer(case, "battery.test") == Some("bad") {
+        let why = "the battery tested bad; a bad battery goes flat by itself and no draw need be wrong";
+        return Some(Bad { why: why.to_owned(), stops: false });
+    }
+    let volts = supply::rested(case)?;
+    let batteries = supply::batteries(case);
+    let flat = if supply::answer(case, "battery.type") == Some("lithium") { FLAT_LITHIUM } else { FLAT };
+    (volts < flat * batteries).then(|| Bad {
+        why: format!(
             "{} at rest is flat: below {}, the lowest of the tables",
-            bare(volts.value, 4),
+            bare(volts, 4),
             bare(flat * batteries, 3)
-        )
+        ),
+        stops: false,
     })
 }
 
 /// Takes an answer.
-pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     match question.id.as_str() {
-        "battery.volts" => volts_entry(text),
-        _ => choice(question, text),
+        "battery.volts" => volts_taken(case, text),
+        "battery.type" | "battery.test" | "battery.gate" | "battery.again" => choice(question, text),
+        _ => battery_detail::take(question, text),
     }
+}
+
+/// Takes rested volts; what they are worth is said at once where the type is known already.
+fn volts_taken(case: &Case, text: &str) -> Taken {
+    let taken = volts_entry(text);
+    let Some(crate::session::entry::Body::Volts { volts }) = taken.entries.first() else { return taken };
+    let most = case.map.system * 2.0;
+    if volts.value <= Volt::ZERO || volts.value > most {
+        return Taken::refuse(format!(
+            "{} are no volts of this battery: the system has {}.",
+            volts.text,
+            bare(case.map.system, 2)
+        ));
+    }
+    taken
 }

@@ -19,7 +19,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
         return Some(Step::ask(
             Question::line(
                 "found.reach",
-                "Can a clamp reach a battery cable without opening a door, the bonnet or anything with a switch?",
+                "Can a clamp reach a battery cable without opening or moving anything that has a switch (door, bonnet, seat, hatch)?",
                 "If so, the total is read before anything is touched: a hung module may restart at the first door and hide the fault.",
             )
             .one_of(&[("yes", "it reaches"), ("no", "something must be opened or switched first")])

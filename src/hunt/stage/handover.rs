@@ -1,21 +1,30 @@
-//! The end: what was found, whether it is proven, and where the record is.
+//! The end: what goes back, what was found, whether it is proven, how long it stands now, and where the record is.
+//! A hunt can be handed over without a proof; then it says "not proven", and why.
 //! Leaves to others: the record itself (`report/record`).
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{prove, settled};
-use crate::account::verdict::{Verdict, judge};
-use crate::hunt::analysis::{Analysis, limit_of, plain_current};
+use super::{back, prove, settled};
+use crate::battery::stand::Stock;
+use crate::hunt::analysis::{Analysis, plain_current};
 use crate::hunt::question::{Kind, Question};
-use crate::hunt::{Next, Step, Taken, show};
+use crate::hunt::{Next, Step, Taken, show, supply};
 use crate::piece::{Line, Role};
+use crate::quantity::show::bare;
+use crate::quantity::{Ampere, AmpereHour, Share, Uncertain, Unit};
 use crate::reading::What;
 use crate::session::case::Case;
+use crate::words;
+
+/// What a charger puts in for each ampere-hour that is missing. Common practice for acid.
+const CHARGE_FACTOR: f64 = 1.2;
+/// Less than this missing is not worth a word. Editorial.
+const NEARLY_FULL: Share = Share::new(0.95);
 
 /// What a hunt ends with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Outcome {
-    /// The total after the repair is within the limit.
+    /// The total after the repair is within the limit, and nothing speaks against it.
     Proven,
     /// Nothing was repaired, or the total after it doesn't prove it.
     NotProven,
@@ -39,41 +48,122 @@ pub fn outcome(case: &Case) -> Outcome {
     if case.answer("total.within") == Some("stop") {
         return Outcome::WithinLimit;
     }
-    let after = case.total_after_repair().filter(|_| prove::was_repaired(case)).map(|reading| &reading.what);
-    match (after, limit_of(case)) {
-        (Some(What::Total { current, .. }), Some(limit))
-            if judge(&plain_current(current, case), limit.current) == Verdict::Within =>
-        {
-            Outcome::Proven
-        }
-        _ => Outcome::NotProven,
+    if prove::was_repaired(case) && prove::lacks(case).is_empty() {
+        Outcome::Proven
+    } else {
+        Outcome::NotProven
     }
 }
 
-/// Returns the last question, then the end.
+/// Returns the last questions, then the end.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+    if let Some(step) = back::next(case) {
+        return Some(step);
+    }
     if !settled(case, "handover.done") {
-        let mut say = vec![Line::of(Role::Heading, "Hand over")];
-        say.push(Line::of(Role::Plain, format!("Outcome: {}.", outcome(case).words())));
-        say.push(Line::plain("Everything back: latches, covers, fuses, plugs; charge the battery fully; set clock, windows and radio code."));
         let question = Question {
             kind: Kind::Acknowledge,
             ..Question::line(
                 "handover.done",
                 "Is everything back in its place?",
-                "The record keeps the answer.",
+                "The record keeps the answer. Latches, covers, fuses, plugs, charger and panel as they were; clock, windows, steering and radio code set.",
             )
             .or("yes")
         };
-        return Some(Step::ask(question).after(say));
+        return Some(Step::ask(question).after(summary(case)));
     }
     let finding = Analysis::of(case).map(|analysis| show::leading(&analysis, 1)).unwrap_or_default();
     let why = format!("the hunt has reached its end: {}", outcome(case).words());
     Some(Step { say: finding, next: Next::Done { why } })
 }
 
+fn summary(case: &Case) -> Vec<Line> {
+    let outcome = outcome(case);
+    let role = if outcome == Outcome::NotProven { Role::Doubt } else { Role::Good };
+    let mut say =
+        vec![Line::of(Role::Heading, "Hand over"), Line::plain("Outcome: ").and(role, outcome.words())];
+    match outcome {
+        Outcome::NotProven => {
+            let lacks = if prove::was_repaired(case) {
+                prove::lacks(case)
+            } else {
+                vec!["nothing was repaired".to_owned()]
+            };
+            say.extend(lacks.iter().map(|why| Line::of(Role::Doubt, why).indented(2)));
+        }
+        Outcome::Proven => {
+            say.extend(
+                prove::leaves_open(case)
+                    .iter()
+                    .map(|open| Line::of(Role::Hint, format!("Open: {open}.")).indented(2)),
+            );
+        }
+        Outcome::WithinLimit => {}
+    }
+    if prove::is_intermittent(case) && !prove::was_repaired(case) {
+        say.push(prove::log_advice());
+    }
+    say.extend(stand_lines(case));
+    say.extend(recharge(case));
+    say
+}
+
+/// Returns how long it stands: at the draw found, and after the repair; from a full battery.
+pub fn stand_lines(case: &Case) -> Vec<Line> {
+    let Ok(stock) = supply::stock(case, true) else { return Vec::new() };
+    let mut lines = Vec::new();
+    let mut at = |total: &Uncertain<Ampere>, when: &str| {
+        // A draw that is not told from zero promises nothing but its upper end.
+        let line = if total.low() > Ampere::ZERO {
+            words::stand::stands(total, &stock.days(total), when)
+        } else {
+            let most = Uncertain::exact(total.high());
+            words::stand::at_least(total.high(), &stock.days(&most), when)
+        };
+        lines.push(line);
+    };
+    let after = case.total_after_repair().map(|reading| &reading.what);
+    if let Some(total) = prove::total_before(case) {
+        at(&total, " from full");
+    }
+    if let Some(What::Total { current, .. }) = after {
+        at(&plain_current(current, case), " after the repair, from full,");
+    }
+    if !lines.is_empty()
+        && let Ok(capacity) = supply::known_capacity(case)
+    {
+        lines.push(Line::of(Role::Hint, format!("With {}.", words::stand::capacity(&capacity))).indented(2));
+    }
+    lines
+}
+
+/// Returns what to charge, and how.
+pub fn recharge(case: &Case) -> Option<Line> {
+    let Stock { capacity, charge, .. } = supply::stock(case, false).ok()?;
+    let missing = Share::new(1.0) - charge.value();
+    let how = match supply::chemistry(case) {
+        Some(kind) if !kind.has_acid() => "with a charger for lithium iron phosphate, above 0 °C only",
+        Some(kind) => match kind.name() {
+            "agm" | "gel" => "with a charger set for its type: too high a voltage dries it out",
+            _ => "with a charger; a short drive does not fill it",
+        },
+        None => "with a charger set for its type; a short drive does not fill it",
+    };
+    if supply::rested(case).is_none() || charge.value() >= NEARLY_FULL {
+        return Some(Line::plain(format!("Charge the battery fully {how}: the hunt has drawn on it.")));
+    }
+    let amount = AmpereHour::new(capacity.value().base() * missing.base() * CHARGE_FACTOR);
+    Some(Line::plain(format!("Charge the battery fully {how}: about ")).and(Role::Value, bare(amount, 2)).and(
+        Role::Plain,
+        " are missing (with a fifth for losses). Charger off before its clips move, never a frozen battery.",
+    ))
+}
+
 /// Takes the answer.
-pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+    if question.id == "handover.back" {
+        return back::take(case, text);
+    }
     match text.to_lowercase().as_str() {
         "yes" | "y" => Taken::answer(question, "yes"),
         _ => Taken::refuse("Type yes when everything is back, or skip REASON."),

@@ -6,11 +6,15 @@ use chrono::{DateTime, FixedOffset};
 
 use super::found::choice;
 use super::{settled, stage_skipped};
+use crate::circuits::fuse_table::FuseTable;
+use crate::hunt::analysis::limit_of;
 use crate::hunt::question::{Question, Wanted};
 use crate::hunt::{Step, Taken};
+use crate::instrument::uncertainty::{Zero, current_floor, drop_floor};
 use crate::piece::{Line, Role};
 use crate::quantity::parse::Readable;
-use crate::quantity::{Celsius, Volt};
+use crate::quantity::show::bare;
+use crate::quantity::{Celsius, Ohm, Volt};
 use crate::session::case::Case;
 use crate::session::entry::Body;
 
@@ -20,7 +24,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
         return None;
     }
     if !settled(case, "hook-up.method") {
-        return Some(method());
+        return Some(method(case));
     }
     if case.temperatures.is_empty() && !settled(case, "hook-up.temperature") {
         return Some(Step::ask(
@@ -47,7 +51,50 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
     (case.map.feeds.is_empty() || lid_open(case)).then(|| lid_question(case)).flatten()
 }
 
-fn method() -> Step {
+/// Says which methods can't show a draw at the limit of this vehicle with these meters.
+fn too_coarse(case: &Case) -> Vec<Line> {
+    let Some(limit) = limit_of(case) else { return Vec::new() };
+    let meter = &case.opened.meter;
+    let zero = Some(Zero { entry: 0, offset: Volt::ZERO });
+    let resistances = FuseTable::builtin().map(|table| {
+        let known = |fuse| table.resistance(fuse).ok().map(|found| found.r25);
+        case.map.feeds.iter().filter_map(|feed| known(&feed.fuse)).collect::<Vec<Ohm>>()
+    });
+    let largest = resistances.unwrap_or_default().into_iter().reduce(Ohm::max);
+    let floor = largest.map(|resistance| drop_floor(meter, zero) / resistance);
+    let limit = limit.current;
+    let mut lines = Vec::new();
+    if let Some(floor) = floor.filter(|floor| *floor > limit) {
+        lines.push(format!(
+            "Millivolts across a fuse can't show {} here: the smallest that {} shows on any of its fuses is {}.",
+            bare(limit, 2),
+            meter.name,
+            bare(floor, 2)
+        ));
+    }
+    if is_clamp_too_coarse(case) {
+        lines.push(format!(
+            "{} can't show it either (its smallest is {}): an ammeter in series in the negative cable, bridged until in place, on its mA range once the vehicle sleeps.",
+            case.opened.clamp.name,
+            bare(current_floor(&case.opened.clamp), 2)
+        ));
+    }
+    lines.into_iter().map(|text| Line::of(Role::Doubt, text).indented(2)).collect()
+}
+
+fn is_clamp_too_coarse(case: &Case) -> bool {
+    limit_of(case).is_some_and(|limit| current_floor(&case.opened.clamp) > limit.current)
+}
+
+fn method(case: &Case) -> Step {
+    let mut say = vec![
+        Line::of(Role::Heading, "Connect the meter"),
+        Line::plain("Clamp: zero it beside the cable, same place and direction each time; every cable on one post is inside, accessory leads too.").indented(2),
+        Line::of(Role::Caution, "Caution: an ammeter in series: never crank, switch on or open a door with it (door locks alone draw about 20 A). Leads in the current jacks are a short across the battery posts.").indented(2),
+        Line::plain("Switch the meter's own auto-off off. Probe tips bare 4 mm at most.").indented(2),
+    ];
+    say.extend(too_coarse(case));
+    let default = if is_clamp_too_coarse(case) { "series" } else { "clamp" };
     Step::ask(
         Question::line(
             "hook-up.method",
@@ -55,14 +102,9 @@ fn method() -> Step {
             "A clamp needs no break in the supply. An ammeter goes in with a fused jumper across it until it carries the current, so that nothing loses its supply.",
         )
         .one_of(&[("clamp", "clamp around every cable on one post"), ("series", "ammeter in the negative cable, bridged until in place")])
-        .or("clamp"),
+        .or(default),
     )
-    .after(vec![
-        Line::of(Role::Heading, "Connect the meter"),
-        Line::plain("Clamp: zero it beside the cable, same place and direction each time; every cable on one post is inside, accessory leads too.").indented(2),
-        Line::of(Role::Caution, "Caution: an ammeter in series: never crank, switch on or open a door with it (door locks alone draw about 20 A). Leads in the current jacks are a short across the battery posts.").indented(2),
-        Line::plain("Switch the meter's own auto-off off. Probe tips bare 4 mm at most.").indented(2),
-    ])
+    .after(say)
 }
 
 /// The lid is open while lines have been typed and no empty one has ended it.

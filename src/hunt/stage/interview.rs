@@ -1,21 +1,25 @@
-//! The interview: the complaint and what narrows the search before any reading.
-//! Leaves to others: what the answers weigh (`suspects`).
+//! The interview: the complaint and what narrows the search before any reading. Few questions, each with a default.
+//! Leaves to others: what the answers mean (`session/told`), what they weigh (`suspects`).
 
 use chrono::{DateTime, FixedOffset};
 
 use super::first_open;
+use super::found::choice;
 use crate::hunt::question::Question;
+use crate::hunt::supply;
 use crate::hunt::{Step, Taken};
+use crate::piece::{Line, Role};
 use crate::quantity::parse::Readable;
 use crate::quantity::{Minute, Unit};
 use crate::session::case::Case;
+use crate::session::told::Told;
 
 /// Returns the next question of the interview.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
     first_open(case, questions())
 }
 
-fn questions() -> [Question; 5] {
+fn questions() -> [Question; 7] {
     [
         Question::line(
             "interview.vehicle",
@@ -37,6 +41,18 @@ fn questions() -> [Question; 5] {
         .in_unit("days")
         .or("don't know"),
         Question::line(
+            "interview.pattern",
+            "When does it go flat?",
+            "A fault that comes at times may not be there while you measure; one at a single place points to a radio wake, a neighbour's transmitter, a key too near, or how it is left there.",
+        )
+        .one_of(&[
+            ("always", "every time that it stands"),
+            ("sometimes", "only at times"),
+            ("one-place", "only at one place"),
+            ("unknown", "don't know"),
+        ])
+        .or("unknown"),
+        Question::line(
             "interview.year",
             "Model year?",
             "It decides how long to wait for sleep where the map doesn't say: old vehicles sleep in minutes, new ones may need over an hour.",
@@ -44,19 +60,27 @@ fn questions() -> [Question; 5] {
         .or("don't know"),
         Question::line(
             "interview.recent",
-            "Anything added, repaired or wet lately?",
-            "Add-on devices, bodywork, a new battery, a water leak, or nothing. The record keeps it.",
+            "Anything added, worked on or wet lately?",
+            "In words, or: add-on, work, water. Add-on devices, repairs, bodywork, a new battery, a leak, rain inside; or nothing.",
+        )
+        .or("nothing known"),
+        Question::line(
+            "interview.plugged",
+            "What is left plugged in when it stands?",
+            "Sockets, USB, the diagnosis plug, a fridge, a charger, a dash camera; or nothing. It is unplugged before the wait unless the complaint is about it.",
         )
         .or("nothing known"),
     ]
 }
 
 /// Takes an answer of the interview.
-pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     let is_unknown = text.eq_ignore_ascii_case("don't know") || text.eq_ignore_ascii_case("unknown");
     match question.id.as_str() {
         "interview.stand" if !is_unknown => match Minute::read(text, "d") {
-            Ok(time) if time.value.base() > 0.0 => Taken::answer(question, text),
+            Ok(time) if time.value.base() > 0.0 => {
+                Taken::answer(question, text).saying(supply::expected(case, time.value, None))
+            }
             Ok(_) => Taken::refuse("The time must be above zero, such as 3 days."),
             Err(fault) => Taken::refuse(fault.to_string()),
         },
@@ -66,7 +90,13 @@ pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>)
                 "\"{text}\" is no model year; type four digits such as 2014, or don't know."
             )),
         },
+        "interview.pattern" => choice(question, text),
         _ if text.is_empty() => Taken::refuse("Type a few words, or skip REASON."),
+        "interview.recent" => {
+            let told = Told::default().with_recent(text).understood();
+            Taken::answer(question, text)
+                .saying(told.map(|told| Line::of(Role::Hint, format!("Understood: {told}."))))
+        }
         _ => Taken::answer(question, text),
     }
 }

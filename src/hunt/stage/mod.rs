@@ -1,7 +1,9 @@
 //! The stages of the hunt, in order: each says which of its questions is open and what an answer makes.
 //! Leaves to others: the order of questions within a stage (its own file).
 
+pub mod back;
 pub mod battery;
+pub mod battery_detail;
 pub mod charging;
 pub mod found;
 pub mod handover;
@@ -15,10 +17,11 @@ pub mod settle;
 pub mod total;
 pub mod trail;
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, Duration, FixedOffset};
 
 use super::question::Question;
-use super::{Step, Taken};
+use super::{Next, Step, Taken};
+use crate::piece::Line;
 use crate::session::case::Case;
 
 /// A stage: its name begins the ids of its questions.
@@ -61,5 +64,42 @@ pub fn stage_skipped(case: &Case, stage: &str) -> bool {
 
 /// Returns the first of these questions that is still open.
 pub fn first_open(case: &Case, questions: impl IntoIterator<Item = Question>) -> Option<Step> {
+    first_of(case, questions, settled)
+}
+
+/// A hunt that is taken up again after this long is asked whether what stopped it was seen to. Editorial: nothing is
+/// charged, replaced or repaired in less.
+const SEEN_TO: Duration = Duration::minutes(15);
+
+/// What stops the hunt before battery or charging side.
+struct Trouble {
+    /// In one clause.
+    why: String,
+    /// What is said.
+    say: Vec<Line>,
+}
+
+/// The hunt has stopped here. Whoever takes it up later is asked whether it was seen to; yes asks the stage again.
+fn seen_to(case: &Case, stage: &str, prompt: &str, trouble: Trouble, now: DateTime<FixedOffset>) -> Step {
+    if now - case.last_at < SEEN_TO {
+        return Step { say: trouble.say, next: Next::Done { why: trouble.why } };
+    }
+    Step::ask(
+        Question::line(
+            format!("{stage}.again"),
+            prompt,
+            "Yes asks this stage again from its beginning. What was read before stays in the record.",
+        )
+        .one_of(&[("yes", "it has; judge it again"), ("no", "not yet")])
+        .or("yes"),
+    )
+}
+
+/// Returns the first of these questions that is not settled, as somebody sees it.
+pub fn first_of(
+    case: &Case,
+    questions: impl IntoIterator<Item = Question>,
+    settled: impl Fn(&Case, &str) -> bool,
+) -> Option<Step> {
     questions.into_iter().find(|question| !settled(case, &question.id)).map(Step::ask)
 }

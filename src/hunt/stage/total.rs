@@ -6,14 +6,17 @@ use chrono::{DateTime, FixedOffset};
 use super::found::choice;
 use super::{settled, stage_skipped};
 use crate::account::verdict::Verdict;
+use crate::circuits::limits::Limits;
 use crate::hunt::analysis::{Analysis, limit_of};
 use crate::hunt::question::{Question, Wanted};
 use crate::hunt::show;
+use crate::hunt::supply;
 use crate::hunt::typed::{measured, volts_entry};
 use crate::hunt::{Step, Taken};
 use crate::piece::{Line, Role};
 use crate::quantity::Ampere;
 use crate::quantity::parse::Readable;
+use crate::quantity::show::bare;
 use crate::reading::What;
 use crate::session::case::Case;
 use crate::session::entry::{Body, Measured};
@@ -53,7 +56,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
                 "A current and its source, such as: 50 mA maker's service information. No published figure is known for this class of vehicle, so it must be told.",
             )
             .in_unit("mA"),
-        ));
+        ).after(supply::for_orientation(case).into_iter().collect()));
     }
     verdict_question(case)
 }
@@ -64,14 +67,18 @@ fn has_total(case: &Case) -> bool {
     case.readings.iter().any(|reading| is_total(&reading.what) && !reading.after_repair)
 }
 
-/// Within the limit there may be nothing to find; the readings say so and the technician decides.
+/// Within the limit there may be nothing to find; the readings say so and the technician decides. After a repair the
+/// totals say something else, and it is not asked any more.
 fn verdict_question(case: &Case) -> Option<Step> {
+    if settled(case, "repair.what") {
+        return None;
+    }
     let analysis = Analysis::of(case).ok()?;
     let verdict = analysis.verdict?;
     if verdict != Verdict::Within || settled(case, "total.within") {
         return None;
     }
-    let mut say: Vec<Line> = show::verdict(&analysis).into_iter().collect();
+    let mut say: Vec<Line> = show::verdict(&analysis, &case.opened.clamp).into_iter().collect();
     say.push(Line::plain("What flattens it may not be there now: a wake at night, something at one place only, the battery or the charging side."));
     let question = Question::line(
         "total.within",
@@ -94,13 +101,33 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             let mut taken = volts_entry(text);
             if !taken.entries.is_empty() {
                 taken.entries.push(Body::Answer { question: question.id.clone(), answer: text.to_owned() });
-                taken.say.extend(Analysis::of(case).ok().as_ref().and_then(show::verdict));
+                taken
+                    .say
+                    .extend(Analysis::of(case).map(|analysis| judged(case, &analysis)).unwrap_or_default());
             }
             taken
         }
         "total.limit" => limit_entry(text),
         _ => choice(question, text),
     }
+}
+
+/// The verdict, and beside it what else speaks of the draw: the reserve's advice, and the time to flat.
+fn judged(case: &Case, analysis: &Analysis) -> Vec<Line> {
+    let mut lines: Vec<Line> = show::verdict(analysis, &case.opened.clamp).into_iter().collect();
+    let advice = supply::ratings(case).reserve.and_then(|reserve| Limits::builtin().reserve_advice(reserve));
+    lines.extend(advice.map(|advice| {
+        let text = format!(
+            "Beside it: {} by {}; a limit only if you take it.",
+            bare(advice.current, 2),
+            advice.source
+        );
+        Line::of(Role::Hint, text)
+    }));
+    if let Some(stood) = case.told().stand {
+        lines.extend(supply::expected(case, stood, analysis.total.as_ref()));
+    }
+    lines
 }
 
 /// A total read before sleep was proved is marked, and a later one replaces it.

@@ -9,7 +9,7 @@ use crate::fault::Faults;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::caution;
 use crate::hunt::question::{Question, Wanted};
-use crate::hunt::{Step, Taken, show, typed};
+use crate::hunt::{Step, Taken, show, supply, typed};
 use crate::piece::{Line, Role};
 use crate::session::case::Case;
 use crate::session::entry::Body;
@@ -90,7 +90,14 @@ pub fn take_reading(case: &Case, question: &Question, text: &str) -> Taken {
     let entries =
         typed::read(case, text, wanted).map_err(Faults::from).and_then(|entries| checked(case, entries));
     match entries {
-        Ok(entries) => Taken { entries, ..Taken::default() },
+        Ok(entries) => {
+            let volts = |entry: &Body| match entry {
+                Body::Volts { volts } => supply::sagged(case, volts.value),
+                _ => None,
+            };
+            let say: Vec<Line> = entries.iter().filter_map(volts).collect();
+            Taken { entries, say, leave: false }
+        }
         Err(faults) => Taken::refuse(faults.to_string()),
     }
 }

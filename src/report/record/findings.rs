@@ -7,10 +7,12 @@ use super::sections::{passed_over, shown};
 use super::timeline::meant;
 use crate::circuits::loads::Catalogue;
 use crate::hunt::analysis::Analysis;
+use crate::hunt::stage::back::{self, Item, ToldBy};
 use crate::hunt::stage::handover::{Outcome, outcome};
-use crate::hunt::stage::prove::proof as proof_of;
+use crate::hunt::stage::prove::{difference, lacks, leaves_open, proof as proof_of, was_repaired};
 use crate::hunt::{Next, caution, next, show};
 use crate::piece::Line;
+use crate::quantity::{Ampere, Typed};
 use crate::reading::{Reading, What};
 use crate::report::json::{NOT_PRESENT_NOW, group, pairs, probability, suspect};
 use crate::report::redact::Redaction;
@@ -97,6 +99,7 @@ pub(super) fn proof(case: &Case, redaction: Redaction) -> Value {
     };
     let outcome = outcome(case);
     let after = case.total_after_repair();
+    let open = back::open(case);
     let sentence = after.and_then(|reading| match &reading.what {
         What::Total { current, .. } => proof_of(case, current),
         _ => None,
@@ -107,8 +110,27 @@ pub(super) fn proof(case: &Case, redaction: Redaction) -> Value {
         "outcome": word(outcome, finished),
         "total_after_repair": after.map(|reading| shown(reading, case)),
         "in_words": sentence.as_ref().map(Line::text),
+        "fell_by": after.and_then(total_of).and_then(|total| difference(case, total)).as_ref().map(Line::text),
+        "cause_worked_again": case.answer("prove.provoke"),
+        "overnight_log": case.answer("prove.log"),
+        "lacks": if was_repaired(case) { lacks(case) } else { Vec::new() },
+        "leaves_open": if outcome == Outcome::Proven { leaves_open(case) } else { Vec::new() },
+        "put_back": back::all(case).into_iter().map(|item| put_back(&item, &open, redaction)).collect::<Vec<_>>(),
         "passed_over": passed_over(case, &["prove", "handover"], redaction),
     })
+}
+
+fn total_of(reading: &Reading) -> Option<&Typed<Ampere>> {
+    match &reading.what {
+        What::Total { current, .. } => Some(current),
+        _ => None,
+    }
+}
+
+/// One thing that goes back; what was noted in words is free text.
+fn put_back(item: &Item, open: &[Item], redaction: Redaction) -> Value {
+    let name = if item.told_by == ToldBy::Note { redaction.free(&item.name) } else { item.name.clone() };
+    json!({"item": name, "back": !open.contains(item)})
 }
 
 fn word(outcome: Outcome, finished: bool) -> &'static str {

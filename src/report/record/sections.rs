@@ -4,9 +4,11 @@
 
 use serde_json::{Map, Value, json};
 
+use crate::battery::limit::{Rank, choose};
 use crate::circuits::limits::Limits;
-use crate::hunt::analysis::{Analysis, limit_of, plain_current, sleep_after};
-use crate::hunt::show;
+use crate::hunt::analysis::{Analysis, plain_current, sleep_after};
+use crate::hunt::stage::{charging, handover};
+use crate::hunt::{show, supply};
 use crate::instrument::profile::{Profile, Way};
 use crate::piece::Line;
 use crate::quantity::{Ampere, Typed, Unit};
@@ -14,6 +16,8 @@ use crate::reading::{Reading, What};
 use crate::report::json::q_or_null;
 use crate::report::redact::Redaction;
 use crate::session::case::{Case, Stamp};
+use crate::session::told::Pattern;
+use crate::words;
 
 /// Returns the newest answers to the questions of a stage, by the last part of their ids.
 pub(super) fn answers(case: &Case, stage: &str, redaction: Redaction) -> Value {
@@ -51,9 +55,25 @@ pub(super) fn complaint(case: &Case, redaction: Redaction) -> Value {
     json!({
         "in_words": answer("interview.complaint"),
         "flat_after_standing": answer("interview.stand"),
+        "when": answer("interview.pattern"),
         "lately_added_or_repaired": answer("interview.recent"),
+        "left_plugged_in": answer("interview.plugged"),
+        "understood": understood(case),
         "notes": notes.collect::<Vec<_>>(),
         "passed_over": passed_over(case, &["interview"], redaction),
+    })
+}
+
+/// What was understood of the answers: it narrows the search before any reading.
+fn understood(case: &Case) -> Value {
+    let told = case.told();
+    json!({
+        "add_on": told.add_on,
+        "work": told.work,
+        "water": told.water,
+        "plugged_in": told.plugged_in,
+        "one_place_only": told.pattern == Pattern::OnePlace,
+        "sometimes_only": told.pattern == Pattern::Sometimes,
     })
 }
 
@@ -74,11 +94,19 @@ pub(super) fn vehicle(case: &Case, redaction: Redaction) -> Value {
 }
 
 pub(super) fn battery(case: &Case, redaction: Redaction) -> Value {
+    let asked = supply::settled(case, "battery.test") || supply::rested(case).is_some();
+    let judgement = supply::judgement(case).ok().filter(|_| asked);
     json!({
         "answers": answers(case, "battery", redaction),
         "volts": case.volts.iter().map(|(stamp, volts)| stamped(*stamp, volts)).collect::<Vec<_>>(),
+        "verdict": judgement.as_ref().map(|found| found.verdict.word()),
+        "reasons": judgement.as_ref().map(|found| {
+            found.reasons.iter().map(words::battery::reason).collect::<Vec<_>>()
+        }),
         "reserve": case.opened.reserve.as_ref().map(|reserve| &reserve.text),
         "charging": answers(case, "charging", redaction),
+        "charging_shows": charging::findings(case).iter().map(Line::text).collect::<Vec<_>>(),
+        "stands": handover::stand_lines(case).iter().map(Line::text).collect::<Vec<_>>(),
         "passed_over": passed_over(case, &["battery", "charging"], redaction),
     })
 }
@@ -136,8 +164,10 @@ fn thousandths(base: f64) -> f64 {
 
 /// The limit in force and where it is from; the reserve capacity's suggestion is advice beside it.
 pub(super) fn limit(case: &Case, redaction: Redaction) -> Value {
-    let told = case.limit.is_some();
-    let limit = limit_of(case);
+    let chosen = choose(case.limit.as_ref(), &case.map);
+    let told = chosen.as_ref().is_some_and(|chosen| chosen.rank == Rank::Told);
+    let rank = chosen.as_ref().map(|chosen| chosen.rank.words());
+    let limit = chosen.map(|chosen| chosen.limit);
     let source =
         limit.as_ref().map(|limit| if told { redaction.free(&limit.source) } else { limit.source.clone() });
     let advice =
@@ -146,6 +176,7 @@ pub(super) fn limit(case: &Case, redaction: Redaction) -> Value {
         "ma": limit.as_ref().map(|limit| limit.current.milli()),
         "source": source,
         "told_by_the_user": told,
+        "rule": rank,
         "advice_from_reserve": advice.map(|advice| json!({"ma": advice.current.milli(), "source": advice.source})),
     })
 }
@@ -157,7 +188,7 @@ pub(super) fn total(case: &Case, analysis: &Analysis) -> Value {
         "current": q_or_null(analysis.total.as_ref()),
         "excess": q_or_null(analysis.excess.as_ref()),
         "verdict": analysis.verdict.map(|verdict| verdict.word()),
-        "in_words": show::verdict(analysis).as_ref().map(Line::text),
+        "in_words": show::verdict(analysis, &case.opened.clamp).as_ref().map(Line::text),
         "provisional": provisional(case),
     })
 }

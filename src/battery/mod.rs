@@ -1,0 +1,15 @@
+//! The supply: state of charge, capacity, what a battery is fit for, the charging side, and how long it stands.
+//! Promise: pure; every figure stands in `circuits/battery.yaml` with its basis and source.
+//! Leaves to others: asking (`hunt`), the words (`words/battery`, `words/stand`).
+
+pub mod capacity;
+pub mod charge;
+pub mod charging;
+pub mod chemistry;
+pub mod cold;
+pub mod judge;
+pub mod limit;
+pub mod rating;
+pub mod stand;
+pub mod table;
+mod written;

@@ -1,0 +1,152 @@
+//! Everything that the hunt took out, opened or tripped and that goes back: noted while preparing, or told by the
+//! readings. Each is ticked off by name before the hand-over; a hunt with something still open is not proven.
+//! Leaves to others: putting fuses and plugs back with a reading (`repair`).
+
+use super::battery_detail::is_unknown;
+use crate::circuits::map::Map;
+use crate::circuits::tree::Tree;
+use crate::hunt::question::Question;
+use crate::hunt::{Step, Taken};
+use crate::piece::{Line, Role};
+use crate::reading::What;
+use crate::session::case::Case;
+use crate::session::entry::Body;
+
+/// Id of the question.
+const ID: &str = "handover.back";
+/// What stands between the names in an answer; a name that was noted holds none.
+const BETWEEN: &str = "; ";
+
+/// One thing that goes back.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Item {
+    /// What it is called on the list.
+    pub name: String,
+    /// Who put it on the list.
+    pub told_by: ToldBy,
+}
+
+/// Who put something on the list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ToldBy {
+    /// Somebody noted it, in words of their own.
+    Note,
+    /// A reading or the method tells it; only ticking it off puts it back.
+    Reading,
+    /// A pull or an unplugging tells it; a refit with its reading puts it back too.
+    Pull,
+}
+
+/// Returns everything that goes back, in the order in which it was noted, each once.
+pub fn all(case: &Case) -> Vec<Item> {
+    let mut items: Vec<Item> = Vec::new();
+    let mut add = |name: String, told_by: ToldBy| {
+        if !name.is_empty() && !items.iter().any(|known| known.name.eq_ignore_ascii_case(&name)) {
+            items.push(Item { name, told_by });
+        }
+    };
+    let noted = case.answer("prepare.opened").filter(|text| !is_unknown(text)).unwrap_or_default();
+    noted.split([',', ';']).for_each(|item| add(item.trim().to_owned(), ToldBy::Note));
+    let tree = Tree::new(&case.map);
+    for reading in &case.readings {
+        let touched = match &reading.what {
+            What::Drop { feed, .. } | What::Pull { feed, .. } | What::Step { feed, .. } => Some(feed),
+            _ => None,
+        };
+        if let Some(name) = touched.and_then(|feed| box_of(&case.map, &tree, feed)) {
+            add(format!("cover of {name}"), ToldBy::Reading);
+        }
+    }
+    for reading in &case.readings {
+        match &reading.what {
+            What::Pull { feed, .. } => add(fuse(feed), ToldBy::Pull),
+            What::Unplug { feed, load, .. } => add(plug(feed, load), ToldBy::Pull),
+            _ => {}
+        }
+    }
+    if case.answer("hook-up.method") == Some("series") {
+        add("battery cable, ammeter out".to_owned(), ToldBy::Reading);
+    }
+    items
+}
+
+fn fuse(feed: &str) -> String {
+    format!("fuse {feed}")
+}
+
+fn plug(feed: &str, load: &str) -> String {
+    format!("plug {feed}/{load}")
+}
+
+/// The box that a feed sits in, as people call it.
+fn box_of(map: &Map, tree: &Tree, feed: &str) -> Option<String> {
+    let feed = map.feeds.get(tree.find_feed(feed).ok()?)?;
+    let place = map.boxes.get(feed.place?)?;
+    Some(format!("fuse box {}", place.id))
+}
+
+/// Returns what is not ticked off yet. A refit with a reading ticks a fuse or plug off.
+pub fn open(case: &Case) -> Vec<Item> {
+    let pulled = case.pulled().into_iter().map(fuse);
+    let unplugged = case.unplugged().into_iter().map(|(feed, load)| plug(feed, load));
+    let out: Vec<String> = pulled.chain(unplugged).collect();
+    let is_back = |item: &Item| item.told_by == ToldBy::Pull && !out.contains(&item.name);
+    let ticked = ticked(case);
+    all(case).into_iter().filter(|item| !is_back(item) && !ticked.contains(&item.name.as_str())).collect()
+}
+
+/// What was ticked off by name: each answer names what it ticks.
+fn ticked(case: &Case) -> Vec<&str> {
+    let answers = case.answers.iter().filter(|(_, id, _)| id == ID);
+    answers.flat_map(|(_, _, items)| items.split(BETWEEN)).collect()
+}
+
+/// Returns the question that ticks things off, while anything is open.
+pub fn next(case: &Case) -> Option<Step> {
+    let open = open(case);
+    if open.is_empty() || case.skipped(ID).is_some() {
+        return None;
+    }
+    let mut say = vec![Line::of(Role::Heading, "Put back")];
+    say.extend(
+        open.iter()
+            .enumerate()
+            .map(|(at, item)| Line::plain(format!("{} ", at + 1)).and(Role::Name, &item.name).indented(2)),
+    );
+    say.push(
+        Line::of(Role::Caution, "Caution: brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves; never slam a lid on a tripped latch, free the latch first.")
+            .indented(2),
+    );
+    let question = Question::line(
+        ID,
+        "Which of these are back?",
+        "all, or their numbers: 1 3. What is not back stays on the list; skip REASON leaves it open, and the record says not proven.",
+    )
+    .or("all");
+    Some(Step::ask(question).after(say))
+}
+
+/// Ticks off what was named.
+pub fn take(case: &Case, text: &str) -> Taken {
+    let open = open(case);
+    let tick = |items: &[&str]| Body::Answer { question: ID.to_owned(), answer: items.join(BETWEEN) };
+    if matches!(text.to_lowercase().as_str(), "all" | "yes" | "y") {
+        return Taken::entry(tick(&open.iter().map(|item| item.name.as_str()).collect::<Vec<_>>()));
+    }
+    let mut named = Vec::new();
+    for word in text.split([' ', ',', ';']).filter(|word| !word.is_empty()) {
+        let item = word.parse::<usize>().ok().and_then(|number| open.get(number.checked_sub(1)?));
+        match item {
+            Some(item) => named.push(item.name.as_str()),
+            None => {
+                return Taken::refuse(format!(
+                    "\"{word}\" is none of the numbers; type all, or such as 1 3."
+                ));
+            }
+        }
+    }
+    if named.is_empty() {
+        return Taken::refuse("Type all, or the numbers of what is back.");
+    }
+    Taken::entry(tick(&named))
+}

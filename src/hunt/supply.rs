@@ -1,0 +1,247 @@
+//! What a case says about the supply: the battery's evidence, the charging side, what it has to give, and the draw
+//! that the time to flat speaks for. What was answered before the battery was charged or replaced doesn't count.
+//! Leaves to others: the questions (`stage`), the judgement (`battery`), the words (`words`).
+
+use chrono::Datelike;
+
+use crate::battery::capacity::{Capacity, capacity};
+use crate::battery::charge::Charge;
+use crate::battery::charging::{self, Finding, Measured};
+use crate::battery::chemistry::Chemistry;
+use crate::battery::cold::{self, Use};
+use crate::battery::judge::{Evidence, Judgement, Test, judge};
+use crate::battery::rating::{self, Ratings};
+use crate::battery::stand::{Stock, draw_behind};
+use crate::battery::table::Table;
+use crate::circuits::map::VehicleClass;
+use crate::fault::Fault;
+use crate::piece::Line;
+use crate::quantity::parse::Readable;
+use crate::quantity::{Ampere, Celsius, Day, Minute, Share, Uncertain, Unit, Volt};
+use crate::reading::{Reading, What};
+use crate::session::case::Case;
+use crate::words;
+
+/// Volts of one battery, as the tables have it.
+const ONE: Volt = Volt::new(12.0);
+
+/// Returns how many 12 V batteries stand in series; half a one for 6 V.
+pub fn batteries(case: &Case) -> f64 {
+    (case.map.system.base() / ONE.base()).max(0.5)
+}
+
+/// Returns the entry from which on answers of a stage count: battery or charging side was seen to there.
+fn since(case: &Case, stage: &str) -> usize {
+    let again = |(_, id, text): &&(_, String, String)| {
+        text == "yes" && id.strip_suffix(".again").is_some_and(|of| of == stage)
+    };
+    case.answers.iter().rev().find(again).map_or(0, |(stamp, _, _)| stamp.entry)
+}
+
+/// The stage of a question: what stands before the first dot of its id.
+fn stage_of(id: &str) -> &str {
+    id.split('.').next().unwrap_or(id)
+}
+
+/// Returns the newest answer about battery or charging side that still counts.
+pub fn answer<'a>(case: &'a Case, id: &str) -> Option<&'a str> {
+    let since = since(case, stage_of(id));
+    let found = |(stamp, known, _): &&(crate::session::case::Stamp, String, String)| {
+        stamp.entry > since && known == id
+    };
+    case.answers.iter().rev().find(found).map(|(_, _, text)| text.as_str())
+}
+
+/// Returns true if a question about battery or charging side needs no asking any more.
+pub fn settled(case: &Case, id: &str) -> bool {
+    let since = since(case, stage_of(id));
+    let skipped = case.skips.iter().any(|(stamp, known, _)| stamp.entry > since && known == id);
+    answer(case, id).is_some() || skipped
+}
+
+/// Returns the rested volts at the posts: the first that were read, for later ones are under the draw for longer.
+pub fn rested(case: &Case) -> Option<Volt> {
+    let since = since(case, "battery");
+    case.volts.iter().find(|(stamp, _)| stamp.entry > since).map(|(_, volts)| volts.value)
+}
+
+/// The total is read again once a 12 V battery stands so much lower than beside the first total. Editorial.
+const SAGGED: Volt = Volt::new(0.1);
+
+/// Says so where these volts are lower than those beside the first total by so much that it must be read again.
+pub fn sagged(case: &Case, now: Volt) -> Option<Line> {
+    let is_total = |reading: &&Reading| matches!(reading.what, What::Total { as_found: false, .. });
+    let first_total = case.readings.iter().find(is_total)?.entry;
+    let (_, first) = case.volts.iter().find(|(stamp, _)| stamp.entry > first_total)?;
+    let low = now < first.value - SAGGED * batteries(case);
+    low.then(|| words::battery::sagged(first.value, now))
+}
+
+/// Reads an answer as a value; none where nothing was measured.
+fn value<U: Readable>(case: &Case, id: &str, bare: &str) -> Option<U> {
+    answer(case, id).and_then(|text| U::read(text, bare).ok()).map(|typed| typed.value)
+}
+
+/// Returns the type of battery, if it is known.
+pub fn chemistry(case: &Case) -> Option<Chemistry> {
+    answer(case, "battery.type").and_then(Chemistry::from_name)
+}
+
+/// Returns what is printed on the battery, as far as it is known.
+pub fn ratings(case: &Case) -> Ratings {
+    let typed = answer(case, "battery.rating").or_else(|| case.answer("prove.rating"));
+    let mut ratings = typed.and_then(|text| rating::read(text).ok()).unwrap_or_default();
+    if ratings.reserve.is_none() {
+        ratings.reserve = case.opened.reserve.as_ref().map(|reserve| reserve.value);
+    }
+    ratings
+}
+
+/// Returns everything that is known of the battery.
+pub fn evidence(case: &Case) -> Evidence {
+    let all = rested(case);
+    let first: Option<Volt> = value(case, "battery.first", "V");
+    let volts = match (all, first) {
+        (Some(all), Some(first)) => vec![first, all - first],
+        (Some(all), None) => vec![all / batteries(case)],
+        (None, _) => Vec::new(),
+    };
+    Evidence {
+        chemistry: chemistry(case),
+        volts,
+        temperature: value::<Celsius>(case, "battery.temperature", "C"),
+        rested: value::<Minute>(case, "battery.rest", "h"),
+        test: match answer(case, "battery.test") {
+            Some("good") => Some(Test::Good),
+            Some("bad") => Some(Test::Bad),
+            Some("unsafe") => Some(Test::Unsafe),
+            _ => None,
+        },
+        rated_cranking: ratings(case).cranking,
+        measured_cranking: value::<Ampere>(case, "battery.measured", "A"),
+        load_test: value::<Volt>(case, "battery.load", "V"),
+        post_leak: value::<Volt>(case, "battery.leak", "V"),
+        clamps_hold: answer(case, "battery.clamps").and_then(|text| match text {
+            "hold" => Some(true),
+            "bad" => Some(false),
+            _ => None,
+        }),
+        age: age(case),
+    }
+}
+
+/// Age from the year typed beside the maker's code: the newest year among its words that is not to come.
+fn age(case: &Case) -> Option<u16> {
+    let this_year = u16::try_from(case.last_at.year()).ok()?;
+    let words = answer(case, "battery.made")?.split(|c: char| !c.is_ascii_digit());
+    let years = words.filter(|word| word.len() == 4).filter_map(|word| word.parse::<u16>().ok());
+    years.filter(|year| (1980..=this_year).contains(year)).max().map(|year| this_year - year)
+}
+
+/// Returns the verdict on the battery.
+///
+/// # Errors
+/// The battery table of this build does not read.
+pub fn judgement(case: &Case) -> Result<Judgement, Fault> {
+    judge(Table::builtin()?, &evidence(case))
+}
+
+/// Returns what the charging side shows.
+pub fn charging(case: &Case) -> Vec<Finding> {
+    let Ok(table) = Table::builtin() else { return Vec::new() };
+    let each = batteries(case);
+    let measured = Measured {
+        running: value::<Volt>(case, "charging.volts", "V").map(|volts| volts / each),
+        rested: rested(case).map(|volts| volts / each),
+        temperature: value::<Celsius>(case, "battery.temperature", "C"),
+        smart: match answer(case, "charging.kind") {
+            Some("smart") => Some(true),
+            Some("plain") => Some(false),
+            _ => None,
+        },
+        converter: has_converter(case),
+        ripple: value::<Volt>(case, "charging.ripple", "mV"),
+        cable_drop: value::<Volt>(case, "charging.cables", "V"),
+        leak: value::<Ampere>(case, "charging.leak", "mA"),
+    };
+    let mut found = charging::findings(table, &measured);
+    // The second of two batteries, charged by itself.
+    if let (Some(first), Some(all)) =
+        (value::<Volt>(case, "charging.first", "V"), value::<Volt>(case, "charging.volts", "V"))
+    {
+        let one = |running: Volt| Measured {
+            running: Some(running),
+            ripple: None,
+            cable_drop: None,
+            leak: None,
+            ..measured.clone()
+        };
+        found.extend(charging::findings(table, &one(first)));
+        found.extend(charging::findings(table, &one(all - first)));
+    }
+    found
+}
+
+/// Returns the 12 V output of a converter and its input as the maker's procedure shows it, where they were read.
+pub fn converter(case: &Case) -> (Option<Ampere>, Option<Ampere>) {
+    (value(case, "charging.converter", "A"), value(case, "charging.input", "A"))
+}
+
+/// Returns true if 12 V is tapped off one battery of a pair without an equaliser.
+pub fn is_tapped(case: &Case) -> bool {
+    answer(case, "charging.equaliser") == Some("tap")
+}
+
+/// Returns true if a converter charges the 12 V battery instead of an alternator.
+pub fn has_converter(case: &Case) -> bool {
+    case.map.class == VehicleClass::Electrified
+}
+
+/// Returns the capacity by the best rating that is known.
+///
+/// # Errors
+/// The battery table of this build does not read.
+pub fn known_capacity(case: &Case) -> Result<Capacity, Fault> {
+    Ok(capacity(Table::builtin()?, &ratings(case), case.map.class))
+}
+
+/// Returns what the battery has to give: at the state of charge that was read; full where that is asked for, or where
+/// it could not be read.
+///
+/// # Errors
+/// The battery table of this build does not read.
+pub fn stock(case: &Case, full: bool) -> Result<Stock, Fault> {
+    let table = Table::builtin()?;
+    let figures = table.of(chemistry(case).unwrap_or(Chemistry::Flooded))?;
+    let evidence = evidence(case);
+    let temperature = evidence.temperature.unwrap_or(Celsius::new(20.0));
+    let readable = |charge: &&Charge| charge.unreadable.is_none() && !full;
+    let read = judge(table, &evidence)?.charge().filter(readable).map(|charge| charge.share.clone());
+    let charge = read.unwrap_or_else(|| Uncertain::new(Share::new(1.0), Share::new(0.02)));
+    Ok(Stock {
+        capacity: known_capacity(case)?.capacity,
+        charge,
+        lowest: cold::lowest(table, figures, temperature, Use::of(case.map.class)),
+        self_discharge: figures.self_discharge.clone(),
+        temperature,
+    })
+}
+
+/// Days for which the draw is told where no limit is published. Editorial: a holiday.
+const ORIENTATION: Day = Day::new(30.0);
+
+/// Returns what the battery itself would bear, where no limit is known: no limit, but something to hold one against.
+pub fn for_orientation(case: &Case) -> Option<Line> {
+    let allowed = stock(case, true).ok()?.allowed(ORIENTATION);
+    let capacity = known_capacity(case).ok()?;
+    (allowed.value() > Ampere::ZERO).then(|| words::stand::bears(&allowed, ORIENTATION, &capacity))
+}
+
+/// Returns what a time to flat says about the draw, beside the measured one if there is one.
+pub fn expected(case: &Case, stood: Minute, measured: Option<&Uncertain<Ampere>>) -> Option<Line> {
+    let stock = stock(case, true).ok()?;
+    let stood = Day::from(stood);
+    let least = draw_behind(&stock.usable(), stood).value();
+    let most = draw_behind(&stock.capacity, stood).value();
+    Some(words::stand::beside((least, most), stock.capacity.value(), stood, measured))
+}

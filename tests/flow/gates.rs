@@ -1,0 +1,324 @@
+//! The two gates before the hunt, and the proof after it, as a technician meets them.
+
+use crate::bench::Bench;
+use fusetrail::circuits::builtin;
+use fusetrail::hunt::stage::handover::{Outcome, outcome};
+use fusetrail::hunt::stage::{back, prove};
+use fusetrail::hunt::{Next, next, supply};
+use fusetrail::piece::Line;
+use fusetrail::session::told::Pattern;
+
+fn map(name: &str) -> &'static str {
+    builtin::MAPS.iter().find(|map| map.name == name).expect("built in").text
+}
+
+/// What is said before the open question.
+fn said(bench: &Bench) -> String {
+    let step = next(&bench.case(), bench.now());
+    step.say.iter().map(Line::text).collect::<Vec<_>>().join("\n")
+}
+
+#[test]
+fn who_knows_that_battery_and_charging_are_good_is_through_both_in_four_answers() {
+    for name in ["hatch", "van", "hybrid", "tipper", "motorcycle"] {
+        let mut bench = Bench::on(map(name));
+        bench.until("battery.type", &[]);
+        let volts = if name == "tipper" { "25.3" } else { "12.7" };
+        bench.answer("battery.type", "agm").answer("battery.volts", volts).answer("battery.test", "good");
+        assert!(said(&bench).contains("Battery: fit"), "{name}: {}", said(&bench));
+        bench.answer("charging.known", "good");
+        assert_eq!(bench.open().expect("goes on").id, "prepare.opened", "{name}");
+    }
+}
+
+#[test]
+fn results_at_hand_are_asked_for_and_judged() {
+    let mut bench = Bench::on(map("hatch"));
+    bench.until(
+        "charging.known",
+        &[
+            ("battery.type", "flooded"),
+            ("battery.volts", "12.55"),
+            ("battery.test", "results"),
+            ("battery.rating", "60 Ah 540 A EN"),
+            ("battery.made", "K4 2016"),
+            ("battery.rest", "10 h"),
+            ("battery.temperature", "5C"),
+            ("battery.measured", "400"),
+            ("battery.load", "9.4"),
+            ("battery.leak", "0.7"),
+            ("battery.clamps", "bad"),
+        ],
+    );
+    let text = said(&bench);
+    for words in ["doubtful", "74 %", "0.70 V from post to case", "Clamps that move", "passed"] {
+        assert!(text.contains(words), "{words}: {text}");
+    }
+    assert_eq!(supply::evidence(&bench.case()).age, Some(10));
+}
+
+#[test]
+fn a_swollen_or_frozen_battery_stops_and_nobody_goes_on_with_it() {
+    let mut bench = Bench::on(map("hatch"));
+    bench.until("battery.gate", &[("battery.volts", "12.6"), ("battery.test", "unsafe")]);
+    assert!(said(&bench).contains("no charger, no jump leads"));
+    bench.refuse("battery.gate", "go-on");
+    bench.answer("battery.gate", "stop");
+    assert!(bench.open().expect_err("stopped").contains("Frozen, swollen or leaking"));
+
+    let mut cold = Bench::on(map("hatch"));
+    let results = [("battery.volts", "11.6"), ("battery.test", "results"), ("battery.temperature", "-9C")];
+    cold.until("battery.gate", &results);
+    assert!(said(&cold).contains("may be frozen"), "{}", said(&cold));
+}
+
+#[test]
+fn a_battery_that_was_charged_meanwhile_is_judged_again_in_the_same_log() {
+    let mut bench = Bench::on(map("hatch"));
+    bench.until("battery.gate", &[("battery.volts", "11.2"), ("battery.test", "bad")]);
+    bench.answer("battery.gate", "stop");
+    assert!(bench.open().is_err());
+    bench.wait(600);
+    bench.answer("battery.again", "yes");
+    bench.answer("battery.type", "flooded").answer("battery.volts", "12.7").answer("battery.test", "good");
+    assert_eq!(bench.open().expect("goes on").id, "charging.known");
+}
+
+#[test]
+fn each_battery_of_a_pair_is_read_by_itself_where_nobody_knows_it_good() {
+    let mut bench = Bench::on(map("tipper"));
+    bench.until("battery.first", &[("battery.volts", "25.0")]);
+    bench.answer("battery.first", "12.8");
+    assert!(said(&bench).contains("0.60 V apart"), "{}", said(&bench));
+}
+
+#[test]
+fn a_charging_side_is_asked_about_as_the_vehicle_has_it() {
+    let asked = |name: &str, volts: &str| {
+        let mut bench = Bench::on(map(name));
+        let rested = if name == "tipper" { "25.2" } else { "12.6" };
+        bench.until("charging.volts", &[("battery.volts", rested), ("charging.known", "measure")]);
+        bench.answer("charging.volts", volts);
+        let mut ids = Vec::new();
+        while let Ok(question) = bench.open()
+            && question.id.starts_with("charging.")
+        {
+            ids.push(question.id.trim_start_matches("charging.").to_owned());
+            bench.answer(&question.id, "");
+        }
+        ids.join(" ")
+    };
+    assert_eq!(asked("hatch", "14.2"), "ripple cables leak");
+    assert_eq!(asked("hatch", "12.7"), "kind ripple cables leak");
+    assert_eq!(asked("hybrid", "14.1"), "converter input");
+    assert_eq!(asked("tipper", "28.2"), "first equaliser ripple cables leak");
+    assert_eq!(asked("motorcycle", "14.2"), "ripple cables leak");
+}
+
+#[test]
+fn millivolts_and_clamp_are_called_too_coarse_for_a_motorcycle() {
+    let mut bench = Bench::on(map("motorcycle"));
+    bench.until("hook-up.method", &[]);
+    let text = said(&bench);
+    assert!(text.contains("can't show 1.5 mA here") && text.contains("ammeter in series"), "{text}");
+    assert_eq!(bench.open().expect("asked").default.as_deref(), Some("series"));
+    let mut car = Bench::on(map("hatch"));
+    car.until("hook-up.method", &[]);
+    assert!(!said(&car).contains("can't show"), "{}", said(&car));
+}
+
+#[test]
+fn the_time_to_flat_stands_beside_the_measured_draw() {
+    let mut bench = Bench::on(map("hatch"));
+    bench.until(
+        "total.volts",
+        &[("interview.stand", "10 days"), ("settle.wait", "skip no time"), ("total.reading", "9 mA")],
+    );
+    let line = bench.says("total.volts", "12.6");
+    assert!(line.contains("125 mA to 250 mA") && line.contains("far less"), "{line}");
+}
+
+#[test]
+fn a_battery_that_sank_since_the_first_total_asks_for_it_again() {
+    let mut bench = Bench::on(map("hatch"));
+    let answers = [("settle.wait", "skip no time"), ("total.reading", "482 mA"), ("total.volts", "12.60")];
+    bench.until("trail.reading", &answers);
+    assert!(bench.says("trail.reading", "volts 12.45").contains("read the total again"));
+    assert_eq!(bench.says("trail.reading", "volts 12.55"), "");
+}
+
+#[test]
+fn what_the_customer_told_is_parsed_and_kept_as_typed() {
+    let mut bench = Bench::on(map("hatch"));
+    bench.until(
+        "caution.battery",
+        &[
+            ("interview.stand", "3 days"),
+            ("interview.pattern", "one-place"),
+            ("interview.year", "2014"),
+            ("interview.recent", "tracker fitted, carpet wet"),
+            ("interview.plugged", "a fridge"),
+        ],
+    );
+    let case = bench.case();
+    let told = case.told();
+    assert_eq!((told.year, told.pattern), (Some(2014), Pattern::OnePlace));
+    assert!(told.add_on && told.water && told.plugged_in && !told.work);
+    assert_eq!(case.answer("interview.recent"), Some("tracker fitted, carpet wet"));
+}
+
+/// A hunt on the small car up to the repair, with one fuse pulled, one latch tripped and one trim off.
+fn repaired(bench: &mut Bench) {
+    bench.until("prepare.opened", &[("interview.pattern", "sometimes")]);
+    bench.answer("prepare.opened", "driver door latch, boot trim");
+    bench.until("trail.reading", &[("settle.wait", "skip log shows it"), ("total.reading", "482mA")]);
+    bench.enter("pull C16 482 30").enter("total 482mA");
+    bench.until("repair.what", &[("trail.reading", "done"), ("narrow.reading", "done")]);
+    bench.answer("repair.what", "module replaced");
+    bench.until("prove.provoke", &[("repair.refit.C16", "31")]);
+}
+
+#[test]
+fn a_repair_is_proven_by_the_same_wait_the_fall_and_everything_back() {
+    let mut bench = Bench::on(map("hatch"));
+    repaired(&mut bench);
+    bench.answer("prove.provoke", "stays-away");
+    bench.wait_until_flat("prove.wait", "22mA");
+    let text = bench.says("prove.total", "22mA");
+    assert!(text.contains("fell by 460.0 mA (45"), "{text}");
+    bench.answer("prove.total", "22mA");
+    bench.answer("prove.log", "quiet").answer("prove.rating", "60 Ah");
+    let open: Vec<String> = back::open(&bench.case()).into_iter().map(|item| item.name).collect();
+    assert_eq!(open, ["driver door latch", "boot trim", "cover of fuse box cabin"]);
+    assert_eq!(outcome(&bench.case()), Outcome::NotProven, "not while something is open");
+    bench.answer("handover.back", "1 3").answer("handover.back", "all");
+    assert_eq!(outcome(&bench.case()), Outcome::Proven);
+    let text = said(&bench);
+    assert!(text.contains("after the repair") && text.contains("Charge the battery fully"), "{text}");
+    assert!(prove::leaves_open(&bench.case()).is_empty());
+}
+
+#[test]
+fn a_wait_cut_short_or_a_cause_that_comes_back_proves_nothing() {
+    let mut bench = Bench::on(map("hatch"));
+    repaired(&mut bench);
+    bench
+        .answer("prove.provoke", "not-tried")
+        .answer("prove.wait", "skip no time")
+        .answer("prove.total", "22mA");
+    bench.until("handover.done", &[]);
+    assert_eq!(outcome(&bench.case()), Outcome::NotProven);
+    assert!(said(&bench).contains("no settled total after the repair"), "{}", said(&bench));
+
+    let mut back = Bench::on(map("hatch"));
+    repaired(&mut back);
+    back.answer("prove.provoke", "comes-back");
+    back.wait_until_flat("prove.wait", "22mA");
+    back.answer("prove.total", "22mA").until("handover.done", &[]);
+    assert_eq!(outcome(&back.case()), Outcome::NotProven);
+    assert!(prove::lacks(&back.case()).iter().any(|why| why.contains("came back")));
+}
+
+#[test]
+fn a_hunt_is_handed_over_as_not_proven_and_says_so() {
+    let mut bench = Bench::on(map("hatch"));
+    bench.until(
+        "handover.done",
+        &[("settle.wait", "skip no time"), ("total.reading", "482mA"), ("trail.reading", "done")],
+    );
+    assert!(said(&bench).contains("not proven") && said(&bench).contains("nothing was repaired"));
+    bench.answer("handover.done", "yes");
+    assert!(bench.open().expect_err("the end").contains("not proven"));
+}
+
+#[test]
+fn each_class_of_vehicle_has_its_own_cautions() {
+    let cautions = |name: &str| {
+        let mut bench = Bench::on(map(name));
+        bench.until("caution.battery", &[]);
+        let mut ids = Vec::new();
+        while let Next::Ask(question) = next(&bench.case(), bench.now()).next
+            && let Some(id) = question.id.strip_prefix("caution.")
+        {
+            ids.push(id.to_owned());
+            bench.answer(&question.id, "yes");
+        }
+        ids
+    };
+    assert!(cautions("hybrid").contains(&"high-voltage".to_owned()));
+    assert!(cautions("tipper").contains(&"two-batteries".to_owned()));
+    assert!(cautions("motorcycle").contains(&"motorcycle".to_owned()));
+}
+
+/// An invented sailing boat and an invented caravan, a few lines each.
+fn small(class: &str) -> String {
+    format!(
+        "format: fusetrail-map/1\ntitle: invented {class}\nclass: {class}\nsystem_v: 12\nfeeds:\n  - {{id: F1, from: battery, fuse: {{family: blade, rating_a: 10}}, loads: [{{name: cabin lamps, kind: lamp-interior}}]}}\n  - {{id: F2, from: battery, fuse: {{family: blade, rating_a: 5}}, loads: [{{name: water pump, kind: other}}]}}\n"
+    )
+}
+
+#[test]
+fn a_boat_is_hunted_with_its_own_cautions_sources_and_method() {
+    let boat = small("boat");
+    let mut bench = Bench::on(&boat);
+    bench.until("prepare.opened", &[("battery.volts", "12.7")]);
+    let case = bench.case();
+    for caution in ["caution.vapour", "caution.several-sources", "caution.gas-and-mains"] {
+        assert_eq!(case.answer(caution), Some("yes"), "{caution}");
+    }
+    assert_eq!(case.answer("caution.moving"), None);
+    let text = said(&bench);
+    assert!(text.contains("bilge") && !text.contains("Window open"), "{text}");
+    bench.until("hook-up.method", &[]);
+    assert!(said(&bench).contains("can't show 1.0 mA here"), "{}", said(&bench));
+}
+
+#[test]
+fn a_caravan_has_no_default_limit_but_something_to_hold_one_against() {
+    let caravan = small("caravan");
+    let mut bench = Bench::on(&caravan);
+    bench.until("charging.known", &[("battery.volts", "12.7"), ("battery.test", "good")]);
+    bench.answer("charging.known", "measure");
+    assert!(bench.open().expect("asked").prompt.contains("house battery"));
+    bench.until("prepare.opened", &[("charging.volts", "13.9")]);
+    assert!(said(&bench).contains("one at a time"), "{}", said(&bench));
+    bench.until(
+        "total.limit",
+        &[("settle.wait", "skip no time"), ("total.reading", "30mA"), ("total.volts", "12.7")],
+    );
+    assert!(said(&bench).contains("it stands 30 d at"), "{}", said(&bench));
+}
+
+#[test]
+fn a_charging_side_that_does_not_charge_may_be_seen_to_first() {
+    let low = [("battery.volts", "12.4"), ("charging.known", "measure"), ("charging.volts", "11.9")];
+    let mut bench = Bench::on(map("hatch"));
+    bench.until("charging.gate", &low);
+    assert!(said(&bench).contains("not charging as it should"), "{}", said(&bench));
+    bench.answer("charging.gate", "stop");
+    assert!(bench.open().expect_err("stopped").contains("charging side"));
+    bench.wait(60);
+    bench
+        .answer("charging.again", "yes")
+        .answer("charging.known", "measure")
+        .answer("charging.volts", "14.2");
+    bench.until("prepare.opened", &[]);
+
+    let mut on = Bench::on(map("hatch"));
+    on.until("charging.gate", &low).answer("charging.gate", "go-on");
+    assert_eq!(on.open().expect("goes on").id, "prepare.opened");
+}
+
+#[test]
+fn a_tap_off_one_of_two_batteries_is_said() {
+    let mut bench = Bench::on(map("tipper"));
+    let answers = [
+        ("battery.volts", "25.2"),
+        ("charging.known", "measure"),
+        ("charging.volts", "28.2"),
+        ("charging.first", "14.1"),
+        ("charging.equaliser", "tap"),
+    ];
+    bench.until("prepare.opened", &answers);
+    assert!(said(&bench).contains("tap off one battery without an equaliser"), "{}", said(&bench));
+}
