@@ -9,6 +9,9 @@ use crate::piece::clean;
 /// The load catalogue.
 pub const LOADS: &str = include_str!("../../circuits/loads.yaml");
 
+/// What the interview changes in the weights of causes.
+pub const HINTS: &str = include_str!("../../circuits/hints.yaml");
+
 /// Default limits and sleep times.
 pub const LIMITS: &str = include_str!("../../circuits/limits.yaml");
 

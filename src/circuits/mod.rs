@@ -6,6 +6,7 @@ mod fill;
 pub mod fuse;
 pub mod fuse_table;
 mod fuse_written;
+pub mod hints;
 pub mod lid;
 pub mod limits;
 pub mod loads;

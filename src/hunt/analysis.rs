@@ -33,6 +33,7 @@ impl Analysis {
             temperature: box_temperature(case.temperatures.last().map(|(_, _, celsius)| celsius.value)),
             limit: limit_of(case),
             sleep: sleep_after(case),
+            told: case.told().hints(),
         }))
     }
 }

@@ -40,12 +40,9 @@ pub fn suspects(analysis: &Analysis) -> Value {
         "pairs": pairs(analysis),
         "wake_groups": ranking.groups.iter().map(|one| group(one, analysis)).collect::<Vec<_>>(),
         "nothing_wrong": probability(ranking.nothing_wrong),
-        "not_present_now": NOT_PRESENT_NOW,
+        "not_present_now": probability(ranking.not_present_now),
     })
 }
-
-/// Probability that the cause is not present now. The ranking does not weigh that cause, so it gives it nothing.
-pub(super) const NOT_PRESENT_NOW: f64 = 0.0;
 
 /// Returns the pairs of branches (or a group and a branch) that are to blame together.
 pub(super) fn pairs(analysis: &Analysis) -> Vec<Value> {

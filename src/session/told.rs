@@ -38,6 +38,25 @@ pub struct Told {
     pub plugged_in: bool,
 }
 
+/// Model years before this one count as old: few modules, and no bus to hold them awake. Editorial.
+const OLD: u16 = 2000;
+
+impl Told {
+    /// Returns what was told in the words of `circuits/hints`.
+    pub fn hints(&self) -> Vec<&'static str> {
+        let told = [
+            (self.add_on, "add-on"),
+            (self.work, "work"),
+            (self.water, "water"),
+            (self.plugged_in, "plugged-in"),
+            (self.pattern == Pattern::Sometimes, "sometimes"),
+            (self.pattern == Pattern::OnePlace, "one-place"),
+            (self.year.is_some_and(|year| year < OLD), "old"),
+        ];
+        told.into_iter().filter(|(is, _)| *is).map(|(_, word)| word).collect()
+    }
+}
+
 /// Beginnings of words that mean something was added.
 const ADD_ON: [&str; 22] = [
     "add", "tracker", "dash", "camera", "alarm", "tow", "stereo", "radio", "amplif", "retrofit", "fitted",

@@ -13,7 +13,6 @@ use crate::account::conflict::Conflict;
 use crate::account::solve::account;
 use crate::account::verdict::{Verdict, judge};
 use crate::circuits::fuse_table::FuseTable;
-use crate::circuits::loads::Catalogue;
 use crate::circuits::map::Limit;
 use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::Zero;
@@ -43,6 +42,8 @@ pub struct Facts<'a> {
     pub limit: Option<Limit>,
     /// Time that a woken group needs to sleep again.
     pub sleep: Minute,
+    /// What the interview told, in the words of `circuits/hints`.
+    pub told: Vec<&'static str>,
 }
 
 /// What the readings say.
@@ -76,16 +77,20 @@ impl Analysis {
         let panel = facts.panel;
         let observed = observe(facts.readings, panel, facts.table);
         let account = account(&observed.claims, panel);
-        let inference = infer(&observed.claims, panel, Catalogue::builtin());
+        let inference = infer(&observed.claims, panel, &facts.told);
         let total = newest_total(&observed.claims);
         let excess = total.as_ref().map(|total| excess_of(total, panel));
         let limit = facts.limit.clone();
         let verdict = total.as_ref().zip(limit.as_ref()).map(|(total, limit)| judge(total, limit.current));
         let ranking = match &inference {
             Some(inference) => rank(inference, &observed.claims, panel),
-            None => {
-                Ranking { suspects: Vec::new(), groups: Vec::new(), pairs: Vec::new(), nothing_wrong: 0.0 }
-            }
+            None => Ranking {
+                suspects: Vec::new(),
+                groups: Vec::new(),
+                pairs: Vec::new(),
+                nothing_wrong: 0.0,
+                not_present_now: 0.0,
+            },
         };
         let doubtful = doubtful_entries(account.as_ref());
         let plan = match &inference {

@@ -32,6 +32,8 @@ pub struct Inference {
     pub weighed: Vec<Weighed>,
     /// Two causes at once.
     pub pairs: Vec<Pair>,
+    /// How much of "nothing wrong" is a fault that is away at the moment: nothing that is read now tells the two apart.
+    pub not_now: f64,
 }
 
 /// One explanation of the readings: its causes, none or one or two.
@@ -64,10 +66,10 @@ impl Inference {
     }
 }
 
-/// Weighs every cause in the light of the claims. Returns `None` only if their covariance is singular, which the
+/// Weighs every cause in the light of the claims and of what the interview told, in the words of `circuits/hints`. Returns `None` only if their covariance is singular, which the
 /// last digit in every reading prevents.
-pub fn infer(claims: &[Claim], panel: &Panel, catalogue: &Catalogue) -> Option<Inference> {
-    let weights = Weights::new(&panel.map, catalogue);
+pub fn infer(claims: &[Claim], panel: &Panel, told: &[&'static str]) -> Option<Inference> {
+    let weights = Weights::new(&panel.map, Catalogue::builtin(), told);
     let ground = Ground::new(claims, panel);
     let mut weighed = weigh(hypotheses(panel, &weights, claims), claims, &ground)?;
     let mut pairs = pairs(&weighed, &ground.rows, panel);
@@ -79,5 +81,5 @@ pub fn infer(claims: &[Claim], panel: &Panel, catalogue: &Catalogue) -> Option<I
     for pair in &mut pairs {
         pair.probability = (pair.ln - total).exp();
     }
-    Some(Inference { ground, weighed, pairs })
+    Some(Inference { ground, weighed, pairs, not_now: weights.not_now })
 }

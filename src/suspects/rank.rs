@@ -78,6 +78,8 @@ pub struct Ranking {
     pub pairs: Vec<SuspectPair>,
     /// Probability that nothing is wrong.
     pub nothing_wrong: f64,
+    /// Probability that a fault is away at the moment.
+    pub not_present_now: f64,
 }
 
 /// Ranks the causes.
@@ -91,7 +93,14 @@ pub fn rank(inference: &Inference, claims: &[Claim], panel: &Panel) -> Ranking {
     groups.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     let nothing = inference.weighed.iter().filter(|one| one.hypothesis.cause == Cause::Nothing);
     let pairs = pairs_of(inference, panel);
-    Ranking { suspects, groups, pairs, nothing_wrong: nothing.map(|one| one.probability).sum() }
+    let sound: f64 = nothing.map(|one| one.probability).sum();
+    Ranking {
+        suspects,
+        groups,
+        pairs,
+        nothing_wrong: sound * (1.0 - inference.not_now),
+        not_present_now: sound * inference.not_now,
+    }
 }
 
 fn suspect(branch: usize, inference: &Inference, claims: &[Claim], panel: &Panel) -> Option<Suspect> {

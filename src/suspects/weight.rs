@@ -2,6 +2,7 @@
 //! catalogue, spread over the loads of each kind that the map lists. All of it editorial and editable
 //! (`circuits/loads.yaml`). Leaves to others: the readings (`posterior`).
 
+use crate::circuits::hints::Hints;
 use crate::circuits::loads::{Catalogue, NETWORK};
 use crate::circuits::map::{Guard, Map};
 use crate::quantity::{Ampere, Unit};
@@ -9,7 +10,7 @@ use crate::reading::claim::Panel;
 use crate::reading::parts::{Part, PartKind};
 
 /// Probability that nothing is wrong although somebody complains. Editorial.
-const NOTHING: f64 = 0.10;
+const NOTHING: f64 = 0.09;
 /// Share of add-on devices that no map lists. Editorial.
 const ADD_ON_UNLISTED: f64 = 0.6;
 /// Share of every other listed cause that turns out to be something the map doesn't list. Editorial.
@@ -34,12 +35,19 @@ pub struct Size {
     pub ln_sd: f64,
 }
 
+/// Probability that a fault is away at the moment, so that the vehicle reads sound. Editorial.
+const NOT_NOW: f64 = 0.01;
+
 /// Probabilities beforehand.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Weights {
-    /// That nothing is wrong.
+    /// That everything reads sound: nothing is wrong, or the fault is away at the moment.
     pub nothing: f64,
-    catalogue: Catalogue,
+    /// How much of it is a fault that is away at the moment; no reading tells the two apart.
+    pub not_now: f64,
+    catalogue: &'static Catalogue,
+    /// What the interview told, in the words of `circuits/hints`.
+    told: Vec<&'static str>,
     /// For every kind in use: how many loads and unfused items of it the map has.
     counts: Vec<(String, usize)>,
     unlisted_nodes: f64,
@@ -48,8 +56,8 @@ pub struct Weights {
 }
 
 impl Weights {
-    /// Prepares the weights of a map from a catalogue.
-    pub fn new(map: &Map, catalogue: &Catalogue) -> Self {
+    /// Prepares the weights of a map from a catalogue and what the interview told.
+    pub fn new(map: &Map, catalogue: &'static Catalogue, told: &[&'static str]) -> Self {
         let mut counts: Vec<(String, usize)> = Vec::new();
         let loads = map.feeds.iter().flat_map(|feed| feed.loads.iter().map(|load| &load.kind));
         for kind in loads.chain(map.unfused.iter().map(|item| &item.kind)) {
@@ -62,13 +70,18 @@ impl Weights {
         let groups = map.wake_groups.len();
         let network = if groups > 0 { cause_share(catalogue, NETWORK) } else { 0.0 };
         let all: f64 = catalogue.causes().iter().map(|cause| cause.weight / 100.0).sum();
+        let factor = |cause: &str| Hints::builtin().factor(cause, told);
+        let not_now = NOT_NOW * factor("not-now");
+        let nothing = NOTHING * factor("nothing") + not_now;
         Self {
-            nothing: NOTHING,
-            catalogue: catalogue.clone(),
+            nothing,
+            not_now: not_now / nothing,
+            catalogue,
+            told: told.to_vec(),
             counts,
             unlisted_nodes: (0..map.feeds.len()).map(|feed| unlisted_at(feed, map)).sum::<f64>()
                 + BATTERY_POST,
-            unlisted_share: (all - listed - network).max(0.05),
+            unlisted_share: (all - listed - network).max(0.05) * factor("unlisted"),
             groups,
         }
     }
@@ -84,15 +97,21 @@ impl Weights {
                 let count =
                     self.counts.iter().find(|(known, _)| known == name).map_or(1, |(_, count)| *count);
                 // A kind that no cause tells of is still not impossible.
-                listed_share(&self.catalogue, name).max(0.002) / count as f64
+                listed_share(self.catalogue, name).max(0.002) * self.factor_on_kind(name) / count as f64
             }),
         };
         share * (1.0 - self.nothing)
     }
 
+    fn factor_on_kind(&self, name: &str) -> f64 {
+        self.catalogue.get(name).map_or(1.0, |kind| Hints::builtin().factor(&kind.cause, &self.told))
+    }
+
     /// Returns the inputs of a group with the probability beforehand that each holds it awake.
     pub fn held(&self, _group: usize, inputs: usize, _panel: &Panel) -> Vec<(Option<usize>, f64)> {
-        let share = cause_share(&self.catalogue, NETWORK) * (1.0 - self.nothing) / self.groups.max(1) as f64;
+        let factor = Hints::builtin().factor(NETWORK, &self.told);
+        let network = cause_share(self.catalogue, NETWORK) * factor;
+        let share = network * (1.0 - self.nothing) / self.groups.max(1) as f64;
         if inputs == 0 {
             return vec![(None, share)];
         }
@@ -150,4 +169,43 @@ fn listed_share(catalogue: &Catalogue, kind: &str) -> f64 {
     let Some(found) = catalogue.get(kind) else { return 0.0 };
     let unlisted = if found.cause == "add-on" { ADD_ON_UNLISTED } else { UNLISTED };
     found.weight / 100.0 * (1.0 - unlisted)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuits::builtin;
+
+    fn weights(told: &[&'static str]) -> (Weights, Panel) {
+        let panel = Panel::new(builtin::map("hatch").expect("built in"));
+        (Weights::new(&panel.map, Catalogue::builtin(), told), panel)
+    }
+
+    #[test]
+    fn what_was_told_moves_the_weights_it_is_about_and_no_other() {
+        let (plain, panel) = weights(&[]);
+        let (told, _) = weights(&["add-on"]);
+        let mut moved = 0;
+        for part in panel.parts.all() {
+            let ratio = told.part(part, &panel) / (1.0 - told.nothing) * (1.0 - plain.nothing)
+                / plain.part(part, &panel);
+            let cause = kind_of(part.kind, &panel)
+                .and_then(|kind| Catalogue::builtin().get(kind))
+                .map(|kind| &kind.cause);
+            let expected = match cause.map(String::as_str) {
+                Some("add-on") => 2.5,
+                None => 1.8,
+                _ => 1.0,
+            };
+            assert!((ratio - expected).abs() < 1e-9, "{:?}: {ratio}", part.kind);
+            moved += usize::from(expected > 1.0);
+        }
+        assert!(moved > 0);
+        assert!(told.nothing < plain.nothing);
+    }
+
+    #[test]
+    fn a_draw_that_comes_and_goes_may_be_away() {
+        assert!(weights(&["sometimes"]).0.not_now > 3.0 * weights(&[]).0.not_now);
+    }
 }

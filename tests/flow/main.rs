@@ -4,6 +4,7 @@
 mod battery_first;
 mod bench;
 mod gates;
+mod order;
 mod phone_module;
 mod shared_cause;
 mod trail_rules;

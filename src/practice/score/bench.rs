@@ -88,6 +88,7 @@ impl<'a> Bench<'a> {
             temperature: self.temperature.clone(),
             limit: world.limit.clone(),
             sleep: world.sleep,
+            told: Vec::new(),
         })
     }
 

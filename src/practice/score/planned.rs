@@ -53,7 +53,7 @@ const WORTH_TELLING: f64 = 0.001;
 fn said(ranking: &Ranking) -> Vec<Said> {
     let branches = ranking.suspects.iter().map(|one| (Name::Branch(one.id.clone()), one.probability));
     let groups = ranking.groups.iter().map(|one| (Name::Group(one.id.clone()), one.probability));
-    let nothing = std::iter::once((Name::Nothing, ranking.nothing_wrong));
+    let nothing = std::iter::once((Name::Nothing, ranking.nothing_wrong + ranking.not_present_now));
     let mut said: Vec<Said> = branches
         .chain(groups)
         .chain(nothing)

@@ -14,7 +14,7 @@ use crate::hunt::{Next, caution, next, show};
 use crate::piece::Line;
 use crate::quantity::{Ampere, Typed};
 use crate::reading::{Reading, What};
-use crate::report::json::{NOT_PRESENT_NOW, group, pairs, probability, suspect};
+use crate::report::json::{group, pairs, probability, suspect};
 use crate::report::redact::Redaction;
 use crate::session::case::Case;
 use crate::suspects::weight::Weights;
@@ -24,7 +24,7 @@ use crate::words::reading;
 const WORTH_A_LINE: f64 = 0.001;
 
 /// Returns the suspects, why the search stands where it does, and that the weights are editorial.
-pub(super) fn suspects(analysis: &Analysis) -> Value {
+pub(super) fn suspects(case: &Case, analysis: &Analysis) -> Value {
     let ranking = &analysis.ranking;
     let (listed, others): (Vec<_>, Vec<_>) =
         ranking.suspects.iter().partition(|suspect| suspect.probability >= WORTH_A_LINE);
@@ -44,18 +44,20 @@ pub(super) fn suspects(analysis: &Analysis) -> Value {
         "wake_groups": ranking.groups.iter().map(|one| group(one, analysis)).collect::<Vec<_>>(),
         "pairs": pairs(analysis),
         "nothing_wrong": probability(ranking.nothing_wrong),
-        "not_present_now": NOT_PRESENT_NOW,
-        "weights": weights(analysis),
+        "not_present_now": probability(ranking.not_present_now),
+        "weights": weights(case, analysis),
     })
 }
 
-fn weights(analysis: &Analysis) -> Value {
+fn weights(case: &Case, analysis: &Analysis) -> Value {
     let catalogue = Catalogue::builtin();
+    let told = case.told().hints();
     let shares =
         catalogue.causes().iter().map(|cause| json!({"cause": cause.words, "percent": cause.weight}));
     json!({
         "basis": "editorial: how likely each cause is before any reading is our own choice, for nobody publishes shares",
-        "nothing_wrong": Weights::new(&analysis.panel.map, catalogue).nothing,
+        "nothing_wrong": Weights::new(&analysis.panel.map, catalogue, &told).nothing,
+        "told": told,
         "causes": shares.collect::<Vec<_>>(),
     })
 }

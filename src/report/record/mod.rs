@@ -55,7 +55,7 @@ pub fn record(source: &Source) -> Result<Value, Fault> {
         "limit": sections::limit(case, redaction),
         "total": sections::total(case, &analysis),
         "account": super::json::account(&analysis),
-        "suspects": findings::suspects(&analysis),
+        "suspects": findings::suspects(case, &analysis),
         "narrowed": findings::narrowed(case, &analysis, redaction),
         "repair": findings::repair(case, redaction),
         "proof": findings::proof(case, redaction),
