@@ -1,4 +1,4 @@
-//! What the interview changes: factors on how likely a class of causes is, by what was told. Editorial throughout,
+//! What the interview and a meter log change: factors on how likely a class of causes is, by what was told. Editorial throughout,
 //! editable in `circuits/hints.yaml`. Leaves to others: what was told (`session/told`), the weights (`suspects`).
 
 use std::sync::OnceLock;
@@ -12,8 +12,8 @@ use crate::yaml;
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Hint {
-    /// What was told: `add-on`, `work`, `water`, `plugged-in`, `sometimes`, `one-place` or `old` (a model year before
-    /// vehicles slept by network).
+    /// What was told: `add-on`, `work`, `water`, `plugged-in`, `sometimes`, `one-place`, `old` (a model year before
+    /// vehicles slept by network), or what a meter log showed: `pulse` (wakes in a rhythm), `restless` (never at rest).
     pub told: String,
     /// Class of causes, or `unlisted`, `nothing` or `not-now`.
     pub cause: String,
@@ -33,7 +33,8 @@ struct Written {
 }
 
 /// What may be told.
-pub const TOLD: [&str; 7] = ["add-on", "work", "water", "plugged-in", "sometimes", "one-place", "old"];
+pub const TOLD: [&str; 9] =
+    ["add-on", "work", "water", "plugged-in", "sometimes", "one-place", "old", "pulse", "restless"];
 
 impl Hints {
     /// Returns the factors that are built in. A test holds that they read.

@@ -33,9 +33,21 @@ impl Analysis {
             temperature: box_temperature(case.temperatures.last().map(|(_, _, celsius)| celsius.value)),
             limit: limit_of(case),
             sleep: sleep_after(case),
-            told: case.told().hints(),
+            told: told_of(case),
         }))
     }
+}
+
+/// Returns what the interview told and what a meter log showed, in the words of `circuits/hints`.
+pub fn told_of(case: &Case) -> Vec<&'static str> {
+    let mut told = case.told().hints();
+    let newest = case.watched.last().map(|(_, watched)| watched);
+    match newest {
+        Some(watched) if watched.is_settled() && watched.regular => told.push("pulse"),
+        Some(watched) if !watched.is_settled() => told.push("restless"),
+        _ => {}
+    }
+    told
 }
 
 /// The user's limit, else the map's, else the default of the vehicle's class.

@@ -319,6 +319,7 @@ impl Walk<'_> {
 
     fn take_input(&mut self, reading: &Reading, name: &str, before: &Typed<Ampere>, after: &Typed<Ampere>) {
         let Some((group, input)) = find_input(self.panel, name) else { return };
+        let placed = placed_current(after, &reading.clamp);
         let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
         self.running_total(reading, &before);
         let fall = fall(&before, &after);
@@ -330,6 +331,10 @@ impl Walk<'_> {
             let left = (above > least).then_some(above);
             self.out.events.push((reading.entry, Event::Released { input: name.to_owned(), left }));
             self.out.interrupted.released.push(group);
+            if left.is_some() {
+                // What is left is a total of its own, with the group asleep.
+                self.claim(reading, Scope::Total, wandering(placed, WANDER.0), false);
+            }
         }
         self.running = Some(after);
     }

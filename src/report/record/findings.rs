@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 use super::sections::{passed_over, shown};
 use super::timeline::meant;
 use crate::circuits::loads::Catalogue;
-use crate::hunt::analysis::Analysis;
+use crate::hunt::analysis::{Analysis, told_of};
 use crate::hunt::stage::back::{self, Item, ToldBy};
 use crate::hunt::stage::handover::{Outcome, outcome};
 use crate::hunt::stage::prove::{difference, lacks, leaves_open, proof as proof_of, was_repaired};
@@ -51,7 +51,7 @@ pub(super) fn suspects(case: &Case, analysis: &Analysis) -> Value {
 
 fn weights(case: &Case, analysis: &Analysis) -> Value {
     let catalogue = Catalogue::builtin();
-    let told = case.told().hints();
+    let told = told_of(case);
     let shares =
         catalogue.causes().iter().map(|cause| json!({"cause": cause.words, "percent": cause.weight}));
     json!({

@@ -164,6 +164,8 @@ def held_groups(panel, claims):
 
 def signal(panel, hypothesis, excess, claim):
     """What a unit of a pattern adds to a claim; an input releases the group that it holds as a whole."""
+    if hypothesis.held is not None and hypothesis.held[0] in claim.released:
+        return 0.0
     if claim.scope[0] == "input":
         if hypothesis.held != claim.scope[1:]:
             return 0.0

@@ -86,12 +86,18 @@ def spread(asleep):
     return math.hypot(asleep * ASLEEP_SHARE, ASLEEP_LEAST)
 
 
+# Editorial, as in the engine: a clear fall, a clear rest, and how many standard deviations tell from nothing.
+CLEAR_FALL, LATE_SLEEP, DETECTION = 0.2, 0.05, 3.29
+
+
 class Claim:
     """`scope`: ("total",), ("through", feed), ("unfused", at), ("fall", feed), ("fall-load", feed, load),
     ("input", group, input)."""
 
-    def __init__(self, scope, feeds_out, loads_out, current):
+    def __init__(self, scope, feeds_out, loads_out, current, released=()):
         self.scope, self.feeds_out, self.loads_out, self.current = scope, list(feeds_out), list(loads_out), current
+        # Wake groups that an input has released by then.
+        self.released = tuple(released)
 
     def coefficient(self, part):
         """How often a part's current counts: the flow now, or by how much the total falls."""
@@ -150,6 +156,24 @@ class Bench:
         volts = (mv - self.zero_mv) * (1 + self.volt_gain) + self.volt_offset + ufloat(0, self.volt_own)
         conductance = (1 + make) * (1 + ufloat(0, fuse)) * (1 + ufloat(0, legs / r25 / math.sqrt(2))) / r25
         return volts * conductance / (1 + fuse_model.ALPHA * (self.celsius + warmth - 25))
+
+    def all(self, readings):
+        """Claims of readings in order. An input that clearly lowers the draw and leaves some of it makes two: by how
+        much it fell, and what is left, a total with the group asleep."""
+        claims = []
+        for reading in readings:
+            claim = self.take(reading)
+            claims.append(claim)
+            if claim.scope[0] == "input":
+                before, after = reading[-2] / 1000, self.shown(reading[-1])
+                asleep = sum(part.asleep for part in self.panel.parts)
+                fell = claim.current.nominal_value
+                left = after.nominal_value - asleep
+                clear = fell > max(DETECTION * claim.current.std_dev, CLEAR_FALL * before)
+                if clear and left > max(DETECTION * after.std_dev, LATE_SLEEP * before, asleep):
+                    total = wandering(self.placed(reading[-1]))
+                    claims.append(Claim(("total",), claim.feeds_out, claim.loads_out, total, [claim.scope[1]]))
+        return claims
 
     def take(self, reading):
         """Returns the claim of a reading: a list of its kind and figures as in the vector file."""

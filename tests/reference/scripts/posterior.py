@@ -191,7 +191,7 @@ def main():
             before = readings[-1][-1] if readings[-1][0] in ("pull", "unplug") else readings[0][1]
             readings.append(["input", "bonnet switch", before, float(round(before * [1.0, 0.3][number % 2]))])
         bench = Bench(Panel(text), meter, "clamp-1ma", zero)
-        problem = Problem(bench.panel, [bench.take(reading) for reading in readings])
+        problem = Problem(bench.panel, bench.all(readings))
         explanations, brute = problem.explanations(), problem.brute()
         singles = len(problem.hypotheses)
         case = {
