@@ -3,6 +3,7 @@
 
 use std::sync::Arc;
 
+use crate::battery::limit::choose;
 use crate::circuits::fuse_table::FuseTable;
 use crate::circuits::limits::Limits;
 use crate::circuits::map::Limit;
@@ -50,10 +51,9 @@ pub fn told_of(case: &Case) -> Vec<&'static str> {
     told
 }
 
-/// The user's limit, else the map's, else the default of the vehicle's class.
+/// Returns the limit that holds for a case; `None` if nobody told one and none is published for its class.
 pub fn limit_of(case: &Case) -> Option<Limit> {
-    let class = || Limits::builtin().default_limit(case.map.class);
-    case.limit.clone().or_else(|| case.map.limit.clone()).or_else(class)
+    choose(case.limit.as_ref(), &case.map).map(|chosen| chosen.limit)
 }
 
 /// Returns the minutes that the vehicle needs to sleep: the map's, else by the year that was told, else the default.

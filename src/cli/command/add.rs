@@ -179,8 +179,8 @@ impl Kind {
                 return Ok(vec![Body::Volts { volts: values::one::<Volt>(&value, "V")? }]);
             }
             Self::Temp { value } => return temperature(&value),
-            Self::Disturb { what } => return Ok(vec![Body::Disturb { what: what.join(" ") }]),
-            Self::Note { words } => return Ok(vec![Body::Note { text: as_typed(&words.join(" ")) }]),
+            Self::Disturb { what } => return Ok(vec![Body::Disturb { what: typed_words(&what) }]),
+            Self::Note { words } => return Ok(vec![Body::Note { text: typed_words(&words) }]),
             Self::Drop { fuses } => return drops(case, &fuses),
             Self::Pull { fuse, totals } => return pull(case, &fuse, &totals),
             Self::Total { value, as_found, after_repair } => {
@@ -221,6 +221,11 @@ impl Kind {
         };
         Ok(vec![Body::Reading(Box::new(measured(case, what)))])
     }
+}
+
+/// Returns the words of a text as they were typed.
+fn typed_words(words: &[String]) -> String {
+    words.iter().map(|word| as_typed(word)).collect::<Vec<_>>().join(" ")
 }
 
 fn temperature(words: &[String]) -> Result<Vec<Body>, Fault> {

@@ -21,6 +21,12 @@ use crate::reading::What;
 use crate::session::case::Case;
 use crate::session::entry::{Body, Measured};
 
+/// The answer of somebody who knows no limit.
+const UNKNOWN: &str = "don't know";
+
+/// What that costs.
+const NO_LIMIT: &str = "Without a limit there is no verdict on the total. The search goes on by what the map expects of each load asleep.";
+
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
     if stage_skipped(case, "total") {
@@ -53,9 +59,10 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
             Question::line(
                 "total.limit",
                 "Which limit holds for this vehicle, and where is it from?",
-                "A current and its source, such as: 50 mA maker's service information. No published figure is known for this class of vehicle, so it must be told.",
+                "A current and its source, such as: 50 mA maker's service information. No published figure is known for this class of vehicle. Don't know goes on without one: then no verdict is given, and what is high is told by what the map expects of each load.",
             )
-            .in_unit("mA"),
+            .in_unit("mA")
+            .or(UNKNOWN),
         ).after(supply::for_orientation(case).into_iter().collect()));
     }
     verdict_question(case)
@@ -107,6 +114,7 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             }
             taken
         }
+        "total.limit" if is_unknown(text) => Taken::answer(question, UNKNOWN).saying([Line::plain(NO_LIMIT)]),
         "total.limit" => limit_entry(text),
         _ => choice(question, text),
     }
@@ -146,6 +154,10 @@ fn total_entry(case: &Case, what: What) -> Taken {
     Taken::entry(body).saying(note)
 }
 
+fn is_unknown(text: &str) -> bool {
+    [UNKNOWN, "unknown", "none"].iter().any(|word| text.eq_ignore_ascii_case(word))
+}
+
 fn limit_entry(text: &str) -> Taken {
     let tokens: Vec<&str> = text.split_whitespace().collect();
     for count in [2, 1] {
@@ -156,5 +168,7 @@ fn limit_entry(text: &str) -> Taken {
             return Taken::entry(Body::Limit { limit, source });
         }
     }
-    Taken::refuse("Type a current and where it is from, such as: 50 mA maker's service information.")
+    Taken::refuse(
+        "Type a current and where it is from, such as: 50 mA maker's service information; or don't know.",
+    )
 }

@@ -28,7 +28,7 @@ HOSTILE = [
 ]
 # Texts known to come back changed, with the reason. One that comes back whole must leave this list.
 KNOWN = {
-    ("disturb", "-.INF"): "a hyphen before a digit or point stands as a true minus sign, and stays so",
+    ("disturb", "\u22123 with a true minus"): "a true minus sign at the beginning is taken for a hyphen",
     ("note", "\u22123 with a true minus"): "a true minus sign at the beginning is taken for a hyphen",
 }
 # Commands that are not there yet. One that is there must leave this list and get its keys below.
