@@ -80,6 +80,9 @@ pub fn run(log: &mut dyn Log, front: &mut dyn Front, clock: &Clock, hunt: Hunt) 
         }
         let step = (hunt.next)(log.case(), clock.now());
         if shown_at != Some(log.case().entries) {
+            if step.say.first().is_some_and(begins_anew) {
+                front.show(&[Line::new()]);
+            }
             front.show(&step.say);
             shown_at = Some(log.case().entries);
         }
@@ -105,6 +108,11 @@ pub fn run(log: &mut dyn Log, front: &mut dyn Front, clock: &Clock, hunt: Hunt) 
             return Ok(Ended::Left);
         }
     }
+}
+
+/// A heading or a caution stands apart from what was said before.
+fn begins_anew(line: &Line) -> bool {
+    line.pieces.first().is_some_and(|piece| matches!(piece.role, Role::Heading | Role::Caution))
 }
 
 /// Asks until there is an answer. A skip without a reason is asked for one.

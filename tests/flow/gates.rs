@@ -322,3 +322,17 @@ fn a_tap_off_one_of_two_batteries_is_said() {
     bench.until("prepare.opened", &answers);
     assert!(said(&bench).contains("tap off one battery without an equaliser"), "{}", said(&bench));
 }
+
+#[test]
+fn a_limit_that_nobody_knows_is_an_answer_and_costs_the_verdict() {
+    let mut bench = Bench::on(map("tipper"));
+    bench.until(
+        "total.limit",
+        &[("settle.wait", "skip no time"), ("total.reading", "300 mA"), ("total.volts", "25.2")],
+    );
+    bench.refuse("total.limit", "something");
+    assert!(bench.says("total.limit", "don't know").contains("no verdict"));
+    bench.answer("total.limit", "");
+    assert!(bench.analysis().limit.is_none() && bench.analysis().verdict.is_none());
+    assert!(bench.open().is_ok_and(|question| question.id != "total.limit"), "the hunt goes on");
+}

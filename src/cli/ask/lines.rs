@@ -124,6 +124,7 @@ impl Front for Lines {
     fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, Stop> {
         if self.head != wait.head {
             self.head.clone_from(&wait.head);
+            self.desk.talk(&[Line::new()]);
             self.desk.talk(&wait.head);
         }
         self.desk.talk(&[crate::cli::wait::status(wait, pace.now())]);

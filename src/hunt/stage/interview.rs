@@ -82,7 +82,9 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
                 Taken::answer(question, text).saying(supply::expected(case, time.value, None))
             }
             Ok(_) => Taken::refuse("The time must be above zero, such as 3 days."),
-            Err(fault) => Taken::refuse(fault.to_string()),
+            Err(fault) => {
+                Taken::refuse(fault.expected("a time such as 3 days or 10 h, or don't know").to_string())
+            }
         },
         "interview.year" if !is_unknown => match text.trim().parse::<u16>() {
             Ok(1900..=2100) => Taken::answer(question, text.trim()),
