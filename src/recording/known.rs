@@ -145,16 +145,7 @@ pub fn explain(step: &Step, map: &Map) -> Vec<String> {
 mod tests {
     use super::*;
     use crate::circuits::builtin;
-    use crate::quantity::AmpereHour;
-
-    fn wake(start: f64, seconds: f64, peak: f64) -> Wake {
-        Wake {
-            start: Minute::new(start),
-            length: Minute::new(seconds / 60.0),
-            peak: Ampere::from_milli(peak),
-            charge: AmpereHour::ZERO,
-        }
-    }
+    use crate::recording::wake::tests::wake;
 
     fn names(wakes: &[Wake], period: Option<f64>) -> Vec<&'static str> {
         let found = recognise(wakes, Ampere::from_milli(25.0), period.map(Minute::new));

@@ -140,10 +140,10 @@ fn rhythm(wakes: &[Wake]) -> Option<Minute> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(in crate::recording) mod tests {
     use super::*;
 
-    fn wake(start: f64, seconds: f64, peak: f64) -> Wake {
+    pub(in crate::recording) fn wake(start: f64, seconds: f64, peak: f64) -> Wake {
         Wake {
             start: Minute::new(start),
             length: Minute::new(seconds / 60.0),

@@ -76,11 +76,11 @@ pub(super) fn group(group: &HeldGroup, analysis: &Analysis) -> Value {
 /// Returns what `next` prints. `done` is true once a branch or group is decided, or nothing left can tell;
 /// readings that narrow further may be listed all the same.
 pub fn next(analysis: &Analysis) -> Value {
-    let (who, _) = analysis.leader();
+    let (who, leads) = analysis.leader();
     let readings = &analysis.plan.readings;
     json!({
         "done": analysis.plan.stop != Stop::Open,
-        "why": words::next::stop(&analysis.plan.stop, analysis.excess.as_ref(), &who),
+        "why": words::next::stop(&analysis.plan.stop, analysis.excess.as_ref(), (&who, leads)),
         "readings": readings.iter().map(|one| reading(one, analysis)).collect::<Vec<_>>(),
     })
 }

@@ -6,7 +6,7 @@ use crate::quantity::show::bare;
 use crate::quantity::{Ampere, Uncertain};
 use crate::reading::claim::Panel;
 use crate::suspects::candidate::Action;
-use crate::suspects::plan::{Proposal, Reason, Stop};
+use crate::suspects::plan::{DECIDED, Proposal, Reason, Stop};
 
 use super::suspects::odds;
 
@@ -68,8 +68,9 @@ pub fn proposal_line(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, pa
         .and(Role::Hint, format!(". Why: {}.", why(proposal, excess)))
 }
 
-/// Returns why the search stops, or that it goes on.
-pub fn stop(stop: &Stop, excess: Option<&Uncertain<Ampere>>, who: &str) -> String {
+/// Returns why the search stops, or that it goes on. The leader comes with the probability that it is a cause at all,
+/// alone or beside another.
+pub fn stop(stop: &Stop, excess: Option<&Uncertain<Ampere>>, (who, leads): (&str, f64)) -> String {
     match stop {
         Stop::Open => "readings are left that would tell more".to_owned(),
         Stop::Decided(p) => format!("{who} explains the draw: {}; further fuses need not be read", odds(*p)),
@@ -78,6 +79,10 @@ pub fn stop(stop: &Stop, excess: Option<&Uncertain<Ampere>>, who: &str) -> Strin
         Stop::NotWorth(p) if who == "nothing wrong" => format!(
             "likeliest is that nothing is wrong, {}; what is left to read takes longer than it is likely to save: read the total again after a night's rest",
             odds(*p)
+        ),
+        Stop::NotWorth(_) if leads >= DECIDED => format!(
+            "{who} is to blame: {}; whether something else draws beside it shows soonest when it is unplugged: read the total after",
+            odds(leads)
         ),
         Stop::NotWorth(p) => format!(
             "{who} leads, {}; what is left to read takes longer than it is likely to save: prove the leader by unplugging, and read the total after",

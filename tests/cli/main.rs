@@ -23,4 +23,5 @@ mod record;
 mod settle;
 mod stand;
 mod streams;
+mod tour;
 mod world;
