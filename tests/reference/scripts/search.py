@@ -76,7 +76,7 @@ def main():
     write(
         __file__, ["numpy"], SEED,
         "exact dynamic programming over all sets of twelve fuses and all places, by this script",
-        [1e-9, 1e-9], cases,
+        {"relative": 1e-9, "absolute": 1e-9}, cases,
     )
 
 
