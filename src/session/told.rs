@@ -127,10 +127,10 @@ fn words(answer: &str) -> impl Iterator<Item = String> {
         .into_iter()
 }
 
-impl Case {
-    /// Returns what the interview told, as far as the answers were understood.
-    pub fn told(&self) -> Told {
-        let answer = |id: &str| self.answer(id).map(str::trim).unwrap_or_default();
+impl Told {
+    /// Reads what was told from the answers, each found by the id of its question.
+    pub fn of<'a>(answer: impl Fn(&str) -> Option<&'a str>) -> Self {
+        let answer = |id: &str| answer(id).map(str::trim).unwrap_or_default();
         let stand = Minute::read(answer("interview.stand"), "d").ok().map(|typed| typed.value);
         let plugged = answer("interview.plugged").to_lowercase();
         Told {
@@ -146,6 +146,13 @@ impl Case {
             ..Told::default()
         }
         .with_recent(answer("interview.recent"))
+    }
+}
+
+impl Case {
+    /// Returns what the interview told, as far as the answers were understood.
+    pub fn told(&self) -> Told {
+        Told::of(|id| self.answer(id))
     }
 }
 

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use super::candidate::Setting;
 use super::plan::{Plan, Stop, View, plan};
 use super::rank::{Ranking, rank};
+use super::weight::Background;
 use super::{Inference, infer};
 use crate::account::Account;
 use crate::account::conflict::Conflict;
@@ -77,10 +78,12 @@ impl Analysis {
         let panel = facts.panel;
         let observed = observe(facts.readings, panel, facts.table);
         let account = account(&observed.claims, panel);
-        let inference = infer(&observed.claims, panel, &facts.told);
+        let limit = facts.limit.clone();
+        let background =
+            Background { told: facts.told.clone(), limit: limit.as_ref().map(|limit| limit.current) };
+        let inference = infer(&observed.claims, panel, &background);
         let total = newest_total(&observed.claims);
         let excess = total.as_ref().map(|total| excess_of(total, panel));
-        let limit = facts.limit.clone();
         let verdict = total.as_ref().zip(limit.as_ref()).map(|(total, limit)| judge(total, limit.current));
         let ranking = match &inference {
             Some(inference) => rank(inference, &observed.claims, panel),

@@ -3,7 +3,7 @@
 //! Leaves to others: how likely each is beforehand (`weight`), how the readings change that (`posterior`).
 
 use super::weight::Weights;
-use crate::numeric::mixture::{Part as Size, coarser, log_normal};
+use crate::numeric::mixture::{Part as Size, log_normal, reweighted};
 use crate::quantity::{Ampere, Unit};
 use crate::reading::claim::{Claim, Interrupted, Panel, Scope, coefficient};
 use crate::reading::parts::PartKind;
@@ -33,6 +33,8 @@ pub struct Pattern {
     pub stray: Vec<(usize, f64)>,
     /// What the amplitude may be.
     pub sizes: Vec<Size>,
+    /// The same in fewer parts, for two causes at once.
+    pub rough: Vec<Size>,
 }
 
 /// A hypothesis: a cause with its weight beforehand and the patterns it may show.
@@ -68,6 +70,9 @@ const ELSEWHERE: f64 = 0.12;
 const ALONE: f64 = 0.25;
 /// Least spread of the size of an excess: standard deviation of its logarithm. Editorial.
 const BROAD: f64 = 0.9;
+/// Number of normal parts that stand for a size: of one cause alone, and where a second blurs it (another cause, or
+/// the spread of a group's modules). How near they come is tested in `numeric/mixture` and `tests/reference`.
+const PARTS: (usize, usize) = (16, 8);
 
 /// Lists all hypotheses about a panel; their priors sum to one. The claims only tell which modules of a group held in
 /// part are asleep: of all the parts that may be awake, the one is listed that goes with them.
@@ -97,13 +102,14 @@ fn part_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
             continue;
         }
         let size = weights.size(part.kind, panel);
-        let sizes = log_normal(size.median.base(), size.ln_sd.max(BROAD));
+        let amplitude = (size.median.base(), size.ln_sd.max(BROAD));
         let one = |excess: Vec<(usize, f64)>, share: f64| Pattern {
             share,
+            sizes: sizes(amplitude, PARTS.0, &excess, weights),
+            rough: sizes(amplitude, PARTS.1, &excess, weights),
             excess,
             spread: 0.0,
             stray: Vec::new(),
-            sizes: sizes.clone(),
         };
         let patterns = match twins.first() {
             None => vec![one(vec![(index, 1.0)], 1.0)],
@@ -119,6 +125,12 @@ fn part_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
         });
     }
     all
+}
+
+/// What the amplitude of a pattern may be, given that a vehicle goes flat by it.
+fn sizes((median, ln_sd): (f64, f64), parts: usize, excess: &[(usize, f64)], weights: &Weights) -> Vec<Size> {
+    let per_unit: f64 = excess.iter().map(|(_, size)| size).sum();
+    reweighted(log_normal(median, ln_sd, parts), |mean| weights.flattens(Ampere::new(mean * per_unit)))
 }
 
 /// The branch that a part is counted under: that of the feed which lists the load.
@@ -144,7 +156,7 @@ fn held_hypotheses(panel: &Panel, weights: &Weights, claims: &[Claim]) -> Vec<Hy
         if excess.is_empty() {
             continue;
         }
-        let patterns = held_patterns(&excess, panel, claims);
+        let patterns = held_patterns(&excess, panel, weights, claims);
         for (input, prior) in weights.held(index, found.inputs.len(), panel) {
             // One module awake alone, by no input that can be tried, is a fault of that module's own circuit.
             let group = patterns.iter().filter(|pattern| pattern.spread > 0.0);
@@ -159,18 +171,19 @@ fn held_hypotheses(panel: &Panel, weights: &Weights, claims: &[Claim]) -> Vec<Hy
 
 /// A held group draws as a whole, or in part, or one of its modules stays awake alone (its parts on several feeds
 /// together).
-fn held_patterns(excess: &[(usize, f64)], panel: &Panel, claims: &[Claim]) -> Vec<Pattern> {
-    let sizes = || log_normal(ACTIVITY.0, ACTIVITY.1);
+fn held_patterns(
+    excess: &[(usize, f64)],
+    panel: &Panel,
+    weights: &Weights,
+    claims: &[Claim],
+) -> Vec<Pattern> {
     let together: f64 = excess.iter().map(|(_, excess)| excess).sum();
     let (awake, asleep): (Vec<_>, Vec<_>) =
         excess.iter().copied().partition(|(part, excess)| !is_quiet(*part, *excess, panel, claims));
-    let group = |share: f64, spread: f64, excess: Vec<(usize, f64)>| Pattern {
-        share,
-        excess,
-        spread,
-        stray: elsewhere(panel).map(|part| (part, together * ELSEWHERE)).collect(),
-        // Spread modules blur the size anyway.
-        sizes: coarser(&sizes(), 2),
+    let group = |share: f64, spread: f64, excess: Vec<(usize, f64)>| {
+        let rough = sizes(ACTIVITY, PARTS.1, &excess, weights);
+        let stray = elsewhere(panel).map(|part| (part, together * ELSEWHERE)).collect();
+        Pattern { share, excess, spread, stray, sizes: rough.clone(), rough }
     };
     let whole = group(1.0 - ALONE - IN_PART, MODULE_SPREAD, excess.to_vec());
     let chance = SLEEPS.powi(i32::try_from(asleep.len()).unwrap_or(i32::MAX));
@@ -190,10 +203,11 @@ fn held_patterns(excess: &[(usize, f64)], panel: &Panel, claims: &[Claim]) -> Ve
     let share = ALONE / modules.len() as f64;
     let alone = modules.into_iter().map(|excess| Pattern {
         share,
+        sizes: sizes(ACTIVITY, PARTS.0, &excess, weights),
+        rough: sizes(ACTIVITY, PARTS.1, &excess, weights),
         excess,
         spread: 0.0,
         stray: Vec::new(),
-        sizes: sizes(),
     });
     std::iter::once(whole).chain(in_part).chain(alone).collect()
 }

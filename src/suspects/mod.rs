@@ -21,7 +21,7 @@ use crate::numeric::density::ln_sum_exp;
 use hypothesis::{Cause, hypotheses};
 use pair::{Pair, pairs};
 use posterior::{Ground, Weighed, weigh};
-use weight::Weights;
+use weight::{Background, Weights};
 
 /// The causes as the readings weigh them, one or two at a time, with the ground they were weighed on.
 #[derive(Debug, Clone)]
@@ -66,10 +66,10 @@ impl Inference {
     }
 }
 
-/// Weighs every cause in the light of the claims and of what the interview told, in the words of `circuits/hints`. Returns `None` only if their covariance is singular, which the
-/// last digit in every reading prevents.
-pub fn infer(claims: &[Claim], panel: &Panel, told: &[&'static str]) -> Option<Inference> {
-    let weights = Weights::new(&panel.map, Catalogue::builtin(), told);
+/// Weighs every cause in the light of the claims and of what is known before them. Returns `None` only if their
+/// covariance is singular, which the last digit in every reading prevents.
+pub fn infer(claims: &[Claim], panel: &Panel, background: &Background) -> Option<Inference> {
+    let weights = Weights::new(&panel.map, Catalogue::builtin(), background);
     let ground = Ground::new(claims, panel);
     let mut weighed = weigh(hypotheses(panel, &weights, claims), claims, &ground)?;
     let mut pairs = pairs(&weighed, &ground.rows, panel);

@@ -9,7 +9,7 @@ use super::hypothesis::{Cause, Row, group_of, signals};
 use super::posterior::{Frame, Weighed};
 use crate::numeric::density::ln_sum_exp;
 use crate::numeric::gaussian::Direction;
-use crate::numeric::mixture::{Part as Size, coarser};
+use crate::numeric::mixture::Part as Size;
 use crate::reading::claim::Panel;
 
 /// Probability beforehand of a second cause beside the first. Editorial.
@@ -19,8 +19,6 @@ pub const SECOND: f64 = 0.15;
 const OUT_OF_SIGHT: f64 = 18.0;
 /// Sizes that weigh less than this beside the best of their pair are left out.
 const NEGLIGIBLE: f64 = 1e-3;
-/// Parts of a mixture are taken this many at a time in pairs.
-const TAKEN_TOGETHER: usize = 4;
 /// Sizes are kept only for pairs within this of the likeliest explanation, in logarithms: others are too unlikely to
 /// be forecast. exp(−9) is 1.2e-4.
 const FORECAST_WITHIN: f64 = 9.0;
@@ -98,8 +96,8 @@ struct Member<'a> {
     /// What each of its patterns adds to the claims.
     along: Vec<DVector<f64>>,
     one: &'a Weighed,
-    /// Sizes by pattern, taken together.
-    sizes: Vec<Vec<Size>>,
+    /// Sizes by pattern.
+    sizes: Vec<&'a [Size]>,
 }
 
 impl<'a> Member<'a> {
@@ -116,11 +114,7 @@ impl<'a> Member<'a> {
             is_group: matches!(hypothesis.cause, Cause::Held(..)),
             prior: hypothesis.prior,
             along: hypothesis.patterns.iter().map(along).collect(),
-            sizes: hypothesis
-                .patterns
-                .iter()
-                .map(|pattern| coarser(&pattern.sizes, TAKEN_TOGETHER))
-                .collect(),
+            sizes: hypothesis.patterns.iter().map(|pattern| pattern.rough.as_slice()).collect(),
             one,
         })
     }
@@ -164,7 +158,7 @@ fn weigh_pair(
             let frame = frames.get(*at);
             let firsts = frame.map(|frame| first.sizes_in(frame)).unwrap_or_default();
             let pattern = frame.map_or(0, |frame| frame.pattern);
-            let seconds = second.sizes.get(*other).map_or(&[][..], Vec::as_slice);
+            let seconds = second.sizes.get(*other).copied().unwrap_or_default();
             firsts.into_iter().flat_map(move |a| {
                 seconds.iter().map(move |b| {
                     joint.sized(a, *b, base + (a.weight * b.weight).ln(), [pattern, *other], *at)
@@ -202,7 +196,7 @@ impl Member<'_> {
     fn sizes_in(&self, frame: &Frame) -> Vec<Size> {
         match frame.size {
             Some(size) => vec![size],
-            None => self.sizes.get(frame.pattern).cloned().unwrap_or_default(),
+            None => self.sizes.get(frame.pattern).map(|sizes| sizes.to_vec()).unwrap_or_default(),
         }
     }
 }

@@ -5,6 +5,7 @@
 use crate::circuits::hints::Hints;
 use crate::circuits::loads::{Catalogue, NETWORK};
 use crate::circuits::map::{Guard, Map};
+use crate::numeric::density::normal_below;
 use crate::quantity::{Ampere, Unit};
 use crate::reading::claim::Panel;
 use crate::reading::parts::{Part, PartKind};
@@ -23,6 +24,10 @@ const CABLE: f64 = 2.0;
 const LEFT_ALONE: f64 = 0.2;
 /// Share of held groups that are held by something the map doesn't list as an input. Editorial.
 const UNKNOWN_INPUT: f64 = 0.2;
+/// An excess that makes a vehicle go flat, as a share of the limit: where half of those do that are looked for, and
+/// the standard deviation of its logarithm. Half of the limit beside a usual sleeping draw reaches it; far less
+/// flattens no battery, so that nobody complains of it. Editorial.
+const FLATTENS: (f64, f64) = (0.5, 0.5);
 /// Size of the excess of something unlisted: median and standard deviation of the logarithm. Editorial.
 const UNLISTED_SIZE: Size = Size { median: Ampere::from_milli(150.0), ln_sd: 1.1 };
 
@@ -38,6 +43,15 @@ pub struct Size {
 /// Probability that a fault is away at the moment, so that the vehicle reads sound. Editorial.
 const NOT_NOW: f64 = 0.01;
 
+/// What is known before any reading.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Background {
+    /// What the interview told, in the words of `circuits/hints`.
+    pub told: Vec<&'static str>,
+    /// The limit on the draw, where there is one.
+    pub limit: Option<Ampere>,
+}
+
 /// Probabilities beforehand.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Weights {
@@ -46,8 +60,7 @@ pub struct Weights {
     /// How much of it is a fault that is away at the moment; no reading tells the two apart.
     pub not_now: f64,
     catalogue: &'static Catalogue,
-    /// What the interview told, in the words of `circuits/hints`.
-    told: Vec<&'static str>,
+    background: Background,
     /// For every kind in use: how many loads and unfused items of it the map has.
     counts: Vec<(String, usize)>,
     unlisted_nodes: f64,
@@ -56,8 +69,8 @@ pub struct Weights {
 }
 
 impl Weights {
-    /// Prepares the weights of a map from a catalogue and what the interview told.
-    pub fn new(map: &Map, catalogue: &'static Catalogue, told: &[&'static str]) -> Self {
+    /// Prepares the weights of a map from a catalogue and what is known before any reading.
+    pub fn new(map: &Map, catalogue: &'static Catalogue, background: &Background) -> Self {
         let mut counts: Vec<(String, usize)> = Vec::new();
         let loads = map.feeds.iter().flat_map(|feed| feed.loads.iter().map(|load| &load.kind));
         for kind in loads.chain(map.unfused.iter().map(|item| &item.kind)) {
@@ -70,14 +83,14 @@ impl Weights {
         let groups = map.wake_groups.len();
         let network = if groups > 0 { cause_share(catalogue, NETWORK) } else { 0.0 };
         let all: f64 = catalogue.causes().iter().map(|cause| cause.weight / 100.0).sum();
-        let factor = |cause: &str| Hints::builtin().factor(cause, told);
+        let factor = |cause: &str| Hints::builtin().factor(cause, &background.told);
         let not_now = NOT_NOW * factor("not-now");
         let nothing = NOTHING * factor("nothing") + not_now;
         Self {
             nothing,
             not_now: not_now / nothing,
             catalogue,
-            told: told.to_vec(),
+            background: background.clone(),
             counts,
             unlisted_nodes: (0..map.feeds.len()).map(|feed| unlisted_at(feed, map)).sum::<f64>()
                 + BATTERY_POST,
@@ -104,12 +117,14 @@ impl Weights {
     }
 
     fn factor_on_kind(&self, name: &str) -> f64 {
-        self.catalogue.get(name).map_or(1.0, |kind| Hints::builtin().factor(&kind.cause, &self.told))
+        self.catalogue
+            .get(name)
+            .map_or(1.0, |kind| Hints::builtin().factor(&kind.cause, &self.background.told))
     }
 
     /// Returns the inputs of a group with the probability beforehand that each holds it awake.
     pub fn held(&self, _group: usize, inputs: usize, _panel: &Panel) -> Vec<(Option<usize>, f64)> {
-        let factor = Hints::builtin().factor(NETWORK, &self.told);
+        let factor = Hints::builtin().factor(NETWORK, &self.background.told);
         let network = cause_share(self.catalogue, NETWORK) * factor;
         let share = network * (1.0 - self.nothing) / self.groups.max(1) as f64;
         if inputs == 0 {
@@ -118,6 +133,12 @@ impl Weights {
         let each = share * (1.0 - UNKNOWN_INPUT) / inputs as f64;
         let known = (0..inputs).map(|input| (Some(input), each));
         known.chain(std::iter::once((None, share * UNKNOWN_INPUT))).collect()
+    }
+
+    /// Returns how likely somebody complains of a flat battery for this excess, beside larger ones; 1 without a limit.
+    pub fn flattens(&self, excess: Ampere) -> f64 {
+        let share = |limit: Ampere| (excess / limit).max(f64::MIN_POSITIVE);
+        self.background.limit.map_or(1.0, |limit| normal_below((share(limit) / FLATTENS.0).ln() / FLATTENS.1))
     }
 
     /// Returns how large the excess of a part may be: about the current that the map gives it awake.
@@ -178,7 +199,8 @@ mod tests {
 
     fn weights(told: &[&'static str]) -> (Weights, Panel) {
         let panel = Panel::new(builtin::map("hatch").expect("built in"));
-        (Weights::new(&panel.map, Catalogue::builtin(), told), panel)
+        let background = Background { told: told.to_vec(), limit: None };
+        (Weights::new(&panel.map, Catalogue::builtin(), &background), panel)
     }
 
     #[test]

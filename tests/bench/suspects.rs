@@ -28,6 +28,7 @@ use fusetrail::reading::observe::observe;
 use fusetrail::reading::{Reading, What};
 use fusetrail::suspects::analysis::{Analysis, Facts};
 use fusetrail::suspects::infer;
+use fusetrail::suspects::weight::Background;
 
 const KINDS: [&str; 9] = [
     "audio",
@@ -155,7 +156,7 @@ fn suspects(criterion: &mut Criterion) {
         bencher.iter(|| black_box(account(&claims, &bench.panel)));
     });
     group.bench_function("causes alone, 150 fuses, 60 readings", |bencher| {
-        bencher.iter(|| black_box(infer(&claims, &bench.panel, &[])));
+        bencher.iter(|| black_box(infer(&claims, &bench.panel, &Background::default())));
     });
     group.finish();
 }

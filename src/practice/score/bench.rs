@@ -1,5 +1,5 @@
 //! A vehicle on the bench: set up alike for every way of hunting, read on demand, with the readings as the log would
-//! tell them and the minutes that they took. Leaves to others: which reading (`planned`, `panel`, `halving`).
+//! tell them and the minutes that they took. What the customer tells is known to the analysis. Leaves to others: which reading (`planned`, `panel`, `halving`).
 
 use chrono::{DateTime, FixedOffset};
 
@@ -15,6 +15,7 @@ use crate::quantity::{Ampere, Celsius, Minute, Typed, Uncertain};
 use crate::reading::claim::{Claim, Interrupted, Panel, Scope};
 use crate::reading::observe::{fuse_of, observe};
 use crate::reading::{Reading, What, box_temperature};
+use crate::session::told::Told;
 use crate::suspects::analysis::{Analysis, Facts};
 use crate::suspects::candidate::Action;
 
@@ -36,6 +37,7 @@ pub(super) struct Bench<'a> {
     clock: Clock,
     zero: Zero,
     temperature: Uncertain<Celsius>,
+    told: Vec<&'static str>,
     readings: Vec<Reading>,
     trail: Vec<String>,
     start: Minute,
@@ -55,6 +57,7 @@ impl<'a> Bench<'a> {
             clock: Clock::new(DateTime::<FixedOffset>::from(DateTime::UNIX_EPOCH)),
             zero,
             temperature,
+            told: told_by(&subject.vehicle),
             readings: Vec::new(),
             trail: Vec::new(),
             start: vehicle.now(),
@@ -88,7 +91,7 @@ impl<'a> Bench<'a> {
             temperature: self.temperature.clone(),
             limit: world.limit.clone(),
             sleep: world.sleep,
-            told: Vec::new(),
+            told: self.told.clone(),
         })
     }
 
@@ -228,6 +231,15 @@ impl<'a> Bench<'a> {
         let parts = self.panel().parts.all().iter();
         parts.zip(row).map(|(part, count)| part.asleep * count).sum()
     }
+}
+
+/// Returns what the customer tells, as a hunt understands it.
+fn told_by(vehicle: &Vehicle) -> Vec<&'static str> {
+    let asked = ["interview.stand", "interview.pattern", "interview.recent", "interview.plugged"];
+    let answers: Vec<(&str, String)> =
+        asked.iter().filter_map(|id| Some((*id, vehicle.answers(id)?))).collect();
+    let answer = |id: &str| answers.iter().find(|(asked, _)| *asked == id).map(|(_, answer)| answer.as_str());
+    Told::of(answer).hints()
 }
 
 fn in_short(what: &What) -> Option<String> {

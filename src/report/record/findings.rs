@@ -17,7 +17,7 @@ use crate::reading::{Reading, What};
 use crate::report::json::{group, pairs, probability, suspect};
 use crate::report::redact::Redaction;
 use crate::session::case::Case;
-use crate::suspects::weight::Weights;
+use crate::suspects::weight::{Background, Weights};
 use crate::words::reading;
 
 /// Suspects below this are only counted.
@@ -52,11 +52,13 @@ pub(super) fn suspects(case: &Case, analysis: &Analysis) -> Value {
 fn weights(case: &Case, analysis: &Analysis) -> Value {
     let catalogue = Catalogue::builtin();
     let told = told_of(case);
+    let background =
+        Background { told: told.clone(), limit: analysis.limit.as_ref().map(|limit| limit.current) };
     let shares =
         catalogue.causes().iter().map(|cause| json!({"cause": cause.words, "percent": cause.weight}));
     json!({
         "basis": "editorial: how likely each cause is before any reading is our own choice, for nobody publishes shares",
-        "nothing_wrong": Weights::new(&analysis.panel.map, catalogue, &told).nothing,
+        "nothing_wrong": Weights::new(&analysis.panel.map, catalogue, &background).nothing,
         "told": told,
         "causes": shares.collect::<Vec<_>>(),
     })

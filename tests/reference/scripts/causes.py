@@ -7,7 +7,6 @@ import math
 
 import numpy as np
 import yaml
-from scipy.integrate import quad
 from scipy.stats import norm
 
 from vectorfile import ROOT
@@ -25,9 +24,12 @@ ACTIVITY = (0.6, 0.7)
 MODULE_SPREAD, PART_SPREAD, ALONE, IN_PART, BROAD, ELSEWHERE = 0.35, 1.0, 0.25, 0.3, 0.9, 0.12
 # One module of a partly held group sleeps; it is seen to sleep below this share of its awake current.
 SLEEPS, QUIET = 0.5, 0.3
-SLICES, REACH, WIDENED = 16, 3.0, 1.3
-# A second cause beside the first; in pairs, slices of a size are taken four at a time; those of a group two.
-SECOND, TAKEN_TOGETHER, OF_A_GROUP = 0.15, 4, 2
+# Normal parts that stand for a size, of one cause alone and where another blurs it; how far they reach and how wide
+# each is, in steps. An excess that flattens a battery: share of the limit, and how sharply.
+PARTS, ROUGH, REACH, WIDTH = 16, 8, 2.8, 0.55
+FLATTENS = (0.5, 0.5)
+# A second cause beside the first.
+SECOND = 0.15
 
 
 class Pattern:
@@ -174,30 +176,21 @@ def signal(panel, hypothesis, excess, claim):
     return sum(size * claim.coefficient(panel.parts[index]) for index, size in excess.items())
 
 
-def sizes(median, ln_sd):
-    """Returns weight, mean and standard deviation of the slices that stand for a log-normal, by quadrature."""
-    edges = [-9.0, *(-REACH + 2 * REACH * np.arange(1, SLICES) / SLICES), 9.0]
-    found = []
-    for low, high in zip(edges, edges[1:]):
-        def moment(power):
-            integrand = lambda z: (median * math.exp(ln_sd * z)) ** power * norm.pdf(z)
-            return quad(integrand, low, high, epsabs=0, epsrel=1e-12, points=None, limit=200)[0]
-
-        weight = moment(0)
-        mean = moment(1) / weight
-        variance = max(moment(2) / weight - mean**2, 1e-12 * mean**2)
-        found.append((weight, mean, math.sqrt(variance) * WIDENED))
-    return found
+def flattens(excess, limit):
+    """How likely somebody complains of a flat battery for this excess, beside larger ones; 1 without a limit."""
+    return norm.cdf(np.log(excess / limit / FLATTENS[0]) / FLATTENS[1]) if limit else np.ones_like(excess)
 
 
-def coarser(slices, together=TAKEN_TOGETHER):
-    """Takes neighbouring slices together: weight, mean and variance of each lot."""
-    found = []
-    for at in range(0, len(slices), together):
-        weight, mean, sd = np.array(slices[at:at + together]).T
-        middle = weight @ mean / weight.sum()
-        found.append((weight.sum(), middle, math.sqrt(weight @ (sd**2 + (mean - middle) ** 2) / weight.sum())))
-    return found
+def sizes(pattern, parts, limit):
+    """Returns weight, mean and standard deviation of the normal parts that stand for the log-normal of a pattern."""
+    step = 2 * REACH * pattern.ln_sd / parts
+    width = WIDTH * step
+    places = (np.arange(parts) - (parts - 1) / 2) * step
+    weight = norm.pdf(places, 0, math.sqrt(pattern.ln_sd**2 - width**2))
+    # Mean and standard deviation of a log-normal about each place.
+    mean = pattern.median * np.exp(places + width**2 / 2)
+    weight = weight * flattens(mean * sum(pattern.excess.values()), limit)
+    return list(zip(weight / weight.sum(), mean, mean * math.sqrt(math.exp(width**2) - 1)))
 
 
 def pairs(panel, singles):
