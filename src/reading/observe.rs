@@ -67,6 +67,8 @@ pub struct Observed {
     pub events: Vec<(usize, Event)>,
     /// What is interrupted now.
     pub interrupted: Interrupted,
+    /// Feeds whose resistance a known load step told.
+    pub calibrated: Vec<usize>,
 }
 
 impl Observed {
@@ -80,14 +82,9 @@ impl Observed {
 
 /// Turns readings into claims. Readings taken after the repair, or after the draw ended, are left out.
 pub fn observe(readings: &[Reading], panel: &Panel, table: &FuseTable) -> Observed {
-    let mut walk = Walk {
-        panel,
-        table,
-        own: calibrations(readings, panel, table),
-        pulled: BTreeMap::new(),
-        running: None,
-        out: Observed::default(),
-    };
+    let own = calibrations(readings, panel, table);
+    let out = Observed { calibrated: own.keys().copied().collect(), ..Observed::default() };
+    let mut walk = Walk { panel, table, own, pulled: BTreeMap::new(), running: None, out };
     let settled_total =
         readings.iter().any(|r| matches!(r.what, What::Total { as_found: false, .. }) && !r.provisional);
     for reading in readings.iter().filter(|reading| !reading.after_repair) {

@@ -95,7 +95,7 @@ impl Analysis {
                 not_present_now: 0.0,
             },
         };
-        let doubtful = doubtful_entries(account.as_ref());
+        let doubtful = doubtful_entries(account.as_ref(), facts.readings);
         let plan = match &inference {
             Some(inference) => plan(&View {
                 setting: setting(facts, &observed),
@@ -152,10 +152,16 @@ fn excess_of(total: &Uncertain<Ampere>, panel: &Panel) -> Uncertain<Ampere> {
     total.minus(&Uncertain::new(expected, Ampere::new(variance.sqrt())))
 }
 
-fn doubtful_entries(account: Option<&Account>) -> Vec<usize> {
-    account.map_or_else(Vec::new, |account| {
-        account.conflicts.iter().filter_map(|conflict| conflict.entries.first().copied()).collect()
-    })
+/// A total takes the place of the one before; one that was read again and is still in doubt is no slip.
+fn doubtful_entries(account: Option<&Account>, readings: &[Reading]) -> Vec<usize> {
+    let totals: Vec<usize> = readings
+        .iter()
+        .filter(|reading| matches!(reading.what, What::Total { as_found: false, .. }))
+        .map(|reading| reading.entry)
+        .collect();
+    let conflicts = account.map_or(&[][..], |account| &account.conflicts);
+    let named = conflicts.iter().filter_map(|conflict| conflict.entries.first().copied());
+    named.filter(|entry| totals.len() < 2 || !totals.contains(entry)).collect()
 }
 
 fn setting<'a>(facts: &Facts<'a>, observed: &'a Observed) -> Setting<'a> {
@@ -168,6 +174,7 @@ fn setting<'a>(facts: &Facts<'a>, observed: &'a Observed) -> Setting<'a> {
         temperature: facts.temperature.clone(),
         interrupted: observed.interrupted.clone(),
         claims: &observed.claims,
+        calibrated: &observed.calibrated,
         sleep: facts.sleep,
     }
 }

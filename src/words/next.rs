@@ -25,7 +25,9 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
         Action::Total => "read the settled total".to_owned(),
         Action::Zero => "short the meter leads and read what is left (the zero)".to_owned(),
         Action::Step => {
-            format!("switch on a known load on {at}: millivolts before and after, and its current")
+            format!(
+                "switch on a known load on {at}, then off again: millivolts before and with it, and its current"
+            )
         }
     }
 }
@@ -56,6 +58,10 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
         Reason::Narrows => format!("it tells whether this load is the one on the circuit; {minutes}"),
         Reason::FindsInput => format!(
             "if this input holds its group awake, the total falls at once; {minutes}, and nothing is pulled"
+        ),
+        Reason::Calibrates(relative) => format!(
+            "the table knows this fuse only roughly; with its own resistance what it reads is good to {:.0} %; {minutes}",
+            (relative * 100.0).max(1.0)
         ),
         Reason::Repeats => format!("that reading disagrees with the others; {minutes}"),
     }

@@ -3,6 +3,7 @@
 
 mod battery_first;
 mod bench;
+mod calibrate;
 mod gates;
 mod order;
 mod phone_module;
