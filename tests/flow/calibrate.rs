@@ -2,7 +2,6 @@
 //! and never twice.
 
 use crate::bench::Bench;
-use fusetrail::quantity::Unit;
 use fusetrail::reading::claim::Scope;
 use fusetrail::suspects::candidate::Action;
 use fusetrail::suspects::plan::Reason;
