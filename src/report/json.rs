@@ -8,8 +8,9 @@ use crate::account::{Account, FeedLine};
 use crate::quantity::show::{Q, Shown, q};
 use crate::quantity::{Ampere, Uncertain, Unit};
 use crate::suspects::analysis::Analysis;
+use crate::suspects::cured::Cured;
 use crate::suspects::plan::{Proposal, Stop};
-use crate::suspects::rank::{Excess, HeldGroup, Suspect, SuspectPair};
+use crate::suspects::rank::{Excess, HeldGroup, Ranking, Suspect, SuspectPair};
 use crate::words;
 
 /// What a load is called that no map lists.
@@ -41,7 +42,14 @@ pub fn suspects(analysis: &Analysis) -> Value {
         "wake_groups": ranking.groups.iter().map(|one| group(one, analysis)).collect::<Vec<_>>(),
         "nothing_wrong": probability(ranking.nothing_wrong),
         "not_present_now": probability(ranking.not_present_now),
+        "cured_by_pull": cured(ranking),
     })
+}
+
+/// Returns the pull that may have cured the fault, or null.
+pub(super) fn cured(ranking: &Ranking) -> Value {
+    let one = |cured: &Cured| json!({"feed": cured.feed, "probability": probability(cured.probability)});
+    ranking.cured.as_ref().map_or(Value::Null, one)
 }
 
 /// Returns the pairs of branches (or a group and a branch) that are to blame together.

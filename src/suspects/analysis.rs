@@ -5,6 +5,7 @@
 use std::sync::Arc;
 
 use super::candidate::Setting;
+use super::cured::cured;
 use super::plan::{Plan, Stop, View, plan};
 use super::rank::{Ranking, rank};
 use super::weight::Background;
@@ -86,13 +87,14 @@ impl Analysis {
         let excess = total.as_ref().map(|total| excess_of(total, panel));
         let verdict = total.as_ref().zip(limit.as_ref()).map(|(total, limit)| judge(total, limit.current));
         let ranking = match &inference {
-            Some(inference) => rank(inference, &observed.claims, panel),
+            Some(inference) => ranked(inference, &observed, panel, &background),
             None => Ranking {
                 suspects: Vec::new(),
                 groups: Vec::new(),
                 pairs: Vec::new(),
                 nothing_wrong: 0.0,
                 not_present_now: 0.0,
+                cured: None,
             },
         };
         let doubtful = doubtful_entries(account.as_ref(), facts.readings);
@@ -139,6 +141,15 @@ impl Analysis {
     pub fn conflicts(&self) -> &[Conflict] {
         self.account.as_ref().map_or(&[], |account| &account.conflicts)
     }
+}
+
+/// Ranks the causes. If a pull seems to have cured the fault, it may as well have ended by itself: then the fall at
+/// that pull tells nothing.
+fn ranked(inference: &Inference, observed: &Observed, panel: &Panel, background: &Background) -> Ranking {
+    let ranking = rank(inference, &observed.claims, panel);
+    let Some((found, without)) = cured(observed, panel, background) else { return ranking };
+    let other = rank(&without, &observed.claims, panel);
+    Ranking { cured: Some(found.clone()), ..ranking.or_else(found.probability, &other) }
 }
 
 fn newest_total(claims: &[Claim]) -> Option<Uncertain<Ampere>> {

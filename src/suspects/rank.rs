@@ -2,6 +2,7 @@
 //! Leaves to others: the words (`words/suspects`).
 
 use super::Inference;
+use super::cured::Cured;
 use super::hypothesis::Cause;
 use super::posterior::Weighed;
 use crate::numeric::mixture::{Part, positive_spread};
@@ -94,6 +95,33 @@ pub struct Ranking {
     pub nothing_wrong: f64,
     /// Probability that a fault is away at the moment.
     pub not_present_now: f64,
+    /// A pull that may have cured the fault.
+    pub cured: Option<Cured>,
+}
+
+impl Ranking {
+    /// Returns this ranking with probability `share`, else the other.
+    #[must_use]
+    pub fn or_else(mut self, share: f64, other: &Ranking) -> Self {
+        let mixed = |here: f64, there: Option<f64>| share * here + (1.0 - share) * there.unwrap_or(0.0);
+        for one in &mut self.suspects {
+            let there = other.suspects.iter().find(|there| there.branch == one.branch);
+            one.probability = mixed(one.probability, there.map(|there| there.probability));
+        }
+        self.suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        for one in &mut self.groups {
+            let there = other.groups.iter().find(|there| there.group == one.group);
+            one.probability = mixed(one.probability, there.map(|there| there.probability));
+        }
+        self.groups.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        for one in &mut self.pairs {
+            let there = other.pairs.iter().find(|there| there.branches == one.branches);
+            one.probability = mixed(one.probability, there.map(|there| there.probability));
+        }
+        self.nothing_wrong = mixed(self.nothing_wrong, Some(other.nothing_wrong));
+        self.not_present_now = mixed(self.not_present_now, Some(other.not_present_now));
+        self
+    }
 }
 
 /// Ranks the causes.
@@ -114,6 +142,7 @@ pub fn rank(inference: &Inference, claims: &[Claim], panel: &Panel) -> Ranking {
         pairs,
         nothing_wrong: sound * (1.0 - inference.not_now),
         not_present_now: sound * inference.not_now,
+        cured: None,
     }
 }
 

@@ -6,6 +6,7 @@ use crate::quantity::show::bare;
 use crate::quantity::{Ampere, Uncertain};
 use crate::reading::claim::Panel;
 use crate::suspects::candidate::Action;
+use crate::suspects::cured::Cured;
 use crate::suspects::plan::{DECIDED, Proposal, Reason, Stop};
 
 use super::suspects::odds;
@@ -72,6 +73,15 @@ pub fn proposal_line(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, pa
     Line::plain("Next: ")
         .and(Role::Name, instruction(proposal, panel))
         .and(Role::Hint, format!(". Why: {}.", why(proposal, excess)))
+}
+
+/// Returns that the draw ended with a pull, and whether by it.
+pub fn cured(cured: &Cured) -> String {
+    let feed = &cured.feed;
+    format!(
+        "the draw ended when {feed} was pulled and nothing more can be read of it; {} that a module behind {feed} had hung and the pull restarted it, else it ended by itself meanwhile",
+        odds(cured.probability)
+    )
 }
 
 /// Returns why the search stops, or that it goes on. The leader comes with the probability that it is a cause at all,

@@ -59,6 +59,9 @@ fn share(draws: &Excess, excess: Option<&Uncertain<Ampere>>) -> String {
         Some(sought) if draws.value > sought * NEARLY_ALL => {
             format!("all of the {} too much", bare(sought, 2))
         }
+        Some(sought) if draws.high > sought * NEARLY_ALL => {
+            format!("{} to all of the {} too much", bare(draws.low, 2), bare(sought, 2))
+        }
         Some(sought) => format!("{} of the {} too much", between(draws), bare(sought, 2)),
         None => between(draws),
     }

@@ -4,6 +4,7 @@
 mod battery_first;
 mod bench;
 mod calibrate;
+mod cured;
 mod gates;
 mod order;
 mod phone_module;
