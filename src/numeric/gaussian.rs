@@ -29,10 +29,10 @@ pub struct View {
 }
 
 /// How likely a wild component is beforehand, and how far off it then is.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Wildness {
-    /// Probability beforehand that one given component is wild; zero for never.
-    pub probability: f64,
+    /// Probability beforehand that a component is wild, for each of them; zero for never.
+    pub probabilities: Vec<f64>,
     /// Standard deviation that is added to a wild component.
     pub sd: f64,
 }
@@ -50,26 +50,25 @@ pub struct Direction {
 
 impl Gaussian {
     /// Inverts the covariance. Returns `None` if it is not positive definite.
-    pub fn new(residual: &DVector<f64>, covariance: DMatrix<f64>, wildness: Wildness) -> Option<Self> {
+    pub fn new(residual: &DVector<f64>, covariance: DMatrix<f64>, wildness: &Wildness) -> Option<Self> {
         let n = residual.len();
         let factor = Cholesky::new(covariance)?;
         let weighted = factor.solve(residual);
         let ln_determinant = 2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>();
         let ln_density = -0.5 * (n as f64 * LN_TWO_PI + ln_determinant + residual.dot(&weighted));
         let inverse = factor.inverse();
-        let none = 1.0 - wildness.probability * n as f64;
+        let none = 1.0 - wildness.probabilities.iter().sum::<f64>();
         let mut views = vec![View { wild: None, ln_density: ln_density + none.max(0.5).ln(), factor: 0.0 }];
-        if wildness.probability > 0.0 {
-            let variance = wildness.sd * wildness.sd;
-            let one = |k: usize| {
-                let spread = 1.0 + variance * inverse.get((k, k)).copied().unwrap_or(0.0);
-                let factor = variance / spread;
-                let at = weighted.get(k).copied().unwrap_or(0.0);
-                let ln = ln_density - 0.5 * spread.ln() + 0.5 * factor * at * at;
-                View { wild: Some(k), ln_density: ln + wildness.probability.ln(), factor }
-            };
-            views.extend((0..n).map(one));
-        }
+        let variance = wildness.sd * wildness.sd;
+        let one = |(k, probability): (usize, &f64)| {
+            let spread = 1.0 + variance * inverse.get((k, k)).copied().unwrap_or(0.0);
+            let factor = variance / spread;
+            let at = weighted.get(k).copied().unwrap_or(0.0);
+            let ln = ln_density - 0.5 * spread.ln() + 0.5 * factor * at * at;
+            View { wild: Some(k), ln_density: ln + probability.ln(), factor }
+        };
+        let may_be = wildness.probabilities.iter().enumerate().filter(|(_, probability)| **probability > 0.0);
+        views.extend(may_be.map(one));
         Some(Self { inverse, weighted, views })
     }
 
@@ -136,14 +135,14 @@ pub fn gain((along, square): (f64, f64), mean: f64, sd: f64) -> Gain {
 mod tests {
     use super::*;
 
-    const NEVER: Wildness = Wildness { probability: 0.0, sd: 1.0 };
+    const NEVER: Wildness = Wildness { probabilities: Vec::new(), sd: 1.0 };
 
     fn covariance() -> DMatrix<f64> {
         DMatrix::from_row_slice(3, 3, &[2.0, 0.3, 0.1, 0.3, 1.0, 0.2, 0.1, 0.2, 0.5])
     }
 
     fn density(residual: &DVector<f64>, covariance: DMatrix<f64>) -> f64 {
-        Gaussian::new(residual, covariance, NEVER).expect("positive definite").views()[0].ln_density
+        Gaussian::new(residual, covariance, &NEVER).expect("positive definite").views()[0].ln_density
     }
 
     /// Against the density written out with the summed covariance, with and without a wild component.
@@ -151,8 +150,8 @@ mod tests {
     fn rank_one_gains_equal_the_density_done_directly() {
         let residual = DVector::from_vec(vec![1.0, -0.5, 2.0]);
         let d = DVector::from_vec(vec![1.0, 0.0, 1.0]);
-        let wildness = Wildness { probability: 0.01, sd: 3.0 };
-        let base = Gaussian::new(&residual, covariance(), wildness).expect("positive definite");
+        let wildness = Wildness { probabilities: vec![0.01, 0.02, 0.005], sd: 3.0 };
+        let base = Gaussian::new(&residual, covariance(), &wildness).expect("positive definite");
         let direction = base.direction(d.clone());
         for view in base.views() {
             let found = view.ln_density + gain(base.products(view, &direction), 1.5, 0.7).ln;
@@ -160,9 +159,9 @@ mod tests {
             let beforehand = match view.wild {
                 Some(k) => {
                     direct[(k, k)] += 9.0;
-                    0.01_f64
+                    wildness.probabilities[k]
                 }
-                None => 0.97,
+                None => 0.965_f64,
             };
             let expected = density(&(&residual - &d * 1.5), direct) + beforehand.ln();
             assert!((found - expected).abs() < 1e-12, "{:?}", view.wild);

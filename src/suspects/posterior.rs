@@ -13,12 +13,14 @@ use crate::numeric::density::ln_sum_exp;
 use crate::numeric::gaussian::{Direction, Gaussian, View, Wildness, gain};
 use crate::numeric::mixture::Part as Size;
 use crate::quantity::Unit;
-use crate::reading::claim::{Claim, Panel};
+use crate::reading::claim::{Claim, Panel, Scope};
 
 /// Spread of the asleep currents that all loads of one vehicle share, relative to the map's figures. Editorial.
 const SHARED_SCALE: f64 = 0.2;
 /// Probability beforehand that one given reading is bad: another make of fuse, a unit slip, a woken module. Editorial.
 const BAD_READING: f64 = 0.004;
+/// The same of the total: a module that slept late may still have been awake. Editorial.
+const STALE_TOTAL: f64 = 0.02;
 /// How far off a bad reading is: standard deviation as a share of the largest reading, and at least. Editorial.
 const HOW_BAD: (f64, f64) = (0.5, 0.03);
 /// Sizes that weigh less than this beside the best of their hypothesis are left out of the plan.
@@ -156,7 +158,7 @@ impl Weighed {
 /// is singular, which the last digit in every reading prevents.
 pub fn weigh(hypotheses: Vec<Hypothesis>, claims: &[Claim], ground: &Ground) -> Option<Vec<Weighed>> {
     let scales = Scales { ground, wildness: wildness(claims) };
-    let base = Arc::new(Gaussian::new(&ground.residual, ground.covariance.clone(), scales.wildness)?);
+    let base = Arc::new(Gaussian::new(&ground.residual, ground.covariance.clone(), &scales.wildness)?);
     let mut all: Vec<Weighed> = Vec::new();
     for hypothesis in hypotheses {
         let one = match all.last().filter(|last| scales.same_but_input(&last.hypothesis, &hypothesis)) {
@@ -170,7 +172,9 @@ pub fn weigh(hypotheses: Vec<Hypothesis>, claims: &[Claim], ground: &Ground) -> 
 
 fn wildness(claims: &[Claim]) -> Wildness {
     let largest = claims.iter().map(|claim| claim.current.value().base().abs()).fold(0.0, f64::max);
-    Wildness { probability: BAD_READING, sd: (HOW_BAD.0 * largest).max(HOW_BAD.1) }
+    let one = |claim: &Claim| if claim.scope == Scope::Total { STALE_TOTAL } else { BAD_READING };
+    let probabilities = claims.iter().map(one).collect();
+    Wildness { probabilities, sd: (HOW_BAD.0 * largest).max(HOW_BAD.1) }
 }
 
 /// Returns, for each claim, the probability that it is the one bad reading.
@@ -276,7 +280,7 @@ impl Scales<'_> {
             covariance.ger(sd * sd, &one, &one, 1.0);
             spread.push((part, sd));
         }
-        let gaussian = Arc::new(Gaussian::new(&self.ground.residual, covariance, self.wildness)?);
+        let gaussian = Arc::new(Gaussian::new(&self.ground.residual, covariance, &self.wildness)?);
         let direction = Some(gaussian.direction(along.clone()));
         Some(Frame { gaussian, direction, spread, pattern: index, size: Some(size) })
     }

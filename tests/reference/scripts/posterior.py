@@ -21,7 +21,12 @@ from vehicles import draw_map, draw_readings
 
 SEED = 1763
 # Editorial, as in the engine.
-SHARED_SCALE, BAD_READING, HOW_BAD = 0.2, 0.004, (0.5, 0.03)
+SHARED_SCALE, BAD_READING, STALE_TOTAL, HOW_BAD = 0.2, 0.004, 0.02, (0.5, 0.03)
+
+def bad_reading(claim):
+    """Probability beforehand that a reading is bad; a total may be stale besides."""
+    return STALE_TOTAL if claim.scope[0] == "total" else BAD_READING
+
 
 class Problem:
     def __init__(self, panel, claims, limit):
@@ -47,7 +52,7 @@ class Problem:
 
     def sound(self):
         """Probability beforehand that no reading is bad."""
-        return max(1 - BAD_READING * len(self.claims), 0.5)
+        return max(1 - sum(map(bad_reading, self.claims)), 0.5)
 
     def bad_views(self):
         """Yields the probability beforehand and the added covariance of each assumption about a bad reading."""
@@ -56,7 +61,7 @@ class Problem:
         for k in range(n):
             added = np.zeros((n, n))
             added[k, k] = self.bad_sd**2
-            yield BAD_READING, added
+            yield bad_reading(self.claims[k]), added
 
     def spread(self, hypothesis, pattern, size):
         """Covariance of the independent departures of a pattern's parts at one amplitude."""

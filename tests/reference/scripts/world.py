@@ -14,7 +14,7 @@ from scipy.stats import multivariate_normal, norm
 import causes
 import fuse_model
 from panel_model import WANDER, WANDER_LEAST, Bench, Panel
-from posterior import BAD_READING, SHARED_SCALE, Problem
+from posterior import SHARED_SCALE, Problem, bad_reading
 from vectorfile import digits, write
 from vehicles import draw_map, draw_readings
 
@@ -138,7 +138,9 @@ class Drawn(Problem):
         good, bad = np.array(good), np.array(bad)
         views = [np.log(self.sound()) + good.sum(axis=0)]
         if len(found) < 2:
-            views += [np.log(BAD_READING) + good.sum(axis=0) - good[k] + bad[k] for k in range(len(good))]
+            views += [
+                np.log(bad_reading(claim)) + good.sum(axis=0) - good[k] + bad[k] for k, claim in enumerate(self.claims)
+            ]
         weight = importance + logsumexp(views, axis=0)
         ln = logsumexp(weight) - np.log(DRAWS)
         relative = math.sqrt(max(np.mean(np.exp(2 * (weight - ln))) - 1, 0) / DRAWS)
