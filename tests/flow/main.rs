@@ -3,6 +3,7 @@
 
 mod battery_first;
 mod bench;
+mod follow;
 mod gates;
 mod order;
 mod phone_module;

@@ -2,6 +2,7 @@
 //! out, because the selector never reports Park; and a bus held awake by one input, 150 mA to 3.5 A.
 
 use crate::bench::Bench;
+use crate::follow::{Trail, World};
 use fusetrail::suspects::candidate::Action;
 use fusetrail::suspects::plan::Stop;
 
@@ -76,4 +77,60 @@ fn a_release_that_leaves_a_draw_is_not_the_end() {
     let radio = analysis.ranking.suspects.iter().find(|suspect| suspect.id == "F5").expect("listed");
     assert!(radio.probability > 0.9, "{}", radio.probability);
     assert!(analysis.ranking.groups[0].probability > 0.9, "{}", analysis.ranking.groups[0].probability);
+}
+
+/// The pickup on the bench: asleep it draws 50 mA, and its bus, held awake, `awake` times the figures of the map.
+fn pickup(holder: &'static str, awake: f64) -> Trail {
+    let world = World {
+        always: vec![
+            ("F1/transmission control", 10.0),
+            ("F2/engine control unit", 13.0),
+            ("F3/gateway", 11.0),
+            ("F4/instrument cluster", 10.0),
+            ("F5/radio", 6.0),
+        ],
+        awake: vec![
+            ("F1/transmission control", awake * 110.0),
+            ("F2/engine control unit", awake * 287.0),
+            ("F3/gateway", awake * 139.0),
+            ("F4/instrument cluster", awake * 200.0),
+        ],
+        holder,
+        ..World::default()
+    };
+    world.follow(Bench::on(MAP).enter("temp 25C"))
+}
+
+fn assert_held(trail: &Trail) {
+    let readings = [&trail.searched[..], &trail.narrowed].concat();
+    let (leader, probability) = trail.end.leader();
+    assert_eq!(leader, "group drive-bus", "{probability} after {readings:?}");
+    assert!(probability > 0.95, "{probability} after {readings:?}");
+    let accused = trail.end.ranking.suspects.iter().find(|suspect| suspect.probability > 0.05);
+    assert!(accused.is_none(), "{accused:?} after {readings:?}");
+    assert!(!readings.iter().any(|line| line.starts_with("pull")), "{readings:?}");
+}
+
+/// 0.56 A to 0.05 A.
+#[test]
+fn the_plan_ends_at_the_selector_that_never_reports_park() {
+    let trail = pickup("selector in Park", 0.693);
+    assert_held(&trail);
+    assert_eq!(trail.end.plan.stop, Stop::Ended);
+    let input = trail.end.ranking.groups[0].input.as_ref();
+    assert_eq!(input.map(|(name, _)| name.as_str()), Some("selector in Park"));
+}
+
+/// 150 mA to 3.5 A, by either input.
+#[test]
+fn the_plan_ends_at_the_input_that_holds_a_bus_awake_at_any_size() {
+    for (total, awake) in [(150, 0.136), (300, 0.34), (1000, 1.29), (3500, 4.69)] {
+        for holder in ["selector in Park", "ignition switch"] {
+            let trail = pickup(holder, awake);
+            assert_held(&trail);
+            assert_eq!(trail.end.plan.stop, Stop::Ended, "{total} mA by {holder}");
+            let input = trail.end.ranking.groups[0].input.as_ref();
+            assert_eq!(input.map(|(name, _)| name.as_str()), Some(holder), "{total} mA");
+        }
+    }
 }
