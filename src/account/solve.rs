@@ -52,7 +52,7 @@ pub fn solve(claims: &[&Claim], panel: &Panel) -> Option<Solved> {
 
 /// Makes the account of these claims.
 pub fn account(claims: &[Claim], panel: &Panel) -> Option<Account> {
-    let claims = used(claims);
+    let claims = used(claims, panel);
     let solved = solve(&claims, panel)?;
     let is_measured = |branch: usize| solved.rows.measured.get(branch).copied().unwrap_or(false);
     let has_total = claims.iter().any(|claim| claim.scope == Scope::Total);

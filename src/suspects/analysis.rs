@@ -19,7 +19,8 @@ use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::Zero;
 use crate::quantity::{Ampere, Celsius, Minute, Uncertain, Unit};
 use crate::reading::claim::{Claim, Panel, Scope};
-use crate::reading::observe::{Observed, observe};
+use crate::reading::event::Observed;
+use crate::reading::observe::observe;
 use crate::reading::{Reading, What};
 
 /// What an analysis rests on.

@@ -14,6 +14,7 @@ use crate::circuits::tree::BranchKind;
 use crate::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::reading::claim::Scope;
 use crate::reading::parts::PartKind;
+use crate::reading::together::group_of;
 
 /// Probability at which a branch or group counts as decided.
 pub const DECIDED: f64 = 0.95;
@@ -310,14 +311,26 @@ fn covered(candidate: &Candidate, view: &View) -> f64 {
     covering.map(|explanation| explanation.probability).sum()
 }
 
+/// What may show who holds a group awake: its inputs, and once they were tried, its modules one by one.
+fn ways_into(group: usize, view: &View) -> Vec<Candidate> {
+    let panel = view.setting.panel;
+    let is_input = |c: &Candidate| matches!(c.outlook.scope, Scope::FallOfInput(found, _) if found == group);
+    let is_module = |c: &Candidate| match c.outlook.scope {
+        Scope::FallOfLoad(feed, load) => group_of(PartKind::Load(feed, load), panel) == Some(group),
+        _ => false,
+    };
+    let inputs: Vec<Candidate> = candidates(&view.setting, &[]).into_iter().filter(is_input).collect();
+    if !inputs.is_empty() {
+        return inputs;
+    }
+    (0..panel.map.feeds.len()).flat_map(|feed| unplugs(feed, &view.setting)).filter(is_module).collect()
+}
+
 /// Once the circuit is decided: the readings that find the component on it, or the input behind a group.
 fn narrowing(view: &View, leader: Class) -> Vec<Proposal> {
     let candidates: Vec<Candidate> = match leader {
         Class::Nothing => Vec::new(),
-        Class::Group(group) => candidates(&view.setting, &[])
-            .into_iter()
-            .filter(|c| matches!(c.outlook.scope, Scope::FallOfInput(found, _) if found == group))
-            .collect(),
+        Class::Group(group) => ways_into(group, view),
         Class::Branch(branch) => match view.setting.panel.tree.branches().get(branch).map(|found| found.kind)
         {
             Some(BranchKind::Feed(feed)) => unplugs(feed, &view.setting),
@@ -330,7 +343,7 @@ fn narrowing(view: &View, leader: Class) -> Vec<Proposal> {
         _ => (2, None),
     };
     let input = |cause: Cause| match cause {
-        Cause::Held(group, input) => (group + 1, input),
+        Cause::Held(group, holder) => (group + 1, Some(holder)),
         _ => (0, None),
     };
     let classes = match leader {

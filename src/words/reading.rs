@@ -6,7 +6,7 @@ use crate::quantity::show::{bare, with_interval};
 use crate::quantity::{Ampere, Typed};
 use crate::reading::What;
 use crate::reading::claim::{Claim, Panel, Scope};
-use crate::reading::observe::Event;
+use crate::reading::event::Event;
 
 /// Returns what a claim is about, in a few words.
 pub fn subject(scope: Scope, panel: &Panel) -> String {
@@ -106,6 +106,12 @@ pub fn event(event: &Event) -> Line {
             format!(
                 "Working \"{input}\" lowered the draw: it holds its group awake. About {} too much is left: there is a second cause.",
                 bare(*left, 2)
+            ),
+        ),
+        Event::FellTogether { without, group } => Line::of(
+            Role::Good,
+            format!(
+                "Without {without} the total fell by more than that draws, and others of {group} were high: the whole group fell asleep with it. {without}, or what keeps it awake, is the shared cause, not the modules that it wakes."
             ),
         ),
         Event::FellAsleep { from, to } => Line::of(

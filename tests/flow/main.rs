@@ -5,6 +5,7 @@ mod battery_first;
 mod bench;
 mod follow;
 mod gates;
+mod narrowing;
 mod order;
 mod phone_module;
 mod shared_cause;

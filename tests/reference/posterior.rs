@@ -4,7 +4,7 @@
 use fusetrail::quantity::Ampere;
 use fusetrail::reading::claim::Panel;
 use fusetrail::reading::parts::PartKind;
-use fusetrail::suspects::hypothesis::Cause;
+use fusetrail::suspects::hypothesis::{Cause, Holder};
 use fusetrail::suspects::pair::Pair;
 use fusetrail::suspects::weight::Background;
 use fusetrail::suspects::{Inference, infer};
@@ -25,10 +25,14 @@ fn name(cause: Cause, panel: &Panel) -> String {
             format!("{}/{}", branch(at), panel.map.unfused[item].name)
         }
         Cause::Part(at, PartKind::Unlisted) => format!("{}/?", branch(at)),
-        Cause::Held(group, input) => {
+        Cause::Held(group, holder) => {
             let found = &panel.map.wake_groups[group];
-            let input = input.map_or("?", |input| found.inputs[input].as_str());
-            format!("{}/{input}", found.id)
+            let holder = match holder {
+                Holder::Input(input) => found.inputs[input].clone(),
+                Holder::Module(feed, load) => panel.map.feeds[feed].loads[load].name.clone(),
+                Holder::Unlisted => "?".to_owned(),
+            };
+            format!("{}/{holder}", found.id)
         }
     }
 }
@@ -50,7 +54,7 @@ fn inferred(case: &Value) -> (Inference, Vec<String>) {
 #[test]
 fn weights_before_any_reading_are_those_of_the_catalogue() {
     let vectors = Vectors::read("posterior");
-    for case in vectors.cases("cases", 36) {
+    for case in vectors.cases("cases", 39) {
         for (one, prior) in inferred(case).0.weighed.iter().zip(numbers(&case["prior"])) {
             agree(one.hypothesis.prior, prior, 1e-10, 0.0, &case.to_string());
         }
@@ -64,7 +68,7 @@ fn weights_before_any_reading_are_those_of_the_catalogue() {
 fn probabilities_agree_with_brute_force_enumeration() {
     let vectors = Vectors::read("posterior");
     let mut pairs = 0;
-    for case in vectors.cases("cases", 36) {
+    for case in vectors.cases("cases", 39) {
         let (inference, names) = inferred(case);
         let tolerance = tolerance(case);
         for (one, expected) in inference.weighed.iter().zip(numbers(&case["brute"])) {
@@ -107,7 +111,7 @@ fn of_pair(listed: &Value, inference: &Inference, names: &[String]) -> (f64, f64
 fn normal_parts_stand_for_the_log_normal() {
     let vectors = Vectors::read("posterior");
     let mut off = Vec::new();
-    for case in vectors.cases("cases", 36).iter().filter(|case| case["smooth"].is_array()) {
+    for case in vectors.cases("cases", 39).iter().filter(|case| case["smooth"].is_array()) {
         let (inference, names) = inferred(case);
         for (one, expected) in inference.weighed.iter().zip(numbers(&case["smooth"])) {
             off.push((one.probability - expected).abs());
@@ -126,7 +130,7 @@ fn normal_parts_stand_for_the_log_normal() {
 fn probabilities_agree_with_a_bayesian_network() {
     let vectors = Vectors::read("posterior");
     let mut compared = 0;
-    for case in vectors.cases("cases", 36).iter().filter(|case| case["network"].is_array()) {
+    for case in vectors.cases("cases", 39).iter().filter(|case| case["network"].is_array()) {
         for (one, expected) in inferred(case).0.weighed.iter().zip(numbers(&case["network"])) {
             agree(one.probability, expected, 0.0, tolerance(case), &case.to_string());
         }
