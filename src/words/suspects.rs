@@ -114,7 +114,9 @@ pub fn why_group(group: &HeldGroup, panel: &Panel) -> String {
     let is_high = |evidence: &&Evidence| evidence.read.value() > evidence.normal + evidence.read.u() * 2.0;
     let (high, low): (Vec<&Evidence>, Vec<&Evidence>) =
         lowest_feeds(&group.evidence, panel).into_iter().partition(is_high);
-    let input = group.input.as_ref().map(|(name, _)| format!("; \"{name}\" ended it")).unwrap_or_default();
+    let worked = group.evidence.iter().any(|evidence| matches!(evidence.scope, Scope::FallOfInput(..)));
+    let input = group.input.as_ref().filter(|_| worked);
+    let input = input.map(|(name, _)| format!("; \"{name}\" ended it")).unwrap_or_default();
     let read = |evidence: &&Evidence| {
         format!("{} {}", subject(evidence.scope, panel), bare(evidence.read.value(), 2))
     };

@@ -5,6 +5,7 @@ use crate::bench::Bench;
 use crate::follow::{Trail, World};
 use fusetrail::suspects::candidate::Action;
 use fusetrail::suspects::plan::Stop;
+use fusetrail::words;
 
 pub const MAP: &str = "
 format: fusetrail-map/1
@@ -46,6 +47,26 @@ fn four_high_modules_end_at_their_shared_input() {
         analysis.ranking.suspects.iter().all(|suspect| suspect.probability < 0.01),
         "no module is accused"
     );
+}
+
+/// Where a group has one input only, that one leads before it was tried.
+#[test]
+fn an_input_ended_the_draw_only_if_it_was_worked() {
+    let mut bench = Bench::on(&MAP.replace(", ignition switch", ""));
+    bench
+        .enter("zero 0.0")
+        .enter("total 560")
+        .enter("F1 0.6")
+        .enter("F2 1.0")
+        .enter("F3 0.8")
+        .enter("F4 0.9");
+    let why = |bench: &Bench| {
+        let analysis = bench.analysis();
+        words::suspects::why_group(&analysis.ranking.groups[0], &analysis.panel)
+    };
+    assert!(!why(&bench).contains("ended it"), "{}", why(&bench));
+    bench.enter("input selector in Park 560 50");
+    assert!(why(&bench).contains("\"selector in Park\" ended it"), "{}", why(&bench));
 }
 
 #[test]
