@@ -41,6 +41,17 @@ pub enum Event {
         /// Total now.
         to: Ampere,
     },
+    /// A reading that contradicts the rest was repeated and read otherwise: it no longer counts.
+    SetAside {
+        /// Its entry.
+        entry: usize,
+        /// Where.
+        at: String,
+        /// What it read.
+        read: Ampere,
+        /// What the other one read.
+        again: Ampere,
+    },
     /// A drop on a fuse of which no resistance is known.
     NoResistance {
         /// Feed.

@@ -11,7 +11,7 @@ use super::weight::Background;
 use super::{Inference, infer};
 use crate::account::Account;
 use crate::account::conflict::Conflict;
-use crate::account::solve::account;
+use crate::account::repeat::without_repeated;
 use crate::account::verdict::{Verdict, judge};
 use crate::circuits::fuse_table::FuseTable;
 use crate::circuits::map::Limit;
@@ -77,8 +77,8 @@ impl Analysis {
     /// Analyses readings.
     pub fn of_facts(facts: &Facts) -> Self {
         let panel = facts.panel;
-        let observed = observe(facts.readings, panel, facts.table);
-        let account = account(&observed.claims, panel);
+        let mut observed = observe(facts.readings, panel, facts.table);
+        let account = without_repeated(&mut observed, panel);
         let limit = facts.limit.clone();
         let background =
             Background { told: facts.told.clone(), limit: limit.as_ref().map(|limit| limit.current) };

@@ -135,6 +135,12 @@ pub fn plan(view: &View) -> Plan {
     if view.ended {
         return Plan { stop: Stop::Ended, readings: Vec::new() };
     }
+    let repeats = repeats(view);
+    if !repeats.is_empty() {
+        let others = search(view).1.into_iter().filter(|one| one.reason != Reason::Repeats);
+        let readings = repeats.iter().cloned().chain(others).collect();
+        return Plan { stop: Stop::Open, readings };
+    }
     if let Some((probability, readings)) = inputs_of_held(view, DECIDED) {
         return Plan { stop: Stop::Decided(probability), readings };
     }
@@ -159,6 +165,26 @@ pub fn plan(view: &View) -> Plan {
     };
     let narrowing = leader.iter().flat_map(|class| narrowing(view, *class)).collect();
     Plan { stop, readings: narrowing }
+}
+
+/// A reading that contradicts the others is taken again before anything is concluded, the quickest way first.
+fn repeats(view: &View) -> Vec<Proposal> {
+    let doubted = |scope: Scope| {
+        view.setting.claims.iter().any(|claim| claim.scope == scope && view.doubtful.contains(&claim.entry))
+    };
+    let classes = class_numbers(view.inference, class);
+    let again = candidates(&view.setting, view.doubtful).into_iter();
+    let mut found: Vec<Proposal> = again
+        .filter(|candidate| doubted(candidate.outlook.scope))
+        .map(|candidate| {
+            let worth = worth_of(&candidate, view, &classes);
+            let minutes = candidate.minutes + reach(candidate.place, view);
+            let floor = Some(candidate.floor);
+            proposal(candidate.action, Some(candidate.at), minutes, worth, floor, Reason::Repeats)
+        })
+        .collect();
+    found.sort_by(|a, b| a.minutes.base().total_cmp(&b.minutes.base()));
+    found
 }
 
 /// Returns the inputs that may hold a group awake, if it is held with this probability at least, with that

@@ -122,6 +122,14 @@ pub fn event(event: &Event) -> Line {
                 bare(*to, 3)
             ),
         ),
+        Event::SetAside { entry, at, read, again } => Line::of(
+            Role::Good,
+            format!(
+                "{at} was read twice, {} and {}: entry {entry} doesn't fit the other readings and is set aside.",
+                bare(*read, 3),
+                bare(*again, 3)
+            ),
+        ),
         Event::NoResistance { feed, fault } => {
             Line::of(Role::Doubt, format!("{feed}: recorded, but no current follows from it: {fault}"))
         }

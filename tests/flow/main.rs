@@ -3,6 +3,7 @@
 
 mod battery_first;
 mod bench;
+mod conflicts;
 mod follow;
 mod gates;
 mod narrowing;
