@@ -7,6 +7,7 @@ use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 use super::solve::Solved;
+use crate::instrument::uncertainty::DETECTION;
 use crate::quantity::Ampere;
 use crate::reading::claim::{Claim, Scope};
 
@@ -41,7 +42,9 @@ pub fn conflicts(solved: &Solved, claims: &[&Claim]) -> Vec<Conflict> {
     if residuals.statistic <= 0.0 || above(residuals.statistic, residuals.degrees) > FALSE_ALARM {
         return Vec::new();
     }
-    let Some((worst, claim)) = residuals.worst().and_then(|index| Some((index, claims.get(index)?))) else {
+    let open: Vec<usize> = (0..claims.len()).filter(|index| !is_confirmed(*index, claims)).collect();
+    let Some((worst, claim)) = residuals.worst(&open).and_then(|index| Some((index, claims.get(index)?)))
+    else {
         return Vec::new();
     };
     let (apart, off) = residuals.without(worst);
@@ -60,6 +63,18 @@ pub fn conflicts(solved: &Solved, claims: &[&Claim]) -> Vec<Conflict> {
             .max(Ampere::new(residuals.fitted(worst).min(0.0))),
         apart,
     }]
+}
+
+/// Returns true if the same was read again and alike: then something else is off.
+fn is_confirmed(index: usize, claims: &[&Claim]) -> bool {
+    let Some(one) = claims.get(index) else { return false };
+    claims.iter().any(|other| {
+        let apart = other.current.minus(&one.current);
+        other.entry != one.entry
+            && other.scope == one.scope
+            && other.interrupted == one.interrupted
+            && apart.value().abs() <= apart.u() * DETECTION
+    })
 }
 
 /// What the readings are off from what was fitted to them.
@@ -121,11 +136,10 @@ impl Residuals {
 
     /// The reading without which the rest fits best. Where one sum alone is contradicted, all readings in it explain
     /// that alike: then the one that must move furthest for its own errors.
-    fn worst(&self) -> Option<usize> {
+    fn worst(&self, open: &[usize]) -> Option<usize> {
         let square = |index: usize| self.without(index).0.powi(2);
-        let count = self.freed.len();
-        let most = (0..count).map(square).fold(0.0, f64::max);
-        let alike = (0..count).filter(|index| square(*index) > most - ALIKE);
+        let most = open.iter().copied().map(square).fold(0.0, f64::max);
+        let alike = open.iter().copied().filter(|index| square(*index) > most - ALIKE);
         alike.max_by(|a, b| self.moved(*a).total_cmp(&self.moved(*b)))
     }
 }

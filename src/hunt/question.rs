@@ -58,6 +58,8 @@ pub enum Wanted {
     },
     /// Drop across a feed.
     Drop(String),
+    /// Drop across a feed before and after a known load is switched on, and its current.
+    Step(String),
     /// Clamp on a feed or unfused item.
     Clamp(String),
     /// Total before and after pulling a feed.

@@ -146,7 +146,10 @@ pub fn leading(analysis: &Analysis, most: usize) -> Vec<Line> {
 /// Returns why the search stops.
 pub fn stop(analysis: &Analysis) -> Line {
     let (who, leads) = analysis.leader();
-    let text = words::next::stop(&analysis.plan.stop, analysis.excess.as_ref(), (&who, leads));
+    let text = match &analysis.ranking.cured {
+        Some(cured) => words::next::cured(cured),
+        None => words::next::stop(&analysis.plan.stop, analysis.excess.as_ref(), (&who, leads)),
+    };
     let role = if matches!(analysis.plan.stop, Stop::Decided(_) | Stop::NothingWrong(_)) {
         Role::Good
     } else {

@@ -270,6 +270,7 @@ impl Line<'_> {
                 )]);
             }
             Some(Wanted::Drop(at)) => ("drop", at),
+            Some(Wanted::Step(at)) => ("step", at),
             Some(Wanted::Clamp(at)) => ("clamp", at),
             Some(Wanted::Pull(at)) => ("pull", at),
             Some(Wanted::Refit(at)) => ("refit", at),

@@ -80,7 +80,11 @@ impl Gaussian {
 
     /// Makes a direction ready.
     pub fn direction(&self, d: DVector<f64>) -> Direction {
-        let weighted = &self.inverse * &d;
+        // Most directions show in few components: only their columns count.
+        let mut weighted = DVector::zeros(d.len());
+        for (column, size) in self.inverse.column_iter().zip(&d).filter(|(_, size)| **size != 0.0) {
+            weighted.axpy(*size, &column, 1.0);
+        }
         Direction { square: d.dot(&weighted), along: d.dot(&self.weighted), weighted, d }
     }
 

@@ -1,6 +1,8 @@
 //! A log-normal size as a mixture of normal parts, so that everything behind it has a closed form.
 //! Leaves to others: which sizes (`suspects/hypothesis`).
 
+use super::density::normal_below;
+
 /// One part of a mixture.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Part {
@@ -17,6 +19,9 @@ const REACH: f64 = 2.8;
 /// Width of a part in steps from one to the next: parts at even steps then sum to a curve without ripples,
 /// 2 exp(−2π² · 0.55²) = 0.5 % of it (Poisson's summation formula), and are still narrow beside the whole.
 const WIDTH: f64 = 0.55;
+
+/// Halvings until the end of an interval is known to a millionth of the range.
+const HALVINGS: usize = 24;
 
 /// Returns `count` normal parts for a log-normal distribution given by its median and the standard deviation of its
 /// logarithm. In the logarithm they stand at even steps, each about half a step wide; their places spread that much less
@@ -44,6 +49,34 @@ pub fn reweighted(parts: Vec<Part>, factor: impl Fn(f64) -> f64) -> Vec<Part> {
     if scaled.iter().any(|part| part.weight > 0.0) { normalized(scaled) } else { parts }
 }
 
+/// Mean, standard deviation, and the ends of the middle 95 % of a mixture of values that are never below zero: what
+/// reaches below is left out. `None` for no parts.
+pub fn positive_spread(parts: &[Part]) -> Option<(f64, f64, [f64; 2])> {
+    let weight: f64 = parts.iter().map(|part| part.weight).sum();
+    if weight <= 0.0 {
+        return None;
+    }
+    let mean = parts.iter().map(|part| part.weight * part.mean).sum::<f64>() / weight;
+    let square = parts.iter().map(|part| part.weight * (part.sd * part.sd + (part.mean - mean).powi(2)));
+    let sd = (square.sum::<f64>() / weight).sqrt();
+    let below = |x: f64| {
+        let mass = |part: &Part| part.weight * normal_below((x - part.mean) / part.sd.max(f64::MIN_POSITIVE));
+        parts.iter().map(mass).sum::<f64>()
+    };
+    let nothing = below(0.0);
+    let most = parts.iter().map(|part| part.mean + 9.0 * part.sd).fold(0.0, f64::max);
+    let end = |share: f64| {
+        let wanted = nothing + share * (weight - nothing);
+        let (mut low, mut high) = (0.0, most);
+        for _ in 0..HALVINGS {
+            let middle = (low + high) / 2.0;
+            if below(middle) < wanted { low = middle } else { high = middle }
+        }
+        (low + high) / 2.0
+    };
+    Some((mean, sd, [end(0.025), end(0.975)]))
+}
+
 fn normalized(mut parts: Vec<Part>) -> Vec<Part> {
     let sum: f64 = parts.iter().map(|part| part.weight).sum();
     parts.iter_mut().for_each(|part| part.weight /= sum);
@@ -53,7 +86,6 @@ fn normalized(mut parts: Vec<Part>) -> Vec<Part> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::numeric::density::normal_below;
 
     /// Largest distance between the distribution functions.
     fn off(ln_sd: f64, count: usize) -> f64 {
@@ -73,6 +105,20 @@ mod tests {
             let (fine, coarse) = (off(ln_sd, 16), off(ln_sd, 8));
             assert!(fine < 0.005 && coarse < 0.035, "ln sd {ln_sd}: {fine} {coarse}");
         }
+    }
+
+    #[test]
+    fn a_spread_has_the_ends_of_what_it_is_made_of() {
+        // A log-normal's middle 95 % ends at median · exp(±1.96 s).
+        let parts = log_normal(200.0, 0.7, 16);
+        let (mean, _, [low, high]) = positive_spread(&parts).expect("parts");
+        assert!((mean / (200.0 * (0.7_f64 * 0.7 / 2.0).exp()) - 1.0).abs() < 0.02, "{mean}");
+        assert!((low / 50.7 - 1.0).abs() < 0.05 && (high / 788.6 - 1.0).abs() < 0.05, "{low} {high}");
+        let half_below_zero = [Part { weight: 0.3, mean: 0.0, sd: 1.0 }];
+        let (_, _, [low, high]) = positive_spread(&half_below_zero).expect("a part");
+        // Ends of the half normal distribution: 0.0313 and 2.2414 (from its quantiles, normal at 0.5125 and 0.9875).
+        assert!((low - 0.0313).abs() < 1e-3 && (high - 2.2414).abs() < 1e-3, "{low} {high}");
+        assert_eq!(positive_spread(&[]), None);
     }
 
     #[test]

@@ -70,6 +70,8 @@ pub struct Observed {
     pub events: Vec<(usize, Event)>,
     /// What is interrupted now.
     pub interrupted: Interrupted,
+    /// Feeds whose resistance a known load step told.
+    pub calibrated: Vec<usize>,
 }
 
 impl Observed {

@@ -25,15 +25,10 @@ const CLEAR_FALL: f64 = 0.2;
 
 /// Turns readings into claims. Readings taken after the repair, or after the draw ended, are left out.
 pub fn observe(readings: &[Reading], panel: &Panel, table: &FuseTable) -> Observed {
-    let mut walk = Walk {
-        panel,
-        table,
-        own: calibrations(readings, panel, table),
-        pulled: BTreeMap::new(),
-        asleep_without: Vec::new(),
-        running: None,
-        out: Observed::default(),
-    };
+    let own = calibrations(readings, panel, table);
+    let out = Observed { calibrated: own.keys().copied().collect(), ..Observed::default() };
+    let (pulled, asleep_without) = (BTreeMap::new(), Vec::new());
+    let mut walk = Walk { panel, table, own, pulled, asleep_without, running: None, out };
     let settled_total =
         readings.iter().any(|r| matches!(r.what, What::Total { as_found: false, .. }) && !r.provisional);
     for reading in readings.iter().filter(|reading| !reading.after_repair) {

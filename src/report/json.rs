@@ -5,11 +5,12 @@
 use serde_json::{Value, json};
 
 use crate::account::{Account, FeedLine};
-use crate::quantity::show::{Shown, q};
+use crate::quantity::show::{Q, Shown, q};
 use crate::quantity::{Ampere, Uncertain, Unit};
 use crate::suspects::analysis::Analysis;
+use crate::suspects::cured::Cured;
 use crate::suspects::plan::{Proposal, Stop};
-use crate::suspects::rank::{HeldGroup, Suspect, SuspectPair};
+use crate::suspects::rank::{Excess, HeldGroup, Ranking, Suspect, SuspectPair};
 use crate::words;
 
 /// What a load is called that no map lists.
@@ -41,7 +42,14 @@ pub fn suspects(analysis: &Analysis) -> Value {
         "wake_groups": ranking.groups.iter().map(|one| group(one, analysis)).collect::<Vec<_>>(),
         "nothing_wrong": probability(ranking.nothing_wrong),
         "not_present_now": probability(ranking.not_present_now),
+        "cured_by_pull": cured(ranking),
     })
+}
+
+/// Returns the pull that may have cured the fault, or null.
+pub(super) fn cured(ranking: &Ranking) -> Value {
+    let one = |cured: &Cured| json!({"feed": cured.feed, "probability": probability(cured.probability)});
+    ranking.cured.as_ref().map_or(Value::Null, one)
 }
 
 /// Returns the pairs of branches (or a group and a branch) that are to blame together.
@@ -51,6 +59,13 @@ pub(super) fn pairs(analysis: &Analysis) -> Vec<Value> {
     analysis.ranking.pairs.iter().map(one).collect()
 }
 
+/// Returns an excess in the shape of every quantity.
+fn excess(excess: &Excess) -> Q {
+    let Excess { value, u, low, high } = *excess;
+    let symmetrical = q(&Uncertain::new(value, u));
+    Q { low: q(&Uncertain::exact(low)).value, high: q(&Uncertain::exact(high)).value, ..symmetrical }
+}
+
 /// Returns one suspect.
 pub(super) fn suspect(suspect: &Suspect, analysis: &Analysis) -> Value {
     let loads: Vec<&str> =
@@ -58,7 +73,7 @@ pub(super) fn suspect(suspect: &Suspect, analysis: &Analysis) -> Value {
     json!({
         "branch": suspect.id,
         "probability": probability(suspect.probability),
-        "excess": q(&suspect.excess),
+        "excess": excess(&suspect.excess),
         "loads": loads,
         "why": words::suspects::why(suspect, analysis.excess.as_ref(), &analysis.panel),
     })

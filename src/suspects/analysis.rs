@@ -5,6 +5,7 @@
 use std::sync::Arc;
 
 use super::candidate::Setting;
+use super::cured::cured;
 use super::plan::{Plan, Stop, View, plan};
 use super::rank::{Ranking, rank};
 use super::weight::Background;
@@ -87,16 +88,17 @@ impl Analysis {
         let excess = total.as_ref().map(|total| excess_of(total, panel));
         let verdict = total.as_ref().zip(limit.as_ref()).map(|(total, limit)| judge(total, limit.current));
         let ranking = match &inference {
-            Some(inference) => rank(inference, &observed.claims, panel),
+            Some(inference) => ranked(inference, &observed, panel, &background),
             None => Ranking {
                 suspects: Vec::new(),
                 groups: Vec::new(),
                 pairs: Vec::new(),
                 nothing_wrong: 0.0,
                 not_present_now: 0.0,
+                cured: None,
             },
         };
-        let doubtful = doubtful_entries(account.as_ref());
+        let doubtful = doubtful_entries(account.as_ref(), facts.readings);
         let plan = match &inference {
             Some(inference) => plan(&View {
                 setting: setting(facts, &observed),
@@ -142,6 +144,15 @@ impl Analysis {
     }
 }
 
+/// Ranks the causes. If a pull seems to have cured the fault, it may as well have ended by itself: then the fall at
+/// that pull tells nothing.
+fn ranked(inference: &Inference, observed: &Observed, panel: &Panel, background: &Background) -> Ranking {
+    let ranking = rank(inference, &observed.claims, panel);
+    let Some((found, without)) = cured(observed, panel, background) else { return ranking };
+    let other = rank(&without, &observed.claims, panel);
+    Ranking { cured: Some(found.clone()), ..ranking.or_else(found.probability, &other) }
+}
+
 fn newest_total(claims: &[Claim]) -> Option<Uncertain<Ampere>> {
     claims.iter().rev().find(|claim| claim.scope == Scope::Total).map(|claim| claim.current.clone())
 }
@@ -153,10 +164,16 @@ fn excess_of(total: &Uncertain<Ampere>, panel: &Panel) -> Uncertain<Ampere> {
     total.minus(&Uncertain::new(expected, Ampere::new(variance.sqrt())))
 }
 
-fn doubtful_entries(account: Option<&Account>) -> Vec<usize> {
-    account.map_or_else(Vec::new, |account| {
-        account.conflicts.iter().filter_map(|conflict| conflict.entries.first().copied()).collect()
-    })
+/// A total takes the place of the one before; one that was read again and is still in doubt is no slip.
+fn doubtful_entries(account: Option<&Account>, readings: &[Reading]) -> Vec<usize> {
+    let totals: Vec<usize> = readings
+        .iter()
+        .filter(|reading| matches!(reading.what, What::Total { as_found: false, .. }))
+        .map(|reading| reading.entry)
+        .collect();
+    let conflicts = account.map_or(&[][..], |account| &account.conflicts);
+    let named = conflicts.iter().filter_map(|conflict| conflict.entries.first().copied());
+    named.filter(|entry| totals.len() < 2 || !totals.contains(entry)).collect()
 }
 
 fn setting<'a>(facts: &Facts<'a>, observed: &'a Observed) -> Setting<'a> {
@@ -169,6 +186,7 @@ fn setting<'a>(facts: &Facts<'a>, observed: &'a Observed) -> Setting<'a> {
         temperature: facts.temperature.clone(),
         interrupted: observed.interrupted.clone(),
         claims: &observed.claims,
+        calibrated: &observed.calibrated,
         sleep: facts.sleep,
     }
 }

@@ -8,7 +8,7 @@ use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::{DETECTION, Zero, current, drop_floor, placed_current};
 use crate::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
 use crate::reading::claim::{Claim, Interrupted, Panel, Scope};
-use crate::reading::convert::{Fuse, current_of_drop, own_spread};
+use crate::reading::convert::{Fuse, current_of_drop, drop_of_current, own_spread, resistance_of_step};
 use crate::reading::observe::fuse_of;
 
 /// What to do.
@@ -55,6 +55,11 @@ const CLAMP: Minute = Minute::new(3.0);
 const PULL: Minute = Minute::new(5.0);
 const UNPLUG: Minute = Minute::new(5.0);
 const INPUT: Minute = Minute::new(1.0);
+const STEP: Minute = Minute::new(2.0);
+/// Minutes to read the total once more. Editorial.
+pub const TOTAL: Minute = Minute::new(0.5);
+/// A known load as it is at hand: a lamp of 12 W. Editorial.
+const KNOWN_LOAD: Ampere = Ampere::new(1.0);
 /// Probability that a pull wakes a group, which costs the wait until it sleeps again. Editorial.
 const WAKE_RISK: f64 = 0.2;
 
@@ -63,7 +68,7 @@ const WAKE_RISK: f64 = 0.2;
 pub struct Candidate {
     /// What to do.
     pub action: Action,
-    /// Where: a feed, an unfused item, `FEED/load` or an input.
+    /// Where: a feed, an unfused item, `FEED/load` or an input; empty for the total.
     pub at: String,
     /// Box that it needs, by index.
     pub place: Option<usize>,
@@ -93,6 +98,8 @@ pub struct Setting<'a> {
     pub interrupted: Interrupted,
     /// Claims so far.
     pub claims: &'a [Claim],
+    /// Feeds whose resistance a known load step told.
+    pub calibrated: &'a [usize],
     /// Time that a woken group needs to sleep again.
     pub sleep: Minute,
 }
@@ -102,6 +109,7 @@ pub fn candidates(setting: &Setting, again: &[usize]) -> Vec<Candidate> {
     let mut all = Vec::new();
     for feed in 0..setting.panel.map.feeds.len() {
         all.extend(drop_at(feed, setting, again));
+        all.extend(step_on(feed, setting));
         all.extend(clamp_at(feed, setting, again));
         all.extend(pull_of(feed, setting));
     }
@@ -109,6 +117,7 @@ pub fn candidates(setting: &Setting, again: &[usize]) -> Vec<Candidate> {
         all.extend(clamp_on_unfused(item, setting, again));
     }
     all.extend(inputs(setting));
+    all.extend(total_again(setting, again));
     all
 }
 
@@ -146,6 +155,63 @@ fn drop_at(feed: usize, setting: &Setting, again: &[usize]) -> Option<Candidate>
             interrupted: setting.interrupted.clone(),
             errors,
             relative: own_spread(&fuse.resistance).hypot(fuse.resistance.make),
+        },
+        floor,
+    })
+}
+
+/// A known load step on a fuse that was read: its own resistance then replaces the table's. Only where nothing is
+/// guarded, for something is switched on there.
+fn step_on(feed: usize, setting: &Setting) -> Option<Candidate> {
+    let found = setting.panel.map.feeds.get(feed)?;
+    let read = setting.claims.iter().rev().find(|claim| {
+        claim.scope == Scope::Through(feed) && claim.interrupted.released == setting.interrupted.released
+    })?;
+    if found.guard.is_some()
+        || found.probe != Probe::Points
+        || is_cut_off(feed, setting)
+        || setting.calibrated.contains(&feed)
+        || read.current.value() < read.floor
+    {
+        return None;
+    }
+    let fuse = fuse_of(feed, setting.panel, setting.table).ok()?;
+    let before = Typed::measured(Volt::ZERO, setting.meter.resolution, "");
+    let risen = drop_of_current(KNOWN_LOAD, &fuse, setting.temperature.value(), setting.table);
+    let after = Typed::measured(risen, setting.meter.resolution, "");
+    let load = current(&Typed::measured(KNOWN_LOAD, setting.clamp.resolution, ""), setting.clamp);
+    let temperature = setting.temperature.value();
+    let own = resistance_of_step(&before, &after, &load, setting.meter, temperature, setting.table)?;
+    let (errors, floor) = drop_errors(&fuse, setting);
+    Some(Candidate {
+        action: Action::Step,
+        at: found.id.clone(),
+        place: found.place,
+        minutes: STEP,
+        outlook: Outlook {
+            scope: Scope::Through(feed),
+            interrupted: setting.interrupted.clone(),
+            errors,
+            relative: own_spread(&own),
+        },
+        floor,
+    })
+}
+
+/// The total once more, where it is the reading in doubt.
+fn total_again(setting: &Setting, again: &[usize]) -> Option<Candidate> {
+    setting.claims.iter().find(|claim| claim.scope == Scope::Total && again.contains(&claim.entry))?;
+    let (errors, floor) = clamp_errors(setting);
+    Some(Candidate {
+        action: Action::Total,
+        at: String::new(),
+        place: None,
+        minutes: TOTAL,
+        outlook: Outlook {
+            scope: Scope::Total,
+            interrupted: setting.interrupted.clone(),
+            errors,
+            relative: setting.clamp.percent / 100.0 / 3.0_f64.sqrt(),
         },
         floor,
     })

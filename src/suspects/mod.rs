@@ -4,6 +4,7 @@
 
 pub mod analysis;
 pub mod candidate;
+pub mod cured;
 pub mod forecast;
 pub mod hypothesis;
 pub mod pair;

@@ -5,7 +5,7 @@
 use std::collections::BTreeMap;
 
 use super::Inference;
-use super::candidate::{Action, Candidate, Setting, candidates, unplugs, zero_gain};
+use super::candidate::{Action, Candidate, Setting, TOTAL, candidates, unplugs, zero_gain};
 use super::forecast::forecast;
 use super::hypothesis::{Cause, Row};
 use super::search::table::{start, table};
@@ -31,8 +31,6 @@ pub const NARROWS_NOTHING: f64 = 0.05;
 const WRONG: Minute = Minute::new(60.0);
 /// Minutes to short the leads and read the offset. Editorial.
 const ZERO: Minute = Minute::new(0.3);
-/// Minutes to read the total once more. Editorial.
-const TOTAL: Minute = Minute::new(0.5);
 
 /// A reading proposed.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,6 +64,8 @@ pub enum Reason {
     FindsInput,
     /// It repeats a doubtful reading.
     Repeats,
+    /// This fuse's own resistance makes its reading so exact, relative.
+    Calibrates(f64),
 }
 
 /// Why the search stops, or that it goes on.
@@ -175,7 +175,7 @@ fn repeats(view: &View) -> Vec<Proposal> {
     let classes = class_numbers(view.inference, class);
     let again = candidates(&view.setting, view.doubtful).into_iter();
     let mut found: Vec<Proposal> = again
-        .filter(|candidate| doubted(candidate.outlook.scope))
+        .filter(|candidate| candidate.action != Action::Step && doubted(candidate.outlook.scope))
         .map(|candidate| {
             let worth = worth_of(&candidate, view, &classes);
             let minutes = candidate.minutes + reach(candidate.place, view);
@@ -252,13 +252,15 @@ fn worthwhile(candidate: &Candidate, view: &View, classes: &[usize]) -> Option<P
     }
     let repeats = view.setting.claims.iter().any(|claim| claim.scope == candidate.outlook.scope);
     let reason = match (candidate.action, repeats) {
+        (Action::Step, _) => Reason::Calibrates(candidate.outlook.relative),
         (_, true) => Reason::Repeats,
         (Action::Input, _) => Reason::FindsInput,
         _ => Reason::Covers(covered(candidate, view)),
     };
     let minutes = candidate.minutes + reach(candidate.place, view);
     let floor = Some(candidate.floor.clone());
-    Some(proposal(candidate.action, Some(candidate.at.clone()), minutes, worth, floor, reason))
+    let at = (candidate.action != Action::Total).then(|| candidate.at.clone());
+    Some(proposal(candidate.action, at, minutes, worth, floor, reason))
 }
 
 /// Before the first millivolt reading the offset is taken off if that lowers the floor.

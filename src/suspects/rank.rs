@@ -2,8 +2,10 @@
 //! Leaves to others: the words (`words/suspects`).
 
 use super::Inference;
+use super::cured::Cured;
 use super::hypothesis::{Cause, Holder};
 use super::posterior::Weighed;
+use crate::numeric::mixture::{Part, positive_spread};
 use crate::quantity::{Ampere, Uncertain, Unit};
 use crate::reading::claim::{Claim, Panel, Scope};
 use crate::reading::parts::PartKind;
@@ -18,11 +20,24 @@ pub struct Suspect {
     /// Probability that the cause is on this branch.
     pub probability: f64,
     /// How much it then draws too much.
-    pub excess: Uncertain<Ampere>,
+    pub excess: Excess,
     /// Its loads, likeliest first, with their share of the probability; `None` stands for an unlisted load.
     pub loads: Vec<(Option<String>, f64)>,
     /// The reading that says most about it: entry and scope, what was read, what is normal there.
     pub evidence: Option<Evidence>,
+}
+
+/// How much a cause draws too much; never below zero, and lopsided until it was read.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Excess {
+    /// Mean.
+    pub value: Ampere,
+    /// Standard deviation.
+    pub u: Ampere,
+    /// Where the middle 95 % begin.
+    pub low: Ampere,
+    /// Where they end.
+    pub high: Ampere,
 }
 
 /// A reading that speaks about a suspect.
@@ -52,7 +67,7 @@ pub struct HeldGroup {
     /// The likeliest of its own modules, as `FEED/load`, if it is that which stands out.
     pub module: Option<(String, f64)>,
     /// How much it draws too much.
-    pub excess: Uncertain<Ampere>,
+    pub excess: Excess,
     /// Feeds of the group that were read, with what they read and what is normal there.
     pub evidence: Vec<Evidence>,
 }
@@ -82,6 +97,33 @@ pub struct Ranking {
     pub nothing_wrong: f64,
     /// Probability that a fault is away at the moment.
     pub not_present_now: f64,
+    /// A pull that may have cured the fault.
+    pub cured: Option<Cured>,
+}
+
+impl Ranking {
+    /// Returns this ranking with probability `share`, else the other.
+    #[must_use]
+    pub fn or_else(mut self, share: f64, other: &Ranking) -> Self {
+        let mixed = |here: f64, there: Option<f64>| share * here + (1.0 - share) * there.unwrap_or(0.0);
+        for one in &mut self.suspects {
+            let there = other.suspects.iter().find(|there| there.branch == one.branch);
+            one.probability = mixed(one.probability, there.map(|there| there.probability));
+        }
+        self.suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        for one in &mut self.groups {
+            let there = other.groups.iter().find(|there| there.group == one.group);
+            one.probability = mixed(one.probability, there.map(|there| there.probability));
+        }
+        self.groups.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        for one in &mut self.pairs {
+            let there = other.pairs.iter().find(|there| there.branches == one.branches);
+            one.probability = mixed(one.probability, there.map(|there| there.probability));
+        }
+        self.nothing_wrong = mixed(self.nothing_wrong, Some(other.nothing_wrong));
+        self.not_present_now = mixed(self.not_present_now, Some(other.not_present_now));
+        self
+    }
 }
 
 /// Ranks the causes.
@@ -102,6 +144,7 @@ pub fn rank(inference: &Inference, claims: &[Claim], panel: &Panel) -> Ranking {
         pairs,
         nothing_wrong: sound * (1.0 - inference.not_now),
         not_present_now: sound * inference.not_now,
+        cured: None,
     }
 }
 
@@ -125,18 +168,16 @@ fn suspect(branch: usize, inference: &Inference, claims: &[Claim], panel: &Panel
         branch,
         id,
         probability,
-        excess: pooled_excess(&members, |_| 1.0),
+        excess: excess_of(inference, is_here, |_| 1.0),
         loads,
         evidence: evidence_for(leading, claims, panel, inference).into_iter().next(),
     })
 }
 
-/// A cause within one explanation: which, how likely that explanation is, and its amplitude.
+/// A cause within one explanation: which, and how likely that explanation is.
 struct Member {
     index: usize,
     probability: f64,
-    mean: f64,
-    sd: f64,
 }
 
 /// Returns the probability of all explanations that hold such a cause, and those causes.
@@ -145,10 +186,10 @@ fn members_of(inference: &Inference, is_it: impl Fn(Cause) -> bool) -> (f64, Vec
     let mut members = Vec::new();
     for explanation in inference.explanations() {
         let mut holds = false;
-        for (index, mean, sd) in explanation.members {
+        for (index, _, _) in explanation.members {
             if is_it(inference.cause(index)) {
                 holds = true;
-                members.push(Member { index, probability: explanation.probability, mean, sd });
+                members.push(Member { index, probability: explanation.probability });
             }
         }
         if holds {
@@ -168,18 +209,37 @@ fn load_name(cause: Cause, panel: &Panel) -> Option<String> {
     }
 }
 
-/// Mean and standard deviation of the excess over several explanations, each weighed by its probability.
-fn pooled_excess(all: &[Member], per_unit: impl Fn(usize) -> f64) -> Uncertain<Ampere> {
-    let total: f64 = all.iter().map(|one| one.probability).sum::<f64>().max(f64::MIN_POSITIVE);
-    let sized = all.iter().map(|one| {
-        let unit = per_unit(one.index);
-        (one.probability / total, one.mean * unit, one.sd * unit)
-    });
-    let sized: Vec<(f64, f64, f64)> = sized.collect();
-    let mean: f64 = sized.iter().map(|(weight, mean, _)| weight * mean).sum();
-    let variance: f64 =
-        sized.iter().map(|(weight, each, sd)| weight * (sd * sd + (each - mean).powi(2))).sum();
-    Uncertain::new(Ampere::new(mean), Ampere::new(variance.sqrt()))
+/// How much such a cause draws too much, over all explanations that hold it; `per_unit` is the excess for each unit of
+/// a hypothesis's amplitude.
+fn excess_of(
+    inference: &Inference,
+    is_it: impl Fn(Cause) -> bool,
+    per_unit: impl Fn(usize) -> f64,
+) -> Excess {
+    let mut parts: Vec<Part> = Vec::new();
+    let mut add = |index: usize, weight: f64, mean: f64, variance: f64| {
+        let unit = per_unit(index);
+        parts.push(Part { weight, mean: mean * unit, sd: variance.sqrt() * unit });
+    };
+    for (index, one) in inference.weighed.iter().enumerate().filter(|(_, one)| is_it(one.hypothesis.cause)) {
+        for (weight, size) in &one.sizes {
+            add(index, one.probability * weight, size.mean, size.variance);
+        }
+    }
+    for pair in &inference.pairs {
+        for (weight, size) in &pair.sizes {
+            for (which, index) in [pair.first, pair.second].into_iter().enumerate() {
+                if let (true, Some(mean), Some(variance)) =
+                    (is_it(inference.cause(index)), size.mean.get(which), size.covariance.get(which))
+                {
+                    add(index, pair.probability * weight, *mean, *variance);
+                }
+            }
+        }
+    }
+    let Some((mean, sd, [low, high])) = positive_spread(&parts) else { return Excess::default() };
+    let [value, u, low, high] = [mean, sd, low, high].map(Ampere::new);
+    Excess { value, u, low, high }
 }
 
 fn held(group: usize, inference: &Inference, claims: &[Claim], panel: &Panel) -> Option<HeldGroup> {
@@ -188,7 +248,7 @@ fn held(group: usize, inference: &Inference, claims: &[Claim], panel: &Panel) ->
     let of_group: Vec<&Weighed> =
         inference.weighed.iter().filter(|one| is_here(one.hypothesis.cause)).collect();
     let leading = of_group.iter().max_by(|a, b| a.probability.total_cmp(&b.probability))?;
-    let (probability, members) = members_of(inference, is_here);
+    let (probability, _) = members_of(inference, is_here);
     let stands_out = leading.probability > 0.5 * probability && of_group.len() > 1;
     let (mut input, mut module) = (None, None);
     match leading.hypothesis.cause {
@@ -210,7 +270,7 @@ fn held(group: usize, inference: &Inference, claims: &[Claim], panel: &Panel) ->
         probability,
         input: input.map(with_odds),
         module: module.map(with_odds),
-        excess: pooled_excess(&members, per_unit),
+        excess: excess_of(inference, is_here, per_unit),
         evidence: evidence_for(leading, claims, panel, inference),
     })
 }

@@ -6,6 +6,7 @@ use crate::quantity::show::bare;
 use crate::quantity::{Ampere, Uncertain};
 use crate::reading::claim::Panel;
 use crate::suspects::candidate::Action;
+use crate::suspects::cured::Cured;
 use crate::suspects::plan::{DECIDED, Proposal, Reason, Stop};
 
 use super::suspects::odds;
@@ -25,7 +26,9 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
         Action::Total => "read the settled total".to_owned(),
         Action::Zero => "short the meter leads and read what is left (the zero)".to_owned(),
         Action::Step => {
-            format!("switch on a known load on {at}: millivolts before and after, and its current")
+            format!(
+                "switch on a known load on {at}, then off again: millivolts before and with it, and its current"
+            )
         }
     }
 }
@@ -57,6 +60,10 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
         Reason::FindsInput => format!(
             "if this input holds its group awake, the total falls at once; {minutes}, and nothing is pulled"
         ),
+        Reason::Calibrates(relative) => format!(
+            "the table knows this fuse only roughly; with its own resistance what it reads is good to {:.0} %; {minutes}",
+            (relative * 100.0).max(1.0)
+        ),
         Reason::Repeats => format!("that reading disagrees with the others; {minutes}"),
     }
 }
@@ -66,6 +73,15 @@ pub fn proposal_line(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, pa
     Line::plain("Next: ")
         .and(Role::Name, instruction(proposal, panel))
         .and(Role::Hint, format!(". Why: {}.", why(proposal, excess)))
+}
+
+/// Returns that the draw ended with a pull, and whether by it.
+pub fn cured(cured: &Cured) -> String {
+    let feed = &cured.feed;
+    format!(
+        "the draw ended when {feed} was pulled and nothing more can be read of it; {} that a module behind {feed} had hung and the pull restarted it, else it ended by itself meanwhile",
+        odds(cured.probability)
+    )
 }
 
 /// Returns why the search stops, or that it goes on. The leader comes with the probability that it is a cause at all,

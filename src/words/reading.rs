@@ -92,7 +92,7 @@ pub fn event(event: &Event) -> Line {
         Event::Cured { feed } => Line::of(
             Role::Doubt,
             format!(
-                "The draw stayed away after {feed} went back: a module on it had hung and has restarted. The circuit is found; the cause may return."
+                "The draw stayed away after {feed} went back: a module on it had hung and has restarted, or the draw ended by itself meanwhile. Either may return."
             ),
         ),
         Event::Released { input, left: None } => Line::of(

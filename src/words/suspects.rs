@@ -6,7 +6,7 @@ use crate::piece::{Line, Role};
 use crate::quantity::show::{bare, with_interval};
 use crate::quantity::{Ampere, Uncertain};
 use crate::reading::claim::{Panel, Scope};
-use crate::suspects::rank::{Evidence, HeldGroup, Suspect, SuspectPair};
+use crate::suspects::rank::{Evidence, Excess, HeldGroup, Suspect, SuspectPair};
 
 /// Returns a probability as people say it.
 pub fn odds(probability: f64) -> &'static str {
@@ -29,7 +29,7 @@ pub fn bar(probability: f64) -> String {
 
 /// Returns why a branch is suspect, in one sentence.
 pub fn why(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> String {
-    let share = share(suspect.excess.value(), excess);
+    let share = share(&suspect.excess, excess);
     let Some(evidence) = &suspect.evidence else {
         return format!("not read yet; it could draw {share}");
     };
@@ -37,7 +37,7 @@ pub fn why(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel: &Panel)
         return "not read itself; what was read elsewhere leaves little for it".to_owned();
     }
     let normal = bare(evidence.normal.max(Ampere::ZERO), 2);
-    if evidence.read.value() - evidence.normal > suspect.excess.value() * 0.3 {
+    if evidence.read.value() - evidence.normal > suspect.excess.value * 0.3 {
         format!(
             "{}, where {normal} is normal asleep; it would explain {share}",
             read(evidence, suspect.branch, panel)
@@ -54,12 +54,22 @@ const LITTLE: f64 = 0.05;
 const NEARLY_ALL: f64 = 0.9;
 
 /// Returns how much of what is sought something would draw.
-fn share(draws: Ampere, excess: Option<&Uncertain<Ampere>>) -> String {
+fn share(draws: &Excess, excess: Option<&Uncertain<Ampere>>) -> String {
     match excess.map(Uncertain::value).filter(|sought| *sought > Ampere::ZERO) {
-        Some(sought) if draws > sought * NEARLY_ALL => format!("all of the {} too much", bare(sought, 2)),
-        Some(sought) => format!("{} of the {} too much", bare(draws, 2), bare(sought, 2)),
-        None => bare(draws, 2),
+        Some(sought) if draws.value > sought * NEARLY_ALL => {
+            format!("all of the {} too much", bare(sought, 2))
+        }
+        Some(sought) if draws.high > sought * NEARLY_ALL => {
+            format!("{} to all of the {} too much", bare(draws.low, 2), bare(sought, 2))
+        }
+        Some(sought) => format!("{} of the {} too much", between(draws), bare(sought, 2)),
+        None => between(draws),
     }
+}
+
+/// Returns an excess as the range that it lies in.
+fn between(draws: &Excess) -> String {
+    format!("{} to {}", bare(draws.low, 2), bare(draws.high, 2))
 }
 
 /// Returns what a reading showed, in one clause. A reading at a feed above the branch says so.
@@ -122,7 +132,7 @@ pub fn why_group(group: &HeldGroup, panel: &Panel) -> String {
     };
     let named: Vec<String> = high.iter().take(4).map(read).collect();
     match (high.len(), low.len()) {
-        (0, 0) => format!("its modules would draw about {} together{input}", bare(group.excess.value(), 2)),
+        (0, 0) => format!("its modules would draw {} together{input}", between(&group.excess)),
         (0, low) => format!("none of its {low} fuses read so far is high{input}"),
         (1, 0) => {
             format!("{} is high, as it would be with the whole group held awake{input}", named.join(""))

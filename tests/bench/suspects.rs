@@ -143,20 +143,25 @@ fn warmth() -> Uncertain<Celsius> {
 fn suspects(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("suspects");
     group.sample_size(10);
-    for (fuses, readings) in [(150, 60), (150, 10), (50, 40), (100, 60), (200, 60), (400, 60)] {
+    for (fuses, readings) in [(150, 60), (150, 10), (400, 120)] {
         let bench = Bench::new(fuses, readings);
         assert!(bench.analyse().inference.is_some(), "nothing was weighed");
-        let name = BenchmarkId::new(format!("{fuses} fuses"), format!("{readings} readings"));
+        let name = BenchmarkId::new(format!("whole, {fuses} fuses"), format!("{readings} readings"));
         group.bench_function(name, |bencher| bencher.iter(|| black_box(bench.analyse())));
     }
-    // What the largest share goes to.
+    // How the causes alone, all pairs among them, grow with the panel and with the readings.
+    for (fuses, readings) in [(50, 40), (100, 40), (200, 40), (400, 40), (800, 40), (400, 120), (800, 120)] {
+        let bench = Bench::new(fuses, readings);
+        let claims = observe(&bench.readings, &bench.panel, &bench.table).claims;
+        let infer = || infer(&claims, &bench.panel, &Background::default());
+        assert!(infer().is_some_and(|found| !found.pairs.is_empty()), "nothing was weighed");
+        let name = BenchmarkId::new(format!("causes alone, {fuses} fuses"), format!("{readings} readings"));
+        group.bench_function(name, |bencher| bencher.iter(|| black_box(infer())));
+    }
     let bench = Bench::new(150, 60);
     let claims = observe(&bench.readings, &bench.panel, &bench.table).claims;
     group.bench_function("account alone, 150 fuses, 60 readings", |bencher| {
         bencher.iter(|| black_box(account(&claims, &bench.panel)));
-    });
-    group.bench_function("causes alone, 150 fuses, 60 readings", |bencher| {
-        bencher.iter(|| black_box(infer(&claims, &bench.panel, &Background::default())));
     });
     group.finish();
 }

@@ -123,6 +123,7 @@ const CONTRACT: [(&str, &[&str]); 5] = [
             ".wake_groups[].why",
             ".nothing_wrong",
             ".not_present_now",
+            ".cured_by_pull",
         ],
     ),
     (

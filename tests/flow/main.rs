@@ -3,7 +3,9 @@
 
 mod battery_first;
 mod bench;
+mod calibrate;
 mod conflicts;
+mod cured;
 mod follow;
 mod gates;
 mod narrowing;

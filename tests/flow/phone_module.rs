@@ -26,7 +26,7 @@ fn the_phone_module_comes_first() {
     assert!(matches!(analysis.plan.stop, Stop::Decided(_)), "{:?}", analysis.plan.stop);
     // 2.3 mV on 10.85 mΩ is 212 mA.
     let excess = &analysis.ranking.suspects[0].excess;
-    assert!((160.0..250.0).contains(&excess.value().milli()), "{excess:?}");
+    assert!((160.0..250.0).contains(&excess.value.milli()), "{excess:?}");
     bench.enter("pull F3 230 22");
     let analysis = bench.analysis();
     assert_eq!(analysis.leader().0, "F3");

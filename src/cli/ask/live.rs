@@ -122,7 +122,8 @@ pub fn typed<U: Sensed>(value: U, count: U) -> String {
 fn needs(wanted: &Wanted) -> Option<(Sense, Option<String>)> {
     let then = |what: &str, name: &str| Some((Sense::Current, Some(format!("{what} {name}"))));
     match wanted {
-        Wanted::Temperature => None,
+        // Two meters at once, and a load to switch: that is typed.
+        Wanted::Temperature | Wanted::Step(_) => None,
         Wanted::Zero | Wanted::Volts | Wanted::VoltsRunning | Wanted::Drop(_) => Some((Sense::Volts, None)),
         Wanted::Total { .. } | Wanted::Clamp(_) | Wanted::Refit(_) => Some((Sense::Current, None)),
         Wanted::Pull(feed) => then("Pull", feed),

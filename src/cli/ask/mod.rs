@@ -160,6 +160,9 @@ pub fn lacking(question: &Question) -> String {
         Kind::Reading(Wanted::Pull(_) | Wanted::Unplug(_) | Wanted::Input(_)) => {
             format!("two values, before and after,{unit}")
         }
+        Kind::Reading(Wanted::Step(_)) => {
+            "three values, millivolts before, millivolts after and amperes".to_owned()
+        }
         Kind::Reading(_) => format!("a reading{unit}"),
         Kind::Wait(_) => format!("a total{unit}, or skip"),
         Kind::Line if unit.is_empty() => "a line of text".to_owned(),

@@ -55,6 +55,10 @@ impl Bench {
             Wanted::VoltsRunning => vehicle.volts_running().text,
             Wanted::Total { .. } => vehicle.total().text,
             Wanted::Drop(feed) => vehicle.drop(feed)?.text,
+            Wanted::Step(feed) => {
+                let (before, after, current) = vehicle.step(feed)?;
+                format!("{} {} {}", before.text, after.text, current.text)
+            }
             Wanted::Clamp(at) => vehicle.clamp(at)?.text,
             Wanted::Pull(feed) => both(vehicle.pull(feed)?),
             Wanted::Refit(feed) => vehicle.refit(feed)?.text,

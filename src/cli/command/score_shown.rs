@@ -8,7 +8,9 @@ use crate::cli::fail::Fail;
 use crate::cli::table::Table;
 use crate::numeric::rate::{Rate, Spread};
 use crate::piece::{Line, Role};
-use crate::practice::score::{Group, Hunted, Judged, Name, Policy, Said, Scored, Tally, ratio, tally};
+use crate::practice::score::{
+    Group, Hunted, Judged, Name, Policy, Said, Scored, Tally, bounds, ratio, tally,
+};
 use crate::quantity::Unit;
 
 /// Prints the tables; with `misses` also where the first way of hunting went wrong.
@@ -28,6 +30,7 @@ pub fn text(desk: &Desk, scored: &[Scored], policies: &[Policy], misses: bool) -
     desk.print(&[Line::plain(head), Line::new()])?;
     let sums: Vec<Tally> = (0..policies.len()).map(|at| tally(scored, at, &Group::All)).collect();
     desk.print_table(&overall(policies, &sums))?;
+    desk.print(&[Line::new(), ends(scored)])?;
     let Some(leading) = policies.first() else { return Ok(()) };
     let heading = |text: String| [Line::new(), Line::of(Role::Heading, text), Line::new()];
     let by = "by kind of truth, map and meter; work in mean minutes, and as a share of the other ways'";
@@ -42,6 +45,15 @@ pub fn text(desk: &Desk, scored: &[Scored], policies: &[Policy], misses: bool) -
         desk.print(&scored.iter().flat_map(miss).collect::<Vec<Line>>())?;
     }
     Ok(())
+}
+
+/// What any search lies between.
+fn ends(scored: &[Scored]) -> Line {
+    let [known, sweep] = bounds(scored, &Group::All);
+    let text = format!(
+        "Whoever knew the truth and read each cause once would work {known:.1} minutes in the mean; reading every fuse of every box takes {sweep:.1}."
+    );
+    Line::of(Role::Hint, text)
 }
 
 fn overall(policies: &[Policy], sums: &[Tally]) -> Table {
@@ -186,6 +198,8 @@ fn policy_json(scored: &[Scored], policies: &[Policy], at: usize, policy: Policy
             if let Value::Object(fields) = &mut value {
                 fields.insert("work_of".to_owned(), Value::Object(of.collect()));
                 fields.insert("group".to_owned(), json!(group.name()));
+                let [known, sweep] = bounds(scored, group);
+                fields.insert("bounds_min".to_owned(), json!({"known": known, "sweep": sweep}));
             }
             value
         })

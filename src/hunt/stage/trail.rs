@@ -53,7 +53,7 @@ pub fn reading_question(id: &str, proposal: &Proposal, analysis: &Analysis) -> Q
     Question::line(
         id,
         prompt,
-        "Type the value, or any other reading: F12 3.0 · others 0.0 (the rest of this box, really read) · clamp L1 350mA · pull F12 482 77 · refit F12 480 · unplug F12/radio 482 77 · input NAME 560 50 · total 482 · note TEXT · disturb TEXT. done ends the trail.",
+        "Type the value, or any other reading: F12 3.0 · others 0.0 (the rest of this box, really read) · clamp L1 350mA · pull F12 482 77 · refit F12 480 · unplug F12/radio 482 77 · input NAME 560 50 · step F12 3.0mV 10.6mV 1.02A · total 482 · note TEXT · disturb TEXT. done ends the trail.",
     )
     .in_unit(unit)
     .reading(wanted(proposal))
@@ -62,7 +62,8 @@ pub fn reading_question(id: &str, proposal: &Proposal, analysis: &Analysis) -> Q
 fn wanted(proposal: &Proposal) -> Wanted {
     let at = proposal.at.clone().unwrap_or_default();
     match proposal.action {
-        Action::Drop | Action::Step => Wanted::Drop(at),
+        Action::Drop => Wanted::Drop(at),
+        Action::Step => Wanted::Step(at),
         Action::Clamp => Wanted::Clamp(at),
         Action::Pull => Wanted::Pull(at),
         Action::Unplug => Wanted::Unplug(at),

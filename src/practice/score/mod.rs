@@ -4,6 +4,7 @@
 //! Leaves to others: one hunt (`bench` and the policies), judging (`judge`), sums (`tally`), the table (`cli`).
 
 mod bench;
+mod bounds;
 mod halving;
 mod judge;
 mod panel;
@@ -19,10 +20,11 @@ use std::sync::mpsc;
 use crate::circuits::fuse_table::FuseTable;
 use crate::fault::Fault;
 
+pub use bounds::Bounds;
 pub use judge::{Judged, judge};
 pub use policy::{Ending, Hunted, Name, Policy, Said};
 pub use subject::{Kind, Subject, Wanted, World};
-pub use tally::{Bin, Group, Tally, ratio, tally};
+pub use tally::{Bin, Group, Tally, bounds, ratio, tally};
 
 /// What to score.
 #[derive(Debug)]
@@ -56,6 +58,8 @@ pub struct Scored {
     pub kind: Kind,
     /// The truth in words.
     pub truth: String,
+    /// The ends that any search lies between.
+    pub bounds: Bounds,
     /// One hunt a policy, in the order of the task, each with its judgement.
     pub hunts: Vec<(Hunted, Judged)>,
 }
@@ -115,6 +119,7 @@ fn one(subject: &Subject, policies: &[Policy], table: &FuseTable) -> Scored {
         clamp: subject.clamp.name.clone(),
         kind: Kind::of(&truth),
         truth: truth.tell().iter().skip(1).map(crate::piece::Line::text).collect::<Vec<_>>().join("; "),
+        bounds: Bounds::of(subject),
         hunts: policies.iter().map(hunt).collect(),
     }
 }

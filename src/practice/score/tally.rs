@@ -98,6 +98,13 @@ impl Group {
     }
 }
 
+/// Returns the mean minutes of the two ends that any search lies between: the cause known, and every box swept.
+pub fn bounds(scored: &[Scored], group: &Group) -> [f64; 2] {
+    let here = || scored.iter().filter(|one| group.has(one)).map(|one| one.bounds);
+    let mean = |minutes: f64| minutes / (here().count().max(1) as f64);
+    [mean(here().map(|one| one.known.base()).sum()), mean(here().map(|one| one.sweep.base()).sum())]
+}
+
 /// Sums up the hunts of one policy (by its place in the task) over the vehicles of a group.
 pub fn tally(scored: &[Scored], policy: usize, group: &Group) -> Tally {
     let hunts: Vec<(&Scored, &Hunted, &Judged)> = scored

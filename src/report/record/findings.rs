@@ -14,7 +14,7 @@ use crate::hunt::{Next, caution, next, show};
 use crate::piece::Line;
 use crate::quantity::{Ampere, Typed};
 use crate::reading::{Reading, What};
-use crate::report::json::{group, pairs, probability, suspect};
+use crate::report::json::{cured, group, pairs, probability, suspect};
 use crate::report::redact::Redaction;
 use crate::session::case::Case;
 use crate::suspects::weight::{Background, Weights};
@@ -45,6 +45,7 @@ pub(super) fn suspects(case: &Case, analysis: &Analysis) -> Value {
         "pairs": pairs(analysis),
         "nothing_wrong": probability(ranking.nothing_wrong),
         "not_present_now": probability(ranking.not_present_now),
+        "cured_by_pull": cured(ranking),
         "weights": weights(case, analysis),
     })
 }

@@ -1,0 +1,54 @@
+//! A known load step: proposed where the table's rough figure hides what else may draw, never on a guarded circuit,
+//! and never twice.
+
+use crate::bench::Bench;
+use fusetrail::reading::claim::Scope;
+use fusetrail::suspects::candidate::Action;
+use fusetrail::suspects::plan::Reason;
+
+/// One strong drinker beside a restraint feed and a cable that can't be reached.
+const MAP: &str = "format: fusetrail-map/1
+title: rough fuse (invented)
+system_v: 12
+limit_ma: 50
+limit_source: test
+boxes: {cabin: {where: cabin, reach_min: 2}}
+feeds:
+  - {id: F1, from: battery, box: cabin, fuse: {family: blade, rating_a: 30}, loads: [{name: seat heater, kind: seat-memory}]}
+  - {id: F2, from: battery, box: cabin, probe: none, fuse: {family: blade, rating_a: 10}, loads: [{name: radio, kind: audio}]}
+  - {id: F3, from: battery, box: cabin, guard: restraint, fuse: {family: blade, rating_a: 10}, loads: [{name: restraint module, kind: other}]}
+";
+
+fn steps(bench: &Bench) -> Vec<(String, f64)> {
+    let readings = bench.analysis().plan.readings;
+    let steps = readings.iter().filter(|one| one.action == Action::Step);
+    let step = |one: &fusetrail::suspects::plan::Proposal| match one.reason {
+        Reason::Calibrates(relative) => (one.at.clone().unwrap_or_default(), relative),
+        ref other => panic!("{other:?}"),
+    };
+    steps.map(step).collect()
+}
+
+#[test]
+fn a_step_is_proposed_where_a_rough_fuse_may_hide_a_second_cause() {
+    let mut bench = Bench::on(MAP);
+    bench.enter("zero 0.0").enter("total 620mA");
+    assert!(steps(&bench).is_empty(), "nothing was read on a fuse yet");
+    bench.enter("F1 0.8");
+    let found = steps(&bench);
+    let [(at, relative)] = found.as_slice() else { panic!("{found:?}") };
+    assert_eq!(at, "F1");
+    let through = |bench: &Bench| {
+        let claims = bench.analysis().observed.claims;
+        let claim = claims.iter().find(|claim| matches!(claim.scope, Scope::Through(_))).expect("a drop");
+        claim.current.clone()
+    };
+    let before = through(&bench);
+    assert!(*relative < before.u().milli() / before.value().milli(), "{relative} is no gain");
+    bench.enter("step F1 0.8mV 4.3mV 2.50A");
+    let after = through(&bench);
+    assert!(after.u() < before.u(), "{after:?} is no better than {before:?}");
+    // 3.5 mV at 2.50 A is 1.40 milliohm: 0.8 mV is 571 mA, the table apart.
+    assert!((after.value().milli() - 571.4).abs() < 3.0, "{after:?}");
+    assert!(steps(&bench).is_empty(), "once is enough");
+}
