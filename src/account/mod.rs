@@ -4,6 +4,7 @@
 //! Leaves to others: who is to blame (`suspects`), wording (`words`).
 
 pub mod conflict;
+pub mod repeat;
 pub mod rows;
 pub mod solve;
 pub mod verdict;

@@ -5,8 +5,9 @@
 use nalgebra::{DMatrix, DVector};
 
 use crate::quantity::{Ampere, Unit};
-use crate::reading::claim::{Claim, Panel, Scope};
+use crate::reading::claim::{Claim, Panel, Scope, coefficient};
 use crate::reading::parts::Part;
+use crate::reading::together::group_of;
 
 /// Weak expectation of a branch that was read: standard deviation as a share of the largest reading. Editorial.
 const WEAK_SHARE: f64 = 0.6;
@@ -43,9 +44,25 @@ pub struct Rows {
     pub measured: Vec<bool>,
 }
 
-/// Claims that the account uses: inputs release a group as a whole and are no sum of branches.
-pub fn used(claims: &[Claim]) -> Vec<&Claim> {
-    claims.iter().filter(|claim| !matches!(claim.scope, Scope::FallOfInput(..))).collect()
+/// Claims that the account uses: inputs release a group as a whole and are no sum of branches; where a group slept
+/// while it is awake now, or was awake while it is released now, a claim that counts its modules tells of another state.
+pub fn used<'a>(claims: &'a [Claim], panel: &Panel) -> Vec<&'a Claim> {
+    let now = claims.last().map(|claim| claim.interrupted.released.as_slice()).unwrap_or_default();
+    let groups = 0..panel.map.wake_groups.len();
+    let is_other = |group: usize, claim: &Claim| {
+        let then = &claim.interrupted;
+        (then.released.contains(&group) || then.asleep.contains(&group)) != now.contains(&group)
+    };
+    let is_used = |claim: &&Claim| {
+        let others: Vec<usize> = groups.clone().filter(|group| is_other(*group, claim)).collect();
+        let counts = |part: &Part| {
+            group_of(part.kind, panel).is_some_and(|group| others.contains(&group))
+                && coefficient(claim.scope, &claim.interrupted, part) != 0.0
+        };
+        let is_sum = !matches!(claim.scope, Scope::FallOfInput(..));
+        is_sum && (others.is_empty() || !panel.parts.all().iter().any(counts))
+    };
+    claims.iter().filter(is_used).collect()
 }
 
 /// Makes the equations.

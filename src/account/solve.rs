@@ -20,6 +20,8 @@ pub struct Solved {
     pub x: DVector<f64>,
     /// Covariance without the bounds, so that a current held at zero keeps an honest width.
     pub covariance: DMatrix<f64>,
+    /// The same with what stands at its bound taken as exactly zero: what the fitted values rest on.
+    pub bounded: DMatrix<f64>,
     /// Inverse covariance of the readings.
     pub weight: DMatrix<f64>,
 }
@@ -47,12 +49,12 @@ pub fn solve(claims: &[&Claim], panel: &Panel) -> Option<Solved> {
     let g = &weighted * &rows.read + &expectation * &rows.expected;
     let solution = minimise(&h, &g, &rows.free)?;
     let covariance = Cholesky::new(h)?.inverse();
-    Some(Solved { rows, x: solution.x, covariance, weight })
+    Some(Solved { rows, x: solution.x, covariance, bounded: solution.covariance, weight })
 }
 
 /// Makes the account of these claims.
 pub fn account(claims: &[Claim], panel: &Panel) -> Option<Account> {
-    let claims = used(claims);
+    let claims = used(claims, panel);
     let solved = solve(&claims, panel)?;
     let is_measured = |branch: usize| solved.rows.measured.get(branch).copied().unwrap_or(false);
     let has_total = claims.iter().any(|claim| claim.scope == Scope::Total);

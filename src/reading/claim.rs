@@ -34,6 +34,8 @@ pub struct Interrupted {
     pub loads: Vec<(usize, usize)>,
     /// Wake groups that were held awake and have been released by working an input.
     pub released: Vec<usize>,
+    /// Wake groups that fell asleep with what is out.
+    pub asleep: Vec<usize>,
 }
 
 /// One claim.
@@ -65,9 +67,14 @@ impl Interrupted {
         std::iter::once(&part.path).chain(&part.others).find(whole).map(Vec::as_slice)
     }
 
-    fn with_feed(&self, feed: usize) -> Self {
+    /// Returns what is interrupted once a reading about `scope` is taken: what was taken out for it, too.
+    pub fn after(&self, scope: Scope) -> Self {
         let mut more = self.clone();
-        more.feeds.push(feed);
+        match scope {
+            Scope::FallOfFeed(feed) => more.feeds.push(feed),
+            Scope::FallOfLoad(feed, load) => more.loads.push((feed, load)),
+            _ => {}
+        }
         more
     }
 }
@@ -82,7 +89,7 @@ pub fn coefficient(scope: Scope, interrupted: &Interrupted, part: &Part) -> f64 
         Scope::Through(feed) => flows(path.is_some_and(|path| path.contains(&feed))),
         Scope::Unfused(item) => flows(path.is_some() && part.kind == PartKind::Unfused(item)),
         Scope::FallOfFeed(feed) => {
-            let after = interrupted.with_feed(feed);
+            let after = interrupted.after(Scope::FallOfFeed(feed));
             flows(path.is_some()) - flows(after.path_of(part).is_some())
         }
         Scope::FallOfLoad(feed, load) => flows(path.is_some() && part.kind == PartKind::Load(feed, load)),

@@ -2,10 +2,12 @@
 //! Leaves to others: milliampere (`convert`), sums over branches (`claim`), absurd values (`doubt`).
 
 pub mod claim;
+pub mod event;
 pub mod observe;
 pub mod parts;
 pub mod convert;
 pub mod doubt;
+pub mod together;
 
 use chrono::{DateTime, FixedOffset};
 

@@ -3,8 +3,10 @@
 
 use std::collections::BTreeMap;
 
-use super::claim::{Claim, Interrupted, Panel, Scope, coefficient};
+use super::claim::{Claim, Panel, Scope, coefficient};
 use super::convert::{Converted, Fuse, current_of_drop, resistance_of_step};
+use super::event::{Event, Observed};
+use super::together::falls_together;
 use super::{Reading, What};
 use crate::circuits::fuse::Resistance;
 use crate::circuits::fuse_table::FuseTable;
@@ -21,70 +23,12 @@ const LATE_SLEEP: f64 = 0.05;
 /// A fall below this share of the total is no release. Editorial.
 const CLEAR_FALL: f64 = 0.2;
 
-/// What a reading did beside being a claim.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Event {
-    /// A pull after which the total rose: neighbours woke; the reading says nothing about the feed.
-    Woke {
-        /// Feed pulled.
-        feed: String,
-    },
-    /// The draw stayed away after the feed went back: a hung module restarted.
-    Cured {
-        /// Feed.
-        feed: String,
-    },
-    /// The draw fell when an input was worked: what held the group awake is found, and released.
-    Released {
-        /// Input.
-        input: String,
-        /// What the total is still above normal by, if it clearly is: then there is a second cause.
-        left: Option<Ampere>,
-    },
-    /// The total is clearly lower than when it was last read though nothing was interrupted: something fell asleep
-    /// late. What was read high before is set aside.
-    FellAsleep {
-        /// Total when it was last read.
-        from: Ampere,
-        /// Total now.
-        to: Ampere,
-    },
-    /// A drop on a fuse of which no resistance is known.
-    NoResistance {
-        /// Feed.
-        feed: String,
-        /// What to do.
-        fault: Fault,
-    },
-}
-
-/// All that the readings say.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct Observed {
-    /// Claims, in the order of their entries.
-    pub claims: Vec<Claim>,
-    /// What happened beside: entry number and event.
-    pub events: Vec<(usize, Event)>,
-    /// What is interrupted now.
-    pub interrupted: Interrupted,
-    /// Feeds whose resistance a known load step told.
-    pub calibrated: Vec<usize>,
-}
-
-impl Observed {
-    /// Returns the event that ended the draw, if one did: later readings no longer show the fault.
-    pub fn ended(&self) -> Option<&(usize, Event)> {
-        self.events
-            .iter()
-            .find(|(_, event)| matches!(event, Event::Cured { .. } | Event::Released { left: None, .. }))
-    }
-}
-
 /// Turns readings into claims. Readings taken after the repair, or after the draw ended, are left out.
 pub fn observe(readings: &[Reading], panel: &Panel, table: &FuseTable) -> Observed {
     let own = calibrations(readings, panel, table);
     let out = Observed { calibrated: own.keys().copied().collect(), ..Observed::default() };
-    let mut walk = Walk { panel, table, own, pulled: BTreeMap::new(), running: None, out };
+    let (pulled, asleep_without) = (BTreeMap::new(), Vec::new());
+    let mut walk = Walk { panel, table, own, pulled, asleep_without, running: None, out };
     let settled_total =
         readings.iter().any(|r| matches!(r.what, What::Total { as_found: false, .. }) && !r.provisional);
     for reading in readings.iter().filter(|reading| !reading.after_repair) {
@@ -136,6 +80,8 @@ struct Walk<'a> {
     own: BTreeMap<usize, Resistance>,
     /// Total before and after each pull, by feed.
     pulled: BTreeMap<usize, (Uncertain<Ampere>, Uncertain<Ampere>)>,
+    /// Groups that fell asleep when a feed, or a load as `FEED/load`, was taken out, with it.
+    asleep_without: Vec<(usize, String)>,
     /// Total as last read, with what is interrupted now.
     running: Option<Uncertain<Ampere>>,
     out: Observed,
@@ -264,15 +210,36 @@ impl Walk<'_> {
         if is_rise(&fall) {
             self.out.events.push((reading.entry, Event::Woke { feed: name.to_owned() }));
         } else {
-            self.claim(reading, Scope::FallOfFeed(feed), fall, false);
+            self.take_fall(reading, Scope::FallOfFeed(feed), name, fall);
             self.pulled.insert(feed, (before, after));
         }
         self.out.interrupted.feeds.push(feed);
     }
 
+    /// A fall by what was taken out. If a whole group fell asleep with it, later readings find it asleep.
+    fn take_fall(&mut self, reading: &Reading, scope: Scope, without: &str, fall: Uncertain<Ampere>) {
+        if let Some(group) = falls_together(scope, &fall, &self.out, self.panel) {
+            let name = self.panel.map.wake_groups.get(group).map(|found| found.id.clone());
+            let event = Event::FellTogether { without: without.to_owned(), group: name.unwrap_or_default() };
+            self.out.events.push((reading.entry, event));
+            self.out.interrupted.asleep.push(group);
+            self.asleep_without.push((group, without.to_lowercase()));
+        }
+        self.claim(reading, scope, fall, false);
+    }
+
+    fn wakes_again(&mut self, back: &str) {
+        let back = back.to_lowercase();
+        let of_it = self.asleep_without.iter().filter(|(_, without)| *without == back);
+        let groups: Vec<usize> = of_it.map(|(group, _)| *group).collect();
+        self.asleep_without.retain(|(_, without)| *without != back);
+        self.out.interrupted.asleep.retain(|group| !groups.contains(group));
+    }
+
     /// The feed, or the load written `FEED/load`, goes back. If the draw stays as low as without it although the
     /// pull had clearly lowered it, the pull cured it.
     fn take_refit(&mut self, reading: &Reading, name: &str, total: &Typed<Ampere>) {
+        self.wakes_again(name);
         if let Some((feed, load)) = name.split_once('/') {
             self.running = None;
             if let Some(load) = self.find_load(feed, load) {
@@ -300,6 +267,7 @@ impl Walk<'_> {
         load: &str,
         (before, after): (&Typed<Ampere>, &Typed<Ampere>),
     ) {
+        let name = format!("{feed}/{load}");
         let Some((feed, load)) = self.find_load(feed, load) else { return };
         let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
         self.running_total(reading, &before);
@@ -309,7 +277,7 @@ impl Walk<'_> {
             let name = self.panel.map.feeds.get(feed).map(|found| found.id.clone()).unwrap_or_default();
             self.out.events.push((reading.entry, Event::Woke { feed: name }));
         } else {
-            self.claim(reading, Scope::FallOfLoad(feed, load), fall, false);
+            self.take_fall(reading, Scope::FallOfLoad(feed, load), &name, fall);
         }
         self.out.interrupted.loads.push((feed, load));
     }

@@ -12,7 +12,7 @@ use super::weight::Background;
 use super::{Inference, infer};
 use crate::account::Account;
 use crate::account::conflict::Conflict;
-use crate::account::solve::account;
+use crate::account::repeat::without_repeated;
 use crate::account::verdict::{Verdict, judge};
 use crate::circuits::fuse_table::FuseTable;
 use crate::circuits::map::Limit;
@@ -20,7 +20,8 @@ use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::Zero;
 use crate::quantity::{Ampere, Celsius, Minute, Uncertain, Unit};
 use crate::reading::claim::{Claim, Panel, Scope};
-use crate::reading::observe::{Observed, observe};
+use crate::reading::event::Observed;
+use crate::reading::observe::observe;
 use crate::reading::{Reading, What};
 
 /// What an analysis rests on.
@@ -77,8 +78,8 @@ impl Analysis {
     /// Analyses readings.
     pub fn of_facts(facts: &Facts) -> Self {
         let panel = facts.panel;
-        let observed = observe(facts.readings, panel, facts.table);
-        let account = account(&observed.claims, panel);
+        let mut observed = observe(facts.readings, panel, facts.table);
+        let account = without_repeated(&mut observed, panel);
         let limit = facts.limit.clone();
         let background =
             Background { told: facts.told.clone(), limit: limit.as_ref().map(|limit| limit.current) };

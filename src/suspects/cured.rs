@@ -7,7 +7,7 @@ use super::hypothesis::Row;
 use super::infer;
 use super::weight::Background;
 use crate::reading::claim::{Claim, Panel, Scope};
-use crate::reading::observe::{Event, Observed};
+use crate::reading::event::{Event, Observed};
 
 /// Share of faults that end when their supply is taken away: hung modules. Editorial.
 const HUNG: f64 = 0.25;

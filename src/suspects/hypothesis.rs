@@ -2,11 +2,14 @@
 //! or a wake group held awake by one of its inputs. Each says which parts draw too much and by how much.
 //! Leaves to others: how likely each is beforehand (`weight`), how the readings change that (`posterior`).
 
+use std::collections::BTreeSet;
+
 use super::weight::Weights;
 use crate::numeric::mixture::{Part as Size, log_normal, reweighted};
 use crate::quantity::{Ampere, Unit};
 use crate::reading::claim::{Claim, Interrupted, Panel, Scope, coefficient};
 use crate::reading::parts::PartKind;
+use crate::reading::together::group_of;
 
 /// A cause.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -15,8 +18,19 @@ pub enum Cause {
     Nothing,
     /// One part draws too much: branch and part.
     Part(usize, PartKind),
-    /// A wake group is held awake: group, and the input that holds it (`None`: something that the map doesn't list).
-    Held(usize, Option<usize>),
+    /// A wake group is held awake: group, and what holds it.
+    Held(usize, Holder),
+}
+
+/// What holds a wake group awake.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Holder {
+    /// One of its inputs, by index.
+    Input(usize),
+    /// One of its own modules, which keeps calling the others: feed index, load index on it.
+    Module(usize, usize),
+    /// Something that the map doesn't list, or a module that no reading has told apart yet.
+    Unlisted,
 }
 
 /// Which parts draw too much together, per ampere of amplitude (or per unit of activity for a group).
@@ -157,16 +171,42 @@ fn held_hypotheses(panel: &Panel, weights: &Weights, claims: &[Claim]) -> Vec<Hy
             continue;
         }
         let patterns = held_patterns(&excess, panel, weights, claims);
-        for (input, prior) in weights.held(index, found.inputs.len(), panel) {
+        let modules = modules(&excess, panel);
+        // Once every input was tried, each module is worth a try.
+        let tried = |input| claims.iter().any(|claim| claim.scope == Scope::FallOfInput(index, input));
+        let all_tried = (0..found.inputs.len()).all(tried);
+        let was_out =
+            |kind: &&PartKind| all_tried || claims.iter().any(|claim| goes_out(**kind, claim, panel));
+        let told: Vec<PartKind> = modules.iter().filter(was_out).copied().collect();
+        for (holder, prior) in weights.held(found.inputs.len(), modules.len(), &told) {
             // One module awake alone, by no input that can be tried, is a fault of that module's own circuit.
             let group = patterns.iter().filter(|pattern| pattern.spread > 0.0);
             let group =
                 group.map(|pattern| Pattern { share: pattern.share / (1.0 - ALONE), ..pattern.clone() });
-            let patterns = if input.is_some() { patterns.clone() } else { group.collect() };
-            all.push(Hypothesis { cause: Cause::Held(index, input), prior, patterns });
+            let patterns = match holder {
+                Holder::Input(_) => patterns.clone(),
+                Holder::Module(..) | Holder::Unlisted => group.collect(),
+            };
+            all.push(Hypothesis { cause: Cause::Held(index, holder), prior, patterns });
         }
     }
     all
+}
+
+/// The loads of a group, each once.
+fn modules(excess: &[(usize, f64)], panel: &Panel) -> Vec<PartKind> {
+    let kinds = excess.iter().filter_map(|(index, _)| panel.parts.all().get(*index)).map(|part| part.kind);
+    kinds.collect::<BTreeSet<PartKind>>().into_iter().collect()
+}
+
+/// Returns true if a load is without current while a claim is read, or because of it.
+fn goes_out(kind: PartKind, claim: &Claim, panel: &Panel) -> bool {
+    let after = claim.interrupted.after(claim.scope);
+    if after.feeds.is_empty() && after.loads.is_empty() {
+        return false;
+    }
+    let mut parts = panel.parts.all().iter().filter(|part| part.kind == kind);
+    parts.all(|part| coefficient(Scope::Total, &after, part) == 0.0)
 }
 
 /// A held group draws as a whole, or in part, or one of its modules stays awake alone (its parts on several feeds
@@ -233,14 +273,6 @@ fn elsewhere(panel: &Panel) -> impl Iterator<Item = usize> {
     parts.filter(|(_, part)| part.kind == PartKind::Unlisted && part.path.len() <= 1).map(|(index, _)| index)
 }
 
-/// Returns the wake group of a listed load.
-pub fn group_of(kind: PartKind, panel: &Panel) -> Option<usize> {
-    match kind {
-        PartKind::Load(feed, load) => panel.map.feeds.get(feed)?.loads.get(load)?.wake_group,
-        _ => None,
-    }
-}
-
 /// A claim as causes see it: how often each part counts in it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
@@ -248,17 +280,33 @@ pub struct Row {
     released: Vec<usize>,
     /// Coefficient of each part; for the fall at an input, that of each part in the total.
     counts: Vec<f64>,
+    /// Coefficient of each part in the total at the time.
+    flows: Vec<f64>,
+    /// Loads without current while it is read, and those that lose it by what is taken out for it.
+    out: Vec<PartKind>,
+    lost: Vec<PartKind>,
 }
 
 impl Row {
     /// Looks up what a claim about `scope` counts.
     pub fn new(scope: Scope, interrupted: &Interrupted, panel: &Panel) -> Self {
         let counted = if matches!(scope, Scope::FallOfInput(..)) { Scope::Total } else { scope };
-        Self { scope, released: interrupted.released.clone(), counts: panel.row(counted, interrupted) }
+        let flows = panel.row(Scope::Total, interrupted);
+        let out = without_current(&flows, panel);
+        let is_fall = matches!(scope, Scope::FallOfFeed(_) | Scope::FallOfLoad(..));
+        let after = is_fall.then(|| panel.row(Scope::Total, &interrupted.after(scope)));
+        Self {
+            scope,
+            released: interrupted.released.clone(),
+            counts: panel.row(counted, interrupted),
+            lost: after.map(|after| without_current(&after, panel)).unwrap_or_default(),
+            flows,
+            out,
+        }
     }
 
     /// Returns what a unit of a pattern adds to the claim. An input releases its group as a whole, and only if it is
-    /// the one that holds it.
+    /// the one that holds it; so does a module that loses its current.
     pub fn signal(&self, cause: Cause, excess: &[(usize, f64)]) -> f64 {
         if let Cause::Held(group, _) = cause
             && self.released.contains(&group)
@@ -266,11 +314,21 @@ impl Row {
             return 0.0;
         }
         if let Scope::FallOfInput(group, input) = self.scope
-            && cause != Cause::Held(group, Some(input))
+            && cause != Cause::Held(group, Holder::Input(input))
         {
             return 0.0;
         }
-        excess.iter().map(|(part, size)| size * self.counts.get(*part).copied().unwrap_or(0.0)).sum()
+        let mut counts = &self.counts;
+        if let Cause::Held(_, Holder::Module(feed, load)) = cause {
+            let module = PartKind::Load(feed, load);
+            if self.out.contains(&module) {
+                return 0.0;
+            }
+            if self.lost.contains(&module) {
+                counts = &self.flows;
+            }
+        }
+        excess.iter().map(|(part, size)| size * counts.get(*part).copied().unwrap_or(0.0)).sum()
     }
 
     /// Returns true if the claim is the fall at an input of this group.
@@ -285,6 +343,15 @@ impl Row {
         }
         self.counts.iter().zip(asleep).map(|(count, variance)| count * count * variance).sum()
     }
+}
+
+/// Returns the loads none of whose parts flows.
+fn without_current(flows: &[f64], panel: &Panel) -> Vec<PartKind> {
+    let parts = || panel.parts.all().iter().zip(flows);
+    let cut = parts().filter(|(part, flow)| **flow == 0.0 && matches!(part.kind, PartKind::Load(..)));
+    let kinds: BTreeSet<PartKind> = cut.map(|(part, _)| part.kind).collect();
+    let whole = |kind: &PartKind| !parts().any(|(part, flow)| part.kind == *kind && *flow != 0.0);
+    kinds.into_iter().filter(whole).collect()
 }
 
 /// Returns what a unit of a pattern adds to each claim.

@@ -5,12 +5,13 @@
 
 use nalgebra::DVector;
 
-use super::hypothesis::{Cause, Row, group_of, signals};
+use super::hypothesis::{Cause, Row, signals};
 use super::posterior::{Frame, Weighed};
 use crate::numeric::density::ln_sum_exp;
 use crate::numeric::gaussian::Direction;
 use crate::numeric::mixture::Part as Size;
 use crate::reading::claim::Panel;
+use crate::reading::together::group_of;
 
 /// Probability beforehand of a second cause beside the first. Editorial.
 pub const SECOND: f64 = 0.15;

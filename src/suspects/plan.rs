@@ -14,6 +14,7 @@ use crate::circuits::tree::BranchKind;
 use crate::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::reading::claim::Scope;
 use crate::reading::parts::PartKind;
+use crate::reading::together::group_of;
 
 /// Probability at which a branch or group counts as decided.
 pub const DECIDED: f64 = 0.95;
@@ -134,6 +135,12 @@ pub fn plan(view: &View) -> Plan {
     if view.ended {
         return Plan { stop: Stop::Ended, readings: Vec::new() };
     }
+    let repeats = repeats(view);
+    if !repeats.is_empty() {
+        let others = search(view).1.into_iter().filter(|one| one.reason != Reason::Repeats);
+        let readings = repeats.iter().cloned().chain(others).collect();
+        return Plan { stop: Stop::Open, readings };
+    }
     if let Some((probability, readings)) = inputs_of_held(view, DECIDED) {
         return Plan { stop: Stop::Decided(probability), readings };
     }
@@ -158,6 +165,26 @@ pub fn plan(view: &View) -> Plan {
     };
     let narrowing = leader.iter().flat_map(|class| narrowing(view, *class)).collect();
     Plan { stop, readings: narrowing }
+}
+
+/// A reading that contradicts the others is taken again before anything is concluded, the quickest way first.
+fn repeats(view: &View) -> Vec<Proposal> {
+    let doubted = |scope: Scope| {
+        view.setting.claims.iter().any(|claim| claim.scope == scope && view.doubtful.contains(&claim.entry))
+    };
+    let classes = class_numbers(view.inference, class);
+    let again = candidates(&view.setting, view.doubtful).into_iter();
+    let mut found: Vec<Proposal> = again
+        .filter(|candidate| candidate.action != Action::Step && doubted(candidate.outlook.scope))
+        .map(|candidate| {
+            let worth = worth_of(&candidate, view, &classes);
+            let minutes = candidate.minutes + reach(candidate.place, view);
+            let floor = Some(candidate.floor);
+            proposal(candidate.action, Some(candidate.at), minutes, worth, floor, Reason::Repeats)
+        })
+        .collect();
+    found.sort_by(|a, b| a.minutes.base().total_cmp(&b.minutes.base()));
+    found
 }
 
 /// Returns the inputs that may hold a group awake, if it is held with this probability at least, with that
@@ -312,14 +339,26 @@ fn covered(candidate: &Candidate, view: &View) -> f64 {
     covering.map(|explanation| explanation.probability).sum()
 }
 
+/// What may show who holds a group awake: its inputs, and once they were tried, its modules one by one.
+fn ways_into(group: usize, view: &View) -> Vec<Candidate> {
+    let panel = view.setting.panel;
+    let is_input = |c: &Candidate| matches!(c.outlook.scope, Scope::FallOfInput(found, _) if found == group);
+    let is_module = |c: &Candidate| match c.outlook.scope {
+        Scope::FallOfLoad(feed, load) => group_of(PartKind::Load(feed, load), panel) == Some(group),
+        _ => false,
+    };
+    let inputs: Vec<Candidate> = candidates(&view.setting, &[]).into_iter().filter(is_input).collect();
+    if !inputs.is_empty() {
+        return inputs;
+    }
+    (0..panel.map.feeds.len()).flat_map(|feed| unplugs(feed, &view.setting)).filter(is_module).collect()
+}
+
 /// Once the circuit is decided: the readings that find the component on it, or the input behind a group.
 fn narrowing(view: &View, leader: Class) -> Vec<Proposal> {
     let candidates: Vec<Candidate> = match leader {
         Class::Nothing => Vec::new(),
-        Class::Group(group) => candidates(&view.setting, &[])
-            .into_iter()
-            .filter(|c| matches!(c.outlook.scope, Scope::FallOfInput(found, _) if found == group))
-            .collect(),
+        Class::Group(group) => ways_into(group, view),
         Class::Branch(branch) => match view.setting.panel.tree.branches().get(branch).map(|found| found.kind)
         {
             Some(BranchKind::Feed(feed)) => unplugs(feed, &view.setting),
@@ -332,7 +371,7 @@ fn narrowing(view: &View, leader: Class) -> Vec<Proposal> {
         _ => (2, None),
     };
     let input = |cause: Cause| match cause {
-        Cause::Held(group, input) => (group + 1, input),
+        Cause::Held(group, holder) => (group + 1, Some(holder)),
         _ => (0, None),
     };
     let classes = match leader {

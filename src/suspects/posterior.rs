@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use nalgebra::{DMatrix, DVector};
 
-use super::hypothesis::{Cause, Hypothesis, Pattern, Row, signals};
+use super::hypothesis::{Cause, Holder, Hypothesis, Pattern, Row, signals};
 use super::pair::SECOND;
 use crate::numeric::density::ln_sum_exp;
 use crate::numeric::gaussian::{Direction, Gaussian, View, Wildness, gain};
@@ -200,7 +200,9 @@ impl Scales<'_> {
     /// Returns true if two hypotheses are one group held by two inputs, of which none was worked: no reading then tells
     /// them apart.
     fn same_but_input(&self, one: &Hypothesis, other: &Hypothesis) -> bool {
-        let (Cause::Held(group, Some(_)), Cause::Held(same, Some(_))) = (one.cause, other.cause) else {
+        let (Cause::Held(group, Holder::Input(_)), Cause::Held(same, Holder::Input(_))) =
+            (one.cause, other.cause)
+        else {
             return false;
         };
         group == same && !self.ground.rows.iter().any(|row| row.is_about_inputs_of(group))

@@ -3,7 +3,7 @@
 
 use super::Inference;
 use super::cured::Cured;
-use super::hypothesis::Cause;
+use super::hypothesis::{Cause, Holder};
 use super::posterior::Weighed;
 use crate::numeric::mixture::{Part, positive_spread};
 use crate::quantity::{Ampere, Uncertain, Unit};
@@ -64,6 +64,8 @@ pub struct HeldGroup {
     pub probability: f64,
     /// The likeliest input with its probability, if one stands out.
     pub input: Option<(String, f64)>,
+    /// The likeliest of its own modules, as `FEED/load`, if it is that which stands out.
+    pub module: Option<(String, f64)>,
     /// How much it draws too much.
     pub excess: Excess,
     /// Feeds of the group that were read, with what they read and what is normal there.
@@ -247,12 +249,17 @@ fn held(group: usize, inference: &Inference, claims: &[Claim], panel: &Panel) ->
         inference.weighed.iter().filter(|one| is_here(one.hypothesis.cause)).collect();
     let leading = of_group.iter().max_by(|a, b| a.probability.total_cmp(&b.probability))?;
     let (probability, _) = members_of(inference, is_here);
-    let input = match leading.hypothesis.cause {
-        Cause::Held(_, Some(input)) if leading.probability > 0.5 * probability && of_group.len() > 1 => {
-            found.inputs.get(input).map(|name| (name.clone(), leading.probability))
+    let stands_out = leading.probability > 0.5 * probability && of_group.len() > 1;
+    let (mut input, mut module) = (None, None);
+    match leading.hypothesis.cause {
+        Cause::Held(_, Holder::Input(at)) if stands_out => input = found.inputs.get(at).cloned(),
+        Cause::Held(_, Holder::Module(feed, load)) if stands_out => {
+            let on = panel.map.feeds.get(feed)?;
+            module = on.loads.get(load).map(|load| format!("{}/{}", on.id, load.name));
         }
-        _ => None,
-    };
+        _ => {}
+    }
+    let with_odds = |name: String| (name, leading.probability);
     let per_unit = |index: usize| {
         let pattern = inference.weighed.get(index).and_then(|one| one.hypothesis.patterns.first());
         pattern.map_or(0.0, |pattern| pattern.excess.iter().map(|(_, excess)| excess).sum())
@@ -261,7 +268,8 @@ fn held(group: usize, inference: &Inference, claims: &[Claim], panel: &Panel) ->
         group,
         id: found.id.clone(),
         probability,
-        input,
+        input: input.map(with_odds),
+        module: module.map(with_odds),
         excess: excess_of(inference, is_here, per_unit),
         evidence: evidence_for(leading, claims, panel, inference),
     })

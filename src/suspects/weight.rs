@@ -2,6 +2,7 @@
 //! catalogue, spread over the loads of each kind that the map lists. All of it editorial and editable
 //! (`circuits/loads.yaml`). Leaves to others: the readings (`posterior`).
 
+use super::hypothesis::Holder;
 use crate::circuits::hints::Hints;
 use crate::circuits::loads::{Catalogue, NETWORK};
 use crate::circuits::map::{Guard, Map};
@@ -24,6 +25,8 @@ const CABLE: f64 = 2.0;
 const LEFT_ALONE: f64 = 0.2;
 /// Share of held groups that are held by something the map doesn't list as an input. Editorial.
 const UNKNOWN_INPUT: f64 = 0.2;
+/// Share of those that are held by one of the group's own modules, each of them alike. Editorial.
+const BY_MODULE: f64 = 0.5;
 /// An excess that makes a vehicle go flat, as a share of the limit: where half of those do that are looked for, and
 /// the standard deviation of its logarithm. Half of the limit beside a usual sleeping draw reaches it; far less
 /// flattens no battery, so that nobody complains of it. Editorial.
@@ -122,17 +125,22 @@ impl Weights {
             .map_or(1.0, |kind| Hints::builtin().factor(&kind.cause, &self.background.told))
     }
 
-    /// Returns the inputs of a group with the probability beforehand that each holds it awake.
-    pub fn held(&self, _group: usize, inputs: usize, _panel: &Panel) -> Vec<(Option<usize>, f64)> {
+    /// Returns what may hold a group awake, with the probability beforehand of each: its inputs, those of its modules
+    /// that the readings tell apart, and everything else as one.
+    pub fn held(&self, inputs: usize, modules: usize, told_apart: &[PartKind]) -> Vec<(Holder, f64)> {
         let factor = Hints::builtin().factor(NETWORK, &self.background.told);
         let network = cause_share(self.catalogue, NETWORK) * factor;
         let share = network * (1.0 - self.nothing) / self.groups.max(1) as f64;
-        if inputs == 0 {
-            return vec![(None, share)];
-        }
-        let each = share * (1.0 - UNKNOWN_INPUT) / inputs as f64;
-        let known = (0..inputs).map(|input| (Some(input), each));
-        known.chain(std::iter::once((None, share * UNKNOWN_INPUT))).collect()
+        let by_input = if inputs == 0 { 0.0 } else { share * (1.0 - UNKNOWN_INPUT) };
+        let one_input = by_input / inputs.max(1) as f64;
+        let one_module = (share - by_input) * BY_MODULE / modules.max(1) as f64;
+        let by_module = told_apart.iter().filter_map(|kind| match kind {
+            PartKind::Load(feed, load) => Some((Holder::Module(*feed, *load), one_module)),
+            _ => None,
+        });
+        let rest = share - by_input - one_module * told_apart.len() as f64;
+        let known = (0..inputs).map(|input| (Holder::Input(input), one_input));
+        known.chain([(Holder::Unlisted, rest)]).chain(by_module).collect()
     }
 
     /// Returns how likely somebody complains of a flat battery for this excess, beside larger ones; 1 without a limit.

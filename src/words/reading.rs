@@ -6,7 +6,7 @@ use crate::quantity::show::{bare, with_interval};
 use crate::quantity::{Ampere, Typed};
 use crate::reading::What;
 use crate::reading::claim::{Claim, Panel, Scope};
-use crate::reading::observe::Event;
+use crate::reading::event::Event;
 
 /// Returns what a claim is about, in a few words.
 pub fn subject(scope: Scope, panel: &Panel) -> String {
@@ -108,12 +108,26 @@ pub fn event(event: &Event) -> Line {
                 bare(*left, 2)
             ),
         ),
+        Event::FellTogether { without, group } => Line::of(
+            Role::Good,
+            format!(
+                "Without {without} the total fell by more than that draws, and others of {group} were high: the whole group fell asleep with it. {without}, or what keeps it awake, is the shared cause, not the modules that it wakes."
+            ),
+        ),
         Event::FellAsleep { from, to } => Line::of(
             Role::Doubt,
             format!(
                 "The total has fallen from {} to {} by itself since it was last read: something fell asleep late. What was read high before is set aside and must be read again.",
                 bare(*from, 3),
                 bare(*to, 3)
+            ),
+        ),
+        Event::SetAside { entry, at, read, again } => Line::of(
+            Role::Good,
+            format!(
+                "{at} was read twice, {} and {}: entry {entry} doesn't fit the other readings and is set aside.",
+                bare(*read, 3),
+                bare(*again, 3)
             ),
         ),
         Event::NoResistance { feed, fault } => {

@@ -102,15 +102,31 @@ fn read_little(evidence: &Evidence, panel: &Panel) -> String {
 }
 
 fn fall(scope: Scope) -> bool {
-    matches!(scope, Scope::FallOfFeed(_) | Scope::FallOfLoad(..) | Scope::FallOfInput(..))
+    is_taken_out(scope) || matches!(scope, Scope::FallOfInput(..))
+}
+
+fn is_taken_out(scope: Scope) -> bool {
+    matches!(scope, Scope::FallOfFeed(_) | Scope::FallOfLoad(..))
 }
 
 /// Returns why a wake group is suspect, in one sentence.
 pub fn why_group(group: &HeldGroup, panel: &Panel) -> String {
+    if let Some(module) = &group.module
+        && let Some(evidence) = group.evidence.iter().find(|evidence| is_taken_out(evidence.scope))
+    {
+        return format!(
+            "the total fell by {} {}: the whole group fell asleep without {}, so that one, or what keeps it awake, is the shared cause",
+            with_interval(&evidence.read),
+            occasion(evidence.scope, panel),
+            module.0
+        );
+    }
     let is_high = |evidence: &&Evidence| evidence.read.value() > evidence.normal + evidence.read.u() * 2.0;
     let (high, low): (Vec<&Evidence>, Vec<&Evidence>) =
         lowest_feeds(&group.evidence, panel).into_iter().partition(is_high);
-    let input = group.input.as_ref().map(|(name, _)| format!("; \"{name}\" ended it")).unwrap_or_default();
+    let worked = group.evidence.iter().any(|evidence| matches!(evidence.scope, Scope::FallOfInput(..)));
+    let input = group.input.as_ref().filter(|_| worked);
+    let input = input.map(|(name, _)| format!("; \"{name}\" ended it")).unwrap_or_default();
     let read = |evidence: &&Evidence| {
         format!("{} {}", subject(evidence.scope, panel), bare(evidence.read.value(), 2))
     };

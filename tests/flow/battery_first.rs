@@ -2,6 +2,7 @@
 //! battery stage stops the hunt before any draw is judged.
 
 use crate::bench::Bench;
+use crate::follow::World;
 use fusetrail::circuits::builtin;
 
 fn hatch() -> &'static str {
@@ -29,4 +30,19 @@ fn a_good_battery_is_through_in_three_answers() {
     bench.until("battery.type", &[]);
     bench.answer("battery.type", "agm").answer("battery.volts", "12.6").answer("battery.test", "good");
     assert_eq!(bench.open().expect("goes on").id, "charging.known");
+}
+
+/// Whoever goes on past the gate reads a total of 1.7 A that no circuit carries: none is accused, what is found is on
+/// the battery post itself, and the hunt had said so first.
+#[test]
+fn no_circuit_is_accused_of_what_the_battery_draws_itself() {
+    let mut bench = Bench::on(hatch());
+    bench.until("battery.gate", &[("battery.volts", "12.6"), ("battery.test", "bad")]);
+    bench.answer("battery.gate", "go-on");
+    let world = World { always: vec![("battery/?", 1700.0)], ..World::default() };
+    let trail = world.follow(bench.enter("temp 25C"));
+    let first = &trail.end.ranking.suspects[0];
+    assert_eq!(first.id, "battery:unlisted", "{first:?} after {:?}", trail.searched);
+    assert!(first.probability > 0.9, "{first:?} after {:?}", trail.searched);
+    assert!(trail.narrowed.is_empty(), "{:?}", trail.narrowed);
 }

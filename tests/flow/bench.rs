@@ -6,6 +6,7 @@ use fusetrail::hunt::analysis::Analysis;
 use fusetrail::hunt::question::{Answer, Question};
 use fusetrail::hunt::{Next, next, take, typed};
 use fusetrail::piece::Line;
+use fusetrail::reading::claim::Panel;
 use fusetrail::session::case::Case;
 use fusetrail::session::entry::{Body, Entry, Opened};
 use fusetrail::session::fold::fold;
@@ -54,6 +55,11 @@ impl Bench {
     /// Returns what the readings say.
     pub fn analysis(&self) -> Analysis {
         Analysis::of(&self.case()).expect("the tables read")
+    }
+
+    /// Returns the map as the engine sees it.
+    pub fn panel(&self) -> Panel {
+        Panel::new(self.case().map)
     }
 
     /// Returns the question that is open, or why the hunt has ended.

@@ -4,8 +4,11 @@
 mod battery_first;
 mod bench;
 mod calibrate;
+mod conflicts;
 mod cured;
+mod follow;
 mod gates;
+mod narrowing;
 mod order;
 mod phone_module;
 mod shared_cause;

@@ -2,6 +2,7 @@
 //! the draw; it feeds the hands-free module.
 
 use crate::bench::Bench;
+use crate::follow::World;
 use fusetrail::suspects::plan::Stop;
 
 const MAP: &str = "
@@ -31,4 +32,23 @@ fn the_phone_module_comes_first() {
     assert_eq!(analysis.leader().0, "F3");
     assert!(analysis.leader().1 > 0.99);
     assert!(analysis.conflicts().is_empty(), "{:?}", analysis.conflicts());
+}
+
+#[test]
+fn the_plan_finds_the_phone_module() {
+    let world = World {
+        always: vec![
+            ("F1/radio", 5.0),
+            ("F2/body control", 9.0),
+            ("F3/hands-free module", 212.0),
+            ("F5/alarm siren", 2.0),
+        ],
+        ..World::default()
+    };
+    let trail = world.follow(Bench::on(MAP).enter("temp 25C"));
+    assert!(trail.searched.contains(&"F3 2.3".to_owned()), "{:?}", trail.searched);
+    assert!(matches!(trail.end.plan.stop, Stop::Decided(_)), "{:?}", trail.end.plan.stop);
+    let first = &trail.end.ranking.suspects[0];
+    assert_eq!((first.id.as_str(), first.loads[0].0.as_deref()), ("F3", Some("hands-free module")));
+    assert!(first.probability > 0.95, "{}", first.probability);
 }

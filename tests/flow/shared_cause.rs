@@ -2,10 +2,12 @@
 //! out, because the selector never reports Park; and a bus held awake by one input, 150 mA to 3.5 A.
 
 use crate::bench::Bench;
+use crate::follow::{Trail, World};
 use fusetrail::suspects::candidate::Action;
 use fusetrail::suspects::plan::Stop;
+use fusetrail::words;
 
-const MAP: &str = "
+pub const MAP: &str = "
 format: fusetrail-map/1
 title: invented pickup
 boxes: {engine: {where: left wing}}
@@ -47,6 +49,26 @@ fn four_high_modules_end_at_their_shared_input() {
     );
 }
 
+/// Where a group has one input only, that one leads before it was tried.
+#[test]
+fn an_input_ended_the_draw_only_if_it_was_worked() {
+    let mut bench = Bench::on(&MAP.replace(", ignition switch", ""));
+    bench
+        .enter("zero 0.0")
+        .enter("total 560")
+        .enter("F1 0.6")
+        .enter("F2 1.0")
+        .enter("F3 0.8")
+        .enter("F4 0.9");
+    let why = |bench: &Bench| {
+        let analysis = bench.analysis();
+        words::suspects::why_group(&analysis.ranking.groups[0], &analysis.panel)
+    };
+    assert!(!why(&bench).contains("ended it"), "{}", why(&bench));
+    bench.enter("input selector in Park 560 50");
+    assert!(why(&bench).contains("\"selector in Park\" ended it"), "{}", why(&bench));
+}
+
 #[test]
 fn a_bus_held_awake_is_found_at_any_size() {
     for (total, drops) in [("150", ["0.2", "0.4", "0.2", "0.3"]), ("3.5A", ["4.0", "5.1", "5.8", "6.2"])] {
@@ -73,7 +95,64 @@ fn a_release_that_leaves_a_draw_is_not_the_end() {
     assert!(!analysis.plan.readings.is_empty());
     bench.enter("F5 1.3");
     let analysis = bench.analysis();
+    assert!(analysis.conflicts().is_empty(), "{:?}", analysis.conflicts());
     let radio = analysis.ranking.suspects.iter().find(|suspect| suspect.id == "F5").expect("listed");
     assert!(radio.probability > 0.9, "{}", radio.probability);
     assert!(analysis.ranking.groups[0].probability > 0.9, "{}", analysis.ranking.groups[0].probability);
+}
+
+/// The pickup on the bench: asleep it draws 50 mA, and its bus, held awake, `awake` times the figures of the map.
+pub fn pickup(holder: &'static str, awake: f64) -> Trail {
+    let world = World {
+        always: vec![
+            ("F1/transmission control", 10.0),
+            ("F2/engine control unit", 13.0),
+            ("F3/gateway", 11.0),
+            ("F4/instrument cluster", 10.0),
+            ("F5/radio", 6.0),
+        ],
+        awake: vec![
+            ("F1/transmission control", awake * 110.0),
+            ("F2/engine control unit", awake * 287.0),
+            ("F3/gateway", awake * 139.0),
+            ("F4/instrument cluster", awake * 200.0),
+        ],
+        holder,
+        ..World::default()
+    };
+    world.follow(Bench::on(MAP).enter("temp 25C"))
+}
+
+pub fn assert_held(trail: &Trail) {
+    let readings = [&trail.searched[..], &trail.narrowed].concat();
+    let (leader, probability) = trail.end.leader();
+    assert_eq!(leader, "group drive-bus", "{probability} after {readings:?}");
+    assert!(probability > 0.95, "{probability} after {readings:?}");
+    let accused = trail.end.ranking.suspects.iter().find(|suspect| suspect.probability > 0.1);
+    assert!(accused.is_none(), "{accused:?} after {readings:?}");
+    assert!(!readings.iter().any(|line| line.starts_with("pull")), "{readings:?}");
+}
+
+/// 0.56 A to 0.05 A.
+#[test]
+fn the_plan_ends_at_the_selector_that_never_reports_park() {
+    let trail = pickup("selector in Park", 0.693);
+    assert_held(&trail);
+    assert_eq!(trail.end.plan.stop, Stop::Ended);
+    let input = trail.end.ranking.groups[0].input.as_ref();
+    assert_eq!(input.map(|(name, _)| name.as_str()), Some("selector in Park"));
+}
+
+/// 150 mA to 3.5 A, by either input.
+#[test]
+fn the_plan_ends_at_the_input_that_holds_a_bus_awake_at_any_size() {
+    for (total, awake) in [(150, 0.136), (300, 0.34), (1000, 1.29), (3500, 4.69)] {
+        for holder in ["selector in Park", "ignition switch"] {
+            let trail = pickup(holder, awake);
+            assert_held(&trail);
+            assert_eq!(trail.end.plan.stop, Stop::Ended, "{total} mA by {holder}");
+            let input = trail.end.ranking.groups[0].input.as_ref();
+            assert_eq!(input.map(|(name, _)| name.as_str()), Some(holder), "{total} mA");
+        }
+    }
 }

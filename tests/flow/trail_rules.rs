@@ -1,8 +1,8 @@
 //! Rules that every proposal must keep, and what happens when a hunt is answered badly.
 
 use crate::bench::Bench;
+use crate::follow::assert_allowed;
 use fusetrail::circuits::builtin;
-use fusetrail::circuits::map::Guard;
 use fusetrail::hunt::question::Answer;
 use fusetrail::hunt::{next, take};
 use fusetrail::suspects::candidate::Action;
@@ -16,27 +16,13 @@ fn no_drop_pull_or_unplug_is_proposed_on_guarded_circuits() {
             let analysis = bench.analysis();
             let excess = analysis.excess.as_ref().expect("a total").value();
             for proposal in analysis.plan.readings.iter().filter(|one| one.action != Action::Zero) {
-                let at = proposal.at.as_deref().unwrap_or("");
-                let name = at.split('/').next().unwrap_or("");
-                let guard = analysis
-                    .panel
-                    .tree
-                    .find_feed(name)
-                    .ok()
-                    .and_then(|feed| analysis.panel.map.feeds[feed].guard);
-                match proposal.action {
-                    Action::Drop => {
-                        assert!(!matches!(guard, Some(Guard::Restraint | Guard::Hv)), "{} {at}", map.name)
-                    }
-                    Action::Pull | Action::Unplug => assert_eq!(guard, None, "{} {at}", map.name),
-                    Action::Clamp => assert_ne!(guard, Some(Guard::Hv), "{} {at}", map.name),
-                    _ => {}
-                }
+                assert_allowed(proposal, &analysis.panel);
                 let floor = proposal.floor.as_ref().map(fusetrail::quantity::Uncertain::value);
                 assert!(
                     floor.is_none_or(|floor| floor < excess),
-                    "{} {at}: it can't show the excess",
-                    map.name
+                    "{} {:?}: it can't show the excess",
+                    map.name,
+                    proposal.at
                 );
             }
         }

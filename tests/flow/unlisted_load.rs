@@ -2,6 +2,7 @@
 //! loads unplugged without effect: an unlisted load on that fuse.
 
 use crate::bench::Bench;
+use crate::follow::World;
 use fusetrail::suspects::plan::Stop;
 
 const MAP: &str = "
@@ -30,4 +31,26 @@ fn with_all_listed_loads_unplugged_it_is_an_unlisted_one() {
     assert_eq!(first.loads[0].0, None, "the unlisted load comes first: {:?}", first.loads);
     assert!(first.loads[0].1 > 0.95, "{:?}", first.loads);
     assert!(matches!(analysis.plan.stop, Stop::Decided(_)));
+}
+
+/// 465 to 500 mA, and 20 mA without it.
+#[test]
+fn the_plan_ends_at_the_unlisted_load_on_its_fuse() {
+    for unlisted in [445.0, 462.0, 480.0] {
+        let world = World {
+            always: vec![
+                ("F7/seat memory", 3.0),
+                ("F7/?", unlisted),
+                ("F8/radio", 6.0),
+                ("F9/body control", 11.0),
+            ],
+            ..World::default()
+        };
+        let trail = world.follow(Bench::on(MAP).enter("temp 25C"));
+        let first = &trail.end.ranking.suspects[0];
+        let readings = (&trail.searched, &trail.narrowed);
+        assert_eq!((first.id.as_str(), first.loads[0].0.as_deref()), ("F7", None), "{readings:?}");
+        assert!(first.probability > 0.95 && first.loads[0].1 > 0.9, "{first:?} after {readings:?}");
+        assert_eq!(trail.narrowed.len(), 3, "all three listed loads are unplugged: {readings:?}");
+    }
 }

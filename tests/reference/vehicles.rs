@@ -6,7 +6,8 @@ use fusetrail::circuits::fuse_table::FuseTable;
 use fusetrail::circuits::meters;
 use fusetrail::quantity::{Ampere, Celsius, Typed, Uncertain, Volt};
 use fusetrail::reading::claim::Panel;
-use fusetrail::reading::observe::{Event, Observed, observe};
+use fusetrail::reading::event::{Event, Observed};
+use fusetrail::reading::observe::observe;
 use fusetrail::reading::{Reading, What};
 use serde_json::Value;
 

@@ -13,7 +13,7 @@ use crate::quantity::show::{bare, q, with_interval};
 use crate::quantity::{Ampere, Typed, Uncertain};
 use crate::reading::convert::{Fuse, current_of_drop};
 use crate::reading::doubt::doubts;
-use crate::reading::observe::Event;
+use crate::reading::event::Event;
 use crate::reading::{Reading, What};
 use crate::session::case::Case;
 use crate::session::entry::Body;

@@ -16,6 +16,8 @@ KINDS = {kind["id"]: kind for kind in LOADS["kinds"]}
 CAUSES = {cause["id"]: cause["weight"] / 100 for cause in LOADS["causes"]}
 # Editorial, as in the engine.
 NOTHING, ADD_ON_UNLISTED, OTHER_UNLISTED, UNKNOWN_INPUT = 0.10, 0.6, 0.10, 0.2
+# Share of the groups held by no listed input that one of their own modules holds.
+BY_MODULE = 0.5
 # Something unlisted at the battery post, on a cable, on a restraint or high-voltage feed, beside any other feed.
 BATTERY_POST, CABLE, LEFT_ALONE = 3.0, 2.0, 0.2
 UNLISTED_SIZE = (0.150, 1.1)
@@ -161,18 +163,44 @@ def held_groups(panel, claims):
         unknown = [
             Pattern(one.share / (1 - ALONE), one.excess, one.module_spread, *ACTIVITY, stray) for one in spread
         ]
-        yield Hypothesis(f"{group}/?", prior, unknown, (group, None))
+        # A module that was never out can't be told from what is unlisted; one that was stands apart, and so do all of
+        # them once every input was tried.
+        each = prior * BY_MODULE / len(modules)
+        tried = {claim.scope[2] for claim in claims if claim.scope[:2] == ("input", group)}
+        apart = [
+            kind for kind in sorted(modules)
+            if len(tried) == len(inputs) or any(is_out(panel, kind, claim, after=True) for claim in claims)
+        ]
+        yield Hypothesis(f"{group}/?", prior - each * len(apart), unknown, (group, None))
+        for kind in apart:
+            name = panel.feeds[kind[1]]["loads"][kind[2]]["name"]
+            yield Hypothesis(f"{group}/{name}", each, unknown, (group, kind))
+
+
+def is_out(panel, kind, claim, after):
+    """A load has no current while a claim is read or, `after`, once what it is about was taken out."""
+    feeds, loads = list(claim.feeds_out), list(claim.loads_out)
+    if after and claim.scope[0] == "fall":
+        feeds.append(claim.scope[1])
+    if after and claim.scope[0] == "fall-load":
+        loads.append(("load", *claim.scope[1:]))
+    return all(part.path(feeds, loads) is None for part in panel.parts if part.kind == kind)
 
 
 def signal(panel, hypothesis, excess, claim):
     """What a unit of a pattern adds to a claim; an input releases the group that it holds as a whole."""
     if hypothesis.held is not None and hypothesis.held[0] in claim.released:
         return 0.0
+    paths = [panel.parts[index].path(claim.feeds_out, claim.loads_out) for index in excess]
+    flowing = sum(size for size, path in zip(excess.values(), paths) if path is not None)
     if claim.scope[0] == "input":
-        if hypothesis.held != claim.scope[1:]:
+        return flowing if hypothesis.held == claim.scope[1:] else 0.0
+    if hypothesis.held is not None and isinstance(hypothesis.held[1], tuple):
+        # A module that holds its group lets it sleep once it has no current itself.
+        if is_out(panel, hypothesis.held[1], claim, after=False):
             return 0.0
-        paths = [panel.parts[index].path(claim.feeds_out, claim.loads_out) for index in excess]
-        return sum(size for size, path in zip(excess.values(), paths) if path is not None)
+        if claim.scope[0].startswith("fall") and is_out(panel, hypothesis.held[1], claim, after=True):
+            return flowing
     return sum(size * claim.coefficient(panel.parts[index]) for index, size in excess.items())
 
 

@@ -28,6 +28,7 @@ def bad_reading(claim):
     return STALE_TOTAL if claim.scope[0] == "total" else BAD_READING
 
 
+
 class Problem:
     def __init__(self, panel, claims, limit):
         self.panel, self.claims, self.limit = panel, claims, limit
@@ -221,6 +222,61 @@ class Problem:
         return answer.values
 
 
+# Four modules of one bus are high, and most of the draw goes when one of them is unplugged.
+HELD_BY_MODULE = """
+format: fusetrail-map/1
+title: a bus held awake by one of its modules (invented)
+boxes: {engine: {where: left wing}}
+wake_groups: {drive-bus: {inputs: [selector in Park, ignition switch]}}
+feeds:
+  - {id: F1, from: battery, box: engine, fuse: {family: mini, rating_a: 10}, loads: [{name: gearbox, kind: other, asleep_ma: 9, awake_ma: 120, wake_group: drive-bus}]}
+  - {id: F2, from: battery, box: engine, fuse: {family: mini, rating_a: 15}, loads: [{name: engine, kind: other, asleep_ma: 12, awake_ma: 300, wake_group: drive-bus}]}
+  - {id: F3, from: battery, box: engine, fuse: {family: mini, rating_a: 10}, loads: [{name: cluster, kind: other, asleep_ma: 9, awake_ma: 210, wake_group: drive-bus}]}
+  - {id: F4, from: battery, box: engine, fuse: {family: mini, rating_a: 20}, loads: [{name: radio, kind: audio, asleep_ma: 4, awake_ma: 220}]}
+"""
+FOUR_HIGH = [["total", 460.0], ["drop", "F1", 0.6], ["drop", "F2", 1.0], ["drop", "F3", 0.9]]
+WITHOUT_ONE = [
+    [["unplug", "F1", "gearbox", 460.0, 40.0]],
+    [["unplug", "F1", "gearbox", 460.0, 380.0]],
+    [["pull", "F3", 460.0, 40.0], ["drop", "F2", 0.1]],
+]
+
+
+def unplugged_module(text, before):
+    """The first module of the group goes out and takes most of the draw with it."""
+    on = [(feed, load) for feed in Panel(text).feeds for load in feed.get("loads", []) if load.get("wake_group")]
+    return [["unplug", feed["id"], load["name"], before, float(round(before * 0.3))] for feed, load in on[:1]]
+
+
+def solved(text, readings, meter, zero, limit, network):
+    """Returns a case with its answers."""
+    bench = Bench(Panel(text), meter, "clamp-1ma", zero)
+    problem = Problem(bench.panel, bench.all(readings), limit and limit / 1000)
+    explanations, brute = problem.explanations(), problem.brute()
+    singles = len(problem.hypotheses)
+    case = {
+        "map": text, "meter": meter, "zero_mv": zero, "limit_ma": limit, "readings": readings,
+        "causes": [one.name for one in problem.hypotheses],
+        "prior": [digits(one.prior, 12) for one in problem.hypotheses],
+        "brute": [digits(float(p), 12) for p in brute[:singles]],
+        "pairs": [
+            [found[0].name, found[1].name, digits(float(p), 12)]
+            for (found, _), p in zip(explanations[singles:], brute[singles:]) if p > 1e-7
+        ],
+        "pairs_weighed": len(explanations) - singles,
+    }
+    if readings:
+        smooth = problem.smooth(brute)
+        case["smooth"] = [digits(float(p), 9) for p in smooth[:singles]]
+        case["smooth_pairs"] = [
+            [found[0].name, found[1].name, digits(float(p), 9)]
+            for (found, _), p in zip(explanations[singles:], smooth[singles:]) if p > 1e-4
+        ]
+    if network:
+        case["network"] = [digits(float(p), 9) for p in problem.network()[:singles]]
+    return case
+
+
 def main():
     rng = np.random.default_rng(SEED)
     cases = []
@@ -230,35 +286,16 @@ def main():
         meter, zero = [("tenth-mv", None), ("tenth-mv", 0.1), ("hundredth-mv", 0.02)][number % 3]
         readings = draw_readings(rng, text, number % 9, falls=number % 2)
         if groups and readings:
-            # An input worked at the end, without effect or with one.
+            # An input worked at the end, without effect or with one; without, a module may go out where more was read.
             before = readings[-1][-1] if readings[-1][0] in ("pull", "unplug") else readings[0][1]
+            more = number % 2 == 0 and len(readings) > 1
             readings.append(["input", "bonnet switch", before, float(round(before * [1.0, 0.3][number % 2]))])
-        bench = Bench(Panel(text), meter, "clamp-1ma", zero)
+            readings += unplugged_module(text, before) if more else []
         limit = [None, 50.0][number // 2 % 2]
-        problem = Problem(bench.panel, bench.all(readings), limit and limit / 1000)
-        explanations, brute = problem.explanations(), problem.brute()
-        singles = len(problem.hypotheses)
-        case = {
-            "map": text, "meter": meter, "zero_mv": zero, "limit_ma": limit, "readings": readings,
-            "causes": [one.name for one in problem.hypotheses],
-            "prior": [digits(one.prior, 12) for one in problem.hypotheses],
-            "brute": [digits(float(p), 12) for p in brute[:singles]],
-            "pairs": [
-                [found[0].name, found[1].name, digits(float(p), 12)]
-                for (found, _), p in zip(explanations[singles:], brute[singles:]) if p > 1e-7
-            ],
-            "pairs_weighed": len(explanations) - singles,
-        }
-        if readings:
-            smooth = problem.smooth(brute)
-            case["smooth"] = [digits(float(p), 9) for p in smooth[:singles]]
-            case["smooth_pairs"] = [
-                [found[0].name, found[1].name, digits(float(p), 9)]
-                for (found, _), p in zip(explanations[singles:], smooth[singles:]) if p > 1e-4
-            ]
-        if not groups and not twins and 0 < len(readings) <= 5:
-            case["network"] = [digits(float(p), 9) for p in problem.network()[:singles]]
-        cases.append(case)
+        network = not groups and not twins and 0 < len(readings) <= 5
+        cases.append(solved(text, readings, meter, zero, limit, network))
+    for without in WITHOUT_ONE:
+        cases.append(solved(HELD_BY_MODULE, FOUR_HIGH + without, "tenth-mv", 0.0, None, False))
     write(__file__, ["numpy", "scipy", "uncertainties", "PyYAML", "pgmpy"], SEED,
           "the model of causes.py and panel_model.py enumerated with scipy.stats.multivariate_normal; `network` by pgmpy",
           {"relative": 1e-6, "absolute": 1e-10}, cases)
