@@ -20,8 +20,8 @@ const REACH: f64 = 2.8;
 /// 2 exp(−2π² · 0.55²) = 0.5 % of it (Poisson's summation formula), and are still narrow beside the whole.
 const WIDTH: f64 = 0.55;
 
-/// Halvings until the end of an interval is known to a millionth of the range.
-const HALVINGS: usize = 24;
+/// Halvings until the end of an interval is known to a ten-thousandth of the range.
+const HALVINGS: usize = 14;
 
 /// Returns `count` normal parts for a log-normal distribution given by its median and the standard deviation of its
 /// logarithm. In the logarithm they stand at even steps, each about half a step wide; their places spread that much less
@@ -64,7 +64,7 @@ pub fn positive_spread(parts: &[Part]) -> Option<(f64, f64, [f64; 2])> {
         parts.iter().map(mass).sum::<f64>()
     };
     let nothing = below(0.0);
-    let most = parts.iter().map(|part| part.mean + 9.0 * part.sd).fold(0.0, f64::max);
+    let most = parts.iter().map(|part| part.mean + 3.0 * part.sd).fold(0.0, f64::max);
     let end = |share: f64| {
         let wanted = nothing + share * (weight - nothing);
         let (mut low, mut high) = (0.0, most);

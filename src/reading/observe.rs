@@ -90,14 +90,7 @@ struct Walk<'a> {
 impl Walk<'_> {
     fn take(&mut self, reading: &Reading) {
         match &reading.what {
-            What::Total { current: shown, as_found: false } => {
-                let total = current(shown, &reading.clamp);
-                self.out.claims.retain(|claim| claim.scope != Scope::Total);
-                self.running_total(reading, &total);
-                let placed = placed_current(shown, &reading.clamp);
-                self.claim(reading, Scope::Total, wandering(placed, WANDER.0), false);
-                self.running = Some(total);
-            }
+            What::Total { current: shown, as_found: false } => self.take_total(reading, shown),
             What::Total { as_found: true, .. } | What::Watch { .. } => {}
             What::Drop { feed, drop } | What::Step { feed, before: drop, .. } => {
                 self.take_drop(reading, feed, drop)
@@ -110,6 +103,22 @@ impl Walk<'_> {
             }
             What::Input { input, before, after } => self.take_input(reading, input, before, after),
         }
+    }
+
+    /// The newest total counts; one before it that agrees with it stands beside it.
+    fn take_total(&mut self, reading: &Reading, shown: &Typed<Ampere>) {
+        let total = current(shown, &reading.clamp);
+        self.running_total(reading, &total);
+        self.running = Some(total);
+        let total = wandering(placed_current(shown, &reading.clamp), WANDER.0);
+        let now = self.out.interrupted.clone();
+        self.out.claims.retain(|claim| {
+            let apart = total.minus(&claim.current);
+            let agrees = apart.value().abs() <= apart.u() * DETECTION;
+            let stands = claim.interrupted == now && claim.entry != reading.entry && agrees;
+            claim.scope != Scope::Total || stands
+        });
+        self.claim(reading, Scope::Total, total, false);
     }
 
     /// Compares a total, read before something is done, with the one last read. If it fell by itself, what was high

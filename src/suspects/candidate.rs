@@ -198,9 +198,18 @@ fn step_on(feed: usize, setting: &Setting) -> Option<Candidate> {
     })
 }
 
-/// The total once more, where it is the reading in doubt.
+/// The total once more, where it is the reading in doubt, or something was read since: a module that slept late may
+/// have been awake when it was read. Two that agree are enough.
 fn total_again(setting: &Setting, again: &[usize]) -> Option<Candidate> {
-    setting.claims.iter().find(|claim| claim.scope == Scope::Total && again.contains(&claim.entry))?;
+    let mut totals = setting
+        .claims
+        .iter()
+        .filter(|claim| claim.scope == Scope::Total && claim.interrupted == setting.interrupted);
+    let (Some(total), None) = (totals.next(), totals.next()) else { return None };
+    let read_since = setting.claims.iter().any(|claim| claim.entry > total.entry);
+    if !read_since && !again.contains(&total.entry) {
+        return None;
+    }
     let (errors, floor) = clamp_errors(setting);
     Some(Candidate {
         action: Action::Total,

@@ -64,6 +64,8 @@ pub enum Reason {
     FindsInput,
     /// It repeats a doubtful reading.
     Repeats,
+    /// A module may have been awake when the total was read.
+    MayHaveFallen,
     /// This fuse's own resistance makes its reading so exact, relative.
     Calibrates(f64),
 }
@@ -253,6 +255,7 @@ fn worthwhile(candidate: &Candidate, view: &View, classes: &[usize]) -> Option<P
     let repeats = view.setting.claims.iter().any(|claim| claim.scope == candidate.outlook.scope);
     let reason = match (candidate.action, repeats) {
         (Action::Step, _) => Reason::Calibrates(candidate.outlook.relative),
+        (Action::Total, _) => Reason::MayHaveFallen,
         (_, true) => Reason::Repeats,
         (Action::Input, _) => Reason::FindsInput,
         _ => Reason::Covers(covered(candidate, view)),

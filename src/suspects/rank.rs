@@ -226,13 +226,13 @@ fn excess_of(
             add(index, one.probability * weight, size.mean, size.variance);
         }
     }
-    for pair in &inference.pairs {
-        for (weight, size) in &pair.sizes {
-            for (which, index) in [pair.first, pair.second].into_iter().enumerate() {
-                if let (true, Some(mean), Some(variance)) =
-                    (is_it(inference.cause(index)), size.mean.get(which), size.covariance.get(which))
-                {
-                    add(index, pair.probability * weight, *mean, *variance);
+    // Beside another cause one part for all sizes is near enough: there are many pairs.
+    for pair in inference.pairs.iter().filter(|pair| !pair.sizes.is_empty()) {
+        let members = [pair.first, pair.second];
+        if members.iter().any(|index| is_it(inference.cause(*index))) {
+            for (index, (mean, sd)) in members.into_iter().zip(pair.amplitudes()) {
+                if is_it(inference.cause(index)) {
+                    add(index, pair.probability, mean, sd * sd);
                 }
             }
         }

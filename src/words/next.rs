@@ -64,6 +64,9 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
             "the table knows this fuse only roughly; with its own resistance what it reads is good to {:.0} %; {minutes}",
             (relative * 100.0).max(1.0)
         ),
+        Reason::MayHaveFallen => format!(
+            "a module that slept late may have been awake when it was read, and what was read since leaves much of it open; {minutes}"
+        ),
         Reason::Repeats => format!("that reading disagrees with the others; {minutes}"),
     }
 }

@@ -144,11 +144,11 @@ pub fn assert_allowed(proposal: &Proposal, panel: &Panel) {
     }
 }
 
-/// One reading for each fuse, unfused item and input at most, then one for each load or input.
+/// One reading for each fuse, unfused item and input at most, and the total once more; then one for each load or input.
 fn assert_short(searched: &[String], narrowed: &[String], panel: &Panel) {
     let inputs: usize = panel.map.wake_groups.iter().map(|group| group.inputs.len()).sum();
     let loads: usize = panel.map.feeds.iter().map(|feed| feed.loads.len()).sum();
-    let places = panel.map.feeds.len() + panel.map.unfused.len() + inputs;
+    let places = panel.map.feeds.len() + panel.map.unfused.len() + inputs + 1;
     assert!(searched.len() <= places, "{} readings on {places} places: {searched:?}", searched.len());
     assert!(narrowed.len() <= loads + inputs, "{narrowed:?}");
 }

@@ -12,6 +12,7 @@ mod narrowing;
 mod order;
 mod phone_module;
 mod shared_cause;
+mod stale_total;
 mod trail_rules;
 mod twelve;
 mod unlisted_load;

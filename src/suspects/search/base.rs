@@ -155,11 +155,31 @@ impl Told {
                 outcome.1 += sum * sum;
             }
         }
-        // Σ over outcomes of (mass² − Σ class²)/mass is what stays untold.
-        let untold =
-            |mass: f64, squares: f64| if mass > 0.0 { (mass * mass - squares).max(0.0) / mass } else { 0.0 };
+        // Σ over outcomes of (mass² − Σ class²)/mass is what stays untold, never more than the mass: where nothing is
+        // left of an outcome, rounding is.
+        let untold = |mass: f64, squares: f64| {
+            if mass > 0.0 { ((mass * mass - squares) / mass).clamp(0.0, mass) } else { 0.0 }
+        };
         let after: f64 = untold(left, nothing)
             + shown.iter().skip(1).map(|(mass, squares)| untold(*mass, *squares)).sum::<f64>();
         (untold(self.mass, self.squares) - after).max(0.0) * self.mass
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A reading that shows something under every explanation leaves nothing for the outcome "nothing" but rounding.
+    #[test]
+    fn a_reading_that_is_never_nothing_tells_what_it_tells() {
+        let weights = vec![0.840_967_173_755_986, 0.146_213_264_674_169, 0.012_819_561_566_271];
+        let part_or_all = vec![(0, [0.0, 1.0, 0.0]), (1, [0.0, 0.0, 1.0]), (2, [0.0, 0.0, 1.0])];
+        let act = Act { minutes: 0.5, place: None, shows: part_or_all };
+        let problem = Problem::new(vec![0, 1, 2], vec![act], Vec::new(), 0.99, 60.0);
+        let state = State { weights, here: None, taken: vec![false] };
+        for base in Base::ALL {
+            assert_eq!(base.choose(&problem, &state), Some(0), "{base:?}");
+        }
     }
 }
