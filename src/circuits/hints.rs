@@ -13,7 +13,8 @@ use crate::yaml;
 #[serde(deny_unknown_fields)]
 pub struct Hint {
     /// What was told: `add-on`, `work`, `water`, `plugged-in`, `sometimes`, `one-place`, `old` (a model year before
-    /// vehicles slept by network), or what a meter log showed: `pulse` (wakes in a rhythm), `restless` (never at rest).
+    /// vehicles slept by network), `sooner` (flat sooner than the settled draw can make it), or what a meter log showed:
+    /// `pulse` (wakes in a rhythm), `restless` (never at rest).
     pub told: String,
     /// Class of causes, or `unlisted`, `nothing` or `not-now`.
     pub cause: String,
@@ -33,8 +34,8 @@ struct Written {
 }
 
 /// What may be told.
-pub const TOLD: [&str; 9] =
-    ["add-on", "work", "water", "plugged-in", "sometimes", "one-place", "old", "pulse", "restless"];
+pub const TOLD: [&str; 10] =
+    ["add-on", "work", "water", "plugged-in", "sometimes", "one-place", "old", "sooner", "pulse", "restless"];
 
 impl Hints {
     /// Returns the factors that are built in. A test holds that they read.

@@ -8,10 +8,11 @@ use crate::circuits::fuse_table::FuseTable;
 use crate::circuits::limits::Limits;
 use crate::circuits::map::Limit;
 use crate::fault::Fault;
+use crate::hunt::supply;
 use crate::instrument::uncertainty::{Zero, current};
 use crate::quantity::{Ampere, Minute, Uncertain};
-use crate::reading::box_temperature;
 use crate::reading::claim::Panel;
+use crate::reading::{Reading, What, box_temperature};
 use crate::session::case::Case;
 use crate::suspects::analysis::Facts;
 
@@ -48,7 +49,27 @@ pub fn told_of(case: &Case) -> Vec<&'static str> {
         Some(watched) if !watched.is_settled() => told.push("restless"),
         _ => {}
     }
+    if is_flat_sooner(case) {
+        told.push("sooner");
+    }
     told
+}
+
+/// A settled draw so many times smaller than the least that the time to flat tells of is not what flattens it.
+/// Editorial: people tell times roughly.
+const FAR_LESS: f64 = 2.0;
+
+/// Returns true if the vehicle is told to be flat sooner than its settled draw can make it.
+fn is_flat_sooner(case: &Case) -> bool {
+    let settled = |reading: &Reading| match &reading.what {
+        What::Total { current: shown, as_found: false } if !reading.provisional && !reading.after_repair => {
+            Some(current(shown, &reading.clamp).high())
+        }
+        _ => None,
+    };
+    let newest = case.readings.iter().rev().find_map(settled);
+    let told = case.told().stand.and_then(|stood| supply::draw_told(case, stood));
+    newest.zip(told).is_some_and(|(settled, (least, _))| settled * FAR_LESS < least)
 }
 
 /// Returns the limit that holds for a case; `None` if nobody told one and none is published for its class.

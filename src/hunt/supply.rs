@@ -239,9 +239,15 @@ pub fn for_orientation(case: &Case) -> Option<Line> {
 
 /// Returns what a time to flat says about the draw, beside the measured one if there is one.
 pub fn expected(case: &Case, stood: Minute, measured: Option<&Uncertain<Ampere>>) -> Option<Line> {
+    let capacity = stock(case, true).ok()?.capacity.value();
+    let told = draw_told(case, stood)?;
+    Some(words::stand::beside(told, capacity, Day::from(stood), measured))
+}
+
+/// Returns what a time to flat says about the draw: least (no longer cranking) and most (all gone).
+pub fn draw_told(case: &Case, stood: Minute) -> Option<(Ampere, Ampere)> {
     let stock = stock(case, true).ok()?;
     let stood = Day::from(stood);
     let least = draw_behind(&stock.usable(), stood).value();
-    let most = draw_behind(&stock.capacity, stood).value();
-    Some(words::stand::beside((least, most), stock.capacity.value(), stood, measured))
+    Some((least, draw_behind(&stock.capacity, stood).value()))
 }

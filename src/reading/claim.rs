@@ -116,6 +116,11 @@ impl Panel {
         Self { map, tree, parts }
     }
 
+    /// Returns what the map expects of everything asleep.
+    pub fn asleep(&self) -> Ampere {
+        self.parts.all().iter().map(|part| part.asleep).sum()
+    }
+
     /// Returns the coefficients of all parts in a claim about `scope`.
     pub fn row(&self, scope: Scope, interrupted: &Interrupted) -> Vec<f64> {
         self.parts.all().iter().map(|part| coefficient(scope, interrupted, part)).collect()

@@ -300,8 +300,8 @@ impl Walk<'_> {
         let clear = fall.value() > (fall.u() * DETECTION).max(before.value() * CLEAR_FALL);
         self.claim(reading, Scope::FallOfInput(group, input), fall.clone(), false);
         if clear {
-            let above = after.value() - self.asleep();
-            let least = (after.u() * DETECTION).max(before.value() * LATE_SLEEP).max(self.asleep());
+            let above = after.value() - self.panel.asleep();
+            let least = (after.u() * DETECTION).max(before.value() * LATE_SLEEP).max(self.panel.asleep());
             let left = (above > least).then_some(above);
             self.out.events.push((reading.entry, Event::Released { input: name.to_owned(), left }));
             self.out.interrupted.released.push(group);
@@ -311,11 +311,6 @@ impl Walk<'_> {
             }
         }
         self.running = Some(after);
-    }
-
-    /// What the map expects of everything asleep.
-    fn asleep(&self) -> Ampere {
-        self.panel.parts.all().iter().map(|part| part.asleep).sum()
     }
 
     fn find_load(&self, feed: &str, load: &str) -> Option<(usize, usize)> {

@@ -159,9 +159,8 @@ fn newest_total(claims: &[Claim]) -> Option<Uncertain<Ampere>> {
 
 /// The total less what the map expects asleep; that expectation has its own spread.
 fn excess_of(total: &Uncertain<Ampere>, panel: &Panel) -> Uncertain<Ampere> {
-    let expected: Ampere = panel.parts.all().iter().map(|part| part.asleep).sum();
     let variance: f64 = panel.parts.all().iter().map(|part| part.asleep_sd.base().powi(2)).sum();
-    total.minus(&Uncertain::new(expected, Ampere::new(variance.sqrt())))
+    total.minus(&Uncertain::new(panel.asleep(), Ampere::new(variance.sqrt())))
 }
 
 /// A total takes the place of the one before; one that was read again and is still in doubt is no slip.

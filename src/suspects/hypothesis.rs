@@ -119,8 +119,8 @@ fn part_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
         let amplitude = (size.median.base(), size.ln_sd.max(BROAD));
         let one = |excess: Vec<(usize, f64)>, share: f64| Pattern {
             share,
-            sizes: sizes(amplitude, PARTS.0, &excess, weights),
-            rough: sizes(amplitude, PARTS.1, &excess, weights),
+            sizes: sizes(amplitude, PARTS.0, &excess, (weights, panel)),
+            rough: sizes(amplitude, PARTS.1, &excess, (weights, panel)),
             excess,
             spread: 0.0,
             stray: Vec::new(),
@@ -142,9 +142,16 @@ fn part_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
 }
 
 /// What the amplitude of a pattern may be, given that a vehicle goes flat by it.
-fn sizes((median, ln_sd): (f64, f64), parts: usize, excess: &[(usize, f64)], weights: &Weights) -> Vec<Size> {
+fn sizes(
+    (median, ln_sd): (f64, f64),
+    parts: usize,
+    excess: &[(usize, f64)],
+    (weights, panel): (&Weights, &Panel),
+) -> Vec<Size> {
     let per_unit: f64 = excess.iter().map(|(_, size)| size).sum();
-    reweighted(log_normal(median, ln_sd, parts), |mean| weights.flattens(Ampere::new(mean * per_unit)))
+    let asleep = panel.asleep();
+    let total = |mean: f64| asleep + Ampere::new(mean * per_unit);
+    reweighted(log_normal(median, ln_sd, parts), |mean| weights.flattens(total(mean)))
 }
 
 /// The branch that a part is counted under: that of the feed which lists the load.
@@ -221,7 +228,7 @@ fn held_patterns(
     let (awake, asleep): (Vec<_>, Vec<_>) =
         excess.iter().copied().partition(|(part, excess)| !is_quiet(*part, *excess, panel, claims));
     let group = |share: f64, spread: f64, excess: Vec<(usize, f64)>| {
-        let rough = sizes(ACTIVITY, PARTS.1, &excess, weights);
+        let rough = sizes(ACTIVITY, PARTS.1, &excess, (weights, panel));
         let stray = elsewhere(panel).map(|part| (part, together * ELSEWHERE)).collect();
         Pattern { share, excess, spread, stray, sizes: rough.clone(), rough }
     };
@@ -243,8 +250,8 @@ fn held_patterns(
     let share = ALONE / modules.len() as f64;
     let alone = modules.into_iter().map(|excess| Pattern {
         share,
-        sizes: sizes(ACTIVITY, PARTS.0, &excess, weights),
-        rough: sizes(ACTIVITY, PARTS.1, &excess, weights),
+        sizes: sizes(ACTIVITY, PARTS.0, &excess, (weights, panel)),
+        rough: sizes(ACTIVITY, PARTS.1, &excess, (weights, panel)),
         excess,
         spread: 0.0,
         stray: Vec::new(),

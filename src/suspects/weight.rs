@@ -27,10 +27,10 @@ const LEFT_ALONE: f64 = 0.2;
 const UNKNOWN_INPUT: f64 = 0.2;
 /// Share of those that are held by one of the group's own modules, each of them alike. Editorial.
 const BY_MODULE: f64 = 0.5;
-/// An excess that makes a vehicle go flat, as a share of the limit: where half of those do that are looked for, and
-/// the standard deviation of its logarithm. Half of the limit beside a usual sleeping draw reaches it; far less
-/// flattens no battery, so that nobody complains of it. Editorial.
-const FLATTENS: (f64, f64) = (0.5, 0.5);
+/// How far a settled total may be from the limit, as the standard deviation of its logarithm, and still be what a
+/// vehicle goes flat by, or not: at the limit half of them are. Far less flattens no battery, so that nobody complains
+/// of it. Editorial.
+const FLATTENS: f64 = 0.4;
 /// Size of the excess of something unlisted: median and standard deviation of the logarithm. Editorial.
 const UNLISTED_SIZE: Size = Size { median: Ampere::from_milli(150.0), ln_sd: 1.1 };
 
@@ -143,10 +143,11 @@ impl Weights {
         known.chain([(Holder::Unlisted, rest)]).chain(by_module).collect()
     }
 
-    /// Returns how likely somebody complains of a flat battery for this excess, beside larger ones; 1 without a limit.
-    pub fn flattens(&self, excess: Ampere) -> f64 {
-        let share = |limit: Ampere| (excess / limit).max(f64::MIN_POSITIVE);
-        self.background.limit.map_or(1.0, |limit| normal_below((share(limit) / FLATTENS.0).ln() / FLATTENS.1))
+    /// Returns how likely somebody complains of a flat battery for this settled total, beside larger ones; 1 without a
+    /// limit.
+    pub fn flattens(&self, total: Ampere) -> f64 {
+        let share = |limit: Ampere| (total / limit).max(f64::MIN_POSITIVE);
+        self.background.limit.map_or(1.0, |limit| normal_below(share(limit).ln() / FLATTENS))
     }
 
     /// Returns how large the excess of a part may be: about the current that the map gives it awake.

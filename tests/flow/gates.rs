@@ -336,3 +336,18 @@ fn a_limit_that_nobody_knows_is_an_answer_and_costs_the_verdict() {
     assert!(bench.analysis().limit.is_none() && bench.analysis().verdict.is_none());
     assert!(bench.open().is_ok_and(|question| question.id != "total.limit"), "the hunt goes on");
 }
+
+/// Flat after a day on 60 Ah is half an ampere at least; what is settled is 20 mA.
+#[test]
+fn a_vehicle_flat_sooner_than_its_draw_can_make_it_is_less_likely_sound() {
+    let map = builtin::MAPS.iter().find(|map| map.name == "hatch").expect("built in");
+    let away = |stand: &str| {
+        let mut bench = Bench::on(map.text);
+        bench.until("total.reading", &[("interview.stand", stand), ("battery.volts", "12.7")]);
+        bench.enter("total 20mA");
+        let ranking = bench.analysis().ranking;
+        ranking.not_present_now / ranking.nothing_wrong
+    };
+    let (soon, late) = (away("1 day"), away("60 days"));
+    assert!(soon > 5.0 * late, "{soon} {late}");
+}

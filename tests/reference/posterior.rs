@@ -138,10 +138,10 @@ fn normal_parts_stand_for_the_log_normal() {
 }
 
 /// The world that the model stands for, drawn without anything linearised or taken as normal (`world.py`): readings
-/// typical of that world, 24 vehicles with one to six of them. Wanted: 0.02. Three go beyond it. One has a total that is
-/// high by no more than sleeping currents spread: there it counts that the model lets those be below zero. In two a
-/// drop is far from what the total leaves for it, and what that costs goes by the drop's errors at the true current,
-/// which the model takes at the reading.
+/// typical of that world, 24 vehicles with one to six of them. Wanted: 0.02. Three go beyond it, 0.02, 0.04 and 0.05.
+/// Two have a total that is high by little more than sleeping currents spread: there it counts that the model lets
+/// those be below zero. In the third a large drop speaks, and its errors are taken at the reading instead of at the
+/// true current.
 #[test]
 fn the_world_that_the_model_stands_for_gives_nearly_the_same() {
     let vectors = Vectors::read("world");
@@ -160,7 +160,7 @@ fn the_world_that_the_model_stands_for_gives_nearly_the_same() {
         }
     }
     assert!(compared > 500, "{compared}");
-    assert!(beyond.len() <= 3 && beyond.iter().all(|(_, most)| *most < 0.13), "{beyond:?}");
+    assert!(beyond.len() <= 3 && beyond.iter().all(|(_, most)| *most < 0.06), "{beyond:?}");
 }
 
 /// Sums done by variable elimination in pgmpy, to nine digits of the densities given to it.

@@ -27,9 +27,9 @@ MODULE_SPREAD, PART_SPREAD, ALONE, IN_PART, BROAD, ELSEWHERE = 0.35, 1.0, 0.25, 
 # One module of a partly held group sleeps; it is seen to sleep below this share of its awake current.
 SLEEPS, QUIET = 0.5, 0.3
 # Normal parts that stand for a size, of one cause alone and where another blurs it; how far they reach and how wide
-# each is, in steps. An excess that flattens a battery: share of the limit, and how sharply.
+# each is, in steps. How sharply a settled total flattens a battery about the limit.
 PARTS, ROUGH, REACH, WIDTH = 16, 8, 2.8, 0.55
-FLATTENS = (0.5, 0.5)
+FLATTENS = 0.4
 # A second cause beside the first.
 SECOND = 0.15
 
@@ -204,12 +204,12 @@ def signal(panel, hypothesis, excess, claim):
     return sum(size * claim.coefficient(panel.parts[index]) for index, size in excess.items())
 
 
-def flattens(excess, limit):
-    """How likely somebody complains of a flat battery for this excess, beside larger ones; 1 without a limit."""
-    return norm.cdf(np.log(excess / limit / FLATTENS[0]) / FLATTENS[1]) if limit else np.ones_like(excess)
+def flattens(total, limit):
+    """How likely somebody complains of a flat battery for this total, beside larger ones; 1 without a limit."""
+    return norm.cdf(np.log(total / limit) / FLATTENS) if limit else np.ones_like(total)
 
 
-def sizes(pattern, parts, limit):
+def sizes(pattern, parts, asleep, limit):
     """Returns weight, mean and standard deviation of the normal parts that stand for the log-normal of a pattern."""
     step = 2 * REACH * pattern.ln_sd / parts
     width = WIDTH * step
@@ -217,7 +217,7 @@ def sizes(pattern, parts, limit):
     weight = norm.pdf(places, 0, math.sqrt(pattern.ln_sd**2 - width**2))
     # Mean and standard deviation of a log-normal about each place.
     mean = pattern.median * np.exp(places + width**2 / 2)
-    weight = weight * flattens(mean * sum(pattern.excess.values()), limit)
+    weight = weight * flattens(asleep + mean * sum(pattern.excess.values()), limit)
     return list(zip(weight / weight.sum(), mean, mean * math.sqrt(math.exp(width**2) - 1)))
 
 

@@ -32,6 +32,7 @@ def bad_reading(claim):
 class Problem:
     def __init__(self, panel, claims, limit):
         self.panel, self.claims, self.limit = panel, claims, limit
+        self.asleep = sum(part.asleep for part in panel.parts)
         n = len(claims)
         a = np.array([[claim.coefficient(part) for part in panel.parts] for claim in claims]).reshape(n, len(panel.parts))
         expected = np.array([part.asleep for part in panel.parts])
@@ -46,7 +47,7 @@ class Problem:
     def sizes(self, pattern, beside=False):
         """Parts of the amplitude; another cause or spread modules blur it anyway."""
         rough = beside or pattern.departs
-        return causes.sizes(pattern, causes.ROUGH if rough else causes.PARTS, self.limit)
+        return causes.sizes(pattern, causes.ROUGH if rough else causes.PARTS, self.asleep, self.limit)
 
     def along(self, hypothesis, excess):
         return np.array([causes.signal(self.panel, hypothesis, excess, claim) for claim in self.claims])
@@ -128,7 +129,7 @@ class Problem:
         """Returns even steps of a pattern's log-normal amplitude and the weight of each."""
         z = np.linspace(-5, 5, steps)
         amplitude = pattern.median * np.exp(pattern.ln_sd * z)
-        weight = np.exp(-0.5 * z**2) * causes.flattens(amplitude * sum(pattern.excess.values()), self.limit)
+        weight = np.exp(-0.5 * z**2) * causes.flattens(self.asleep + amplitude * sum(pattern.excess.values()), self.limit)
         return amplitude, weight / weight.sum()
 
     def products(self, covariance, alongs):
