@@ -29,7 +29,7 @@ const UNKNOWN_INPUT: f64 = 0.2;
 const BY_MODULE: f64 = 0.5;
 /// How far a settled total may be from the limit, as the standard deviation of its logarithm, and still be what a
 /// vehicle goes flat by, or not: at the limit half of them are. Far less flattens no battery, so that nobody complains
-/// of it. Editorial.
+/// of it. Editorial; about as the limits spread that makers print, 20 to 85 mA (`circuits/limits.yaml`).
 const FLATTENS: f64 = 0.4;
 /// Size of the excess of something unlisted: median and standard deviation of the logarithm. Editorial.
 const UNLISTED_SIZE: Size = Size { median: Ampere::from_milli(150.0), ln_sd: 1.1 };

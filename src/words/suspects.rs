@@ -31,7 +31,11 @@ pub fn bar(probability: f64) -> String {
 pub fn why(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> String {
     let share = share(&suspect.excess, excess);
     let Some(evidence) = &suspect.evidence else {
-        return format!("not read yet; it could draw {share}");
+        let unread = match suspect.id.as_str() {
+            "battery:unlisted" => "what the cables and items at the battery leave over",
+            _ => "not read yet",
+        };
+        return format!("{unread}; it could draw {share}");
     };
     if suspect.probability < LITTLE && is_above(evidence, suspect.branch, panel) {
         return "not read itself; what was read elsewhere leaves little for it".to_owned();

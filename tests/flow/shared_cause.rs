@@ -22,16 +22,17 @@ feeds:
   - {id: F6, from: battery, box: engine, fuse: {family: mini, rating_a: 15}, loads: [{name: horn}]}
 ";
 
+/// Four modules of the group read high.
+fn four_high(map: &str) -> Bench {
+    let mut bench = Bench::on(map);
+    bench.enter("zero 0.0").enter("total 560");
+    bench.enter("F1 0.6").enter("F2 1.0").enter("F3 0.8").enter("F4 0.9");
+    bench
+}
+
 #[test]
 fn four_high_modules_end_at_their_shared_input() {
-    let mut bench = Bench::on(MAP);
-    bench
-        .enter("zero 0.0")
-        .enter("total 560")
-        .enter("F1 0.6")
-        .enter("F2 1.0")
-        .enter("F3 0.8")
-        .enter("F4 0.9");
+    let mut bench = four_high(MAP);
     let analysis = bench.analysis();
     assert_eq!(analysis.leader().0, "group drive-bus");
     assert!(analysis.leader().1 > 0.95, "{:?}", analysis.leader());
@@ -52,14 +53,7 @@ fn four_high_modules_end_at_their_shared_input() {
 /// Where a group has one input only, that one leads before it was tried.
 #[test]
 fn an_input_ended_the_draw_only_if_it_was_worked() {
-    let mut bench = Bench::on(&MAP.replace(", ignition switch", ""));
-    bench
-        .enter("zero 0.0")
-        .enter("total 560")
-        .enter("F1 0.6")
-        .enter("F2 1.0")
-        .enter("F3 0.8")
-        .enter("F4 0.9");
+    let mut bench = four_high(&MAP.replace(", ignition switch", ""));
     let why = |bench: &Bench| {
         let analysis = bench.analysis();
         words::suspects::why_group(&analysis.ranking.groups[0], &analysis.panel)

@@ -72,9 +72,10 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
         };
         return Some(Step::ask(question).after(summary(case)));
     }
-    let finding = Analysis::of(case).map(|analysis| show::leading(&analysis, 1)).unwrap_or_default();
+    let mut say = vec![Line::of(Role::Heading, "Likeliest cause")];
+    say.extend(Analysis::of(case).map(|analysis| show::leading(&analysis, 1)).unwrap_or_default());
     let why = format!("the hunt has reached its end: {}", outcome(case).words());
-    Some(Step { say: finding, next: Next::Done { why } })
+    Some(Step { say, next: Next::Done { why } })
 }
 
 fn summary(case: &Case) -> Vec<Line> {
