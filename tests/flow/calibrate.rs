@@ -2,7 +2,11 @@
 //! and never twice.
 
 use crate::bench::Bench;
+use fusetrail::hunt::question::Wanted;
+use fusetrail::hunt::typed;
+use fusetrail::reading::What;
 use fusetrail::reading::claim::Scope;
+use fusetrail::session::entry::Body;
 use fusetrail::suspects::candidate::Action;
 use fusetrail::suspects::plan::Reason;
 
@@ -51,4 +55,19 @@ fn a_step_is_proposed_where_a_rough_fuse_may_hide_a_second_cause() {
     // 3.5 mV at 2.50 A is 1.40 milliohm: 0.8 mV is 571 mA, the table apart.
     assert!((after.value().milli() - 571.4).abs() < 3.0, "{after:?}");
     assert!(steps(&bench).is_empty(), "once is enough");
+}
+
+#[test]
+fn values_alone_answer_a_step_that_was_asked_for() {
+    let bench = Bench::on(MAP);
+    let asked = Wanted::Step("F1".into());
+    let read = |text: &str| typed::read(&bench.case(), text, Some(&asked));
+    let entries = read("0.8 4.3 2.50A").expect("three values");
+    let [Body::Reading(measured)] = entries.as_slice() else { panic!("{entries:?}") };
+    let What::Step { feed, before, after, current } = &measured.what else { panic!("{:?}", measured.what) };
+    assert_eq!(feed, "F1");
+    assert!((before.value.milli() - 0.8).abs() < 1e-9 && (after.value.milli() - 4.3).abs() < 1e-9);
+    assert!((current.value.milli() - 2500.0).abs() < 1e-9);
+    let fault = read("0.8 4.3").expect_err("the current is missing").to_string();
+    assert!(fault.contains("amperes"), "{fault}");
 }
