@@ -50,3 +50,12 @@ fn a_total_that_reads_the_same_again_stands_and_is_not_asked_for_a_third_time() 
     let plan = bench.analysis().plan;
     assert!(plan.readings.iter().all(|reading| reading.action != Action::Total), "{plan:?}");
 }
+
+#[test]
+fn a_total_that_fell_since_the_wait_is_said_to_be_falling() {
+    let map = builtin::MAPS.iter().find(|map| map.name == "hatch").expect("built in");
+    let mut bench = Bench::on(map.text);
+    bench.until("settle.wait", &[]).wait_until_flat("settle.wait", "517").until("total.reading", &[]);
+    assert!(bench.says("total.reading", "129").contains("517 mA at the end of the wait"));
+    assert!(!bench.says("total.reading", "515").contains("end of the wait"));
+}

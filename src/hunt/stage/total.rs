@@ -101,7 +101,10 @@ fn verdict_question(case: &Case) -> Option<Step> {
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     match question.id.as_str() {
         "total.reading" => match Ampere::read(text, "mA") {
-            Ok(current) => total_entry(case, What::Total { current, as_found: false }),
+            Ok(current) => {
+                let fell = still_falling(case, current.value);
+                total_entry(case, What::Total { current, as_found: false }).saying(fell)
+            }
             Err(fault) => Taken::refuse(fault.to_string()),
         },
         "total.volts" => {
@@ -152,6 +155,22 @@ fn total_entry(case: &Case, what: What) -> Taken {
         )
     });
     Taken::entry(body).saying(note)
+}
+
+/// A total so much below the last one of the wait means that something fell asleep only now. Editorial.
+const STILL_FALLING: f64 = 0.9;
+
+/// Returns what to say where the draw fell between the end of the wait and the total.
+fn still_falling(case: &Case, total: Ampere) -> Option<Line> {
+    let waited = case.readings.iter().rev().find_map(|reading| match &reading.what {
+        What::Watch { current } if !reading.after_repair => Some(current.value),
+        _ => None,
+    })?;
+    let text = format!(
+        "It was {} at the end of the wait: something fell asleep only now, and more may. Read it again in ten minutes (total VALUE).",
+        bare(waited, 3)
+    );
+    (total < waited * STILL_FALLING).then(|| Line::of(Role::Doubt, text))
 }
 
 fn is_unknown(text: &str) -> bool {
