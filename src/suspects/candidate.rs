@@ -210,20 +210,8 @@ fn total_again(setting: &Setting, again: &[usize]) -> Option<Candidate> {
     if !read_since && !again.contains(&total.entry) {
         return None;
     }
-    let (errors, floor) = clamp_errors(setting);
-    Some(Candidate {
-        action: Action::Total,
-        at: String::new(),
-        place: None,
-        minutes: TOTAL,
-        outlook: Outlook {
-            scope: Scope::Total,
-            interrupted: setting.interrupted.clone(),
-            errors,
-            relative: setting.clamp.percent / 100.0 / 3.0_f64.sqrt(),
-        },
-        floor,
-    })
+    let clamped = clamp(setting, Scope::Total, "", None, true);
+    Some(Candidate { action: Action::Total, minutes: TOTAL, ..clamped })
 }
 
 fn drop_errors(fuse: &Fuse, setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {

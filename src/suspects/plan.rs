@@ -262,8 +262,7 @@ fn worthwhile(candidate: &Candidate, view: &View, classes: &[usize]) -> Option<P
     };
     let minutes = candidate.minutes + reach(candidate.place, view);
     let floor = Some(candidate.floor.clone());
-    let at = (candidate.action != Action::Total).then(|| candidate.at.clone());
-    Some(proposal(candidate.action, at, minutes, worth, floor, reason))
+    Some(proposal(candidate.action, Some(candidate.at.clone()), minutes, worth, floor, reason))
 }
 
 /// Before the first millivolt reading the offset is taken off if that lowers the floor.
@@ -287,6 +286,8 @@ fn proposal(
     floor: Option<Uncertain<Ampere>>,
     reason: Reason,
 ) -> Proposal {
+    // The total is read nowhere in particular.
+    let at = at.filter(|at| !at.is_empty());
     Proposal { action, at, minutes, bits, floor, reason }
 }
 

@@ -110,7 +110,10 @@ fn repeating_what_is_named_comes_to_a_total_typed_wrongly() {
     while let Some(first) = bench.analysis().plan.readings.first().filter(|one| one.reason == Reason::Repeats)
     {
         let at = match first.action {
-            Action::Total => "total".to_owned(),
+            Action::Total => {
+                assert_eq!(first.at, None, "the total is read nowhere in particular");
+                "total".to_owned()
+            }
             Action::Clamp => format!("clamp {}", first.at.clone().expect("a place")),
             _ => first.at.clone().expect("a place"),
         };
