@@ -90,20 +90,23 @@ impl Gaussian {
     /// Returns aᵀΣ⁻¹r and aᵀΣ⁻¹a of a vector made ready as a direction, under an assumption.
     pub fn products(&self, view: &View, a: &Direction) -> (f64, f64) {
         (
-            self.corrected(view, a.along, &a.weighted, &self.weighted),
-            self.corrected(view, a.square, &a.weighted, &a.weighted),
+            view.corrected(a.along, &a.weighted, &self.weighted),
+            view.corrected(a.square, &a.weighted, &a.weighted),
         )
     }
 
     /// Returns aᵀΣ⁻¹b of two vectors made ready, under an assumption.
     pub fn product(&self, view: &View, a: &Direction, b: &Direction) -> f64 {
-        self.corrected(view, a.d.dot(&b.weighted), &a.weighted, &b.weighted)
+        view.corrected(a.d.dot(&b.weighted), &a.weighted, &b.weighted)
     }
+}
 
-    fn corrected(&self, view: &View, plain: f64, a: &DVector<f64>, b: &DVector<f64>) -> f64 {
-        let Some(k) = view.wild else { return plain };
+impl View {
+    /// Returns aᵀΣ⁻¹b under this assumption from what it is without a wild component, and from Σ⁻¹a and Σ⁻¹b.
+    pub fn corrected(&self, plain: f64, a: &DVector<f64>, b: &DVector<f64>) -> f64 {
+        let Some(k) = self.wild else { return plain };
         let at = a.get(k).copied().unwrap_or(0.0) * b.get(k).copied().unwrap_or(0.0);
-        plain - view.factor * at
+        plain - self.factor * at
     }
 }
 

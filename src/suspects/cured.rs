@@ -38,7 +38,7 @@ pub fn cured(observed: &Observed, panel: &Panel, background: &Background) -> Opt
     let without = infer(&others, panel, background)?;
     let behind: f64 = without
         .explanations()
-        .filter(|explanation| explanation.members.iter().any(|(member, ..)| shows(&without, *member, &row)))
+        .filter(|explanation| explanation.members().any(|member| shows(&without, member, &row)))
         .map(|explanation| explanation.probability)
         .sum();
     let hung = HUNG * behind;

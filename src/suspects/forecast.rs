@@ -1,10 +1,13 @@
 //! What a reading not yet taken would show under each hypothesis: normal parts, from the readings so far.
 //! Leaves to others: which readings can be taken (`candidate`), what they are worth (`worth`).
 
+use std::borrow::Cow;
+
 use nalgebra::DVector;
 
 use super::Inference;
 use super::hypothesis::{Row, signals};
+use super::joint::Amplitudes;
 use super::pair::PairSize;
 use super::posterior::{Frame, Ground, Sized, Weighed};
 use crate::numeric::gaussian::{Direction, View};
@@ -65,7 +68,7 @@ pub fn forecast(outlook: &Outlook, inference: &Inference, claims: &[Claim], pane
             continue;
         };
         let mut reads = vec![None; first.frames.len()];
-        for (weight, size) in &pair.sizes {
+        for (weight, size) in pair.sizes.iter() {
             let found = forecaster.double([first, second], size, &mut reads);
             all.extend(
                 found.map(|moments| forecaster.part(singles + index, pair.probability * weight, moments)),
@@ -122,28 +125,26 @@ impl Forecaster<'_> {
         let [first, second] = ones;
         let read = self.read(first, size.frame, reads)?;
         let frame = first.frames.get(size.frame)?;
-        let view = frame.gaussian.views().first()?;
+        let view = &size.view;
         let (mean, variance) = self.base.without(view, frame, &read);
         let own = frame.direction.as_ref()?;
-        let along = signals_of(second, size.patterns[1], self.taken);
+        let other = direction_of(second, size.patterns[1], frame, self.taken);
         let s1 = self.slope(first, size.patterns[0]) - frame.gaussian.product(view, &read.with_read, own);
-        let s2 = self.slope(second, size.patterns[1]) - read.with_read.weighted.dot(&along);
-        let [v1, v2, v12] = size.covariance;
+        let s2 = self.slope(second, size.patterns[1]) - frame.gaussian.product(view, &read.with_read, &other);
+        let Amplitudes { mean: [m1, m2], covariance: [v1, v2, v12], .. } = size.amplitudes;
         let spread = s1 * s1 * v1 + s2 * s2 * v2 + 2.0 * s1 * s2 * v12;
-        Some((mean + s1 * size.mean[0] + s2 * size.mean[1], variance + spread))
+        Some((mean + s1 * m1 + s2 * m2, variance + spread))
     }
 }
 
-fn signals_of(one: &Weighed, pattern: usize, taken: &[Row]) -> DVector<f64> {
-    let ready =
-        one.frames.iter().find(|frame| frame.pattern == pattern).and_then(|frame| frame.direction.as_ref());
-    match ready {
-        Some(direction) => direction.d.clone(),
-        None => {
-            let excess = one.hypothesis.patterns.get(pattern).map_or(&[][..], |pattern| &pattern.excess);
-            DVector::from_vec(signals(one.hypothesis.cause, excess, taken))
-        }
+/// The direction of a second cause in a frame of the first.
+fn direction_of<'a>(second: &'a Weighed, pattern: usize, frame: &Frame, taken: &[Row]) -> Cow<'a, Direction> {
+    if let Some(ready) = second.direction_in(frame, pattern) {
+        return Cow::Borrowed(ready);
     }
+    let excess = second.hypothesis.patterns.get(pattern).map_or(&[][..], |pattern| &pattern.excess);
+    let along = DVector::from_vec(signals(second.hypothesis.cause, excess, taken));
+    Cow::Owned(frame.gaussian.direction(along))
 }
 
 struct Base {

@@ -33,6 +33,26 @@ pub enum Holder {
     Unlisted,
 }
 
+/// What a hunt decides for: a branch, or a wake group.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Class {
+    /// Nothing is wrong.
+    Nothing,
+    /// A branch, whichever part of it.
+    Branch(usize),
+    /// A wake group, whatever holds it.
+    Group(usize),
+}
+
+/// Returns the class of a cause.
+pub fn class(cause: Cause) -> Class {
+    match cause {
+        Cause::Nothing => Class::Nothing,
+        Cause::Part(branch, _) => Class::Branch(branch),
+        Cause::Held(group, _) => Class::Group(group),
+    }
+}
+
 /// Which parts draw too much together, per ampere of amplitude (or per unit of activity for a group).
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pattern {

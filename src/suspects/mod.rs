@@ -7,6 +7,7 @@ pub mod candidate;
 pub mod cured;
 pub mod forecast;
 pub mod hypothesis;
+pub mod joint;
 pub mod pair;
 pub mod plan;
 pub mod posterior;
@@ -24,6 +25,9 @@ use pair::{Pair, pairs};
 use posterior::{Ground, Weighed, weigh};
 use weight::{Background, Weights};
 
+/// The least likely pairs are left out of everything that follows, as far as all of them together are below this.
+const ALL_LEFT_OUT: f64 = 1e-7;
+
 /// The causes as the readings weigh them, one or two at a time, with the ground they were weighed on.
 #[derive(Debug, Clone)]
 pub struct Inference {
@@ -38,25 +42,35 @@ pub struct Inference {
 }
 
 /// One explanation of the readings: its causes, none or one or two.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Copy)]
 pub struct Explanation {
-    /// Indices into [`Inference::weighed`], with mean and standard deviation of the amplitude.
-    pub members: Vec<(usize, f64, f64)>,
+    /// Index into [`Inference::weighed`].
+    pub first: usize,
+    /// The same of a second cause.
+    pub second: Option<usize>,
     /// Probability given the readings.
     pub probability: f64,
 }
 
+impl Explanation {
+    /// Returns the indices of its hypotheses.
+    pub fn members(&self) -> impl Iterator<Item = usize> {
+        std::iter::once(self.first).chain(self.second)
+    }
+}
+
 impl Inference {
-    /// Returns every explanation.
+    /// Returns every explanation: single ones first, then pairs.
     pub fn explanations(&self) -> impl Iterator<Item = Explanation> {
-        let single = |(index, one): (usize, &Weighed)| {
-            let (mean, sd) = one.amplitude();
-            Explanation { members: vec![(index, mean, sd)], probability: one.probability }
+        let single = |(first, one): (usize, &Weighed)| Explanation {
+            first,
+            second: None,
+            probability: one.probability,
         };
-        let double = |pair: &Pair| {
-            let [(mean1, sd1), (mean2, sd2)] = pair.amplitudes();
-            let members = vec![(pair.first, mean1, sd1), (pair.second, mean2, sd2)];
-            Explanation { members, probability: pair.probability }
+        let double = |pair: &Pair| Explanation {
+            first: pair.first,
+            second: Some(pair.second),
+            probability: pair.probability,
         };
         self.weighed.iter().enumerate().map(single).chain(self.pairs.iter().map(double))
     }
@@ -82,5 +96,7 @@ pub fn infer(claims: &[Claim], panel: &Panel, background: &Background) -> Option
     for pair in &mut pairs {
         pair.probability = (pair.ln - total).exp();
     }
+    let least = ALL_LEFT_OUT / pairs.len().max(1) as f64;
+    pairs.retain(|pair| pair.probability > least);
     Some(Inference { ground, weighed, pairs, not_now: weights.not_now })
 }

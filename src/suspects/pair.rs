@@ -1,14 +1,19 @@
-//! Two causes at once: any two parts, or a held group and a part. All pairs are weighed; a pair is passed over only
-//! if no sizes of its two excesses could make it likely (the likelihood at its best fit bounds it from above).
-//! Every reading is taken as sound here: two causes and a bad reading together are not weighed.
-//! Leaves to others: single causes (`posterior`).
+//! Two causes at once: any two parts, or a held group and a part, with every reading sound or one of them bad. All pairs
+//! are weighed; a pair is passed over only if no sizes of its two excesses could make it likely (the likelihood at its
+//! best fit bounds it from above). Causes that no reading tells apart are weighed once.
+//! Leaves to others: single causes (`posterior`), the arithmetic of two amplitudes (`joint`).
+
+use std::borrow::Cow;
+use std::collections::HashMap;
+use std::sync::Arc;
 
 use nalgebra::DVector;
 
-use super::hypothesis::{Cause, Row, signals};
-use super::posterior::{Frame, Weighed};
+use super::hypothesis::{Cause, Pattern, Row, signals};
+use super::joint::{Amplitudes, Joint};
+use super::posterior::Weighed;
 use crate::numeric::density::ln_sum_exp;
-use crate::numeric::gaussian::Direction;
+use crate::numeric::gaussian::View;
 use crate::numeric::mixture::Part as Size;
 use crate::reading::claim::Panel;
 use crate::reading::together::group_of;
@@ -36,7 +41,7 @@ pub struct Pair {
     /// Probability given the readings.
     pub probability: f64,
     /// Sizes with their weights relative to each other.
-    pub sizes: Vec<(f64, PairSize)>,
+    pub sizes: Arc<Vec<(f64, PairSize)>>,
 }
 
 impl Pair {
@@ -44,8 +49,8 @@ impl Pair {
     pub fn amplitudes(&self) -> [(f64, f64); 2] {
         [0, 1].map(|which: usize| {
             let of = |size: &PairSize| match which {
-                0 => (size.mean[0], size.covariance[0]),
-                _ => (size.mean[1], size.covariance[1]),
+                0 => (size.amplitudes.mean[0], size.amplitudes.covariance[0]),
+                _ => (size.amplitudes.mean[1], size.amplitudes.covariance[1]),
             };
             let mean: f64 = self.sizes.iter().map(|(weight, size)| weight * of(size).0).sum();
             let square =
@@ -62,12 +67,10 @@ pub struct PairSize {
     pub patterns: [usize; 2],
     /// Frame of the first cause in which the covariance stands.
     pub frame: usize,
-    /// Logarithm of share, sizes and likelihood.
-    ln: f64,
+    /// What is assumed about a bad reading.
+    pub view: View,
     /// Amplitudes given the readings.
-    pub mean: [f64; 2],
-    /// Variance of the first, variance of the second, covariance.
-    pub covariance: [f64; 3],
+    pub amplitudes: Amplitudes,
 }
 
 /// Returns the pairs that are within sight of the likeliest single explanation.
@@ -75,175 +78,182 @@ pub fn pairs(weighed: &[Weighed], rows: &[Row], panel: &Panel) -> Vec<Pair> {
     let best = weighed.iter().map(|one| one.ln).fold(f64::NEG_INFINITY, f64::max);
     let something: f64 =
         weighed.iter().filter(|one| one.hypothesis.cause != Cause::Nothing).map(|o| o.hypothesis.prior).sum();
-    let members: Vec<Member> =
-        weighed.iter().enumerate().filter_map(|(i, one)| Member::new(i, one, rows)).collect();
+    let ln_prior = |first: &Weighed, second: &Weighed| {
+        (2.0 * SECOND * first.hypothesis.prior * second.hypothesis.prior / something).ln()
+    };
+    let kinds = kinds(weighed, rows);
     let mut found = Vec::new();
-    for (at, second) in members.iter().enumerate().filter(|(_, member)| !member.is_group) {
-        let groups = members.iter().filter(|member| member.is_group && !member.holds(second, weighed, panel));
-        let others = members.iter().take(at).filter(|member| !member.is_group);
-        for first in groups.chain(others) {
-            let ln_prior = (2.0 * SECOND * first.prior * second.prior / something).ln();
-            found.extend(weigh_pair(first, second, ln_prior, best, weighed));
+    for (at, second) in kinds.iter().enumerate().filter(|(_, kind)| !kind.is_group()) {
+        let groups = kinds.iter().filter(|kind| kind.is_group());
+        for first in groups.chain(kinds.iter().take(at + 1).filter(|kind| !kind.is_group())) {
+            let (Some(one), Some(two)) = (first.likeliest(), second.likeliest()) else { continue };
+            let Some(together) = Together::weighed(first, second, best - ln_prior(one, two)) else {
+                continue;
+            };
+            for [(i, one), (j, two)] in first.pairs_with(second).filter(|[a, b]| !holds(a.1, b.1, panel)) {
+                let ln = together.ln + ln_prior(one, two);
+                if ln >= best - OUT_OF_SIGHT {
+                    let forecast = ln > best - FORECAST_WITHIN;
+                    let sizes = if forecast { Arc::clone(&together.sizes) } else { Arc::default() };
+                    found.push(Pair { first: i, second: j, ln, probability: 0.0, sizes });
+                }
+            }
         }
     }
     found
 }
 
-/// A single cause made ready to be paired.
-struct Member<'a> {
-    index: usize,
-    is_group: bool,
-    prior: f64,
-    /// What each of its patterns adds to the claims.
-    along: Vec<DVector<f64>>,
-    one: &'a Weighed,
-    /// Sizes by pattern.
-    sizes: Vec<&'a [Size]>,
+/// A module of a held group is no second cause beside it.
+fn holds(first: &Weighed, second: &Weighed, panel: &Panel) -> bool {
+    match (first.hypothesis.cause, second.hypothesis.cause) {
+        (Cause::Held(group, _), Cause::Part(_, kind)) => group_of(kind, panel) == Some(group),
+        _ => false,
+    }
 }
 
-impl<'a> Member<'a> {
-    fn new(index: usize, one: &'a Weighed, rows: &[Row]) -> Option<Self> {
-        let hypothesis = &one.hypothesis;
-        if hypothesis.cause == Cause::Nothing {
-            return None;
+/// Causes that differ in nothing but their probability beforehand, as far as the readings go, made ready to be paired.
+struct Kind<'a> {
+    /// Indices of the causes among the single ones; the likeliest beforehand comes first.
+    all: Vec<(usize, &'a Weighed)>,
+    /// What each of their patterns adds to the claims.
+    along: Vec<DVector<f64>>,
+}
+
+/// Sorts the single causes into kinds.
+fn kinds<'a>(weighed: &'a [Weighed], rows: &[Row]) -> Vec<Kind<'a>> {
+    let mut kinds: Vec<Kind> = Vec::new();
+    let mut known: HashMap<Vec<u64>, usize> = HashMap::new();
+    let something = weighed.iter().enumerate().filter(|(_, one)| one.hypothesis.cause != Cause::Nothing);
+    for (index, one) in something {
+        let signals = |pattern: &Pattern| signals(one.hypothesis.cause, &pattern.excess, rows);
+        let along: Vec<Vec<f64>> = one.hypothesis.patterns.iter().map(signals).collect();
+        let at = *known.entry(looks(one, &along, rows)).or_insert(kinds.len());
+        match kinds.get_mut(at) {
+            Some(kind) => kind.all.push((index, one)),
+            None => kinds.push(Kind {
+                all: vec![(index, one)],
+                along: along.into_iter().map(DVector::from_vec).collect(),
+            }),
         }
-        let along = |pattern: &super::hypothesis::Pattern| {
-            DVector::from_vec(signals(hypothesis.cause, &pattern.excess, rows))
-        };
-        Some(Self {
-            index,
-            is_group: matches!(hypothesis.cause, Cause::Held(..)),
-            prior: hypothesis.prior,
-            along: hypothesis.patterns.iter().map(along).collect(),
-            sizes: hypothesis.patterns.iter().map(|pattern| pattern.rough.as_slice()).collect(),
-            one,
+    }
+    for kind in &mut kinds {
+        kind.all.sort_by(|a, b| b.1.hypothesis.prior.total_cmp(&a.1.hypothesis.prior));
+    }
+    kinds
+}
+
+/// All that a pair's weight takes from a cause, to the bit; where parts of a pattern spread on their own, what each of
+/// them adds to the claims is among it.
+fn looks(one: &Weighed, along: &[Vec<f64>], rows: &[Row]) -> Vec<u64> {
+    let mut numbers = Vec::new();
+    for (pattern, along) in one.hypothesis.patterns.iter().zip(along) {
+        numbers.extend([pattern.share, pattern.spread]);
+        numbers.extend(pattern.rough.iter().flat_map(|size| [size.weight, size.mean, size.sd]));
+        numbers.extend(along);
+        let spreads: &[_] = if pattern.spread > 0.0 { &pattern.excess } else { &[] };
+        for (part, size) in spreads.iter().chain(&pattern.stray) {
+            numbers.push(*size);
+            numbers.extend(signals(one.hypothesis.cause, &[(*part, 1.0)], rows));
+        }
+    }
+    numbers.into_iter().map(f64::to_bits).collect()
+}
+
+impl<'a> Kind<'a> {
+    /// The cause that stands for all of them: the likeliest beforehand.
+    fn likeliest(&self) -> Option<&'a Weighed> {
+        self.all.first().map(|(_, one)| *one)
+    }
+
+    fn is_group(&self) -> bool {
+        self.likeliest().is_some_and(|one| matches!(one.hypothesis.cause, Cause::Held(..)))
+    }
+
+    /// Returns the pairs of a cause of this kind and one of the other; of the same kind, each two once.
+    fn pairs_with(&self, other: &Kind<'a>) -> impl Iterator<Item = [(usize, &'a Weighed); 2]> {
+        let same = std::ptr::eq(self, other);
+        self.all.iter().enumerate().flat_map(move |(at, one)| {
+            let others = other.all.iter().skip(if same { at + 1 } else { 0 });
+            others.map(|two| [*one, *two])
         })
     }
+}
 
-    /// A module of a held group is no second cause beside it.
-    fn holds(&self, other: &Member, weighed: &[Weighed], panel: &Panel) -> bool {
-        let cause = |member: &Member| weighed.get(member.index).map(|one| one.hypothesis.cause);
-        match (cause(self), cause(other)) {
-            (Some(Cause::Held(group, _)), Some(Cause::Part(_, kind))) => group_of(kind, panel) == Some(group),
-            _ => false,
+/// Two kinds weighed together, without the probability of either beforehand.
+struct Together {
+    ln: f64,
+    sizes: Arc<Vec<(f64, PairSize)>>,
+}
+
+/// One way in which two causes may work out: pattern of each, frame, which reading is bad.
+struct Way<'a> {
+    joint: Joint,
+    ln: f64,
+    view: View,
+    frame: usize,
+    patterns: [usize; 2],
+    sizes: [&'a [Size]; 2],
+}
+
+impl Together {
+    /// Weighs two kinds. Returns `None` where no way gets within sight of `best`, the logarithm to be compared with.
+    fn weighed(first: &Kind, second: &Kind, best: f64) -> Option<Self> {
+        let ways = ways(first.likeliest()?, second, best - OUT_OF_SIGHT);
+        let sized = || ways.iter().flat_map(Way::sized);
+        let ln = ln_sum_exp(sized().map(|(ln, _)| ln).collect::<Vec<_>>());
+        if ways.is_empty() || ln < best - OUT_OF_SIGHT {
+            return None;
         }
+        let mut sizes = Vec::new();
+        if ln > best - FORECAST_WITHIN {
+            let relative = sized().map(|(one, size)| ((one - ln).exp(), size));
+            sizes.extend(relative.filter(|(weight, _)| *weight > NEGLIGIBLE));
+            let sum: f64 = sizes.iter().map(|(weight, _)| weight).sum();
+            sizes.iter_mut().for_each(|(weight, _)| *weight /= sum);
+        }
+        Some(Self { ln, sizes: Arc::new(sizes) })
     }
 }
 
-fn weigh_pair(
-    first: &Member,
-    second: &Member,
-    ln_prior: f64,
-    best: f64,
-    weighed: &[Weighed],
-) -> Option<Pair> {
-    let frames = &weighed.get(first.index)?.frames;
-    let least = best - OUT_OF_SIGHT;
-    let mut joints = Vec::new();
-    for (at, frame) in frames.iter().enumerate() {
-        let own = frame.direction.as_ref()?;
-        let base = ln_prior + frame.gaussian.views().first()?.ln_density;
-        for (other, along) in second.along.iter().enumerate() {
-            let joint = match ready_in(frame, second, other) {
-                Some(direction) => Joint::new(frame, own, direction)?,
-                None => Joint::new(frame, own, &frame.gaussian.direction(along.clone()))?,
+/// Returns the ways in which a cause and one of another kind may work out together, as far as they could be likely.
+fn ways<'a>(first: &'a Weighed, second: &Kind<'a>, least: f64) -> Vec<Way<'a>> {
+    let mut found = Vec::new();
+    let Some(other) = second.likeliest() else { return found };
+    for (at, frame) in first.frames.iter().enumerate() {
+        let (Some(own), Some(pattern)) = (&frame.direction, first.hypothesis.patterns.get(frame.pattern))
+        else {
+            continue;
+        };
+        // A frame with a spread of its own stands for one size only.
+        let own_sizes = frame.size.as_ref().map_or(pattern.rough.as_slice(), std::slice::from_ref);
+        for (index, (along, their)) in second.along.iter().zip(&other.hypothesis.patterns).enumerate() {
+            let direction = match other.direction_in(frame, index) {
+                Some(ready) => Cow::Borrowed(ready),
+                None => Cow::Owned(frame.gaussian.direction(along.clone())),
             };
-            if base + joint.bound() >= least {
-                let shares = first.share(frame.pattern) * second.share(other);
-                joints.push((joint, base + shares.ln(), at, other));
+            let shares = (pattern.share * their.share).ln();
+            for (view, joint) in Joint::under_each_view(&frame.gaussian, own, &direction) {
+                let ln = shares + view.ln_density;
+                if ln + joint.bound() >= least {
+                    let sizes = [own_sizes, their.rough.as_slice()];
+                    found.push(Way { joint, ln, view, frame: at, patterns: [frame.pattern, index], sizes });
+                }
             }
         }
     }
-    let sized = || {
-        joints.iter().flat_map(|(joint, base, at, other)| {
-            let frame = frames.get(*at);
-            let firsts = frame.map(|frame| first.sizes_in(frame)).unwrap_or_default();
-            let pattern = frame.map_or(0, |frame| frame.pattern);
-            let seconds = second.sizes.get(*other).copied().unwrap_or_default();
-            firsts.into_iter().flat_map(move |a| {
-                seconds.iter().map(move |b| {
-                    joint.sized(a, *b, base + (a.weight * b.weight).ln(), [pattern, *other], *at)
-                })
+    found
+}
+
+impl Way<'_> {
+    /// Returns every two sizes with the logarithm of their weight.
+    fn sized(&self) -> impl Iterator<Item = (f64, PairSize)> {
+        let [firsts, seconds] = self.sizes;
+        firsts.iter().flat_map(move |one| {
+            seconds.iter().map(move |two| {
+                let amplitudes = self.joint.sized(*one, *two);
+                let ln = self.ln + (one.weight * two.weight).ln() + amplitudes.ln;
+                (ln, PairSize { patterns: self.patterns, frame: self.frame, view: self.view, amplitudes })
             })
         })
-    };
-    let ln = ln_sum_exp(sized().map(|size| size.ln).collect::<Vec<_>>());
-    if joints.is_empty() || ln < least {
-        return None;
-    }
-    let mut sizes = Vec::new();
-    if ln > best - FORECAST_WITHIN {
-        sizes.extend(
-            sized().map(|size| ((size.ln - ln).exp(), size)).filter(|(weight, _)| *weight > NEGLIGIBLE),
-        );
-        let sum: f64 = sizes.iter().map(|(weight, _)| weight).sum();
-        sizes.iter_mut().for_each(|(weight, _)| *weight /= sum);
-    }
-    Some(Pair { first: first.index, second: second.index, ln, probability: 0.0, sizes })
-}
-
-/// The second cause's direction where it is ready: in the plain frame, which both share.
-fn ready_in<'a>(frame: &Frame, second: &Member<'a>, pattern: usize) -> Option<&'a Direction> {
-    let own = second.one.frames.iter().find(|own| own.pattern == pattern && own.spread.is_empty())?;
-    own.direction.as_ref().filter(|_| frame.spread.is_empty())
-}
-
-impl Member<'_> {
-    fn share(&self, pattern: usize) -> f64 {
-        self.one.hypothesis.patterns.get(pattern).map_or(0.0, |pattern| pattern.share)
-    }
-
-    /// A frame with a spread of its own stands for one size only.
-    fn sizes_in(&self, frame: &Frame) -> Vec<Size> {
-        match frame.size {
-            Some(size) => vec![size],
-            None => self.sizes.get(frame.pattern).map(|sizes| sizes.to_vec()).unwrap_or_default(),
-        }
-    }
-}
-
-/// Products of two directions: b = (d₁ᵀΣ⁻¹r, d₂ᵀΣ⁻¹r) and A = (d₁ᵀΣ⁻¹d₁, d₂ᵀΣ⁻¹d₂, d₁ᵀΣ⁻¹d₂).
-struct Joint {
-    b: [f64; 2],
-    a: [f64; 3],
-}
-
-impl Joint {
-    fn new(frame: &Frame, first: &Direction, second: &Direction) -> Option<Self> {
-        let view = frame.gaussian.views().first()?;
-        let (b1, a1) = frame.gaussian.products(view, first);
-        let (b2, a2) = frame.gaussian.products(view, second);
-        Some(Self { b: [b1, b2], a: [a1, a2, frame.gaussian.product(view, first, second)] })
-    }
-
-    /// Largest log gain that any two amplitudes could have: ½ bᵀA⁻¹b. Where the two directions are the same it is
-    /// that of one.
-    fn bound(&self) -> f64 {
-        let [b1, b2] = self.b;
-        let [a1, a2, x] = self.a;
-        let determinant = a1 * a2 - x * x;
-        if determinant > 1e-9 * a1 * a2 {
-            0.5 * (a2 * b1 * b1 - 2.0 * x * b1 * b2 + a1 * b2 * b2) / determinant
-        } else {
-            let one = |b: f64, a: f64| if a > 0.0 { 0.5 * b * b / a } else { 0.0 };
-            one(b1, a1).max(one(b2, a2))
-        }
-    }
-
-    /// Evidence and posterior of two amplitudes with normal sizes before: with s = b − A m and P = D⁻¹ + A,
-    /// ln gain = mᵀb − ½ mᵀAm − ½ ln det(D P) + ½ sᵀP⁻¹s; mean m + P⁻¹s, covariance P⁻¹.
-    fn sized(&self, first: Size, second: Size, ln: f64, patterns: [usize; 2], frame: usize) -> PairSize {
-        let [b1, b2] = self.b;
-        let [a1, a2, x] = self.a;
-        let (m1, m2) = (first.mean, second.mean);
-        let (d1, d2) = (first.sd * first.sd, second.sd * second.sd);
-        let (p1, p2) = (1.0 / d1 + a1, 1.0 / d2 + a2);
-        let determinant = p1 * p2 - x * x;
-        let (s1, s2) = (b1 - a1 * m1 - x * m2, b2 - x * m1 - a2 * m2);
-        let covariance = [p2 / determinant, p1 / determinant, -x / determinant];
-        let (t1, t2) = (covariance[0] * s1 + covariance[2] * s2, covariance[2] * s1 + covariance[1] * s2);
-        let shift = m1 * b1 + m2 * b2 - 0.5 * (a1 * m1 * m1 + 2.0 * x * m1 * m2 + a2 * m2 * m2);
-        let gain = shift - 0.5 * (d1 * d2 * determinant).ln() + 0.5 * (s1 * t1 + s2 * t2);
-        PairSize { patterns, frame, ln: ln + gain, mean: [m1 + t1, m2 + t2], covariance }
     }
 }

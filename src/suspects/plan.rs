@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use super::Inference;
 use super::candidate::{Action, Candidate, Setting, TOTAL, candidates, unplugs, zero_gain};
 use super::forecast::forecast;
-use super::hypothesis::{Cause, Row};
+use super::hypothesis::{Cause, Class, Row, class};
 use super::search::table::{start, table};
 use super::worth::bits;
 use crate::circuits::tree::BranchKind;
@@ -112,22 +112,6 @@ pub struct View<'a> {
     pub ended: bool,
 }
 
-/// The class of a cause for deciding: its branch, or its group.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Class {
-    Nothing,
-    Branch(usize),
-    Group(usize),
-}
-
-fn class(cause: Cause) -> Class {
-    match cause {
-        Cause::Nothing => Class::Nothing,
-        Cause::Part(branch, _) => Class::Branch(branch),
-        Cause::Held(group, _) => Class::Group(group),
-    }
-}
-
 /// Makes the plan.
 pub fn plan(view: &View) -> Plan {
     if !view.setting.claims.iter().any(|claim| claim.scope == Scope::Total) {
@@ -194,7 +178,7 @@ fn repeats(view: &View) -> Vec<Proposal> {
 fn inputs_of_held(view: &View, least: f64) -> Option<(f64, Vec<Proposal>)> {
     (0..view.setting.panel.map.wake_groups.len()).find_map(|group| {
         let holds = |explanation: &super::Explanation| {
-            let mut causes = explanation.members.iter().map(|member| view.inference.cause(member.0));
+            let mut causes = explanation.members().map(|member| view.inference.cause(member));
             causes.any(|cause| matches!(cause, Cause::Held(found, _) if found == group))
         };
         let explanations = view.inference.explanations().filter(holds);
@@ -210,7 +194,7 @@ fn inputs_of_held(view: &View, least: f64) -> Option<(f64, Vec<Proposal>)> {
 fn leader(inference: &Inference) -> (Vec<Class>, f64) {
     let mut sums: BTreeMap<Vec<Class>, f64> = BTreeMap::new();
     for explanation in inference.explanations() {
-        let classes = classes_of(explanation.members.iter().map(|member| inference.cause(member.0)), class);
+        let classes = classes_of(explanation.members().map(|member| inference.cause(member)), class);
         *sums.entry(classes).or_insert(0.0) += explanation.probability;
     }
     sums.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or_default()
@@ -312,8 +296,7 @@ fn class_numbers<T: Ord>(inference: &Inference, class: impl Fn(Cause) -> T + Cop
     inference
         .explanations()
         .map(|explanation| {
-            let classes =
-                classes_of(explanation.members.iter().map(|member| inference.cause(member.0)), class);
+            let classes = classes_of(explanation.members().map(|member| inference.cause(member)), class);
             let next = seen.len();
             *seen.entry(classes).or_insert(next)
         })
@@ -338,8 +321,7 @@ fn covered(candidate: &Candidate, view: &View) -> f64 {
         .collect();
     let shown = |index: usize| shows.get(index).copied().unwrap_or(false);
     let explanations = view.inference.explanations();
-    let covering =
-        explanations.filter(|explanation| explanation.members.iter().any(|member| shown(member.0)));
+    let covering = explanations.filter(|explanation| explanation.members().any(shown));
     covering.map(|explanation| explanation.probability).sum()
 }
 

@@ -152,6 +152,13 @@ impl Weighed {
             self.sizes.iter().map(|(w, size)| w * (size.variance + (size.mean - mean).powi(2))).sum();
         (mean, square.sqrt())
     }
+
+    /// Returns the direction of a pattern in a frame of another cause where it is ready: in the plain frame, which all
+    /// share.
+    pub fn direction_in(&self, frame: &Frame, pattern: usize) -> Option<&Direction> {
+        let own = self.frames.iter().find(|own| own.pattern == pattern && own.spread.is_empty())?;
+        own.direction.as_ref().filter(|_| frame.spread.is_empty())
+    }
 }
 
 /// Weighs all single causes; their probabilities are still to be normalised. Returns `None` only if the covariance
@@ -175,19 +182,6 @@ fn wildness(claims: &[Claim]) -> Wildness {
     let one = |claim: &Claim| if claim.scope == Scope::Total { STALE_TOTAL } else { BAD_READING };
     let probabilities = claims.iter().map(one).collect();
     Wildness { probabilities, sd: (HOW_BAD.0 * largest).max(HOW_BAD.1) }
-}
-
-/// Returns, for each claim, the probability that it is the one bad reading.
-pub fn bad_readings(weighed: &[Weighed], claims: usize) -> Vec<f64> {
-    let mut bad = vec![0.0; claims];
-    for one in weighed {
-        for (weight, size) in &one.sizes {
-            if let Some(slot) = size.view.wild.and_then(|k| bad.get_mut(k)) {
-                *slot += one.probability * weight;
-            }
-        }
-    }
-    bad
 }
 
 /// What all hypotheses are weighed on.

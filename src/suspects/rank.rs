@@ -1,9 +1,11 @@
 //! Ranks the causes: marginal probability by branch and by wake group, with the numbers that their why is made of.
 //! Leaves to others: the words (`words/suspects`).
 
+use std::collections::BTreeMap;
+
 use super::Inference;
 use super::cured::Cured;
-use super::hypothesis::{Cause, Holder};
+use super::hypothesis::{Cause, Class, Holder, class};
 use super::posterior::Weighed;
 use crate::numeric::mixture::{Part, positive_spread};
 use crate::quantity::{Ampere, Uncertain, Unit};
@@ -128,12 +130,14 @@ impl Ranking {
 
 /// Ranks the causes.
 pub fn rank(inference: &Inference, claims: &[Claim], panel: &Panel) -> Ranking {
+    let marginals = Marginals::new(inference);
     let mut suspects: Vec<Suspect> = (0..panel.tree.branches().len())
-        .filter_map(|branch| suspect(branch, inference, claims, panel))
+        .filter_map(|branch| suspect(branch, inference, &marginals, claims, panel))
         .collect();
     suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    let mut groups: Vec<HeldGroup> =
-        (0..panel.map.wake_groups.len()).filter_map(|group| held(group, inference, claims, panel)).collect();
+    let mut groups: Vec<HeldGroup> = (0..panel.map.wake_groups.len())
+        .filter_map(|group| held(group, inference, &marginals, claims, panel))
+        .collect();
     groups.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     let nothing = inference.weighed.iter().filter(|one| one.hypothesis.cause == Cause::Nothing);
     let pairs = pairs_of(inference, panel);
@@ -148,14 +152,21 @@ pub fn rank(inference: &Inference, claims: &[Claim], panel: &Panel) -> Ranking {
     }
 }
 
-fn suspect(branch: usize, inference: &Inference, claims: &[Claim], panel: &Panel) -> Option<Suspect> {
+fn suspect(
+    branch: usize,
+    inference: &Inference,
+    marginals: &Marginals,
+    claims: &[Claim],
+    panel: &Panel,
+) -> Option<Suspect> {
     let is_here = |cause: Cause| matches!(cause, Cause::Part(found, _) if found == branch);
-    let (probability, members) = members_of(inference, is_here);
+    let probability = marginals.of(Class::Branch(branch));
     let id = panel.tree.branches().get(branch)?.id.clone();
     let mut loads: Vec<(Option<String>, f64)> = Vec::new();
-    for member in &members {
-        let name = load_name(inference.cause(member.index), panel);
-        let share = member.probability / probability.max(f64::MIN_POSITIVE);
+    let here = inference.weighed.iter().zip(&marginals.members);
+    for (one, member) in here.filter(|(one, _)| is_here(one.hypothesis.cause)) {
+        let name = load_name(one.hypothesis.cause, panel);
+        let share = member / probability.max(f64::MIN_POSITIVE);
         match loads.iter_mut().find(|(known, _)| *known == name) {
             Some((_, sum)) => *sum += share,
             None => loads.push((name, share)),
@@ -174,29 +185,36 @@ fn suspect(branch: usize, inference: &Inference, claims: &[Claim], panel: &Panel
     })
 }
 
-/// A cause within one explanation: which, and how likely that explanation is.
-struct Member {
-    index: usize,
-    probability: f64,
+/// How likely each cause is over all explanations that hold it, gathered once.
+struct Marginals {
+    /// By hypothesis.
+    members: Vec<f64>,
+    /// By branch and group; an explanation with two causes on one branch counts once.
+    classes: BTreeMap<Class, f64>,
 }
 
-/// Returns the probability of all explanations that hold such a cause, and those causes.
-fn members_of(inference: &Inference, is_it: impl Fn(Cause) -> bool) -> (f64, Vec<Member>) {
-    let mut probability = 0.0;
-    let mut members = Vec::new();
-    for explanation in inference.explanations() {
-        let mut holds = false;
-        for (index, _, _) in explanation.members {
-            if is_it(inference.cause(index)) {
-                holds = true;
-                members.push(Member { index, probability: explanation.probability });
+impl Marginals {
+    fn new(inference: &Inference) -> Self {
+        let mut found = Self { members: vec![0.0; inference.weighed.len()], classes: BTreeMap::new() };
+        for explanation in inference.explanations() {
+            for index in explanation.members() {
+                if let Some(member) = found.members.get_mut(index) {
+                    *member += explanation.probability;
+                }
+            }
+            let class = |index: usize| class(inference.cause(index));
+            let first = class(explanation.first);
+            let second = explanation.second.map(class).filter(|second| *second != first);
+            for class in std::iter::once(first).chain(second) {
+                *found.classes.entry(class).or_insert(0.0) += explanation.probability;
             }
         }
-        if holds {
-            probability += explanation.probability;
-        }
+        found
     }
-    (probability, members)
+
+    fn of(&self, class: Class) -> f64 {
+        self.classes.get(&class).copied().unwrap_or(0.0)
+    }
 }
 
 fn load_name(cause: Cause, panel: &Panel) -> Option<String> {
@@ -242,13 +260,19 @@ fn excess_of(
     Excess { value, u, low, high }
 }
 
-fn held(group: usize, inference: &Inference, claims: &[Claim], panel: &Panel) -> Option<HeldGroup> {
+fn held(
+    group: usize,
+    inference: &Inference,
+    marginals: &Marginals,
+    claims: &[Claim],
+    panel: &Panel,
+) -> Option<HeldGroup> {
     let found = panel.map.wake_groups.get(group)?;
     let is_here = |cause: Cause| matches!(cause, Cause::Held(found, _) if found == group);
     let of_group: Vec<&Weighed> =
         inference.weighed.iter().filter(|one| is_here(one.hypothesis.cause)).collect();
     let leading = of_group.iter().max_by(|a, b| a.probability.total_cmp(&b.probability))?;
-    let (probability, _) = members_of(inference, is_here);
+    let probability = marginals.of(Class::Group(group));
     let stands_out = leading.probability > 0.5 * probability && of_group.len() > 1;
     let (mut input, mut module) = (None, None);
     match leading.hypothesis.cause {
@@ -277,33 +301,31 @@ fn held(group: usize, inference: &Inference, claims: &[Claim], panel: &Panel) ->
 
 /// Returns the likeliest pairs of different branches, with what each draws.
 fn pairs_of(inference: &Inference, panel: &Panel) -> Vec<SuspectPair> {
-    let mut found: Vec<SuspectPair> = Vec::new();
+    let mut sums: BTreeMap<[Class; 2], f64> = BTreeMap::new();
     for pair in &inference.pairs {
-        let (Some(first), Some(second)) =
-            (name_of(inference.cause(pair.first), panel), name_of(inference.cause(pair.second), panel))
-        else {
-            continue;
-        };
-        if first == second {
-            continue;
-        }
-        let branches = if first < second { [first, second] } else { [second, first] };
-        match found.iter_mut().find(|known| known.branches == branches) {
-            Some(known) => known.probability += pair.probability,
-            None => found.push(SuspectPair { branches, probability: pair.probability }),
+        let [first, second] = [pair.first, pair.second].map(|index| class(inference.cause(index)));
+        if first != second {
+            *sums.entry([first.min(second), first.max(second)]).or_insert(0.0) += pair.probability;
         }
     }
-    found.retain(|pair| pair.probability > WORTH_LISTING);
+    let likely = sums.into_iter().filter(|(_, probability)| *probability > WORTH_LISTING);
+    let mut found: Vec<SuspectPair> = likely
+        .filter_map(|([first, second], probability)| {
+            let mut branches = [name_of(first, panel)?, name_of(second, panel)?];
+            branches.sort();
+            Some(SuspectPair { branches, probability })
+        })
+        .collect();
     found.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     found
 }
 
-/// Returns a cause by the name of its branch or group.
-fn name_of(cause: Cause, panel: &Panel) -> Option<String> {
-    match cause {
-        Cause::Nothing => None,
-        Cause::Part(branch, _) => panel.tree.branches().get(branch).map(|found| found.id.clone()),
-        Cause::Held(group, _) => panel.map.wake_groups.get(group).map(|found| format!("group {}", found.id)),
+/// Returns the name of a branch or group.
+fn name_of(class: Class, panel: &Panel) -> Option<String> {
+    match class {
+        Class::Nothing => None,
+        Class::Branch(branch) => panel.tree.branches().get(branch).map(|found| found.id.clone()),
+        Class::Group(group) => panel.map.wake_groups.get(group).map(|found| format!("group {}", found.id)),
     }
 }
 

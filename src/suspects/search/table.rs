@@ -100,8 +100,8 @@ fn items(inference: &Inference, classes: &[usize]) -> Vec<Item> {
             let of = |which: usize| {
                 let sizes = pair.sizes.iter().filter(|(_, size)| size.patterns == pattern);
                 pooled(sizes.map(|(weight, size)| match which {
-                    0 => (*weight, size.mean[0], size.covariance[0]),
-                    _ => (*weight, size.mean[1], size.covariance[1]),
+                    0 => (*weight, size.amplitudes.mean[0], size.amplitudes.covariance[0]),
+                    _ => (*weight, size.amplitudes.mean[1], size.amplitudes.covariance[1]),
                 }))
             };
             let ((weight, mean1, variance1), (_, mean2, variance2)) = (of(0), of(1));

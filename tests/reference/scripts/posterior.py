@@ -95,8 +95,7 @@ class Problem:
                 (a.share * b.share, [(found[0], a, self.sizes(a, True)), (found[1], b, self.sizes(b, True))])
                 for a in found[0].patterns for b in found[1].patterns
             ]
-        # Two causes and a bad reading together are not weighed.
-        views = list(self.bad_views())[: 1 if len(found) == 2 else None]
+        views = list(self.bad_views())
         for share, chosen in options:
             alongs = [self.along(cause, pattern.excess) for cause, pattern, _ in chosen]
             for combination in itertools.product(*[slices for _, _, slices in chosen]):
@@ -162,20 +161,23 @@ class Problem:
     def smooth_pair(self, found, prior):
         """The same of two causes; only the first may have a spread of its own."""
         terms = []
-        for first, second in itertools.product(found[0].patterns, found[1].patterns):
+        for (first, second), (chance, bad) in itertools.product(
+            itertools.product(found[0].patterns, found[1].patterns), self.bad_views()
+        ):
             alongs = [self.along(one, pattern.excess) for one, pattern in zip(found, (first, second))]
             m1, w1 = self.amplitudes(first, 201 if first.departs else 601)
             m2, w2 = self.amplitudes(second, 601)
-            share = np.log(prior * first.share * second.share * self.sound())
+            share = np.log(prior * first.share * second.share * chance)
+            covariance = self.covariance + bad
             if first.departs:
                 lines = []
                 for m, w in zip(m1, w1):
-                    plain, b, a = self.products(self.covariance + self.spread(found[0], first, m), alongs)
+                    plain, b, a = self.products(covariance + self.spread(found[0], first, m), alongs)
                     line = plain + b[0] * m - a[0, 0] * m**2 / 2 + (b[1] - a[0, 1] * m) * m2 - a[1, 1] * m2**2 / 2
                     lines.append(np.log(w) + logsumexp(line, b=w2))
                 terms.append(share + logsumexp(lines))
             else:
-                plain, b, a = self.products(self.covariance, alongs)
+                plain, b, a = self.products(covariance, alongs)
                 grid = plain + (b[0] * m1 - a[0, 0] * m1**2 / 2)[:, None] + b[1] * m2 - a[1, 1] * m2**2 / 2
                 terms.append(share + logsumexp(grid - a[0, 1] * np.outer(m1, m2), b=np.outer(w1, w2)))
         return logsumexp(terms)

@@ -137,10 +137,9 @@ class Drawn(Problem):
             bad.append(norm.logpdf(shown, expected, np.hypot(sd, unit)))
         good, bad = np.array(good), np.array(bad)
         views = [np.log(self.sound()) + good.sum(axis=0)]
-        if len(found) < 2:
-            views += [
-                np.log(bad_reading(claim)) + good.sum(axis=0) - good[k] + bad[k] for k, claim in enumerate(self.claims)
-            ]
+        views += [
+            np.log(bad_reading(claim)) + good.sum(axis=0) - good[k] + bad[k] for k, claim in enumerate(self.claims)
+        ]
         weight = importance + logsumexp(views, axis=0)
         ln = logsumexp(weight) - np.log(DRAWS)
         relative = math.sqrt(max(np.mean(np.exp(2 * (weight - ln))) - 1, 0) / DRAWS)

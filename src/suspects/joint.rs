@@ -1,0 +1,73 @@
+//! Two amplitudes at once, as the readings see them: how well any two could fit, and what two sizes make of them.
+//! Leaves to others: which causes they are of (`pair`).
+
+use crate::numeric::gaussian::{Direction, Gaussian, View};
+use crate::numeric::mixture::Part as Size;
+
+/// Products of two directions: b = (d₁ᵀΣ⁻¹r, d₂ᵀΣ⁻¹r) and A = (d₁ᵀΣ⁻¹d₁, d₂ᵀΣ⁻¹d₂, d₁ᵀΣ⁻¹d₂).
+#[derive(Debug, Clone, Copy)]
+pub struct Joint {
+    b: [f64; 2],
+    a: [f64; 3],
+}
+
+/// Two amplitudes with normal sizes before them, given the readings.
+#[derive(Debug, Clone, Copy)]
+pub struct Amplitudes {
+    /// Change of the log density.
+    pub ln: f64,
+    /// Means.
+    pub mean: [f64; 2],
+    /// Variance of the first, variance of the second, covariance.
+    pub covariance: [f64; 3],
+}
+
+impl Joint {
+    /// Returns the products of two directions under each assumption about a bad reading.
+    pub fn under_each_view<'a>(
+        gaussian: &'a Gaussian,
+        first: &'a Direction,
+        second: &'a Direction,
+    ) -> impl Iterator<Item = (View, Self)> + 'a {
+        let cross = first.d.dot(&second.weighted);
+        gaussian.views().iter().map(move |view| {
+            let (b1, a1) = gaussian.products(view, first);
+            let (b2, a2) = gaussian.products(view, second);
+            (
+                *view,
+                Self { b: [b1, b2], a: [a1, a2, view.corrected(cross, &first.weighted, &second.weighted)] },
+            )
+        })
+    }
+
+    /// Largest log gain that any two amplitudes could have: ½ bᵀA⁻¹b. Where the two directions are the same it is
+    /// that of one.
+    pub fn bound(&self) -> f64 {
+        let [b1, b2] = self.b;
+        let [a1, a2, x] = self.a;
+        let determinant = a1 * a2 - x * x;
+        if determinant > 1e-9 * a1 * a2 {
+            0.5 * (a2 * b1 * b1 - 2.0 * x * b1 * b2 + a1 * b2 * b2) / determinant
+        } else {
+            let one = |b: f64, a: f64| if a > 0.0 { 0.5 * b * b / a } else { 0.0 };
+            one(b1, a1).max(one(b2, a2))
+        }
+    }
+
+    /// Evidence and posterior of two amplitudes with normal sizes before: with s = b − A m and P = D⁻¹ + A,
+    /// ln gain = mᵀb − ½ mᵀAm − ½ ln det(D P) + ½ sᵀP⁻¹s; mean m + P⁻¹s, covariance P⁻¹.
+    pub fn sized(&self, first: Size, second: Size) -> Amplitudes {
+        let [b1, b2] = self.b;
+        let [a1, a2, x] = self.a;
+        let (m1, m2) = (first.mean, second.mean);
+        let (d1, d2) = (first.sd * first.sd, second.sd * second.sd);
+        let (p1, p2) = (1.0 / d1 + a1, 1.0 / d2 + a2);
+        let determinant = p1 * p2 - x * x;
+        let (s1, s2) = (b1 - a1 * m1 - x * m2, b2 - x * m1 - a2 * m2);
+        let covariance = [p2 / determinant, p1 / determinant, -x / determinant];
+        let (t1, t2) = (covariance[0] * s1 + covariance[2] * s2, covariance[2] * s1 + covariance[1] * s2);
+        let shift = m1 * b1 + m2 * b2 - 0.5 * (a1 * m1 * m1 + 2.0 * x * m1 * m2 + a2 * m2 * m2);
+        let ln = shift - 0.5 * (d1 * d2 * determinant).ln() + 0.5 * (s1 * t1 + s2 * t2);
+        Amplitudes { ln, mean: [m1 + t1, m2 + t2], covariance }
+    }
+}
