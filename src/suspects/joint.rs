@@ -14,8 +14,8 @@ pub struct Joint {
 /// Two amplitudes with normal sizes before them, given the readings.
 #[derive(Debug, Clone, Copy)]
 pub struct Amplitudes {
-    /// Change of the log density.
-    pub ln: f64,
+    /// Factor of the density, relative to the largest that [`Joint::bound`] allows.
+    pub factor: f64,
     /// Means.
     pub mean: [f64; 2],
     /// Variance of the first, variance of the second, covariance.
@@ -55,8 +55,9 @@ impl Joint {
     }
 
     /// Evidence and posterior of two amplitudes with normal sizes before: with s = b − A m and P = D⁻¹ + A,
-    /// ln gain = mᵀb − ½ mᵀAm − ½ ln det(D P) + ½ sᵀP⁻¹s; mean m + P⁻¹s, covariance P⁻¹.
-    pub fn sized(&self, first: Size, second: Size) -> Amplitudes {
+    /// ln gain = mᵀb − ½ mᵀAm − ½ ln det(D P) + ½ sᵀP⁻¹s; mean m + P⁻¹s, covariance P⁻¹. `bound` is that of these
+    /// products.
+    pub fn sized(&self, first: Size, second: Size, bound: f64) -> Amplitudes {
         let [b1, b2] = self.b;
         let [a1, a2, x] = self.a;
         let (m1, m2) = (first.mean, second.mean);
@@ -67,7 +68,8 @@ impl Joint {
         let covariance = [p2 / determinant, p1 / determinant, -x / determinant];
         let (t1, t2) = (covariance[0] * s1 + covariance[2] * s2, covariance[2] * s1 + covariance[1] * s2);
         let shift = m1 * b1 + m2 * b2 - 0.5 * (a1 * m1 * m1 + 2.0 * x * m1 * m2 + a2 * m2 * m2);
-        let ln = shift - 0.5 * (d1 * d2 * determinant).ln() + 0.5 * (s1 * t1 + s2 * t2);
-        Amplitudes { ln, mean: [m1 + t1, m2 + t2], covariance }
+        let exponent = shift + 0.5 * (s1 * t1 + s2 * t2) - bound;
+        let factor = exponent.exp() / (d1 * d2 * determinant).sqrt();
+        Amplitudes { factor, mean: [m1 + t1, m2 + t2], covariance }
     }
 }

@@ -188,7 +188,10 @@ struct Together {
 /// One way in which two causes may work out: pattern of each, frame, which reading is bad.
 struct Way<'a> {
     joint: Joint,
-    ln: f64,
+    /// Largest gain that any two amplitudes could have.
+    bound: f64,
+    /// Largest logarithm of the weight that they could have.
+    most: f64,
     view: View,
     frame: usize,
     patterns: [usize; 2],
@@ -199,15 +202,18 @@ impl Together {
     /// Weighs two kinds. Returns `None` where no way gets within sight of `best`, the logarithm to be compared with.
     fn weighed(first: &Kind, second: &Kind, best: f64) -> Option<Self> {
         let ways = ways(first.likeliest()?, second, best - OUT_OF_SIGHT);
-        let sized = || ways.iter().flat_map(Way::sized);
-        let ln = ln_sum_exp(sized().map(|(ln, _)| ln).collect::<Vec<_>>());
+        let each = ways.iter().map(|way| way.most + way.sized().map(|(one, _)| one).sum::<f64>().ln());
+        let ln = ln_sum_exp(each.collect::<Vec<_>>());
         if ways.is_empty() || ln < best - OUT_OF_SIGHT {
             return None;
         }
         let mut sizes = Vec::new();
         if ln > best - FORECAST_WITHIN {
-            let relative = sized().map(|(one, size)| ((one - ln).exp(), size));
-            sizes.extend(relative.filter(|(weight, _)| *weight > NEGLIGIBLE));
+            for way in &ways {
+                let scale = (way.most - ln).exp();
+                let relative = way.sized().map(|(one, size)| (scale * one, size));
+                sizes.extend(relative.filter(|(weight, _)| *weight > NEGLIGIBLE));
+            }
             let sum: f64 = sizes.iter().map(|(weight, _)| weight).sum();
             sizes.iter_mut().for_each(|(weight, _)| *weight /= sum);
         }
@@ -233,10 +239,12 @@ fn ways<'a>(first: &'a Weighed, second: &Kind<'a>, least: f64) -> Vec<Way<'a>> {
             };
             let shares = (pattern.share * their.share).ln();
             for (view, joint) in Joint::under_each_view(&frame.gaussian, own, &direction) {
-                let ln = shares + view.ln_density;
-                if ln + joint.bound() >= least {
+                let bound = joint.bound();
+                let most = shares + view.ln_density + bound;
+                if most >= least {
                     let sizes = [own_sizes, their.rough.as_slice()];
-                    found.push(Way { joint, ln, view, frame: at, patterns: [frame.pattern, index], sizes });
+                    let patterns = [frame.pattern, index];
+                    found.push(Way { joint, bound, most, view, frame: at, patterns, sizes });
                 }
             }
         }
@@ -245,14 +253,14 @@ fn ways<'a>(first: &'a Weighed, second: &Kind<'a>, least: f64) -> Vec<Way<'a>> {
 }
 
 impl Way<'_> {
-    /// Returns every two sizes with the logarithm of their weight.
+    /// Returns every two sizes with their weight, relative to the largest that they could have together.
     fn sized(&self) -> impl Iterator<Item = (f64, PairSize)> {
         let [firsts, seconds] = self.sizes;
         firsts.iter().flat_map(move |one| {
             seconds.iter().map(move |two| {
-                let amplitudes = self.joint.sized(*one, *two);
-                let ln = self.ln + (one.weight * two.weight).ln() + amplitudes.ln;
-                (ln, PairSize { patterns: self.patterns, frame: self.frame, view: self.view, amplitudes })
+                let amplitudes = self.joint.sized(*one, *two, self.bound);
+                let weight = one.weight * two.weight * amplitudes.factor;
+                (weight, PairSize { patterns: self.patterns, frame: self.frame, view: self.view, amplitudes })
             })
         })
     }
