@@ -40,24 +40,10 @@ pub struct Pair {
     pub ln: f64,
     /// Probability given the readings.
     pub probability: f64,
-    /// Sizes with their weights relative to each other.
+    /// Sizes with their weights relative to each other; none if it is too unlikely to be forecast.
     pub sizes: Arc<Vec<(f64, PairSize)>>,
-}
-
-impl Pair {
-    /// Returns mean and standard deviation of both amplitudes given the readings.
-    pub fn amplitudes(&self) -> [(f64, f64); 2] {
-        [0, 1].map(|which: usize| {
-            let of = |size: &PairSize| match which {
-                0 => (size.amplitudes.mean[0], size.amplitudes.covariance[0]),
-                _ => (size.amplitudes.mean[1], size.amplitudes.covariance[1]),
-            };
-            let mean: f64 = self.sizes.iter().map(|(weight, size)| weight * of(size).0).sum();
-            let square =
-                self.sizes.iter().map(|(weight, size)| weight * (of(size).1 + (of(size).0 - mean).powi(2)));
-            (mean, square.sum::<f64>().sqrt())
-        })
-    }
+    /// Mean and standard deviation of both amplitudes over all sizes, if there are any.
+    pub amplitudes: Option<[(f64, f64); 2]>,
 }
 
 /// Two sizes, weighed.
@@ -95,7 +81,8 @@ pub fn pairs(weighed: &[Weighed], rows: &[Row], panel: &Panel) -> Vec<Pair> {
                 if ln >= best - OUT_OF_SIGHT {
                     let forecast = ln > best - FORECAST_WITHIN;
                     let sizes = if forecast { Arc::clone(&together.sizes) } else { Arc::default() };
-                    found.push(Pair { first: i, second: j, ln, probability: 0.0, sizes });
+                    let amplitudes = together.amplitudes.filter(|_| forecast);
+                    found.push(Pair { first: i, second: j, ln, probability: 0.0, sizes, amplitudes });
                 }
             }
         }
@@ -183,6 +170,7 @@ impl<'a> Kind<'a> {
 struct Together {
     ln: f64,
     sizes: Arc<Vec<(f64, PairSize)>>,
+    amplitudes: Option<[(f64, f64); 2]>,
 }
 
 /// One way in which two causes may work out: pattern of each, frame, which reading is bad.
@@ -217,8 +205,20 @@ impl Together {
             let sum: f64 = sizes.iter().map(|(weight, _)| weight).sum();
             sizes.iter_mut().for_each(|(weight, _)| *weight /= sum);
         }
-        Some(Self { ln, sizes: Arc::new(sizes) })
+        let amplitudes = (!sizes.is_empty()).then(|| [0, 1].map(|which| moments(&sizes, which)));
+        Some(Self { ln, sizes: Arc::new(sizes), amplitudes })
     }
+}
+
+/// Mean and standard deviation of the first or second amplitude over all sizes.
+fn moments(sizes: &[(f64, PairSize)], which: usize) -> (f64, f64) {
+    let of = |size: &PairSize| match which {
+        0 => (size.amplitudes.mean[0], size.amplitudes.covariance[0]),
+        _ => (size.amplitudes.mean[1], size.amplitudes.covariance[1]),
+    };
+    let mean: f64 = sizes.iter().map(|(weight, size)| weight * of(size).0).sum();
+    let square = sizes.iter().map(|(weight, size)| weight * (of(size).1 + (of(size).0 - mean).powi(2)));
+    (mean, square.sum::<f64>().sqrt())
 }
 
 /// Returns the ways in which a cause and one of another kind may work out together, as far as they could be likely.

@@ -159,8 +159,9 @@ fn suspect(
     claims: &[Claim],
     panel: &Panel,
 ) -> Option<Suspect> {
-    let is_here = |cause: Cause| matches!(cause, Cause::Part(found, _) if found == branch);
-    let probability = marginals.of(Class::Branch(branch));
+    let of = Class::Branch(branch);
+    let is_here = |cause: Cause| class(cause) == of;
+    let probability = marginals.of(of);
     let id = panel.tree.branches().get(branch)?.id.clone();
     let mut loads: Vec<(Option<String>, f64)> = Vec::new();
     let here = inference.weighed.iter().zip(&marginals.members);
@@ -179,7 +180,7 @@ fn suspect(
         branch,
         id,
         probability,
-        excess: excess_of(inference, is_here, |_| 1.0),
+        excess: excess_of(inference, marginals, of, |_| 1.0),
         loads,
         evidence: evidence_for(leading, claims, panel, inference).into_iter().next(),
     })
@@ -191,22 +192,36 @@ struct Marginals {
     members: Vec<f64>,
     /// By branch and group; an explanation with two causes on one branch counts once.
     classes: BTreeMap<Class, f64>,
+    /// What a hypothesis of the class draws beside another cause. One part for all sizes is near enough: there are many
+    /// pairs.
+    beside: BTreeMap<Class, Vec<(usize, Part)>>,
 }
 
 impl Marginals {
     fn new(inference: &Inference) -> Self {
-        let mut found = Self { members: vec![0.0; inference.weighed.len()], classes: BTreeMap::new() };
+        let mut found = Self {
+            members: vec![0.0; inference.weighed.len()],
+            classes: BTreeMap::new(),
+            beside: BTreeMap::new(),
+        };
+        let class = |index: usize| class(inference.cause(index));
         for explanation in inference.explanations() {
             for index in explanation.members() {
                 if let Some(member) = found.members.get_mut(index) {
                     *member += explanation.probability;
                 }
             }
-            let class = |index: usize| class(inference.cause(index));
             let first = class(explanation.first);
             let second = explanation.second.map(class).filter(|second| *second != first);
             for class in std::iter::once(first).chain(second) {
                 *found.classes.entry(class).or_insert(0.0) += explanation.probability;
+            }
+        }
+        for pair in &inference.pairs {
+            let amplitudes = pair.amplitudes.into_iter().flatten();
+            for (index, (mean, sd)) in [pair.first, pair.second].into_iter().zip(amplitudes) {
+                let part = Part { weight: pair.probability, mean, sd };
+                found.beside.entry(class(index)).or_default().push((index, part));
             }
         }
         found
@@ -227,33 +242,27 @@ fn load_name(cause: Cause, panel: &Panel) -> Option<String> {
     }
 }
 
-/// How much such a cause draws too much, over all explanations that hold it; `per_unit` is the excess for each unit of
-/// a hypothesis's amplitude.
+/// How much the causes of a class draw too much, over all explanations that hold one; `per_unit` is the excess for each
+/// unit of a hypothesis's amplitude.
 fn excess_of(
     inference: &Inference,
-    is_it: impl Fn(Cause) -> bool,
+    marginals: &Marginals,
+    of: Class,
     per_unit: impl Fn(usize) -> f64,
 ) -> Excess {
     let mut parts: Vec<Part> = Vec::new();
-    let mut add = |index: usize, weight: f64, mean: f64, variance: f64| {
+    let mut add = |index: usize, weight: f64, mean: f64, sd: f64| {
         let unit = per_unit(index);
-        parts.push(Part { weight, mean: mean * unit, sd: variance.sqrt() * unit });
+        parts.push(Part { weight, mean: mean * unit, sd: sd * unit });
     };
-    for (index, one) in inference.weighed.iter().enumerate().filter(|(_, one)| is_it(one.hypothesis.cause)) {
+    let here = |(_, one): &(usize, &Weighed)| class(one.hypothesis.cause) == of;
+    for (index, one) in inference.weighed.iter().enumerate().filter(here) {
         for (weight, size) in &one.sizes {
-            add(index, one.probability * weight, size.mean, size.variance);
+            add(index, one.probability * weight, size.mean, size.variance.sqrt());
         }
     }
-    // Beside another cause one part for all sizes is near enough: there are many pairs.
-    for pair in inference.pairs.iter().filter(|pair| !pair.sizes.is_empty()) {
-        let members = [pair.first, pair.second];
-        if members.iter().any(|index| is_it(inference.cause(*index))) {
-            for (index, (mean, sd)) in members.into_iter().zip(pair.amplitudes()) {
-                if is_it(inference.cause(index)) {
-                    add(index, pair.probability, mean, sd * sd);
-                }
-            }
-        }
+    for (index, part) in marginals.beside.get(&of).into_iter().flatten() {
+        add(*index, part.weight, part.mean, part.sd);
     }
     let Some((mean, sd, [low, high])) = positive_spread(&parts) else { return Excess::default() };
     let [value, u, low, high] = [mean, sd, low, high].map(Ampere::new);
@@ -294,7 +303,7 @@ fn held(
         probability,
         input: input.map(with_odds),
         module: module.map(with_odds),
-        excess: excess_of(inference, is_here, per_unit),
+        excess: excess_of(inference, marginals, Class::Group(group), per_unit),
         evidence: evidence_for(leading, claims, panel, inference),
     })
 }
