@@ -53,7 +53,7 @@ pub fn forecast(outlook: &Outlook, inference: &Inference, claims: &[Claim], pane
     for (index, one) in inference.weighed.iter().enumerate().filter(|(_, one)| one.probability > TOO_UNLIKELY)
     {
         let mut reads = vec![None; one.frames.len()];
-        for (weight, size) in &one.sizes {
+        for (weight, size) in one.sizes.iter() {
             let found = forecaster.single(one, size, &mut reads);
             all.extend(found.map(|moments| forecaster.part(index, one.probability * weight, moments)));
         }

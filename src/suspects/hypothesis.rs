@@ -358,11 +358,6 @@ impl Row {
         excess.iter().map(|(part, size)| size * counts.get(*part).copied().unwrap_or(0.0)).sum()
     }
 
-    /// Returns true if the claim is the fall at an input of this group.
-    pub fn is_about_inputs_of(&self, group: usize) -> bool {
-        matches!(self.scope, Scope::FallOfInput(found, _) if found == group)
-    }
-
     /// Returns the variance that the parts' asleep currents, each with its own, give the claim.
     pub fn normal_variance(&self, asleep: &[f64]) -> f64 {
         if matches!(self.scope, Scope::FallOfInput(..)) {

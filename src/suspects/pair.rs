@@ -4,12 +4,12 @@
 //! Leaves to others: single causes (`posterior`), the arithmetic of two amplitudes (`joint`).
 
 use std::borrow::Cow;
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use nalgebra::DVector;
 
-use super::hypothesis::{Cause, Pattern, Row, signals};
+use super::hypothesis::{Cause, Row, signals};
 use super::joint::{Amplitudes, Joint};
 use super::posterior::Weighed;
 use crate::numeric::density::ln_sum_exp;
@@ -108,42 +108,20 @@ struct Kind<'a> {
 
 /// Sorts the single causes into kinds.
 fn kinds<'a>(weighed: &'a [Weighed], rows: &[Row]) -> Vec<Kind<'a>> {
-    let mut kinds: Vec<Kind> = Vec::new();
-    let mut known: HashMap<Vec<u64>, usize> = HashMap::new();
+    let mut sorted: BTreeMap<usize, Vec<(usize, &Weighed)>> = BTreeMap::new();
     let something = weighed.iter().enumerate().filter(|(_, one)| one.hypothesis.cause != Cause::Nothing);
     for (index, one) in something {
-        let signals = |pattern: &Pattern| signals(one.hypothesis.cause, &pattern.excess, rows);
-        let along: Vec<Vec<f64>> = one.hypothesis.patterns.iter().map(signals).collect();
-        let at = *known.entry(looks(one, &along, rows)).or_insert(kinds.len());
-        match kinds.get_mut(at) {
-            Some(kind) => kind.all.push((index, one)),
-            None => kinds.push(Kind {
-                all: vec![(index, one)],
-                along: along.into_iter().map(DVector::from_vec).collect(),
-            }),
-        }
+        sorted.entry(one.kind).or_default().push((index, one));
     }
-    for kind in &mut kinds {
-        kind.all.sort_by(|a, b| b.1.hypothesis.prior.total_cmp(&a.1.hypothesis.prior));
-    }
-    kinds
-}
-
-/// All that a pair's weight takes from a cause, to the bit; where parts of a pattern spread on their own, what each of
-/// them adds to the claims is among it.
-fn looks(one: &Weighed, along: &[Vec<f64>], rows: &[Row]) -> Vec<u64> {
-    let mut numbers = Vec::new();
-    for (pattern, along) in one.hypothesis.patterns.iter().zip(along) {
-        numbers.extend([pattern.share, pattern.spread]);
-        numbers.extend(pattern.rough.iter().flat_map(|size| [size.weight, size.mean, size.sd]));
-        numbers.extend(along);
-        let spreads: &[_] = if pattern.spread > 0.0 { &pattern.excess } else { &[] };
-        for (part, size) in spreads.iter().chain(&pattern.stray) {
-            numbers.push(*size);
-            numbers.extend(signals(one.hypothesis.cause, &[(*part, 1.0)], rows));
-        }
-    }
-    numbers.into_iter().map(f64::to_bits).collect()
+    let ready = |mut all: Vec<(usize, &'a Weighed)>| {
+        all.sort_by(|a, b| b.1.hypothesis.prior.total_cmp(&a.1.hypothesis.prior));
+        let hypothesis = all.first().map(|(_, one)| &one.hypothesis);
+        let patterns =
+            hypothesis.into_iter().flat_map(|one| one.patterns.iter().map(|pattern| (one.cause, pattern)));
+        let along = patterns.map(|(cause, pattern)| DVector::from_vec(signals(cause, &pattern.excess, rows)));
+        Kind { along: along.collect(), all }
+    };
+    sorted.into_values().map(ready).collect()
 }
 
 impl<'a> Kind<'a> {

@@ -3,11 +3,12 @@
 //! most one reading bad. One inversion of the readings' covariance, then rank-one updates; everything in logarithms.
 //! Leaves to others: the hypotheses (`hypothesis`), what to read next (`plan`).
 
+use std::collections::HashMap;
 use std::sync::Arc;
 
 use nalgebra::{DMatrix, DVector};
 
-use super::hypothesis::{Cause, Holder, Hypothesis, Pattern, Row, signals};
+use super::hypothesis::{Cause, Hypothesis, Pattern, Row, signals};
 use super::pair::SECOND;
 use crate::numeric::density::ln_sum_exp;
 use crate::numeric::gaussian::{Direction, Gaussian, View, Wildness, gain};
@@ -128,14 +129,17 @@ pub struct Frame {
 pub struct Weighed {
     /// The hypothesis.
     pub hypothesis: Hypothesis,
+    /// The first of the hypotheses that differ from it in nothing but their probability beforehand, as far as the
+    /// readings go.
+    pub kind: usize,
     /// Logarithm of prior and likelihood together.
     pub ln: f64,
     /// Probability given the readings.
     pub probability: f64,
     /// Its sizes with their weights relative to each other (they sum to one); negligible ones left out.
-    pub sizes: Vec<(f64, Sized)>,
+    pub sizes: Arc<Vec<(f64, Sized)>>,
     /// Covariances that the sizes refer to.
-    pub frames: Vec<Frame>,
+    pub frames: Arc<Vec<Frame>>,
 }
 
 impl Weighed {
@@ -167,10 +171,12 @@ pub fn weigh(hypotheses: Vec<Hypothesis>, claims: &[Claim], ground: &Ground) -> 
     let scales = Scales { ground, wildness: wildness(claims) };
     let base = Arc::new(Gaussian::new(&ground.residual, ground.covariance.clone(), &scales.wildness)?);
     let mut all: Vec<Weighed> = Vec::new();
+    let mut kinds: HashMap<Vec<u64>, usize> = HashMap::new();
     for hypothesis in hypotheses {
-        let one = match all.last().filter(|last| scales.same_but_input(&last.hypothesis, &hypothesis)) {
-            Some(last) => last.with_prior_of(hypothesis),
-            None => scales.weighed(hypothesis, &base)?,
+        let kind = *kinds.entry(looks(&hypothesis, &ground.rows)).or_insert(all.len());
+        let one = match all.get(kind) {
+            Some(alike) => alike.with_prior_of(hypothesis),
+            None => scales.weighed(hypothesis, kind, &base)?,
         };
         all.push(one);
     }
@@ -184,6 +190,25 @@ fn wildness(claims: &[Claim]) -> Wildness {
     Wildness { probabilities, sd: (HOW_BAD.0 * largest).max(HOW_BAD.1) }
 }
 
+/// All that a hypothesis's likelihood is made from, to the bit; where parts of a pattern spread on their own, what each
+/// of them adds to the claims is among it.
+fn looks(hypothesis: &Hypothesis, rows: &[Row]) -> Vec<u64> {
+    let signals = |excess: &[(usize, f64)]| signals(hypothesis.cause, excess, rows);
+    let mut numbers = Vec::new();
+    for pattern in &hypothesis.patterns {
+        numbers.extend([pattern.share, pattern.spread]);
+        let sizes = pattern.sizes.iter().chain(&pattern.rough);
+        numbers.extend(sizes.flat_map(|size| [size.weight, size.mean, size.sd]));
+        numbers.extend(signals(&pattern.excess));
+        let spreads: &[_] = if pattern.spread > 0.0 { &pattern.excess } else { &[] };
+        for (part, size) in spreads.iter().chain(&pattern.stray) {
+            numbers.push(*size);
+            numbers.extend(signals(&[(*part, 1.0)]));
+        }
+    }
+    numbers.into_iter().map(f64::to_bits).collect()
+}
+
 /// What all hypotheses are weighed on.
 struct Scales<'a> {
     ground: &'a Ground,
@@ -191,25 +216,21 @@ struct Scales<'a> {
 }
 
 impl Scales<'_> {
-    /// Returns true if two hypotheses are one group held by two inputs, of which none was worked: no reading then tells
-    /// them apart.
-    fn same_but_input(&self, one: &Hypothesis, other: &Hypothesis) -> bool {
-        let (Cause::Held(group, Holder::Input(_)), Cause::Held(same, Holder::Input(_))) =
-            (one.cause, other.cause)
-        else {
-            return false;
-        };
-        group == same && !self.ground.rows.iter().any(|row| row.is_about_inputs_of(group))
-    }
-
-    fn weighed(&self, hypothesis: Hypothesis, base: &Arc<Gaussian>) -> Option<Weighed> {
+    fn weighed(&self, hypothesis: Hypothesis, kind: usize, base: &Arc<Gaussian>) -> Option<Weighed> {
         let (frames, sizes) = self.sizes_of(&hypothesis, base)?;
         let ln = ln_sum_exp(sizes.iter().map(|size| size.ln_weight));
         let relative = sizes.into_iter().map(|size| ((size.ln_weight - ln).exp(), size));
         let mut kept: Vec<(f64, Sized)> = relative.filter(|(weight, _)| *weight > NEGLIGIBLE).collect();
         let sum: f64 = kept.iter().map(|(weight, _)| weight).sum();
         kept.iter_mut().for_each(|(weight, _)| *weight /= sum);
-        Some(Weighed { hypothesis, ln, probability: 0.0, sizes: kept, frames })
+        Some(Weighed {
+            hypothesis,
+            kind,
+            ln,
+            probability: 0.0,
+            sizes: Arc::new(kept),
+            frames: Arc::new(frames),
+        })
     }
 
     fn sizes_of(&self, hypothesis: &Hypothesis, base: &Arc<Gaussian>) -> Option<(Vec<Frame>, Vec<Sized>)> {

@@ -257,7 +257,7 @@ fn excess_of(
     };
     let here = |(_, one): &(usize, &Weighed)| class(one.hypothesis.cause) == of;
     for (index, one) in inference.weighed.iter().enumerate().filter(here) {
-        for (weight, size) in &one.sizes {
+        for (weight, size) in one.sizes.iter() {
             add(index, one.probability * weight, size.mean, size.variance.sqrt());
         }
     }
