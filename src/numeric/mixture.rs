@@ -1,6 +1,8 @@
 //! A log-normal size as a mixture of normal parts, so that everything behind it has a closed form.
 //! Leaves to others: which sizes (`suspects/hypothesis`).
 
+use std::f64::consts::TAU;
+
 use super::density::normal_below;
 
 /// One part of a mixture.
@@ -47,6 +49,11 @@ pub fn reweighted(parts: Vec<Part>, factor: impl Fn(f64) -> f64) -> Vec<Part> {
     let scaled: Vec<Part> =
         parts.iter().map(|part| Part { weight: part.weight * factor(part.mean), ..*part }).collect();
     if scaled.iter().any(|part| part.weight > 0.0) { normalized(scaled) } else { parts }
+}
+
+/// Returns a density that a mixture nowhere exceeds: the peaks of its parts, all in one place.
+pub fn peak_below(parts: &[Part]) -> f64 {
+    parts.iter().map(|part| part.weight / (part.sd * TAU.sqrt())).sum()
 }
 
 /// Mean, standard deviation, and the ends of the middle 95 % of a mixture of values that are never below zero: what

@@ -1,6 +1,8 @@
 //! Two amplitudes at once, as the readings see them: how well any two could fit, and what two sizes make of them.
 //! Leaves to others: which causes they are of (`pair`).
 
+use std::f64::consts::TAU;
+
 use crate::numeric::gaussian::{Direction, Gaussian, View};
 use crate::numeric::mixture::Part as Size;
 
@@ -52,6 +54,15 @@ impl Joint {
             let one = |b: f64, a: f64| if a > 0.0 { 0.5 * b * b / a } else { 0.0 };
             one(b1, a1).max(one(b2, a2))
         }
+    }
+
+    /// Largest share of the amplitudes beforehand that could fit as well as the best, from the peaks of their densities
+    /// (per ampere): ∬ p₁p₂ exp(−½ δᵀAδ) is below each of 1, √(2π/a₁) peak₁, √(2π/a₂) peak₂ and 2π/√det A peak₁ peak₂.
+    pub fn share(&self, [peak1, peak2]: [f64; 2]) -> f64 {
+        let [a1, a2, x] = self.a;
+        let one = |peak: f64, a: f64| peak * (TAU / a).sqrt();
+        let both = peak1 * peak2 * TAU / (a1 * a2 - x * x).max(0.0).sqrt();
+        both.min(one(peak1, a1)).min(one(peak2, a2)).min(1.0)
     }
 
     /// Evidence and posterior of two amplitudes with normal sizes before: with s = b − A m and P = D⁻¹ + A,

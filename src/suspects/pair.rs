@@ -14,7 +14,7 @@ use super::joint::{Amplitudes, Joint};
 use super::posterior::Weighed;
 use crate::numeric::density::ln_sum_exp;
 use crate::numeric::gaussian::View;
-use crate::numeric::mixture::Part as Size;
+use crate::numeric::mixture::{Part as Size, peak_below};
 use crate::reading::claim::Panel;
 use crate::reading::together::group_of;
 
@@ -210,16 +210,18 @@ fn ways<'a>(first: &'a Weighed, second: &Kind<'a>, least: f64) -> Vec<Way<'a>> {
         };
         // A frame with a spread of its own stands for one size only.
         let own_sizes = frame.size.as_ref().map_or(pattern.rough.as_slice(), std::slice::from_ref);
+        let own_peak = peak_below(own_sizes);
         for (index, (along, their)) in second.along.iter().zip(&other.hypothesis.patterns).enumerate() {
             let direction = match other.direction_in(frame, index) {
                 Some(ready) => Cow::Borrowed(ready),
                 None => Cow::Owned(frame.gaussian.direction(along.clone())),
             };
+            let their_peak = peak_below(&their.rough);
             let shares = (pattern.share * their.share).ln();
             for (view, joint) in Joint::under_each_view(&frame.gaussian, own, &direction) {
                 let bound = joint.bound();
                 let most = shares + view.ln_density + bound;
-                if most >= least {
+                if most >= least && most + joint.share([own_peak, their_peak]).ln() >= least {
                     let sizes = [own_sizes, their.rough.as_slice()];
                     let patterns = [frame.pattern, index];
                     found.push(Way { joint, bound, most, view, frame: at, patterns, sizes });
