@@ -26,6 +26,8 @@ pub struct View {
     pub ln_density: f64,
     /// Factor of the rank-one correction of the inverse.
     factor: f64,
+    /// Its place among [`Gaussian::views`].
+    at: usize,
 }
 
 /// How likely a wild component is beforehand, and how far off it then is.
@@ -37,15 +39,15 @@ pub struct Wildness {
     pub sd: f64,
 }
 
-/// A direction, made ready: Σ⁻¹ d, dᵀΣ⁻¹d and dᵀΣ⁻¹r.
+/// A direction, made ready: Σ⁻¹ d, and its products under each assumption.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Direction {
     /// The direction.
     pub d: DVector<f64>,
     /// Σ⁻¹ d.
     pub weighted: DVector<f64>,
-    square: f64,
-    along: f64,
+    /// dᵀΣ⁻¹r and dᵀΣ⁻¹d under each assumption.
+    products: Vec<(f64, f64)>,
 }
 
 impl Gaussian {
@@ -58,17 +60,17 @@ impl Gaussian {
         let ln_density = -0.5 * (n as f64 * LN_TWO_PI + ln_determinant + residual.dot(&weighted));
         let inverse = factor.inverse();
         let none = 1.0 - wildness.probabilities.iter().sum::<f64>();
-        let mut views = vec![View { wild: None, ln_density: ln_density + none.max(0.5).ln(), factor: 0.0 }];
+        let sound = View { wild: None, ln_density: ln_density + none.max(0.5).ln(), factor: 0.0, at: 0 };
         let variance = wildness.sd * wildness.sd;
-        let one = |(k, probability): (usize, &f64)| {
+        let one = |(at, (k, probability)): (usize, (usize, &f64))| {
             let spread = 1.0 + variance * inverse.get((k, k)).copied().unwrap_or(0.0);
             let factor = variance / spread;
-            let at = weighted.get(k).copied().unwrap_or(0.0);
-            let ln = ln_density - 0.5 * spread.ln() + 0.5 * factor * at * at;
-            View { wild: Some(k), ln_density: ln + probability.ln(), factor }
+            let off = weighted.get(k).copied().unwrap_or(0.0);
+            let ln = ln_density - 0.5 * spread.ln() + 0.5 * factor * off * off;
+            View { wild: Some(k), ln_density: ln + probability.ln(), factor, at: at + 1 }
         };
         let may_be = wildness.probabilities.iter().enumerate().filter(|(_, probability)| **probability > 0.0);
-        views.extend(may_be.map(one));
+        let views = std::iter::once(sound).chain(may_be.enumerate().map(one)).collect();
         Some(Self { inverse, weighted, views })
     }
 
@@ -84,20 +86,25 @@ impl Gaussian {
         for (column, size) in self.inverse.column_iter().zip(&d).filter(|(_, size)| **size != 0.0) {
             weighted.axpy(*size, &column, 1.0);
         }
-        Direction { square: d.dot(&weighted), along: d.dot(&self.weighted), weighted, d }
-    }
-
-    /// Returns aᵀΣ⁻¹r and aᵀΣ⁻¹a of a vector made ready as a direction, under an assumption.
-    pub fn products(&self, view: &View, a: &Direction) -> (f64, f64) {
-        (
-            view.corrected(a.along, &a.weighted, &self.weighted),
-            view.corrected(a.square, &a.weighted, &a.weighted),
-        )
+        let (along, square) = (d.dot(&self.weighted), d.dot(&weighted));
+        let under = |view: &View| {
+            let along = view.corrected(along, &weighted, &self.weighted);
+            (along, view.corrected(square, &weighted, &weighted))
+        };
+        let products = self.views.iter().map(under).collect();
+        Direction { d, weighted, products }
     }
 
     /// Returns aᵀΣ⁻¹b of two vectors made ready, under an assumption.
     pub fn product(&self, view: &View, a: &Direction, b: &Direction) -> f64 {
         view.corrected(a.d.dot(&b.weighted), &a.weighted, &b.weighted)
+    }
+}
+
+impl Direction {
+    /// Returns dᵀΣ⁻¹r and dᵀΣ⁻¹d under an assumption.
+    pub fn products(&self, view: &View) -> (f64, f64) {
+        self.products.get(view.at).copied().unwrap_or_default()
     }
 }
 
@@ -157,7 +164,7 @@ mod tests {
         let base = Gaussian::new(&residual, covariance(), &wildness).expect("positive definite");
         let direction = base.direction(d.clone());
         for view in base.views() {
-            let found = view.ln_density + gain(base.products(view, &direction), 1.5, 0.7).ln;
+            let found = view.ln_density + gain(direction.products(view), 1.5, 0.7).ln;
             let mut direct = covariance() + &d * d.transpose() * 0.49;
             let beforehand = match view.wild {
                 Some(k) => {

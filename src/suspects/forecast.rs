@@ -109,7 +109,7 @@ impl Forecaster<'_> {
     fn single(&mut self, one: &Weighed, size: &Sized, reads: &mut [Option<Read>]) -> Option<(f64, f64)> {
         let read = self.read(one, size.frame, reads)?;
         let frame = one.frames.get(size.frame)?;
-        let (mean, variance) = self.base.without(&size.view, frame, &read);
+        let (mean, variance) = self.base.without(&size.view, &read);
         let Some(direction) = &frame.direction else { return Some((mean, variance)) };
         let slope =
             self.slope(one, size.pattern) - frame.gaussian.product(&size.view, &read.with_read, direction);
@@ -126,7 +126,7 @@ impl Forecaster<'_> {
         let read = self.read(first, size.frame, reads)?;
         let frame = first.frames.get(size.frame)?;
         let view = &size.view;
-        let (mean, variance) = self.base.without(view, frame, &read);
+        let (mean, variance) = self.base.without(view, &read);
         let own = frame.direction.as_ref()?;
         let other = direction_of(second, size.patterns[1], frame, self.taken);
         let s1 = self.slope(first, size.patterns[0]) - frame.gaussian.product(view, &read.with_read, own);
@@ -190,8 +190,8 @@ impl Base {
     }
 
     /// Mean and variance of the new reading before any excess is added.
-    fn without(&self, view: &View, frame: &Frame, read: &Read) -> (f64, f64) {
-        let (along, square) = frame.gaussian.products(view, &read.with_read);
+    fn without(&self, view: &View, read: &Read) -> (f64, f64) {
+        let (along, square) = read.with_read.products(view);
         (self.mean + along, (read.variance - square).max(1e-12))
     }
 }

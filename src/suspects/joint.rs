@@ -33,8 +33,8 @@ impl Joint {
     ) -> impl Iterator<Item = (View, Self)> + 'a {
         let cross = first.d.dot(&second.weighted);
         gaussian.views().iter().map(move |view| {
-            let (b1, a1) = gaussian.products(view, first);
-            let (b2, a2) = gaussian.products(view, second);
+            let (b1, a1) = first.products(view);
+            let (b2, a2) = second.products(view);
             (
                 *view,
                 Self { b: [b1, b2], a: [a1, a2, view.corrected(cross, &first.weighted, &second.weighted)] },
@@ -72,15 +72,15 @@ impl Joint {
         let [b1, b2] = self.b;
         let [a1, a2, x] = self.a;
         let (m1, m2) = (first.mean, second.mean);
-        let (d1, d2) = (first.sd * first.sd, second.sd * second.sd);
-        let (p1, p2) = (1.0 / d1 + a1, 1.0 / d2 + a2);
-        let determinant = p1 * p2 - x * x;
+        let (q1, q2) = (1.0 / (first.sd * first.sd), 1.0 / (second.sd * second.sd));
+        let (p1, p2) = (q1 + a1, q2 + a2);
+        let per_determinant = 1.0 / (p1 * p2 - x * x);
         let (s1, s2) = (b1 - a1 * m1 - x * m2, b2 - x * m1 - a2 * m2);
-        let covariance = [p2 / determinant, p1 / determinant, -x / determinant];
+        let covariance = [p2 * per_determinant, p1 * per_determinant, -x * per_determinant];
         let (t1, t2) = (covariance[0] * s1 + covariance[2] * s2, covariance[2] * s1 + covariance[1] * s2);
         let shift = m1 * b1 + m2 * b2 - 0.5 * (a1 * m1 * m1 + 2.0 * x * m1 * m2 + a2 * m2 * m2);
         let exponent = shift + 0.5 * (s1 * t1 + s2 * t2) - bound;
-        let factor = exponent.exp() / (d1 * d2 * determinant).sqrt();
+        let factor = exponent.exp() * (q1 * q2 * per_determinant).sqrt();
         Amplitudes { factor, mean: [m1 + t1, m2 + t2], covariance }
     }
 }

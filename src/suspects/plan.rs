@@ -4,12 +4,12 @@
 
 use std::collections::BTreeMap;
 
-use super::Inference;
 use super::candidate::{Action, Candidate, Setting, TOTAL, candidates, unplugs, zero_gain};
 use super::forecast::forecast;
 use super::hypothesis::{Cause, Class, Row, class};
 use super::search::table::{start, table};
 use super::worth::bits;
+use super::{Explanation, Inference};
 use crate::circuits::tree::BranchKind;
 use crate::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::reading::claim::Scope;
@@ -177,7 +177,7 @@ fn repeats(view: &View) -> Vec<Proposal> {
 /// probability. A held group hides what else draws: its inputs are tried before anything else is looked for.
 fn inputs_of_held(view: &View, least: f64) -> Option<(f64, Vec<Proposal>)> {
     (0..view.setting.panel.map.wake_groups.len()).find_map(|group| {
-        let holds = |explanation: &super::Explanation| {
+        let holds = |explanation: &Explanation| {
             let mut causes = explanation.members().map(|member| view.inference.cause(member));
             causes.any(|cause| matches!(cause, Cause::Held(found, _) if found == group))
         };
@@ -192,20 +192,30 @@ fn inputs_of_held(view: &View, least: f64) -> Option<(f64, Vec<Proposal>)> {
 
 /// Returns the likeliest set of branches and groups with its probability.
 fn leader(inference: &Inference) -> (Vec<Class>, f64) {
-    let mut sums: BTreeMap<Vec<Class>, f64> = BTreeMap::new();
+    let mut sums: BTreeMap<(Class, Option<Class>), f64> = BTreeMap::new();
     for explanation in inference.explanations() {
-        let classes = classes_of(explanation.members().map(|member| inference.cause(member)), class);
+        let classes = classes_of(&explanation, inference, class);
         *sums.entry(classes).or_insert(0.0) += explanation.probability;
     }
-    sums.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or_default()
+    let likeliest = sums.into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    let found =
+        |((first, second), probability)| (std::iter::once(first).chain(second).collect(), probability);
+    likeliest.map(found).unwrap_or_default()
 }
 
-/// Returns the classes of several causes, each once, in a fixed order.
-fn classes_of<T: Ord>(causes: impl Iterator<Item = Cause>, class: impl Fn(Cause) -> T) -> Vec<T> {
-    let mut classes: Vec<T> = causes.map(class).collect();
-    classes.sort();
-    classes.dedup();
-    classes
+/// Returns the classes of an explanation's causes, each once, in a fixed order.
+fn classes_of<T: Ord>(
+    explanation: &Explanation,
+    inference: &Inference,
+    class: impl Fn(Cause) -> T,
+) -> (T, Option<T>) {
+    let class = |index: usize| class(inference.cause(index));
+    let first = class(explanation.first);
+    match explanation.second.map(class) {
+        Some(second) if second < first => (second, Some(first)),
+        Some(second) if second > first => (first, Some(second)),
+        _ => (first, None),
+    }
 }
 
 /// Readings by the expected minutes of the search that begins with each, best first, and whether any search is worth
@@ -292,15 +302,12 @@ fn worth_of(candidate: &Candidate, view: &View, classes: &[usize]) -> f64 {
 
 /// Numbers the classes of the explanations, so that those of one class count as one.
 fn class_numbers<T: Ord>(inference: &Inference, class: impl Fn(Cause) -> T + Copy) -> Vec<usize> {
-    let mut seen: BTreeMap<Vec<T>, usize> = BTreeMap::new();
-    inference
-        .explanations()
-        .map(|explanation| {
-            let classes = classes_of(explanation.members().map(|member| inference.cause(member)), class);
-            let next = seen.len();
-            *seen.entry(classes).or_insert(next)
-        })
-        .collect()
+    let mut seen: BTreeMap<(T, Option<T>), usize> = BTreeMap::new();
+    let number = |explanation: Explanation| {
+        let next = seen.len();
+        *seen.entry(classes_of(&explanation, inference, class)).or_insert(next)
+    };
+    inference.explanations().map(number).collect()
 }
 
 /// Returns the probability of the explanations that a reading would show.

@@ -307,7 +307,7 @@ impl Scales<'_> {
 fn sized(frame: &Frame, at: usize, pattern: usize, ln: f64, (mean, sd): (f64, f64)) -> Vec<Sized> {
     let Some(direction) = &frame.direction else { return Vec::new() };
     let one = |view: &View| {
-        let gain = gain(frame.gaussian.products(view, direction), mean, sd);
+        let gain = gain(direction.products(view), mean, sd);
         Sized {
             pattern,
             ln_weight: ln + view.ln_density + gain.ln,
