@@ -67,8 +67,8 @@ impl Joint {
 
     /// Evidence and posterior of two amplitudes with normal sizes before: with s = b − A m and P = D⁻¹ + A,
     /// ln gain = mᵀb − ½ mᵀAm − ½ ln det(D P) + ½ sᵀP⁻¹s; mean m + P⁻¹s, covariance P⁻¹. `bound` is that of these
-    /// products.
-    pub fn sized(&self, first: Size, second: Size, bound: f64) -> Amplitudes {
+    /// products. `None` if the factor is below exp(`least`).
+    pub fn sized(&self, first: Size, second: Size, bound: f64, least: f64) -> Option<Amplitudes> {
         let [b1, b2] = self.b;
         let [a1, a2, x] = self.a;
         let (m1, m2) = (first.mean, second.mean);
@@ -80,7 +80,10 @@ impl Joint {
         let (t1, t2) = (covariance[0] * s1 + covariance[2] * s2, covariance[2] * s1 + covariance[1] * s2);
         let shift = m1 * b1 + m2 * b2 - 0.5 * (a1 * m1 * m1 + 2.0 * x * m1 * m2 + a2 * m2 * m2);
         let exponent = shift + 0.5 * (s1 * t1 + s2 * t2) - bound;
+        if exponent < least {
+            return None;
+        }
         let factor = exponent.exp() * (q1 * q2 * per_determinant).sqrt();
-        Amplitudes { factor, mean: [m1 + t1, m2 + t2], covariance }
+        Some(Amplitudes { factor, mean: [m1 + t1, m2 + t2], covariance })
     }
 }

@@ -156,8 +156,9 @@ struct Way<'a> {
     joint: Joint,
     /// Largest gain that any two amplitudes could have.
     bound: f64,
-    /// Largest logarithm of the weight that they could have.
+    /// Largest logarithm of the weight that they could have, and the least that is within sight.
     most: f64,
+    least: f64,
     view: View,
     frame: usize,
     patterns: [usize; 2],
@@ -224,7 +225,7 @@ fn ways<'a>(first: &'a Weighed, second: &Kind<'a>, least: f64) -> Vec<Way<'a>> {
                 if most >= least && most + joint.share([own_peak, their_peak]).ln() >= least {
                     let sizes = [own_sizes, their.rough.as_slice()];
                     let patterns = [frame.pattern, index];
-                    found.push(Way { joint, bound, most, view, frame: at, patterns, sizes });
+                    found.push(Way { joint, bound, most, least, view, frame: at, patterns, sizes });
                 }
             }
         }
@@ -233,14 +234,17 @@ fn ways<'a>(first: &'a Weighed, second: &Kind<'a>, least: f64) -> Vec<Way<'a>> {
 }
 
 impl Way<'_> {
-    /// Returns every two sizes with their weight, relative to the largest that they could have together.
+    /// Returns every two sizes that are within sight with their weight, relative to the largest that they could have
+    /// together.
     fn sized(&self) -> impl Iterator<Item = (f64, PairSize)> {
         let [firsts, seconds] = self.sizes;
         firsts.iter().flat_map(move |one| {
-            seconds.iter().map(move |two| {
-                let amplitudes = self.joint.sized(*one, *two, self.bound);
+            seconds.iter().filter_map(move |two| {
+                let amplitudes = self.joint.sized(*one, *two, self.bound, self.least - self.most)?;
                 let weight = one.weight * two.weight * amplitudes.factor;
-                (weight, PairSize { patterns: self.patterns, frame: self.frame, view: self.view, amplitudes })
+                let size =
+                    PairSize { patterns: self.patterns, frame: self.frame, view: self.view, amplitudes };
+                Some((weight, size))
             })
         })
     }
