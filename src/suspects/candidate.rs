@@ -124,8 +124,8 @@ pub fn candidates(setting: &Setting, again: &[usize]) -> Vec<Candidate> {
 /// A reading taken before a group was released tells of another state and may be taken anew.
 fn read_already(setting: &Setting, again: &[usize], scopes: &[Scope]) -> bool {
     setting.claims.iter().any(|claim| {
-        let same_state = claim.interrupted.released == setting.interrupted.released;
-        scopes.contains(&claim.scope) && same_state && !again.contains(&claim.entry)
+        let same_state = || claim.interrupted.released == setting.interrupted.released;
+        scopes.contains(&claim.scope) && !again.contains(&claim.entry) && same_state()
     })
 }
 

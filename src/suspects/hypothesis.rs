@@ -34,7 +34,7 @@ pub enum Holder {
 }
 
 /// What a hunt decides for: a branch, or a wake group.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Class {
     /// Nothing is wrong.
     Nothing,

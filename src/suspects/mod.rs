@@ -25,9 +25,6 @@ use pair::{Pair, pairs};
 use posterior::{Ground, Weighed, weigh};
 use weight::{Background, Weights};
 
-/// The least likely pairs are left out of everything that follows, as far as all of them together are below this.
-const ALL_LEFT_OUT: f64 = 1e-7;
-
 /// The causes as the readings weigh them, one or two at a time, with the ground they were weighed on.
 #[derive(Debug, Clone)]
 pub struct Inference {
@@ -96,7 +93,5 @@ pub fn infer(claims: &[Claim], panel: &Panel, background: &Background) -> Option
     for pair in &mut pairs {
         pair.probability = (pair.ln - total).exp();
     }
-    let least = ALL_LEFT_OUT / pairs.len().max(1) as f64;
-    pairs.retain(|pair| pair.probability > least);
     Some(Inference { ground, weighed, pairs, not_now: weights.not_now })
 }

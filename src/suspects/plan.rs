@@ -2,7 +2,8 @@
 //! show the excess, and a stop with its reason.
 //! Leaves to others: the readings there are (`candidate`), what they are worth (`worth`), the words (`words`).
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
+use std::hash::Hash;
 
 use super::candidate::{Action, Candidate, Setting, TOTAL, candidates, unplugs, zero_gain};
 use super::forecast::forecast;
@@ -192,15 +193,20 @@ fn inputs_of_held(view: &View, least: f64) -> Option<(f64, Vec<Proposal>)> {
 
 /// Returns the likeliest set of branches and groups with its probability.
 fn leader(inference: &Inference) -> (Vec<Class>, f64) {
-    let mut sums: BTreeMap<(Class, Option<Class>), f64> = BTreeMap::new();
-    for explanation in inference.explanations() {
-        let classes = classes_of(&explanation, inference, class);
-        *sums.entry(classes).or_insert(0.0) += explanation.probability;
+    let numbers = class_numbers(inference, class);
+    let mut sums = vec![0.0; numbers.len()];
+    for (explanation, number) in inference.explanations().zip(&numbers) {
+        if let Some(sum) = sums.get_mut(*number) {
+            *sum += explanation.probability;
+        }
     }
-    let likeliest = sums.into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
-    let found =
-        |((first, second), probability)| (std::iter::once(first).chain(second).collect(), probability);
-    likeliest.map(found).unwrap_or_default()
+    let likeliest = sums.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1));
+    let found = likeliest.and_then(|(number, probability)| {
+        let one = inference.explanations().zip(&numbers).find(|(_, known)| **known == number)?.0;
+        let (first, second) = classes_of(&one, inference, class);
+        Some((std::iter::once(first).chain(second).collect(), *probability))
+    });
+    found.unwrap_or_default()
 }
 
 /// Returns the classes of an explanation's causes, each once, in a fixed order.
@@ -301,8 +307,8 @@ fn worth_of(candidate: &Candidate, view: &View, classes: &[usize]) -> f64 {
 }
 
 /// Numbers the classes of the explanations, so that those of one class count as one.
-fn class_numbers<T: Ord>(inference: &Inference, class: impl Fn(Cause) -> T + Copy) -> Vec<usize> {
-    let mut seen: BTreeMap<(T, Option<T>), usize> = BTreeMap::new();
+fn class_numbers<T: Ord + Hash>(inference: &Inference, class: impl Fn(Cause) -> T + Copy) -> Vec<usize> {
+    let mut seen: HashMap<(T, Option<T>), usize> = HashMap::new();
     let number = |explanation: Explanation| {
         let next = seen.len();
         *seen.entry(classes_of(&explanation, inference, class)).or_insert(next)

@@ -1,7 +1,7 @@
 //! Ranks the causes: marginal probability by branch and by wake group, with the numbers that their why is made of.
 //! Leaves to others: the words (`words/suspects`).
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 
 use super::Inference;
 use super::cured::Cured;
@@ -191,18 +191,18 @@ struct Marginals {
     /// By hypothesis.
     members: Vec<f64>,
     /// By branch and group; an explanation with two causes on one branch counts once.
-    classes: BTreeMap<Class, f64>,
+    classes: HashMap<Class, f64>,
     /// What a hypothesis of the class draws beside another cause. One part for all sizes is near enough: there are many
     /// pairs.
-    beside: BTreeMap<Class, Vec<(usize, Part)>>,
+    beside: HashMap<Class, Vec<(usize, Part)>>,
 }
 
 impl Marginals {
     fn new(inference: &Inference) -> Self {
         let mut found = Self {
             members: vec![0.0; inference.weighed.len()],
-            classes: BTreeMap::new(),
-            beside: BTreeMap::new(),
+            classes: HashMap::new(),
+            beside: HashMap::new(),
         };
         let class = |index: usize| class(inference.cause(index));
         for explanation in inference.explanations() {
@@ -310,7 +310,7 @@ fn held(
 
 /// Returns the likeliest pairs of different branches, with what each draws.
 fn pairs_of(inference: &Inference, panel: &Panel) -> Vec<SuspectPair> {
-    let mut sums: BTreeMap<[Class; 2], f64> = BTreeMap::new();
+    let mut sums: HashMap<[Class; 2], f64> = HashMap::new();
     for pair in &inference.pairs {
         let [first, second] = [pair.first, pair.second].map(|index| class(inference.cause(index)));
         if first != second {
@@ -325,7 +325,7 @@ fn pairs_of(inference: &Inference, panel: &Panel) -> Vec<SuspectPair> {
             Some(SuspectPair { branches, probability })
         })
         .collect();
-    found.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    found.sort_by(|a, b| b.probability.total_cmp(&a.probability).then_with(|| a.branches.cmp(&b.branches)));
     found
 }
 

@@ -124,29 +124,22 @@ impl Told {
     /// Returns by how much a reading lowers the chance that two explanations drawn at random are of different classes
     /// yet not told apart, times the squared weight (Gini's measure; unlike entropy it needs no logarithm).
     fn by(&self, act: &Act, problem: &Problem, state: &State) -> f64 {
-        // For each class touched: its weight under every outcome but "nothing".
-        let mut moved: Vec<(usize, [f64; super::OUTCOMES])> = Vec::new();
-        for (item, chances) in &act.shows {
-            let weight = state.weights.get(*item).copied().unwrap_or(0.0);
-            if weight <= 0.0 {
-                continue;
-            }
-            let class = problem.classes.get(*item).copied().unwrap_or(0);
-            // Explanations of one class stand together.
-            if moved.last().is_none_or(|(known, _)| *known != class) {
-                moved.push((class, [0.0; super::OUTCOMES]));
-            }
-            if let Some((_, sums)) = moved.last_mut() {
+        let class = |item: usize| problem.classes.get(item).copied().unwrap_or(0);
+        let mut shown = [(0.0, 0.0); super::OUTCOMES];
+        let mut nothing = self.squares;
+        let mut left = self.mass;
+        // Explanations of one class stand together.
+        for alike in act.shows.chunk_by(|a, b| class(a.0) == class(b.0)) {
+            // The weight of the class under every outcome but "nothing".
+            let mut sums = [0.0; super::OUTCOMES];
+            for (item, chances) in alike {
+                let weight = state.weights.get(*item).copied().unwrap_or(0.0);
                 for (sum, chance) in sums.iter_mut().zip(chances).skip(1) {
                     *sum += weight * chance;
                 }
             }
-        }
-        let mut shown = [(0.0, 0.0); super::OUTCOMES];
-        let mut nothing = self.squares;
-        let mut left = self.mass;
-        for (class, sums) in &moved {
-            let whole = self.masses.get(*class).copied().unwrap_or(0.0);
+            let first = alike.first().map_or(0, |(item, _)| class(*item));
+            let whole = self.masses.get(first).copied().unwrap_or(0.0);
             let gone: f64 = sums.iter().skip(1).sum();
             nothing += (whole - gone).powi(2) - whole * whole;
             left -= gone;
