@@ -3,7 +3,7 @@
 
 use std::f64::consts::TAU;
 
-use super::density::normal_below;
+use super::density::{ln_normal, normal_below};
 
 /// One part of a mixture.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -57,15 +57,17 @@ pub fn peak_below(parts: &[Part]) -> f64 {
 }
 
 /// Mean, standard deviation, and the ends of the middle 95 % of a mixture of values that are never below zero: what
-/// reaches below is left out. `None` for no parts.
+/// reaches below is left out. `None` if nothing lies above zero.
 pub fn positive_spread(parts: &[Part]) -> Option<(f64, f64, [f64; 2])> {
-    let weight: f64 = parts.iter().map(|part| part.weight).sum();
-    if weight <= 0.0 {
+    let cut: Vec<Part> = parts.iter().copied().filter_map(above_zero).collect();
+    let left: f64 = cut.iter().map(|part| part.weight).sum();
+    if left <= 0.0 {
         return None;
     }
-    let mean = parts.iter().map(|part| part.weight * part.mean).sum::<f64>() / weight;
-    let square = parts.iter().map(|part| part.weight * (part.sd * part.sd + (part.mean - mean).powi(2)));
-    let sd = (square.sum::<f64>() / weight).sqrt();
+    let mean = cut.iter().map(|part| part.weight * part.mean).sum::<f64>() / left;
+    let square = cut.iter().map(|part| part.weight * (part.sd * part.sd + (part.mean - mean).powi(2)));
+    let sd = (square.sum::<f64>() / left).sqrt();
+    let weight: f64 = parts.iter().map(|part| part.weight).sum();
     let below = |x: f64| {
         let mass = |part: &Part| part.weight * normal_below((x - part.mean) / part.sd.max(f64::MIN_POSITIVE));
         parts.iter().map(mass).sum::<f64>()
@@ -84,6 +86,25 @@ pub fn positive_spread(parts: &[Part]) -> Option<(f64, f64, [f64; 2])> {
     Some((mean, sd, [end(0.025), end(0.975)]))
 }
 
+/// Weight, mean and standard deviation of what of a normal part lies above zero: with z = μ/σ and h = φ(z)/Φ(z),
+/// w Φ(z), μ + σh and σ √(1 − h(h + z)) (Johnson, Kotz and Balakrishnan 1994, chapter 13.10.1, from memory).
+fn above_zero(part: Part) -> Option<Part> {
+    let sd = part.sd.max(f64::MIN_POSITIVE);
+    let z = part.mean / sd;
+    let share = normal_below(z);
+    if share <= 0.0 {
+        return None;
+    }
+    let hazard = ln_normal(z, 0.0, 1.0).exp() / share;
+    // Far below zero rounding could make the variance negative.
+    let variance = (1.0 - hazard * (hazard + z)).max(0.0);
+    Some(Part {
+        weight: part.weight * share,
+        mean: (part.mean + sd * hazard).max(0.0),
+        sd: sd * variance.sqrt(),
+    })
+}
+
 fn normalized(mut parts: Vec<Part>) -> Vec<Part> {
     let sum: f64 = parts.iter().map(|part| part.weight).sum();
     parts.iter_mut().for_each(|part| part.weight /= sum);
@@ -92,6 +113,8 @@ fn normalized(mut parts: Vec<Part>) -> Vec<Part> {
 
 #[cfg(test)]
 mod tests {
+    use std::f64::consts::FRAC_2_PI;
+
     use super::*;
 
     /// Largest distance between the distribution functions.
@@ -125,6 +148,12 @@ mod tests {
         let (_, _, [low, high]) = positive_spread(&half_below_zero).expect("a part");
         // Ends of the half normal distribution: 0.0313 and 2.2414 (from its quantiles, normal at 0.5125 and 0.9875).
         assert!((low - 0.0313).abs() < 1e-3 && (high - 2.2414).abs() < 1e-3, "{low} {high}");
+        // Half of a normal part: mean σ √(2/π), variance σ² (1 − 2/π).
+        let (mean, sd, _) = positive_spread(&half_below_zero).expect("a part");
+        assert!(
+            (mean - FRAC_2_PI.sqrt()).abs() < 1e-9 && (sd - (1.0 - FRAC_2_PI).sqrt()).abs() < 1e-9,
+            "{mean} {sd}"
+        );
         assert_eq!(positive_spread(&[]), None);
     }
 
