@@ -20,10 +20,10 @@ use crate::reading::together::group_of;
 
 /// Probability beforehand of a second cause beside the first. Editorial.
 pub const SECOND: f64 = 0.15;
-/// Pairs below this share of the likeliest explanation, in logarithms, are left out. exp(−18) is 1.5e-8; a hundred
-/// thousand pairs of that size together are less than two in a thousand.
+/// Pairs, and single ways and sizes of a pair, below this share of the likeliest single cause, in logarithms, are left
+/// out. exp(−18) is 1.5e-8; a hundred thousand of that size together are less than two in a thousand.
 const OUT_OF_SIGHT: f64 = 18.0;
-/// Sizes that weigh less than this beside the best of their pair are left out.
+/// Sizes that weigh less than this share of their pair are left out of forecasts.
 const NEGLIGIBLE: f64 = 1e-3;
 /// Sizes are kept only for pairs within this of the likeliest explanation, in logarithms: others are too unlikely to
 /// be forecast. exp(−9) is 1.2e-4.

@@ -73,11 +73,21 @@ class Problem:
             added += (sd * size) ** 2 * np.outer(one, one)
         return added
 
-    def ln_density(self, mean, covariance):
-        """Multivariate normal log density of the residual."""
-        if not len(mean):
-            return 0.0
-        return multivariate_normal.logpdf(self.residual, mean, covariance)
+    def ln_density(self, means, covariances):
+        """Multivariate normal log densities of the residual, for a stack of means and one of covariances; the first is
+        done by scipy as well."""
+        n = len(self.residual)
+        if n == 0:
+            return np.zeros(covariances.shape[:-2])
+        factors = np.linalg.cholesky(covariances)
+        off = np.broadcast_to(self.residual - means, covariances.shape[:-1])
+        white = np.linalg.solve(factors, off[..., None])[..., 0]
+        ln_root = np.log(np.diagonal(factors, axis1=-2, axis2=-1)).sum(axis=-1)
+        found = -0.5 * (n * np.log(2 * np.pi) + (white**2).sum(axis=-1)) - ln_root
+        first = (0,) * (covariances.ndim - 2)
+        scipy = multivariate_normal.logpdf(off[first], 0 * self.residual, covariances[first])
+        assert np.isclose(found[first], scipy, rtol=1e-9, atol=1e-9), (found[first], scipy)
+        return found
 
     def terms(self, explanation):
         """Yields (slice, bad-reading view), log prior and log density of each way in which an explanation works out."""
@@ -95,9 +105,10 @@ class Problem:
                 (a.share * b.share, [(found[0], a, self.sizes(a, True)), (found[1], b, self.sizes(b, True))])
                 for a in found[0].patterns for b in found[1].patterns
             ]
-        views = list(self.bad_views())
+        chances, bad = zip(*self.bad_views())
         for share, chosen in options:
             alongs = [self.along(cause, pattern.excess) for cause, pattern, _ in chosen]
+            lns, means, covariances = [], [], []
             for combination in itertools.product(*[slices for _, _, slices in chosen]):
                 mean, covariance, ln = 0 * self.residual, self.covariance.copy(), np.log(prior * share)
                 for (cause, pattern, _), along, (weight, size, sd) in zip(chosen, alongs, combination):
@@ -106,8 +117,13 @@ class Problem:
                     if pattern.departs:
                         covariance += self.spread(cause, pattern, size)
                     ln += np.log(weight)
-                for view, (chance, bad) in enumerate(views):
-                    yield (slot, view), ln + np.log(chance), self.ln_density(mean, covariance + bad)
+                lns.append(ln)
+                means.append(mean)
+                covariances.append(covariance)
+            stacked = np.array(covariances)[:, None] + np.array(bad)[None]
+            for ln, densities in zip(lns, self.ln_density(np.array(means)[:, None], stacked)):
+                for view, (chance, density) in enumerate(zip(chances, densities)):
+                    yield (slot, view), ln + np.log(chance), density
                 slot += 1
 
     def explanations(self):
@@ -118,10 +134,18 @@ class Problem:
         ]
         return singles + [([a, b], prior) for a, b, prior in causes.pairs(self.panel, self.hypotheses)]
 
-    def brute(self):
-        ln = [
-            logsumexp([prior + density for _, prior, density in self.terms(one)]) for one in self.explanations()
-        ]
+    def weights(self):
+        """Returns the log weight of every explanation, apart by which reading is bad."""
+        found = []
+        for one in self.explanations():
+            by_view = {}
+            for (_, view), prior, density in self.terms(one):
+                by_view.setdefault(view, []).append(prior + density)
+            found.append({view: logsumexp(each) for view, each in by_view.items()})
+        return found
+
+    def brute(self, weights):
+        ln = [logsumexp(list(by_view.values())) for by_view in weights]
         return np.exp(np.array(ln) - logsumexp(ln))
 
     def amplitudes(self, pattern, steps):
@@ -158,11 +182,14 @@ class Problem:
                 terms.append(np.log(prior * pattern.share * chance) + logsumexp(density, b=weights))
         return logsumexp(terms)
 
-    def smooth_pair(self, found, prior):
-        """The same of two causes; only the first may have a spread of its own."""
+    def smooth_pair(self, found, prior, by_view):
+        """The same of two causes; only the first may have a spread of its own. Bad readings that by the parts weigh less
+        than a millionth of the pair are left out: they can't move it."""
+        least = max(by_view.values()) + np.log(1e-6)
+        views = [view for at, view in enumerate(self.bad_views()) if by_view[at] > least]
         terms = []
         for (first, second), (chance, bad) in itertools.product(
-            itertools.product(found[0].patterns, found[1].patterns), self.bad_views()
+            itertools.product(found[0].patterns, found[1].patterns), views
         ):
             alongs = [self.along(one, pattern.excess) for one, pattern in zip(found, (first, second))]
             m1, w1 = self.amplitudes(first, 201 if first.departs else 601)
@@ -182,16 +209,16 @@ class Problem:
                 terms.append(share + logsumexp(grid - a[0, 1] * np.outer(m1, m2), b=np.outer(w1, w2)))
         return logsumexp(terms)
 
-    def smooth(self, brute):
+    def smooth(self, weights, brute):
         """Every explanation with its amplitudes integrated."""
         ln = []
-        for (found, prior), rough in zip(self.explanations(), brute):
+        for (found, prior), by_view, rough in zip(self.explanations(), weights, brute):
             if len(found) == 1:
                 ln.append(self.smooth_single(found[0], prior))
             elif found and rough > 1e-5:
-                ln.append(self.smooth_pair(found, prior))
+                ln.append(self.smooth_pair(found, prior, by_view))
             else:
-                ln.append(logsumexp([weight + density for _, weight, density in self.terms((found, prior))]))
+                ln.append(logsumexp(list(by_view.values())))
         return np.exp(np.array(ln) - logsumexp(ln))
 
     def network(self):
@@ -255,7 +282,8 @@ def solved(text, readings, meter, zero, limit, network):
     """Returns a case with its answers."""
     bench = Bench(Panel(text), meter, "clamp-1ma", zero)
     problem = Problem(bench.panel, bench.all(readings), limit and limit / 1000)
-    explanations, brute = problem.explanations(), problem.brute()
+    explanations, weights = problem.explanations(), problem.weights()
+    brute = problem.brute(weights)
     singles = len(problem.hypotheses)
     case = {
         "map": text, "meter": meter, "zero_mv": zero, "limit_ma": limit, "readings": readings,
@@ -269,7 +297,7 @@ def solved(text, readings, meter, zero, limit, network):
         "pairs_weighed": len(explanations) - singles,
     }
     if readings:
-        smooth = problem.smooth(brute)
+        smooth = problem.smooth(weights, brute)
         case["smooth"] = [digits(float(p), 9) for p in smooth[:singles]]
         case["smooth_pairs"] = [
             [found[0].name, found[1].name, digits(float(p), 9)]

@@ -3,8 +3,10 @@
 Fails on: a script that fails, a vector file without a script or the other way round, a different shape, another
 package version, numbers further apart than the file's own `same_within`, or nothing compared at all.
 """
+import concurrent.futures
 import json
 import math
+import os
 import pathlib
 import subprocess
 import sys
@@ -46,10 +48,11 @@ def main():
     if names != frozen:
         print(f"scripts and vector files do not match: {sorted(names ^ frozen)}")
         failed = True
-    with tempfile.TemporaryDirectory() as folder:
+    with tempfile.TemporaryDirectory() as folder, concurrent.futures.ThreadPoolExecutor(os.cpu_count()) as pool:
+        made = {maker: pool.submit(subprocess.run, [sys.executable, maker, folder], check=True) for maker in makers}
         for maker in makers:
             before = seen[0]
-            subprocess.run([sys.executable, maker, folder], check=True)
+            made[maker].result()
             old = json.loads((FROZEN / f"{maker.stem}.json").read_text(encoding="utf-8"))
             new = json.loads((pathlib.Path(folder) / f"{maker.stem}.json").read_text(encoding="utf-8"))
             bounds = old["same_within"]

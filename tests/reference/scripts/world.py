@@ -151,7 +151,7 @@ class Drawn(Problem):
 
     def drawn(self):
         """Probability of every explanation and its standard error, with the model's own beside it."""
-        model, explanations = self.brute(), self.explanations()
+        model, explanations = self.brute(self.weights()), self.explanations()
         # The model's likelihoods are densities of currents, these of what was shown: the likeliest one's own joins them.
         seen = [at for at, p in enumerate(model) if p > LEAST]
         ln, error = np.full(len(model), -np.inf), np.zeros(len(model))
