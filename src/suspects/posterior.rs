@@ -190,8 +190,8 @@ fn wildness(claims: &[Claim]) -> Wildness {
     Wildness { probabilities, sd: (HOW_BAD.0 * largest).max(HOW_BAD.1) }
 }
 
-/// All that a hypothesis's likelihood is made from, to the bit; where parts of a pattern spread on their own, what each
-/// of them adds to the claims is among it.
+/// All that a hypothesis's likelihood is made from, to the bit; where parts of a pattern spread on their own, which they
+/// are and what each of them adds to the claims is among it: its frames name them.
 fn looks(hypothesis: &Hypothesis, rows: &[Row]) -> Vec<u64> {
     let signals = |excess: &[(usize, f64)]| signals(hypothesis.cause, excess, rows);
     let mut numbers = Vec::new();
@@ -202,7 +202,7 @@ fn looks(hypothesis: &Hypothesis, rows: &[Row]) -> Vec<u64> {
         numbers.extend(signals(&pattern.excess));
         let spreads: &[_] = if pattern.spread > 0.0 { &pattern.excess } else { &[] };
         for (part, size) in spreads.iter().chain(&pattern.stray) {
-            numbers.push(*size);
+            numbers.extend([*part as f64, *size]);
             numbers.extend(signals(&[(*part, 1.0)]));
         }
     }
