@@ -16,6 +16,7 @@ mod json;
 mod kill;
 mod live;
 mod log;
+mod old_logs;
 mod practice;
 mod pty;
 mod readings;

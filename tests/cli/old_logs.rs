@@ -1,0 +1,97 @@
+//! Three finished hunts of an earlier build: each opens, says the same as then, and goes on.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use serde_json::Value;
+
+use crate::world::World;
+
+const LOGS: [&str; 3] = ["practice", "lid", "hand"];
+
+/// How far a figure may be from what it was, relative to its size where that is above one.
+const NEAR: f64 = 1e-9;
+
+/// Figures that a later build corrected on purpose: log, command, place in the document, and why.
+const CORRECTED: [(&str, &str, &str, &str); 0] = [];
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/logs")
+}
+
+fn world_with(log: &str) -> World {
+    let world = World::new();
+    let text = fs::read_to_string(folder().join(format!("{log}.hunt.yaml"))).expect("an old log");
+    world.write("x.hunt.yaml", &text);
+    world
+}
+
+/// Collects the places at which two documents differ by more than [`NEAR`].
+fn differences(place: &str, then: &Value, now: &Value, found: &mut Vec<String>) {
+    match (then, now) {
+        (Value::Object(then), Value::Object(now)) => {
+            for (key, value) in then {
+                let place = format!("{place}.{key}");
+                match now.get(key) {
+                    Some(other) => differences(&place, value, other, found),
+                    None => found.push(format!("{place} is gone")),
+                }
+            }
+        }
+        (Value::Array(then), Value::Array(now)) if then.len() == now.len() => {
+            for (at, (then, now)) in then.iter().zip(now).enumerate() {
+                differences(&format!("{place}[{at}]"), then, now, found);
+            }
+        }
+        (Value::Number(one), Value::Number(other)) => {
+            let (one, other) = (one.as_f64().expect("a number"), other.as_f64().expect("a number"));
+            if (one - other).abs() > NEAR * one.abs().max(1.0) {
+                found.push(format!("{place}: {one} then, {other} now"));
+            }
+        }
+        _ if then == now => {}
+        _ => found.push(format!("{place}: {then} then, {now} now")),
+    }
+}
+
+#[test]
+fn an_old_log_says_the_same_as_when_it_was_written() {
+    let mut wrong = Vec::new();
+    let mut compared = 0;
+    for log in LOGS {
+        let world = world_with(log);
+        for command in ["account", "suspects"] {
+            let then = fs::read_to_string(folder().join(format!("{log}.{command}.json"))).expect("kept");
+            let then: Value = serde_json::from_str(&then).expect("JSON");
+            let now = world.run(&[command, "x.hunt.yaml", "--format", "json"]).ends(0).json();
+            let mut found = Vec::new();
+            differences("", &then, &now, &mut found);
+            let is_listed = |place: &String| {
+                CORRECTED.iter().any(|(of, by, at, _)| *of == log && *by == command && place.starts_with(at))
+            };
+            wrong.extend(
+                found
+                    .into_iter()
+                    .filter(|place| !is_listed(place))
+                    .map(|place| format!("{log} {command}{place}")),
+            );
+            compared += 1;
+        }
+    }
+    assert_eq!(compared, 6);
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn an_old_log_goes_on_and_none_of_its_entries_is_written_anew() {
+    for log in LOGS {
+        let world = world_with(log);
+        let before = world.read("x.hunt.yaml");
+        let note = world.run(&["add", "x.hunt.yaml", "note", "goes on"]).ends(0);
+        assert!(note.talk.is_empty(), "whole and unedited: {note:?}");
+        let after = world.read("x.hunt.yaml");
+        assert!(after.starts_with(&before) && after.len() > before.len());
+        let hunt = world.run_with(&["hunt", "x.hunt.yaml"], "").ends(0);
+        assert!(hunt.out.contains("The hunt has reached its end"), "{log}: {hunt:?}");
+    }
+}
