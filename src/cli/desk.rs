@@ -7,11 +7,11 @@ use std::io::{self, IsTerminal, Write};
 use serde::Serialize;
 
 use super::clock::Clock;
-use super::fail::Fail;
+use super::fail::{Exit, Fail};
 use super::paint::{Color, Environment, paint};
 use super::table::Table;
 use crate::fault::Fault;
-use crate::piece::Line;
+use crate::piece::{Line, Role};
 
 /// Form of the result.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, clap::ValueEnum)]
@@ -107,6 +107,27 @@ impl Desk {
     pub fn print_json(&self, value: &impl Serialize) -> Result<(), Fail> {
         let text = serde_json::to_string(value).map_err(|error| Fault::new(error.to_string()))?;
         self.print_raw(&format!("{text}\n"))
+    }
+
+    /// Ends a command that has put entries into a log and then shown what they mean: where that could not be shown,
+    /// it says that they are in the log all the same, so that nobody enters them twice.
+    ///
+    /// # Errors
+    /// What was shown could not be.
+    pub fn after_keeping(&self, entries: &[usize], shown: Result<(), Fail>) -> Result<Exit, Fail> {
+        if shown.is_err() {
+            let told = match entries {
+                [] => "The log is as it was; its answer could not be shown.".to_owned(),
+                [one] => format!("Entry {one} is in the log; only the answer to it could not be shown."),
+                [first, .., last] => {
+                    format!(
+                        "Entries {first} to {last} are in the log; only the answer to them could not be shown."
+                    )
+                }
+            };
+            self.talk(&[Line::of(Role::Doubt, told)]);
+        }
+        shown.map(|()| Exit::Done)
     }
 
     /// Says something aside, on stderr. That nobody may be listening any more is no reason to stop.

@@ -21,11 +21,11 @@ pub trait Log {
     /// Returns what the log adds up to.
     fn case(&self) -> &Case;
 
-    /// Appends an entry; it is on disk when this returns.
+    /// Appends entries in one piece; all of them are on disk when this returns, none of them when it fails.
     ///
     /// # Errors
-    /// The entry cannot be written.
-    fn append(&mut self, at: DateTime<FixedOffset>, body: Body) -> Result<(), Fail>;
+    /// The entries cannot be written.
+    fn append(&mut self, at: DateTime<FixedOffset>, bodies: &[Body]) -> Result<(), Fail>;
 }
 
 /// The two functions that a hunt consists of.
@@ -99,10 +99,10 @@ pub fn run(log: &mut dyn Log, front: &mut dyn Front, clock: &Clock, hunt: Hunt) 
         };
         let now = clock.now();
         let taken = (hunt.take)(log.case(), &question, &answer, now);
-        for body in taken.entries {
-            log.append(now, body.clone())?;
-            front.entered(&body);
+        if !taken.entries.is_empty() {
+            log.append(now, &taken.entries)?;
         }
+        taken.entries.iter().for_each(|body| front.entered(body));
         front.show(&taken.say);
         if taken.leave {
             return Ok(Ended::Left);
@@ -195,22 +195,24 @@ mod tests {
             &self.case
         }
 
-        fn append(&mut self, at: DateTime<FixedOffset>, body: Body) -> Result<(), Fail> {
+        fn append(&mut self, at: DateTime<FixedOffset>, bodies: &[Body]) -> Result<(), Fail> {
             if self.case.entries > self.room {
                 return Err(Fault::new("no room").into());
             }
-            self.case.entries += 1;
-            let stamp = Stamp { entry: self.case.entries, at };
-            match body {
-                Body::Answer { question, answer } => {
-                    self.diary.borrow_mut().push(format!("wrote {question}: {answer}"));
-                    self.case.answers.push((stamp, question, answer));
+            for body in bodies {
+                self.case.entries += 1;
+                let stamp = Stamp { entry: self.case.entries, at };
+                match body.clone() {
+                    Body::Answer { question, answer } => {
+                        self.diary.borrow_mut().push(format!("wrote {question}: {answer}"));
+                        self.case.answers.push((stamp, question, answer));
+                    }
+                    Body::Skip { question, reason } => {
+                        self.diary.borrow_mut().push(format!("skipped {question}: {reason}"));
+                        self.case.skips.push((stamp, question, reason));
+                    }
+                    other => panic!("the small hunt makes no {other:?}"),
                 }
-                Body::Skip { question, reason } => {
-                    self.diary.borrow_mut().push(format!("skipped {question}: {reason}"));
-                    self.case.skips.push((stamp, question, reason));
-                }
-                other => panic!("the small hunt makes no {other:?}"),
             }
             Ok(())
         }

@@ -32,7 +32,8 @@ impl LogFile {
         let first = Entry { at, body: Body::Open(Box::new(opened)) };
         let case = fold(std::slice::from_ref(&first))?;
         let store = Store::create(path, &first).map_err(failed)?;
-        Ok(Self { store, entries: vec![first], case, notes: Vec::new() })
+        let notes = store.not_durable().map(|why| not_durable(path, why)).into_iter().collect();
+        Ok(Self { store, entries: vec![first], case, notes })
     }
 
     /// Opens a log to go on with.
@@ -51,7 +52,7 @@ impl LogFile {
         &self.entries
     }
 
-    /// Returns what was found wrong with the file when it was opened.
+    /// Returns what was found wrong with the file when it was opened or created.
     pub fn notes(&self) -> &[Line] {
         &self.notes
     }
@@ -62,13 +63,12 @@ impl Log for LogFile {
         &self.case
     }
 
-    fn append(&mut self, at: DateTime<FixedOffset>, body: Body) -> Result<(), Fail> {
-        let entry = Entry { at, body };
-        let mut entries = self.entries.clone();
-        entries.push(entry.clone());
+    fn append(&mut self, at: DateTime<FixedOffset>, bodies: &[Body]) -> Result<(), Fail> {
+        let new: Vec<Entry> = bodies.iter().map(|body| Entry { at, body: body.clone() }).collect();
+        let entries = [self.entries.as_slice(), &new].concat();
         // Whatever does not add up must not be written: the log could not be opened again.
         let case = fold(&entries)?;
-        self.store.append(&entry).map_err(failed)?;
+        self.store.append(&new).map_err(failed)?;
         self.entries = entries;
         self.case = case;
         Ok(())
@@ -95,8 +95,16 @@ pub fn read(path: &Path) -> Result<(Vec<Entry>, Case, Vec<Line>), Fail> {
     Ok((contents.entries, case, notes))
 }
 
+/// Says that a log just created is there, but might not outlive a power cut.
+fn not_durable(path: &Path, why: &str) -> Line {
+    let told = format!(
+        ": the log is there, but its folder could not be put on disk ({why}); a power cut now could take it"
+    );
+    Line::of(Role::Doubt, "note: ").and(Role::Name, path.to_string_lossy()).and(Role::Plain, told)
+}
+
 /// Turns a failure of the store into exit code and words.
-fn failed(error: StoreError) -> Fail {
+pub(super) fn failed(error: StoreError) -> Fail {
     let fault = Fault::new(error.to_string());
     if matches!(error, StoreError::Held { .. }) { Fail::held(fault) } else { fault.into() }
 }

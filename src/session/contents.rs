@@ -38,6 +38,51 @@ pub enum Unfit {
     Damaged(usize, Fault),
 }
 
+/// One entry as a look through the log finds it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Found {
+    /// Its seal as it stands there; `None` where an edit took it away.
+    pub seal: Option<String>,
+    /// True if it is as it was written and follows the one before.
+    pub fits: bool,
+    /// The entry, or why it cannot be read any more, with the line in the file.
+    pub entry: Result<Entry, Fault>,
+}
+
+/// What a look through a log finds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Inspected {
+    /// The entries, in order; the first is entry 1.
+    pub entries: Vec<Found>,
+    /// Bytes that hold the entries.
+    pub whole: usize,
+    /// Bytes behind them, which an interrupted write left.
+    pub torn: usize,
+}
+
+/// Looks through the bytes of a log, entry by entry, whatever is wrong with them.
+///
+/// # Errors
+/// They are no log of this format at all.
+pub fn inspect(bytes: &[u8]) -> Result<Inspected, Unfit> {
+    check_head(bytes)?;
+    let split = torn::split(bytes);
+    let mut chain = Chain::default();
+    let mut entries = Vec::with_capacity(split.items.len());
+    for (index, item) in split.items.iter().enumerate() {
+        let body = bytes.get(item.bytes.start..item.body_end).unwrap_or_default();
+        let end = bytes.get(item.body_end..item.bytes.end).unwrap_or_default();
+        let seal = item.seal.as_deref();
+        // The seal line is in no hash: it must stand there to the byte.
+        let fits = chain.fits(body, seal) && seal.is_some_and(|seal| end == seal::line(seal).as_bytes());
+        entries.push(Found { seal: item.seal.clone(), fits, entry: entry(bytes, item, index + 1) });
+    }
+    if entries.is_empty() {
+        return Err(Unfit::NotALog("it holds no whole entry".to_owned()));
+    }
+    Ok(Inspected { entries, whole: split.whole, torn: bytes.len().saturating_sub(split.whole) })
+}
+
 /// Reads the bytes of a log.
 ///
 /// Entries that were edited but can still be read are read and named. One that cannot be read any more is an error,
@@ -46,29 +91,17 @@ pub enum Unfit {
 /// # Errors
 /// See [`Unfit`].
 pub fn read(bytes: &[u8]) -> Result<Held, Unfit> {
-    check_head(bytes)?;
-    let split = torn::split(bytes);
-    let mut chain = Chain::default();
-    let mut held =
-        Held { entries: Vec::new(), edited: Vec::new(), seal: seal::START.to_owned(), whole: split.whole };
-    for (index, item) in split.items.iter().enumerate() {
+    let Inspected { entries, whole, .. } = inspect(bytes)?;
+    let mut held = Held { entries: Vec::new(), edited: Vec::new(), seal: seal::START.to_owned(), whole };
+    for (index, found) in entries.into_iter().enumerate() {
         let number = index + 1;
-        let body = bytes.get(item.bytes.start..item.body_end).unwrap_or_default();
-        if !chain.fits(body, item.seal.as_deref()) {
+        held.entries.push(found.entry.map_err(|fault| Unfit::Damaged(number, fault))?);
+        if !found.fits {
             held.edited.push(number);
         }
-        if let Some(seal) = &item.seal {
-            held.seal.clone_from(seal);
+        if let Some(seal) = found.seal {
+            held.seal = seal;
         }
-        let entry = entry(bytes, item).map_err(|fault| Unfit::Damaged(number, fault))?;
-        if matches!(entry.body, Body::Open(_)) != (number == 1) {
-            let fault = Fault::new("only the first entry can be of the kind open").on_line(item.line);
-            return Err(Unfit::Damaged(number, fault));
-        }
-        held.entries.push(entry);
-    }
-    if held.entries.is_empty() {
-        return Err(Unfit::NotALog("it holds no whole entry".to_owned()));
     }
     Ok(held)
 }
@@ -99,15 +132,19 @@ fn short(text: &str) -> String {
 }
 
 /// Reads one entry; a fault's line is that of the file.
-fn entry(bytes: &[u8], item: &Item) -> Result<Entry, Fault> {
+fn entry(bytes: &[u8], item: &Item, number: usize) -> Result<Entry, Fault> {
     let part = bytes.get(item.bytes.clone()).unwrap_or_default();
     let text = std::str::from_utf8(part).map_err(|error| {
         let before = part.get(..error.valid_up_to()).unwrap_or_default();
         let line = item.line + before.iter().filter(|byte| **byte == b'\n').count();
         Fault::new("holds bytes that are not UTF-8").on_line(line)
     })?;
-    written::read(text).map_err(|fault| {
+    let entry = written::read(text).map_err(|fault| {
         let line = item.line + fault.place.line.map_or(0, |line| line.saturating_sub(1));
         fault.on_line(line)
-    })
+    })?;
+    if matches!(entry.body, Body::Open(_)) != (number == 1) {
+        return Err(Fault::new("only the first entry can be of the kind open").on_line(item.line));
+    }
+    Ok(entry)
 }

@@ -94,7 +94,7 @@ pub enum StoreError {
     },
     /// No room is left.
     #[error(
-        "{}: no room is left ({source}); the entry was not kept, the log is as it was before: make room and enter it again",
+        "{}: no room is left ({source}); nothing was added, what was there is as before: make room, then do it again",
         shown(path)
     )]
     Full {
@@ -108,6 +108,31 @@ pub enum StoreError {
     System {
         /// The file.
         path: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// A write failed and could not be taken back, so that nobody can say from here what the log now holds.
+    #[error(
+        "{}: a write failed ({source}) and could not be taken back; what was just entered may be in the log or not: look with `fusetrail check` before you enter it again",
+        shown(path)
+    )]
+    Unsure {
+        /// The log.
+        path: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// A torn end could not be set aside.
+    #[error(
+        "{}: its end was never finished, and it can't be set aside in {} ({source}); nothing was changed: make room in that folder, or make it one that you may write to, then try again",
+        shown(path),
+        shown(aside)
+    )]
+    Aside {
+        /// The log.
+        path: PathBuf,
+        /// Where its end was to go.
+        aside: PathBuf,
         /// What the system says.
         source: io::Error,
     },

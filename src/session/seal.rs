@@ -42,14 +42,17 @@ pub fn of(previous: &str, body: &[u8]) -> String {
 /// Adds the seal line to an entry's text and returns the seal.
 pub fn close(previous: &str, text: &mut String) -> String {
     let seal = of(previous, text.as_bytes());
-    for part in [BEFORE, &seal, BEHIND, "\n"] {
-        text.push_str(part);
-    }
+    text.push_str(&line(&seal));
     seal
 }
 
+/// Returns the seal line of an entry, line end included.
+pub fn line(seal: &str) -> String {
+    format!("{BEFORE}{seal}{BEHIND}\n")
+}
+
 /// Returns the seal if a line, its line end included, is a complete seal line. A carriage return before the line end
-/// is let through: some program converted the file, which the hashes show.
+/// ends an entry too: some program converted the file, and [`line`] shows that.
 pub fn on_line(line: &[u8]) -> Option<&str> {
     let line = line.strip_suffix(b"\n")?;
     let line = line.strip_suffix(b"\r").unwrap_or(line);

@@ -1,22 +1,24 @@
 //! The log as a file: the only place below the edge that touches files, and the clock (for who holds the lock).
 //! Promise: an entry is on disk before `append` returns; nothing that was acknowledged is ever changed; one writer.
-//! Leaves to others: what the bytes hold (`contents`), how an entry reads (`written`, `seal`), failures in words
-//! (`failure`).
+//! Leaves to others: what the bytes hold (`contents`), how an entry reads (`written`, `seal`), the files beside it
+//! (`store/beside`), new files (`store/new`), failures in words (`failure`).
 #![allow(clippy::disallowed_methods, reason = "the one module below the edge that reads and writes files")]
+
+mod beside;
+mod new;
 
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use chrono::{DateTime, Local};
-
-use super::contents::{self, Held, Unfit};
+use super::contents::{self, Held, Inspected, Unfit};
 use super::entry::{Body, Entry};
 use super::failure::{during, unfit};
 use super::{seal, written};
-use crate::yaml::{self, Mapping};
+use crate::yaml;
 
+pub use self::beside::Torn;
 pub use super::failure::StoreError;
 
 /// Largest log that is read or written, in bytes.
@@ -39,15 +41,6 @@ pub struct Contents {
     pub seal: String,
 }
 
-/// A torn tail.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Torn {
-    /// Its bytes.
-    pub bytes: usize,
-    /// Where it was set aside; `None` if the log was opened for reading only and nothing was changed.
-    pub aside: Option<PathBuf>,
-}
-
 /// A log opened for writing. The lock is held until this is dropped.
 #[derive(Debug)]
 pub struct Store {
@@ -61,6 +54,8 @@ pub struct Store {
     entries: usize,
     /// True when a failed write could not be taken back.
     broken: bool,
+    /// Why a log just created might not outlive a power cut, in the system's words.
+    not_durable: Option<String>,
 }
 
 impl Store {
@@ -78,9 +73,17 @@ impl Store {
         let mut text = written::write(first).map_err(StoreError::Entry)?;
         let seal = seal::close(seal::START, &mut text);
         check_size(path, 0, &text)?;
-        let file = place(path, text.as_bytes()).map_err(|error| during(path, error))?;
-        note_holder(path);
-        Ok(Self { path: path.to_owned(), file, length: text.len() as u64, seal, entries: 1, broken: false })
+        let placed = new::place(path, text.as_bytes()).map_err(|error| during(path, error))?;
+        beside::note_holder(path);
+        Ok(Self {
+            path: path.to_owned(),
+            file: placed.file,
+            length: text.len() as u64,
+            seal,
+            entries: 1,
+            broken: false,
+            not_durable: placed.not_durable.map(|error| error.to_string()),
+        })
     }
 
     /// Opens a log to write on. A torn tail is moved to a file beside it, `NAME.torn`, before the log goes on.
@@ -98,8 +101,9 @@ impl Store {
         let bytes = read_all(path, &mut file)?;
         let Held { entries, edited, seal, whole } = contents::read(&bytes).map_err(|why| unfit(path, why))?;
         let tail = bytes.get(whole..).unwrap_or_default();
-        let torn = if tail.is_empty() { None } else { Some(set_aside(path, &file, tail, whole as u64)?) };
-        note_holder(path);
+        let torn =
+            if tail.is_empty() { None } else { Some(beside::set_aside(path, &file, tail, whole as u64)?) };
+        beside::note_holder(path);
         let count = entries.len();
         let store = Self {
             path: path.clone(),
@@ -108,33 +112,44 @@ impl Store {
             seal: seal.clone(),
             entries: count,
             broken: false,
+            not_durable: None,
         };
         Ok((store, Contents { entries, torn, edited, seal }))
     }
 
-    /// Adds an entry and returns its number. When this returns, the entry is on disk.
+    /// Adds entries in one piece and returns the number of the last. When this returns, all of them are on disk; when
+    /// it fails, none of them is in the log, but for [`StoreError::Unsure`].
     ///
     /// # Errors
-    /// The entry can't be written as YAML; the log was changed by another program since it was opened; the disk is
-    /// full or failed: then the log is as it was before.
-    pub fn append(&mut self, entry: &Entry) -> Result<usize, StoreError> {
-        if matches!(entry.body, Body::Open(_)) {
-            return Err(StoreError::Entry(crate::fault::Fault::new(
-                "only the first entry can be of the kind open",
-            )));
-        }
+    /// An entry can't be written as YAML; the log was changed by another program since it was opened; the disk is
+    /// full or failed: then the log is as it was before, or, where even that could not be had, the error says so.
+    pub fn append(&mut self, entries: &[Entry]) -> Result<usize, StoreError> {
         self.check_unchanged()?;
-        let mut text = written::write(entry).map_err(StoreError::Entry)?;
-        let seal = seal::close(&self.seal, &mut text);
-        check_size(&self.path, self.length, &text)?;
-        if let Err(error) = self.write(text.as_bytes()) {
-            self.take_back();
-            return Err(during(&self.path, error));
+        let mut text = String::new();
+        let mut last = self.seal.clone();
+        for entry in entries {
+            if matches!(entry.body, Body::Open(_)) {
+                return Err(StoreError::Entry(crate::fault::Fault::new(
+                    "only the first entry can be of the kind open",
+                )));
+            }
+            let mut one = written::write(entry).map_err(StoreError::Entry)?;
+            last = seal::close(&last, &mut one);
+            check_size(&self.path, self.length + text.len() as u64, &one)?;
+            text.push_str(&one);
+        }
+        if let Err(source) = self.write(text.as_bytes()) {
+            return Err(self.take_back(source));
         }
         self.length += text.len() as u64;
-        self.seal = seal;
-        self.entries += 1;
+        self.seal = last;
+        self.entries += entries.len();
         Ok(self.entries)
+    }
+
+    /// Returns why a log just created might not outlive a power cut, in the system's words.
+    pub fn not_durable(&self) -> Option<&str> {
+        self.not_durable.as_deref()
     }
 
     /// Returns the path of the log.
@@ -158,10 +173,16 @@ impl Store {
         self.file.sync_data()
     }
 
-    /// Takes a failed write back. Where even that fails, nothing more is written: the next run finds a torn tail.
-    fn take_back(&mut self) {
-        let taken = self.file.set_len(self.length).and_then(|()| self.file.sync_data());
-        self.broken = taken.is_err();
+    /// Takes a failed write back and returns what the failure means. Where even that fails, nothing more is written:
+    /// the entries may be there or not, and the next run finds a torn tail if they are there in part.
+    fn take_back(&mut self, source: io::Error) -> StoreError {
+        self.broken = self.file.set_len(self.length).is_err();
+        if self.broken {
+            return StoreError::Unsure { path: self.path.clone(), source };
+        }
+        // What is on disk is known only once this goes through; what readers see is the old log either way.
+        let _ = self.file.sync_data();
+        during(&self.path, source)
     }
 
     /// Finds out whether the file at the path is still the one that was opened, at the length it was left at: an
@@ -182,8 +203,8 @@ impl Store {
 
 impl Drop for Store {
     fn drop(&mut self) {
-        // The note goes before the lock does; without a note a later run merely cannot tell who held it.
-        let _ = fs::remove_file(beside(&self.path, ".lock"));
+        // The note goes before the lock does.
+        beside::forget_holder(&self.path);
     }
 }
 
@@ -192,15 +213,34 @@ impl Drop for Store {
 /// # Errors
 /// As for [`Store::open`], except that it may be held or not writable.
 pub fn read_only(path: &Path) -> Result<Contents, StoreError> {
-    check_kind(path)?;
-    let mut file = File::open(path).map_err(|error| during(path, error))?;
-    let bytes = read_all(path, &mut file)?;
+    let (bytes, is_written) = look(path)?;
     let Held { entries, edited, seal, whole } = contents::read(&bytes).map_err(|why| unfit(path, why))?;
     let tail = bytes.len() - whole.min(bytes.len());
     // While somebody holds the lock, an unfinished end is being written, not torn.
-    let is_torn = tail > 0 && !matches!(file.try_lock_shared(), Err(TryLockError::WouldBlock));
-    let torn = is_torn.then_some(Torn { bytes: tail, aside: None });
+    let torn = (tail > 0 && !is_written).then_some(Torn { bytes: tail, aside: None });
     Ok(Contents { entries, torn, edited, seal })
+}
+
+/// Looks through a log without touching it, entry by entry, whatever is wrong with it.
+///
+/// # Errors
+/// It can't be read, or is no log at all.
+pub fn inspect(path: &Path) -> Result<Inspected, StoreError> {
+    let (bytes, is_written) = look(path)?;
+    let mut inspected = contents::inspect(&bytes).map_err(|why| unfit(path, why))?;
+    if is_written {
+        inspected.torn = 0;
+    }
+    Ok(inspected)
+}
+
+/// Reads the bytes of a log, and tells whether somebody is writing on it right now.
+fn look(path: &Path) -> Result<(Vec<u8>, bool), StoreError> {
+    check_kind(path)?;
+    let mut file = File::open(path).map_err(|error| during(path, error))?;
+    // With the lock shared nobody writes while the bytes are read; it goes when the file is closed.
+    let is_written = matches!(file.try_lock_shared(), Err(TryLockError::WouldBlock));
+    Ok((read_all(path, &mut file)?, is_written))
 }
 
 fn check_kind(path: &Path) -> Result<(), StoreError> {
@@ -234,38 +274,6 @@ fn read_all(path: &Path, file: &mut File) -> Result<Vec<u8>, StoreError> {
     Ok(bytes)
 }
 
-/// Puts a new file in its place, locked, with its first bytes on disk.
-fn place(path: &Path, bytes: &[u8]) -> io::Result<File> {
-    if let Ok(there) = fs::symlink_metadata(path) {
-        let kind = if there.is_dir() { io::ErrorKind::IsADirectory } else { io::ErrorKind::AlreadyExists };
-        return Err(kind.into());
-    }
-    let folder = folder_of(path);
-    // The crate tells the draft's name in its message, which would only puzzle.
-    let mut draft = draft().tempfile_in(folder).map_err(|error| io::Error::from(error.kind()))?;
-    draft.as_file().try_lock().map_err(io::Error::from)?;
-    draft.write_all(bytes)?;
-    draft.as_file().sync_all()?;
-    let file = match draft.persist_noclobber(path) {
-        Ok(file) => file,
-        Err(failed) if failed.error.kind() == io::ErrorKind::AlreadyExists => return Err(failed.error),
-        // Some file systems can rename, but cannot rename without overwriting.
-        Err(failed) if fs::symlink_metadata(path).is_err() => failed.file.persist(path)?,
-        Err(failed) => return Err(failed.error),
-    };
-    sync_folder(folder)?;
-    Ok(file)
-}
-
-fn draft() -> tempfile::Builder<'static, 'static> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".fusetrail-").suffix(".part");
-    // A log is as readable as any other new file, not private as temporary files are.
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    builder
-}
-
 fn lock(path: &Path, file: &File) -> Result<(), StoreError> {
     for _ in 0..TRIES {
         match file.try_lock() {
@@ -274,56 +282,7 @@ fn lock(path: &Path, file: &File) -> Result<(), StoreError> {
             Err(TryLockError::Error(error)) => return Err(during(path, error)),
         }
     }
-    Err(StoreError::Held { path: path.to_owned(), holder: holder(path) })
-}
-
-/// Notes who holds the lock, in a file beside the log. The lock itself is on the log; the note only helps people, so
-/// failing to write it is no failure.
-fn note_holder(path: &Path) {
-    let since = Local::now().to_rfc3339_opts(chrono::SecondsFormat::Secs, false);
-    let _ = fs::write(beside(path, ".lock"), format!("pid: {}\nsince: \"{since}\"\n", std::process::id()));
-}
-
-/// Returns who holds the lock, in words, as far as the note can be read.
-fn holder(path: &Path) -> String {
-    let told = || {
-        let text = fs::read_to_string(beside(path, ".lock")).ok()?;
-        let note: Mapping = yaml::read(&text).ok()?;
-        let pid = note.get("pid")?.as_u64()?;
-        let since = DateTime::parse_from_rfc3339(note.get("since")?.as_str()?).ok()?;
-        Some(format!("process {pid}, since {}", since.format("%Y-%m-%d %H:%M:%S")))
-    };
-    told().unwrap_or_else(|| "another run".to_owned())
-}
-
-/// Moves a torn tail to a file beside the log: first it is on disk there, then the log is cut.
-fn set_aside(path: &Path, log: &File, tail: &[u8], whole: u64) -> Result<Torn, StoreError> {
-    let aside = beside(path, ".torn");
-    let kept = || {
-        let mut file = OpenOptions::new().append(true).create(true).open(&aside)?;
-        file.write_all(tail)?;
-        file.sync_all()?;
-        sync_folder(folder_of(path))
-    };
-    kept().map_err(|error| during(&aside, error))?;
-    log.set_len(whole).and_then(|()| log.sync_all()).map_err(|error| during(path, error))?;
-    Ok(Torn { bytes: tail.len(), aside: Some(aside) })
-}
-
-/// Returns the path of a file beside the log: its name with an ending added.
-fn beside(path: &Path, ending: &str) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push(ending);
-    PathBuf::from(name)
-}
-
-fn folder_of(path: &Path) -> &Path {
-    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
-}
-
-/// Puts a folder's list of files on disk, where the system has that.
-fn sync_folder(folder: &Path) -> io::Result<()> {
-    if cfg!(unix) { File::open(folder)?.sync_all() } else { Ok(()) }
+    Err(StoreError::Held { path: path.to_owned(), holder: beside::holder(path) })
 }
 
 #[cfg(unix)]

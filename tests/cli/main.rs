@@ -9,6 +9,7 @@
 )]
 
 mod bench;
+mod check;
 mod circuits;
 mod help;
 mod hunt;

@@ -127,3 +127,34 @@ fn narrow_screens_get_lists_instead_of_tables() {
     let text = World::new().columns("60").say("circuits show hatch").ends(0).out;
     assert!(text.lines().all(|line| line.chars().count() <= 60), "{text}");
 }
+
+/// Adds a total with stdout at `out`, and tells how that ended and how many entries the log has then.
+#[cfg(unix)]
+fn add_with_stdout(world: &World, form: &str, out: Stdio) -> (Option<i32>, String, u64) {
+    let mut command = world.command();
+    command.args(["add", "x.hunt.yaml", "drop", "C3=0.1mV", "C4=0.2mV", "--format", form]);
+    let output = command.stdout(out).stderr(Stdio::piped()).output().expect("it runs");
+    let entries = world.say("check x.hunt.yaml --format json").ends(0).json()["entries"].as_u64();
+    (output.status.code(), String::from_utf8_lossy(&output.stderr).into_owned(), entries.expect("a count"))
+}
+
+#[test]
+#[cfg(unix)]
+fn entries_whose_answer_cannot_be_shown_are_said_to_be_in() {
+    for form in ["text", "json"] {
+        let world = World::new();
+        world.say("open x.hunt.yaml --map hatch").ends(0);
+        let (reader, writer) = std::io::pipe().expect("a pipe");
+        drop(reader);
+        let (code, talk, entries) = add_with_stdout(&world, form, writer.into());
+        assert_eq!((code, entries), (Some(0), 3), "{talk}");
+        assert!(talk.contains("Entries 2 to 3 are in the log"), "{talk}");
+        let Ok(full) = std::fs::OpenOptions::new().write(true).open("/dev/full") else { continue };
+        let (code, talk, entries) = add_with_stdout(&world, form, full.into());
+        assert_eq!((code, entries), (Some(1), 5), "{talk}");
+        assert!(
+            talk.contains("Entries 4 to 5 are in the log") && talk.contains("cannot be written"),
+            "{talk}"
+        );
+    }
+}

@@ -80,7 +80,7 @@ fn a_log_saved_with_other_line_ends_is_still_read_and_goes_on() {
     let (mut store, found) = Store::open(&path).expect("readable");
     assert_eq!((found.entries.len(), found.torn), (3, None));
     assert_eq!(found.edited, [1, 2, 3]);
-    store.append(&crate::world::at(5, note("three"))).expect("goes on");
+    store.append(&[crate::world::at(5, note("three"))]).expect("goes on");
     drop(store);
     assert_eq!(read_only(&path).expect("readable").edited, [1, 2, 3]);
 }
@@ -99,8 +99,8 @@ fn kinds_of_a_newer_version_are_kept_and_named_and_their_text_stays() {
     let (mut store, found) = Store::open(&path).expect("readable");
     assert_eq!(found.entries[1].body, Body::Unknown { kind: "thermogram".into() });
     assert_eq!(found.edited, Vec::<usize>::new());
-    assert!(matches!(store.append(&found.entries[1]), Err(StoreError::Entry(_))));
-    store.append(&crate::world::at(1, note("after"))).expect("goes on");
+    assert!(matches!(store.append(&[found.entries[1].clone()]), Err(StoreError::Entry(_))));
+    store.append(&[crate::world::at(1, note("after"))]).expect("goes on");
     drop(store);
     assert!(fs::read_to_string(&path).expect("the log").contains("  frame: [1, {x: 2}]\n"));
     assert_eq!(read_only(&path).expect("sound").edited, Vec::<usize>::new());

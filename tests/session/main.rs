@@ -12,6 +12,7 @@
 
 mod crash;
 mod edit;
+mod links;
 mod refuse;
 mod sum;
 mod tear;

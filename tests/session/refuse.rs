@@ -34,7 +34,7 @@ fn a_second_writer_is_told_who_holds_the_log_and_a_reader_is_let_in() {
         assert!(matches!(Store::open(&other), Err(StoreError::Held { .. })));
         fs::remove_file(&other).expect("the link");
     }
-    store.append(&at(1, note("one"))).expect("appended");
+    store.append(&[at(1, note("one"))]).expect("appended");
     drop(store);
     assert!(!path.with_extension("yaml.lock").exists());
     let (store, found) = Store::open(&path).expect("free again");
@@ -93,8 +93,8 @@ fn an_entry_that_could_not_be_read_back_is_not_written() {
     let mut store = Store::create(&path, &first()).expect("created");
     let before = fs::read(&path).expect("the log");
     let long = "x".repeat(fusetrail::yaml::LARGEST);
-    assert!(matches!(store.append(&at(1, note(&long))), Err(StoreError::TooLarge { .. })));
-    assert!(matches!(store.append(&first()), Err(StoreError::Entry(_))));
+    assert!(matches!(store.append(&[at(1, note(&long))]), Err(StoreError::TooLarge { .. })));
+    assert!(matches!(store.append(&[first()]), Err(StoreError::Entry(_))));
     assert_eq!(fs::read(&path).expect("the log"), before);
 }
 
@@ -119,10 +119,10 @@ fn an_entry_never_goes_to_a_file_that_was_changed_or_deleted_meanwhile() {
     let (mut store, _) = Store::open(&path).expect("open");
     let bytes = fs::read(&path).expect("the log");
     fs::write(&path, [&bytes, &b"# mine\n"[..]].concat()).expect("edited");
-    assert!(matches!(store.append(&at(2, note("two"))), Err(StoreError::Changed { .. })));
+    assert!(matches!(store.append(&[at(2, note("two"))]), Err(StoreError::Changed { .. })));
     fs::write(&path, &bytes).expect("put back");
-    store.append(&at(2, note("two"))).expect("as it was");
+    store.append(&[at(2, note("two"))]).expect("as it was");
     fs::remove_file(&path).expect("deleted");
-    let said = store.append(&at(3, note("three"))).expect_err("deleted");
+    let said = store.append(&[at(3, note("three"))]).expect_err("deleted");
     assert!(matches!(said, StoreError::Changed { .. }), "{said}");
 }

@@ -32,7 +32,7 @@ fn cut_at_any_byte_of_the_last_two_entries_all_earlier_ones_survive_and_the_log_
             let torn = found.torn.expect("a tail");
             assert_eq!(fs::read(torn.aside.expect("set aside")).expect("the tail"), tail);
         }
-        assert_eq!(store.append(&at(9, note("after"))).expect("goes on"), finished + 1);
+        assert_eq!(store.append(&[at(9, note("after"))]).expect("goes on"), finished + 1);
         drop(store);
         let after = read_only(&path).expect("sound");
         assert_eq!((after.entries.len(), after.torn, after.edited), (finished + 1, None, vec![]));
@@ -40,18 +40,22 @@ fn cut_at_any_byte_of_the_last_two_entries_all_earlier_ones_survive_and_the_log_
 }
 
 #[test]
-fn tails_are_added_to_the_torn_file_not_written_over_it() {
+fn each_torn_end_goes_to_a_file_of_its_own_and_none_is_written_over() {
     let (_folder, path) = place();
     let (bytes, _) = write_log(&path, &[note("one")]);
-    for tail in [&b"- at: \"2026"[..], &[0; 512], b"\xff\xfe"] {
-        fs::write(&path, [&bytes, tail].concat()).expect("torn");
+    let tails = [&b"- at: \"2026"[..], &[0; 512], b"\xff\xfe"];
+    for (tail, name) in tails.iter().zip([".torn", ".torn-2", ".torn-3"]) {
+        fs::write(&path, [&bytes, *tail].concat()).expect("torn");
         let (store, found) = Store::open(&path).expect("goes on");
-        assert_eq!(found.torn.expect("a tail").bytes, tail.len());
+        let torn = found.torn.expect("a tail");
+        assert_eq!(torn.bytes, tail.len());
+        assert!(torn.aside.expect("set aside").to_string_lossy().ends_with(&format!(".yaml{name}")));
         drop(store);
         assert_eq!(fs::read(&path).expect("the log"), bytes);
     }
-    let aside = fs::read(path.with_extension("yaml.torn")).expect("set aside");
-    assert_eq!(aside, [&b"- at: \"2026"[..], &[0; 512], b"\xff\xfe"].concat());
+    for (tail, name) in tails.iter().zip(["yaml.torn", "yaml.torn-2", "yaml.torn-3"]) {
+        assert_eq!(fs::read(path.with_extension(name)).expect("set aside"), *tail);
+    }
 }
 
 #[test]
@@ -63,7 +67,7 @@ fn a_reader_never_sees_half_an_entry_nor_a_log_that_shrinks() {
         let writer = scope.spawn(|| {
             let (mut store, _) = Store::open(&path).expect("to write");
             for body in kinds.iter().cycle().take(150) {
-                store.append(&at(1, body.clone())).expect("appended");
+                store.append(&[at(1, body.clone())]).expect("appended");
             }
         });
         let mut last = 1;

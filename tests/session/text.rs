@@ -74,7 +74,7 @@ proptest! {
         let mut store = Store::create(&path, &first()).expect("created");
         for text in &texts {
             let body = Body::Answer { question: text.clone(), answer: text.clone() };
-            store.append(&at(1, body)).expect("appended");
+            store.append(&[at(1, body)]).expect("appended");
         }
         drop(store);
         let found = read_only(&path).expect("sound");

@@ -199,7 +199,7 @@ pub fn write_log(path: &PathBuf, bodies: &[Body]) -> (Vec<u8>, Vec<usize>) {
     let mut ends = vec![length()];
     for (index, body) in bodies.iter().enumerate() {
         let entry = at(i64::try_from(index).expect("few") + 1, body.clone());
-        assert_eq!(store.append(&entry).expect("appended"), index + 2);
+        assert_eq!(store.append(std::slice::from_ref(&entry)).expect("appended"), index + 2);
         ends.push(length());
     }
     drop(store);

@@ -151,19 +151,18 @@ impl Add {
         desk.talk(log.notes());
         let at = self.at.unwrap_or_else(|| desk.clock.now());
         let bodies = self.kind.bodies(log.case())?;
-        let mut meant: Vec<Meant> = Vec::new();
-        for body in bodies {
-            log.append(at, body.clone())?;
-            meant.push(meaning::of(log.case(), &body)?);
-        }
-        match desk.format {
-            Format::Json => desk.print_json(&meaning::json(&meant))?,
-            Format::Text => {
-                desk.print(&meant.iter().flat_map(Meant::lines).collect::<Vec<_>>())?;
-                desk.talk(&meant.iter().flat_map(Meant::warning_lines).collect::<Vec<_>>());
-            }
-        }
-        Ok(Exit::Done)
+        let first = log.case().entries + 1;
+        log.append(at, &bodies)?;
+        let numbers: Vec<usize> = (first..=log.case().entries).collect();
+        let shown =
+            meaning::of(log.case(), first, &bodies).map_err(Fail::from).and_then(|meant| match desk.format {
+                Format::Json => desk.print_json(&meaning::json(&meant)),
+                Format::Text => {
+                    desk.talk(&meant.iter().flat_map(Meant::warning_lines).collect::<Vec<_>>());
+                    desk.print(&meant.iter().flat_map(Meant::lines).collect::<Vec<_>>())
+                }
+            });
+        desk.after_keeping(&numbers, shown)
     }
 }
 

@@ -115,6 +115,7 @@ impl Hunt {
         let now = desk.clock.now();
         let practice = self.practice.map(|seed| seed.unwrap_or_else(|| drawn_seed(desk)));
         let log = LogFile::create(path, now, Opened { practice, ..self.meters.opened(&map)? })?;
+        desk.talk(log.notes());
         let mut line = Line::plain("Session log: ").and(Role::Name, path.to_string_lossy());
         if let Some(seed) = practice {
             line = line.and(Role::Plain, ", practice vehicle ").and(Role::Value, seed.to_string());

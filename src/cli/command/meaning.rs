@@ -30,48 +30,44 @@ pub struct Meant {
     warnings: Vec<String>,
 }
 
-/// Returns what the last entry of the case means.
+/// Returns what entries just added mean: those of the case from the number `first` on.
 ///
 /// # Errors
 /// The fuse tables of this build do not read.
-pub fn of(case: &Case, body: &Body) -> Result<Meant, Fault> {
-    let plain = |what: &str| Meant {
-        entry: case.entries,
-        current: None,
-        floor: None,
-        below_floor: false,
-        what: what.to_owned(),
-        warnings: Vec::new(),
+pub fn of(case: &Case, first: usize, bodies: &[Body]) -> Result<Vec<Meant>, Fault> {
+    let analysis = if bodies.iter().any(|body| matches!(body, Body::Reading(_))) {
+        Some(Analysis::of(case)?)
+    } else {
+        None
     };
-    Ok(match body {
-        Body::Zero { offset } => plain(&format!("zero {}", offset.text)),
-        Body::Volts { volts } => plain(&format!("battery {}", volts.text)),
-        Body::Temperature { place, temperature } => {
-            plain(&format!("{} {}", place.as_deref().unwrap_or("all boxes"), temperature.text))
-        }
-        Body::Disturb { what } => plain(&format!("the sleep clock starts again: {what}")),
-        Body::Note { .. } => plain("noted"),
-        Body::Reading(_) => match case.readings.iter().rev().find(|reading| reading.entry == case.entries) {
-            Some(reading) => {
-                questioned(case, reading, of_reading(case, reading, plain(&name(&reading.what)))?)?
+    (first..)
+        .zip(bodies)
+        .map(|(entry, body)| {
+            let reading = case.readings.iter().rev().find(|reading| reading.entry == entry);
+            match reading.zip(analysis.as_ref()) {
+                Some((reading, analysis)) => {
+                    let mut meant = of_reading(case, reading, Meant::plain(entry, name(&reading.what)))?;
+                    meant.question(reading, analysis);
+                    Ok(meant)
+                }
+                None => Ok(Meant::plain(entry, of_other(body))),
             }
-            None => plain("kept"),
-        },
-        _ => plain("kept"),
-    })
+        })
+        .collect()
 }
 
-/// Adds what is doubtful about a reading, and what it did beside: each asks for something, and none is refused.
-fn questioned(case: &Case, reading: &Reading, mut meant: Meant) -> Result<Meant, Fault> {
-    let analysis = Analysis::of(case)?;
-    meant.warnings.extend(doubts(reading, analysis.total.as_ref(), &analysis.panel));
-    let events = analysis.observed.events.iter().filter(|(entry, _)| *entry == reading.entry);
-    // That a fuse has no figure is said already.
-    let beside = events.filter(|(_, event)| !matches!(event, Event::NoResistance { .. }));
-    meant.warnings.extend(beside.map(|(_, event)| words::reading::event(event).text()));
-    let conflicts = analysis.conflicts().iter().filter(|conflict| conflict.entries.contains(&reading.entry));
-    meant.warnings.extend(conflicts.map(|conflict| words::account::conflict(conflict, &analysis.panel)));
-    Ok(meant)
+/// Says what an entry is that is no reading.
+fn of_other(body: &Body) -> String {
+    match body {
+        Body::Zero { offset } => format!("zero {}", offset.text),
+        Body::Volts { volts } => format!("battery {}", volts.text),
+        Body::Temperature { place, temperature } => {
+            format!("{} {}", place.as_deref().unwrap_or("all boxes"), temperature.text)
+        }
+        Body::Disturb { what } => format!("the sleep clock starts again: {what}"),
+        Body::Note { .. } => "noted".to_owned(),
+        _ => "kept".to_owned(),
+    }
 }
 
 fn name(what: &What) -> String {
@@ -135,6 +131,25 @@ fn of_drop(case: &Case, reading: &Reading, feed: &str, meant: Meant) -> Result<M
 }
 
 impl Meant {
+    fn plain(entry: usize, what: String) -> Self {
+        Self { entry, current: None, floor: None, below_floor: false, what, warnings: Vec::new() }
+    }
+
+    /// Adds what is doubtful about a reading, and what it did beside: each asks for something, and none is refused.
+    fn question(&mut self, reading: &Reading, analysis: &Analysis) {
+        self.warnings.extend(doubts(reading, analysis.total.as_ref(), &analysis.panel));
+        let events = analysis.observed.events.iter().filter(|(entry, _)| *entry == reading.entry);
+        // That a fuse has no figure is said already.
+        let beside = events.filter(|(_, event)| !matches!(event, Event::NoResistance { .. }));
+        self.warnings.extend(beside.map(|(_, event)| words::reading::event(event).text()));
+        // Of several entries that contradict each other the last one says so.
+        let conflicts = analysis
+            .conflicts()
+            .iter()
+            .filter(|conflict| conflict.entries.iter().max() == Some(&reading.entry));
+        self.warnings.extend(conflicts.map(|conflict| words::account::conflict(conflict, &analysis.panel)));
+    }
+
     /// Returns it in one line for people.
     pub fn lines(&self) -> Vec<Line> {
         let mut line = Line::of(Role::Hint, format!("{}: ", self.entry)).and(Role::Plain, &self.what);

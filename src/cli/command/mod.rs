@@ -3,6 +3,7 @@
 
 pub mod account;
 pub mod add;
+pub mod check;
 pub mod circuits;
 pub mod columns;
 pub mod convert;
@@ -40,6 +41,8 @@ pub enum Command {
     Add(add::Add),
     /// Strike an entry out of a session log
     Strike(strike::Strike),
+    /// Tell whether a session log is whole, and still the one whose seal was noted
+    Check(check::Check),
     /// Say who is to blame, as the readings weigh it
     Suspects(suspects::Suspects),
     /// Say which reading to take next, and why
@@ -75,6 +78,7 @@ impl Command {
             Self::Open(open) => open.run(desk),
             Self::Add(add) => add.run(desk),
             Self::Strike(strike) => strike.run(desk),
+            Self::Check(check) => check.run(desk),
             Self::Suspects(suspects) => suspects.run(desk),
             Self::Next(next) => next.run(desk),
             Self::Account(account) => account.run(desk),

@@ -102,11 +102,12 @@ impl Open {
             ..self.meters.opened(&map)?
         };
         let at = self.at.unwrap_or_else(|| desk.clock.now());
-        LogFile::create(&self.log, at, opened)?;
-        match desk.format {
+        let begun = LogFile::create(&self.log, at, opened)?;
+        desk.talk(begun.notes());
+        let shown = match desk.format {
             Format::Json => {
                 let warnings: Vec<String> = warnings.iter().map(ToString::to_string).collect();
-                desk.print_json(&json!({"entry": 1, "reading": null, "warnings": warnings}))?;
+                desk.print_json(&json!({"entry": 1, "reading": null, "warnings": warnings}))
             }
             Format::Text => {
                 desk.talk(&map_source::warning_lines(&warnings));
@@ -120,10 +121,10 @@ impl Open {
                         Role::Hint,
                         format!("next: fusetrail add {log} total …, or fusetrail hunt {log}"),
                     ),
-                ])?;
+                ])
             }
-        }
-        Ok(Exit::Done)
+        };
+        desk.after_keeping(&[1], shown)
     }
 }
 

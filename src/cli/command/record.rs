@@ -73,7 +73,14 @@ impl Record {
                 }
             }
             (None, Format::Json) => desk.print_json(&record)?,
-            (None, Format::Text) => desk.print_raw(&yaml::write(&record)?)?,
+            (None, Format::Text) => {
+                desk.print_raw(&yaml::write(&record)?)?;
+                let told =
+                    ": note it on the work order; check --seal tells later whether the log was changed.";
+                desk.talk(&[Line::of(Role::Hint, "Last seal ")
+                    .and(Role::Value, &contents.seal)
+                    .and(Role::Hint, told)]);
+            }
         }
         Ok(Exit::Done)
     }

@@ -82,25 +82,29 @@ impl Settle {
             Some(mut session) => Some(settle_into::enter(&mut session, &found, &log.start, &name, desk)?),
             None => None,
         };
-        match desk.format {
+        let numbers = taken.as_ref().map(|taken| taken.numbers.clone());
+        let shown = match desk.format {
             Format::Json => {
                 let mut document = document(&found, &log, &why);
-                if let (Some(taken), Some(object)) = (&taken, document.as_object_mut()) {
-                    object.insert("entries".to_owned(), json!(taken.numbers));
+                if let (Some(numbers), Some(object)) = (&numbers, document.as_object_mut()) {
+                    object.insert("entries".to_owned(), json!(numbers));
                 }
-                desk.print_json(&document)?;
+                desk.print_json(&document)
             }
-            Format::Text => {
-                tell(&found, &log, &why, limit, map.as_ref(), desk)?;
+            Format::Text => tell(&found, &log, &why, limit, map.as_ref(), desk).and_then(|()| {
+                let stand = stand.and_then(|stand| words::against_stand(&found, stand));
                 desk.print(
                     &stand
-                        .and_then(|stand| words::against_stand(&found, stand))
                         .into_iter()
+                        .chain(taken.into_iter().flat_map(|taken| taken.lines))
                         .collect::<Vec<_>>(),
-                )?;
-                desk.print(&taken.map(|taken| taken.lines).unwrap_or_default())?;
-            }
-        }
+                )
+            }),
+        };
+        match numbers {
+            Some(numbers) => desk.after_keeping(&numbers, shown)?,
+            None => shown.map(|()| Exit::Done)?,
+        };
         Ok(if found.is_settled() { Exit::Done } else { Exit::No })
     }
 }

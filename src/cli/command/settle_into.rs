@@ -1,8 +1,6 @@
 //! What a meter log showed, entered into a session log: the settled total, and what departed from it.
 //! Leaves to others: finding it (`recording`), the words (`words/settle`), what it is worth (`suspects`).
 
-use chrono::{DateTime, FixedOffset};
-
 use crate::cli::desk::Desk;
 use crate::cli::drive::Log as _;
 use crate::cli::fail::Fail;
@@ -55,33 +53,18 @@ pub fn enter(
     }
     let now = desk.clock.now();
     let at = start.moment(found.trace.span(), *now.offset()).filter(|at| *at <= now).unwrap_or(now);
-    let mut bodies = Vec::new();
-    if let Some(level) = &found.level {
-        bodies.push(total(log, level, found.trace.step()));
-    }
     let said = words::watched(&seen);
-    bodies.push(Body::Watched(Box::new(seen)));
-    append(log, bodies, at, &said)
-}
-
-fn append(
-    log: &mut LogFile,
-    bodies: Vec<Body>,
-    at: DateTime<FixedOffset>,
-    said: &str,
-) -> Result<Taken, Fail> {
-    let mut taken = Taken::default();
-    for body in bodies {
-        let what = match &body {
-            Body::Reading(_) => "the settled total",
-            _ => said,
-        };
-        log.append(at, body.clone())?;
-        let number = log.case().entries;
-        taken.numbers.push(number);
-        taken.lines.push(Line::plain(format!("Entry {number}: ")).and(Role::Plain, what));
-    }
-    Ok(taken)
+    let total =
+        found.level.as_ref().map(|level| (total(log, level, found.trace.step()), "the settled total"));
+    let watched = (Body::Watched(Box::new(seen)), said.as_str());
+    let (bodies, told): (Vec<Body>, Vec<&str>) = total.into_iter().chain([watched]).unzip();
+    let first = log.case().entries + 1;
+    log.append(at, &bodies)?;
+    let lines = told
+        .iter()
+        .zip(first..)
+        .map(|(what, number)| Line::plain(format!("Entry {number}: ")).and(Role::Plain, what));
+    Ok(Taken { numbers: (first..first + bodies.len()).collect(), lines: lines.collect() })
 }
 
 fn total(log: &LogFile, level: &Uncertain<Ampere>, step: Ampere) -> Body {

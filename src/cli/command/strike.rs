@@ -56,17 +56,15 @@ impl Strike {
             return Err(Fail::usage(Fault::new("the reason is empty").remedy("say in a few words why")));
         }
         let body = Body::Strike { target: self.entry, why: self.why.trim().to_owned() };
-        log.append(desk.clock.now(), body)?;
+        log.append(desk.clock.now(), &[body])?;
         let number = log.case().entries;
-        match desk.format {
-            Format::Json => {
-                desk.print_json(&json!({"entry": number, "struck": self.entry, "warnings": []}))?
-            }
+        let shown = match desk.format {
+            Format::Json => desk.print_json(&json!({"entry": number, "struck": self.entry, "warnings": []})),
             Format::Text => {
                 desk.print(&[Line::plain(format!("Entry {} is struck, by entry {number}", self.entry))
-                    .and(Role::Hint, "; it stays in the file.")])?
+                    .and(Role::Hint, "; it stays in the file.")])
             }
-        }
-        Ok(Exit::Done)
+        };
+        desk.after_keeping(&[number], shown)
     }
 }

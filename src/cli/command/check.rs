@@ -1,0 +1,239 @@
+//! `check`: whether a log is whole, and whether it is still the one whose seal was noted elsewhere.
+//! Leaves to others: finding that out (`session/contents`, `session/seal`).
+
+use std::path::PathBuf;
+
+use serde_json::json;
+
+use crate::cli::desk::{Desk, Format};
+use crate::cli::fail::{Exit, Fail};
+use crate::cli::log::failed;
+use crate::fault::Fault;
+use crate::piece::{Line, Role};
+use crate::session::contents::Inspected;
+use crate::session::entry::{Body, Entry};
+use crate::session::fold::fold;
+use crate::session::seal;
+use crate::session::store;
+
+const EXAMPLES: &str = "\
+Examples:
+  fusetrail check x.hunt.yaml
+  fusetrail check x.hunt.yaml --seal be0efc06469605240a39ea3e48158a5a";
+
+/// Arguments of `check`.
+#[derive(Debug, clap::Args)]
+#[command(before_help = EXAMPLES, arg_required_else_help = true)]
+pub struct Check {
+    /// Session log
+    log: PathBuf,
+    /// Seal noted elsewhere, as on a work order: tells whether anything up to it was changed or taken off
+    #[arg(long, value_name = "SEAL")]
+    seal: Option<String>,
+}
+
+/// What a check finds.
+struct Findings {
+    inspected: Inspected,
+    /// Numbers of the entries that were changed, or do not follow the one before.
+    edited: Vec<usize>,
+    /// Entries that cannot be read any more, and why.
+    unreadable: Vec<(usize, Fault)>,
+    /// Why the entries do not add up to a case.
+    faults: Vec<Fault>,
+    /// The entry whose seal was noted; `None` where no seal was given, or none of them has it.
+    sealed: Option<usize>,
+    /// True if nothing up to the noted seal was changed; `None` where no seal was given.
+    agrees: Option<bool>,
+}
+
+impl Check {
+    /// Carries the command out.
+    ///
+    /// # Errors
+    /// The log is missing or is none, or the seal is not of its form.
+    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+        let noted = self.seal.as_deref().map(read_seal).transpose().map_err(Fail::usage)?;
+        let findings = Findings::of(store::inspect(&self.log).map_err(failed)?, noted.as_deref());
+        match desk.format {
+            Format::Json => desk.print_json(&findings.json())?,
+            Format::Text => desk.print(&findings.lines(&self.log.to_string_lossy()))?,
+        }
+        Ok(if findings.is_whole() && findings.agrees != Some(false) { Exit::Done } else { Exit::No })
+    }
+}
+
+/// Reads a seal as somebody noted it: blanks and hyphens between digits, and capitals, do not matter.
+fn read_seal(text: &str) -> Result<String, Fault> {
+    let digits: String = text
+        .chars()
+        .filter(|c| !c.is_whitespace() && !matches!(c, '-' | '"'))
+        .map(|c| c.to_ascii_lowercase())
+        .collect();
+    let wrong = |what: String| {
+        let fault = Fault::new(what).expected(format!("{} digits, 0 to 9 and a to f", seal::DIGITS));
+        fault.remedy("copy it from the record, or from check on the day it was noted").in_field("--seal")
+    };
+    match digits.chars().find(|c| !c.is_ascii_hexdigit()) {
+        Some(odd) => Err(wrong(format!("\"{odd}\" is no digit of a seal"))),
+        None if digits.len() != seal::DIGITS => Err(wrong(format!("the seal has {} digits", digits.len()))),
+        None => Ok(digits),
+    }
+}
+
+impl Findings {
+    fn of(inspected: Inspected, noted: Option<&str>) -> Self {
+        let numbered = || (1..).zip(&inspected.entries);
+        let edited: Vec<usize> =
+            numbered().filter(|(_, found)| !found.fits).map(|(number, _)| number).collect();
+        let unreadable: Vec<(usize, Fault)> = numbered()
+            .filter_map(|(number, found)| Some((number, found.entry.as_ref().err()?.clone())))
+            .collect();
+        let entries: Vec<Entry> =
+            inspected.entries.iter().filter_map(|found| found.entry.clone().ok()).collect();
+        let faults = match unreadable.is_empty().then(|| fold(&entries)) {
+            Some(Err(faults)) => faults.0,
+            _ => Vec::new(),
+        };
+        let sealed = noted.and_then(|noted| {
+            numbered().find(|(_, found)| found.seal.as_deref() == Some(noted)).map(|(number, _)| number)
+        });
+        let agrees = noted.map(|_| sealed.is_some_and(|sealed| edited.iter().all(|edited| *edited > sealed)));
+        Self { inspected, edited, unreadable, faults, sealed, agrees }
+    }
+
+    fn is_whole(&self) -> bool {
+        let sound = self.edited.is_empty() && self.unreadable.is_empty() && self.faults.is_empty();
+        sound && self.inspected.torn == 0
+    }
+
+    fn entries(&self) -> impl Iterator<Item = (usize, &Entry)> {
+        (1..)
+            .zip(&self.inspected.entries)
+            .filter_map(|(number, found)| Some((number, found.entry.as_ref().ok()?)))
+    }
+
+    /// Returns each strike: its number, the entry that it strikes, and why.
+    fn struck(&self) -> impl Iterator<Item = (usize, usize, &str)> {
+        self.entries().filter_map(|(number, entry)| match &entry.body {
+            Body::Strike { target, why } => Some((number, *target, why.as_str())),
+            _ => None,
+        })
+    }
+
+    /// Returns the entries of kinds that a newer version wrote.
+    fn newer(&self) -> impl Iterator<Item = (usize, &str)> {
+        self.entries().filter_map(|(number, entry)| match &entry.body {
+            Body::Unknown { kind } => Some((number, kind.as_str())),
+            _ => None,
+        })
+    }
+
+    /// Returns the version that began the log.
+    fn program(&self) -> Option<&str> {
+        self.entries().find_map(|(_, entry)| match &entry.body {
+            Body::Open(opened) => Some(opened.program.as_str()),
+            _ => None,
+        })
+    }
+
+    fn last_seal(&self) -> Option<&str> {
+        self.inspected.entries.last().and_then(|found| found.seal.as_deref())
+    }
+
+    fn json(&self) -> serde_json::Value {
+        let fault = |fault: &Fault| fault.to_string();
+        json!({
+            "whole": self.is_whole(),
+            "entries": self.inspected.entries.len(),
+            "last_seal": self.last_seal(),
+            "edited": self.edited,
+            "torn": self.inspected.torn > 0,
+            "torn_bytes": self.inspected.torn,
+            "unreadable": self.unreadable.iter()
+                .map(|(number, why)| json!({"entry": number, "why": fault(why)})).collect::<Vec<_>>(),
+            "problems": self.faults.iter().map(fault).collect::<Vec<_>>(),
+            "struck": self.struck()
+                .map(|(by, entry, why)| json!({"entry": entry, "by": by, "why": why})).collect::<Vec<_>>(),
+            "newer": self.newer()
+                .map(|(number, kind)| json!({"entry": number, "kind": kind})).collect::<Vec<_>>(),
+            "program": self.program(),
+            "agrees": self.agrees,
+            "sealed_entry": self.sealed,
+        })
+    }
+
+    fn lines(&self, name: &str) -> Vec<Line> {
+        let count = self.inspected.entries.len();
+        let program =
+            self.program().map_or(String::new(), |program| format!(", begun with fusetrail {program}"));
+        let head = Line::of(Role::Name, name);
+        let mut lines = vec![if self.is_whole() {
+            head.and(Role::Plain, " is ")
+                .and(Role::Good, "whole")
+                .and(Role::Plain, format!(": {count} entries{program}."))
+        } else {
+            head.and(Role::Plain, " is ")
+                .and(Role::Doubt, "not whole")
+                .and(Role::Plain, format!(" ({count} entries{program}):"))
+        }];
+        let doubt = |text: String| Line::of(Role::Doubt, text).indented(2);
+        if !self.edited.is_empty() {
+            let numbers: Vec<String> = self.edited.iter().map(ToString::to_string).collect();
+            lines.push(doubt(format!("changed after it was written: entry {}", numbers.join(", "))));
+        }
+        lines.extend(self.unreadable.iter().map(|(number, why)| {
+            doubt(format!("entry {number} can't be read any more: {why}; put the line back as it was"))
+        }));
+        lines.extend(self.faults.iter().map(|fault| doubt(fault.to_string())));
+        if self.inspected.torn > 0 {
+            let told = format!(
+                "{} bytes at its end belong to an entry that was never finished; the next command that writes sets them aside",
+                self.inspected.torn
+            );
+            lines.push(doubt(told));
+        }
+        lines.extend(
+            self.struck().map(|(by, entry, why)| {
+                Line::plain(format!("Entry {entry} is struck, by entry {by}: {why}."))
+            }),
+        );
+        lines.extend(self.newer().map(|(number, kind)| {
+            Line::plain(format!(
+                "Entry {number} is of a kind that a newer version wrote ({kind}); it is kept as it stands."
+            ))
+        }));
+        lines.extend(self.seal_lines(count));
+        lines
+    }
+
+    fn seal_lines(&self, count: usize) -> Vec<Line> {
+        let last = self.last_seal().map(|seal| Line::plain("Last seal: ").and(Role::Value, seal));
+        let told = match (self.agrees, self.sealed) {
+            (Some(true), Some(sealed)) if sealed == count => Line::of(
+                Role::Good,
+                "The seal agrees: nothing was changed, added or taken off since it was noted.",
+            ),
+            (Some(true), Some(sealed)) => Line::of(
+                Role::Good,
+                format!(
+                    "The seal agrees, at entry {sealed}: nothing up to there was changed. Added since: {}.",
+                    count - sealed
+                ),
+            ),
+            (Some(_), Some(sealed)) => Line::of(
+                Role::Doubt,
+                format!("The seal stands at entry {sealed}, but entries up to it were changed."),
+            ),
+            (Some(_), None) => Line::of(
+                Role::Doubt,
+                "The seal does not agree: no entry has it. Entries were taken off the end, or the log was written anew. Ask for the log as it was handed over.",
+            ),
+            (None, _) => Line::of(
+                Role::Hint,
+                "Note the last seal on the work order: check --seal shows later whether anything was changed or taken off.",
+            ),
+        };
+        last.into_iter().chain([told]).collect()
+    }
+}
