@@ -4,12 +4,14 @@
     clippy::expect_used,
     clippy::indexing_slicing,
     clippy::panic,
+    clippy::print_stdout,
     clippy::unwrap_used,
     reason = "tests run the program and may fail"
 )]
 
 mod bench;
 mod check;
+mod failing;
 mod circuits;
 mod help;
 mod hunt;

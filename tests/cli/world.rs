@@ -68,7 +68,20 @@ impl World {
 
     /// Runs with this input.
     pub fn run_with<S: AsRef<OsStr>>(&self, arguments: &[S], input: &str) -> Run {
-        let mut child = self.start(arguments);
+        self.run_in(arguments, input, std::iter::empty())
+    }
+
+    /// Runs with this input and more variables.
+    pub fn run_in<S: AsRef<OsStr>>(
+        &self,
+        arguments: &[S],
+        input: &str,
+        more: impl Iterator<Item = (&'static str, String)>,
+    ) -> Run {
+        let mut command = self.command();
+        command.args(arguments).envs(more);
+        command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+        let mut child = command.spawn().expect("the program starts");
         let mut stdin = child.stdin.take().expect("piped");
         // A program that has ended already reads nothing more, which is no failure.
         let _ = stdin.write_all(input.as_bytes());
@@ -85,6 +98,11 @@ impl World {
 
     /// Runs one command line split at blanks; `''` around a word keeps its blanks.
     pub fn say(&self, line: &str) -> Run {
+        self.run(&Self::words(line))
+    }
+
+    /// Splits a command line at blanks; `''` around a word keeps its blanks.
+    pub fn words(line: &str) -> Vec<String> {
         let mut words = Vec::new();
         for (count, part) in line.split('\'').enumerate() {
             if count % 2 == 1 {
@@ -93,7 +111,7 @@ impl World {
                 words.extend(part.split_whitespace().map(str::to_owned));
             }
         }
-        self.run(&words)
+        words
     }
 }
 
