@@ -27,5 +27,6 @@ mod record;
 mod settle;
 mod stand;
 mod streams;
+mod torture;
 mod tour;
 mod world;

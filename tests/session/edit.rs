@@ -2,6 +2,7 @@
 
 use std::fs;
 
+use fusetrail::session::contents;
 use fusetrail::session::store::{Store, StoreError, read_only};
 
 use crate::world::{drop_of, note, place, total, write_log};
@@ -104,4 +105,51 @@ fn kinds_of_a_newer_version_are_kept_and_named_and_their_text_stays() {
     drop(store);
     assert!(fs::read_to_string(&path).expect("the log").contains("  frame: [1, {x: 2}]\n"));
     assert_eq!(read_only(&path).expect("sound").edited, Vec::<usize>::new());
+}
+
+/// Tells whether a look through the bytes finds anything wrong.
+fn is_reported(bytes: &[u8]) -> bool {
+    contents::inspect(bytes).map_or(true, |found| {
+        found.torn > 0 || found.entries.iter().any(|entry| !entry.fits || entry.entry.is_err())
+    })
+}
+
+/// Edits, removes and doubles each byte, and returns how many such logs were looked through.
+fn change_every_byte(bytes: &[u8]) -> usize {
+    assert!(!is_reported(bytes), "the log as it was");
+    let mut tried = 0;
+    let mut try_one = |place: usize, how: &str, changed: &[u8]| {
+        assert!(changed == bytes || is_reported(changed), "byte {place} {how}: {:?}", bytes.get(place));
+        tried += 1;
+    };
+    for (place, byte) in bytes.iter().enumerate() {
+        let mut edited = bytes.to_vec();
+        for other in [byte ^ 1, byte ^ 0x20, b' ', b'\r', b'\n', 0] {
+            edited[place] = other;
+            try_one(place, "edited", &edited);
+        }
+        try_one(place, "removed", &[&bytes[..place], &bytes[place + 1..]].concat());
+        for more in [*byte, b'\r', b'\n', b' ', b'#'] {
+            try_one(place, "put before", &[&bytes[..place], &[more], &bytes[place..]].concat());
+        }
+    }
+    tried
+}
+
+#[test]
+fn every_byte_of_a_log_edited_removed_or_doubled_is_reported() {
+    let (_folder, path) = place();
+    let (bytes, _) = write_log(&path, &[note("one: \"1\""), drop_of("F12", "3.0mV"), total("482mA")]);
+    let tried = change_every_byte(&bytes);
+    println!("{tried} changed logs, all reported");
+}
+
+#[test]
+#[ignore = "takes minutes: the same with whole hunts"]
+fn every_byte_of_whole_hunts_edited_removed_or_doubled_is_reported() {
+    for name in ["practice", "lid", "hand"] {
+        let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/logs/").to_owned() + name + ".hunt.yaml";
+        let tried = change_every_byte(&fs::read(path).expect("an old log"));
+        println!("{name}: {tried} changed logs, all reported");
+    }
 }
