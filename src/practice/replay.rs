@@ -103,6 +103,7 @@ mod tests {
             temperature: None,
             provisional: false,
             after_repair: false,
+            why: None,
         }))
     }
 

@@ -6,6 +6,8 @@ pub mod event;
 pub mod observe;
 pub mod parts;
 pub mod convert;
+pub mod grammar;
+pub mod kind;
 pub mod doubt;
 pub mod together;
 

@@ -135,4 +135,6 @@ pub struct Measured {
     pub provisional: bool,
     /// True if it was read during the prove stage, after the repair.
     pub after_repair: bool,
+    /// Why it was taken all the same on a circuit that can hurt.
+    pub why: Option<String>,
 }

@@ -34,6 +34,14 @@ pub(super) fn place_of<'m>(map: &'m Map, what: &What) -> Option<&'m str> {
     map.boxes.get(place).map(|known| known.id.as_str())
 }
 
+/// Returns the temperature noted last for a box, else the one noted last for all boxes.
+pub(super) fn noted(given: &Temperatures, place: Option<&str>) -> Option<Celsius> {
+    let newest = |of: Option<&str>| {
+        given.iter().rev().find(|(_, told_of, _)| told_of.as_deref() == of).map(|(_, _, value)| value.value)
+    };
+    place.and_then(|place| newest(Some(place))).or_else(|| newest(None))
+}
+
 /// Returns the temperature for a reading: the newest of its box before it, else the newest for all boxes before it;
 /// else the first one given afterwards, of the box or for all, since before it nothing better was known; else what
 /// the reading noted itself; else 20 °C, widely uncertain.

@@ -12,5 +12,6 @@ pub mod seal;
 pub mod store;
 pub mod told;
 pub mod torn;
+pub mod typed;
 pub mod watched;
 pub mod written;

@@ -51,7 +51,7 @@ pub fn measured() -> World {
 pub fn narrowed() -> World {
     let world = measured();
     let at = "--at 2026-11-02T08:20:00+01:00";
-    world.say(&format!("add x.hunt.yaml {at} drop F4 9.9mV")).ends(0);
+    world.say(&format!("add x.hunt.yaml {at} drop F4 9.9mV --why slipped")).ends(0);
     world
         .run(&[
             "strike",

@@ -61,7 +61,7 @@ fn a_refusal_adds_nothing_at_all() {
         ("total nan", "does not begin with a number"),
         ("total 1,234.5mA", "thousands separator"),
         ("total 7kA", "out of all proportion"),
-        ("pull E7 482mA", "two values"),
+        ("pull E7 482mA", "one value was given"),
         ("clamp nowhere 3mA", "nowhere"),
         ("unplug E7 1mA 2mA", "names no load"),
         ("input 'glove box' 1mA 2mA", "glove box"),

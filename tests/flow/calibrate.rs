@@ -63,11 +63,17 @@ fn values_alone_answer_a_step_that_was_asked_for() {
     let asked = Wanted::Step("F1".into());
     let read = |text: &str| typed::read(&bench.case(), text, Some(&asked));
     let entries = read("0.8 4.3 2.50A").expect("three values");
+    let same = read("0.8 4.3 2.50").expect("a bare current of a known load is in ampere");
+    let bare = match same.as_slice() {
+        [Body::Reading(measured)] => measured.what.clone(),
+        _ => panic!("{same:?}"),
+    };
+    assert!(matches!(bare, What::Step { current, .. } if (current.value.milli() - 2500.0).abs() < 1e-9));
     let [Body::Reading(measured)] = entries.as_slice() else { panic!("{entries:?}") };
     let What::Step { feed, before, after, current } = &measured.what else { panic!("{:?}", measured.what) };
     assert_eq!(feed, "F1");
     assert!((before.value.milli() - 0.8).abs() < 1e-9 && (after.value.milli() - 4.3).abs() < 1e-9);
     assert!((current.value.milli() - 2500.0).abs() < 1e-9);
     let fault = read("0.8 4.3").expect_err("the current is missing").to_string();
-    assert!(fault.contains("amperes"), "{fault}");
+    assert!(fault.contains("2 values were given") && fault.contains("CURRENT-OF-THE-LOAD"), "{fault}");
 }

@@ -165,6 +165,7 @@ fn what_the_log_does_not_know_is_a_fault_all_at_once_and_a_strike_heals_it() {
         temperature: None,
         provisional: false,
         after_repair: false,
+        why: None,
     }));
     let bad = vec![
         drop_of("F99", "3.0mV"),
@@ -208,6 +209,7 @@ fn the_sleep_clock_runs_from_the_last_disturbance_in_time() {
 fn what_is_out_and_which_total_counts_is_told() {
     let with_flags = |current: &str, as_found, provisional, after_repair| {
         Body::Reading(Box::new(Measured {
+            why: None,
             what: What::Total { current: amps(current), as_found },
             meter: "clamp-1ma".into(),
             zero: None,

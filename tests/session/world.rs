@@ -99,6 +99,7 @@ pub fn reading(what: What) -> Body {
         temperature: None,
         provisional: false,
         after_repair: false,
+        why: None,
     }))
 }
 
@@ -120,6 +121,7 @@ pub fn every_kind() -> Vec<Body> {
         temperature: Some(Celsius::new(-3.25)),
         provisional: true,
         after_repair: true,
+        why: None,
     }));
     vec![
         Body::Answer { question: "battery.volts".into(), answer: "no".into() },

@@ -1,7 +1,6 @@
 //! `convert`: millivolts across one fuse to milliampere, without a log.
 //! Leaves to others: the conversion and its words (`report/convert`), the figures (`circuits/fuse_table`).
 
-use super::values;
 use crate::circuits::fuse_table::FuseTable;
 use crate::circuits::map::FuseSpec;
 use crate::circuits::meters;
@@ -102,7 +101,8 @@ impl Convert {
         let zero = self.zero.as_deref().map(|text| read::<Volt>(text, "mV", "--zero")).transpose()?;
         Ok(Asked {
             fuse: FuseSpec { family, rating, own_resistance: resistance.map(|typed| typed.value) },
-            drop: values::one::<Volt>(&self.drop, "mV").map_err(|fault| fault.in_field("--drop"))?,
+            drop: Volt::read(&as_typed(&self.drop.join(" ")), "mV")
+                .map_err(|fault| fault.in_field("--drop"))?,
             meter: meters::find(&self.meter, true).map_err(|fault| fault.in_field("--meter"))?,
             zero: zero.map(|typed| typed.value),
             temperature: temperature(self.temp.as_deref())?,

@@ -3,7 +3,6 @@
 
 use serde_json::{Value, json};
 
-use super::target;
 use crate::circuits::fuse_table::FuseTable;
 use crate::fault::Fault;
 use crate::hunt::analysis::Analysis;
@@ -106,7 +105,7 @@ fn of_reading(case: &Case, reading: &Reading, meant: Meant) -> Result<Meant, Fau
 fn of_drop(case: &Case, reading: &Reading, feed: &str, meant: Meant) -> Result<Meant, Fault> {
     let What::Drop { drop, .. } = &reading.what else { return Ok(meant) };
     let table = FuseTable::builtin()?;
-    let feed = target::feed(&case.map, feed)?;
+    let Some(feed) = case.map.feeds.iter().find(|known| known.id == feed) else { return Ok(meant) };
     let resistance = match table.resistance(&feed.fuse) {
         Ok(resistance) => resistance,
         // Kept all the same: the reading may serve once the fuse's resistance is known.

@@ -23,8 +23,6 @@ pub mod settle_into;
 pub mod stand;
 pub mod strike;
 pub mod suspects;
-pub mod target;
-pub mod values;
 pub mod watch;
 
 use super::desk::Desk;

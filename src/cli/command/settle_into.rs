@@ -76,6 +76,7 @@ fn total(log: &LogFile, level: &Uncertain<Ampere>, step: Ampere) -> Body {
         temperature: None,
         provisional: false,
         after_repair: false,
+        why: None,
     }))
 }
 

@@ -20,6 +20,7 @@ use crate::quantity::show::bare;
 use crate::reading::What;
 use crate::session::case::Case;
 use crate::session::entry::{Body, Measured};
+use crate::session::typed;
 
 /// The answer of somebody who knows no limit.
 const UNKNOWN: &str = "don't know";
@@ -118,7 +119,10 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             taken
         }
         "total.limit" if is_unknown(text) => Taken::answer(question, UNKNOWN).saying([Line::plain(NO_LIMIT)]),
-        "total.limit" => limit_entry(text),
+        "total.limit" => match typed::read_limit(text) {
+            Ok(limit) => Taken::entry(limit),
+            Err(fault) => Taken::refuse(format!("{fault}; or don't know")),
+        },
         _ => choice(question, text),
     }
 }
@@ -175,19 +179,4 @@ fn still_falling(case: &Case, total: Ampere) -> Option<Line> {
 
 fn is_unknown(text: &str) -> bool {
     [UNKNOWN, "unknown", "none"].iter().any(|word| text.eq_ignore_ascii_case(word))
-}
-
-fn limit_entry(text: &str) -> Taken {
-    let tokens: Vec<&str> = text.split_whitespace().collect();
-    for count in [2, 1] {
-        let value = tokens.get(..count.min(tokens.len())).unwrap_or_default().join(" ");
-        if let Ok(limit) = Ampere::read(&value, "mA") {
-            let source = tokens.get(count..).unwrap_or_default().join(" ");
-            let source = if source.is_empty() { "as told by the technician".to_owned() } else { source };
-            return Taken::entry(Body::Limit { limit, source });
-        }
-    }
-    Taken::refuse(
-        "Type a current and where it is from, such as: 50 mA maker's service information; or don't know.",
-    )
 }

@@ -5,7 +5,6 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::{settled, stage_skipped};
-use crate::fault::Faults;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::caution;
 use crate::hunt::question::{Question, Wanted};
@@ -88,9 +87,7 @@ pub fn take_reading(case: &Case, question: &Question, text: &str) -> Taken {
         Kind::Reading(wanted) => Some(wanted),
         _ => None,
     };
-    let entries =
-        typed::read(case, text, wanted).map_err(Faults::from).and_then(|entries| checked(case, entries));
-    match entries {
+    match typed::read(case, text, wanted) {
         Ok(entries) => {
             let volts = |entry: &Body| match entry {
                 Body::Volts { volts } => supply::sagged(case, volts.value),
@@ -99,16 +96,6 @@ pub fn take_reading(case: &Case, question: &Question, text: &str) -> Taken {
             let say: Vec<Line> = entries.iter().filter_map(volts).collect();
             Taken { entries, say, leave: false }
         }
-        Err(faults) => Taken::refuse(faults.to_string()),
+        Err(fault) => Taken::refuse(fault.to_string()),
     }
-}
-
-/// A fuse line must fit the map before it is entered.
-fn checked(case: &Case, entries: Vec<Body>) -> Result<Vec<Body>, Faults> {
-    for entry in &entries {
-        if let Body::Feed { place, line } = entry {
-            case.map.clone().add_feed(place.as_deref(), line)?;
-        }
-    }
-    Ok(entries)
 }

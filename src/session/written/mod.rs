@@ -79,7 +79,7 @@ pub fn kind(body: &Body) -> &str {
         Body::Zero { .. } => "zero",
         Body::Temperature { .. } => "temperature",
         Body::Volts { .. } => "volts",
-        Body::Reading(measured) => measured::kind(&measured.what),
+        Body::Reading(measured) => measured.what.kind().row().entry,
         Body::Watched(_) => "watched",
         Body::Disturb { .. } => "disturb",
         Body::Note { .. } => "note",

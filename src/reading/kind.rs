@@ -1,0 +1,405 @@
+//! The kinds of reading, in one table: how each is called, where it is taken, its values with the unit of a bare number,
+//! on which circuits it needs a reason. The grammar, the log's text, the commands and their help are made from it.
+//! Leaves to others: reading a typed line (`grammar`), what a reading says (`observe`).
+
+use super::What;
+use crate::circuits::map::Guard;
+use crate::fault::Fault;
+use crate::quantity::parse::Readable;
+use crate::quantity::{Ampere, Celsius, Typed, Volt};
+
+/// A kind of reading.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Kind {
+    /// Leads shorted.
+    Zero,
+    /// Temperature of a box, or of all.
+    Temperature,
+    /// Volts of the battery.
+    Volts,
+    /// Settled total.
+    Total,
+    /// A total seen while waiting.
+    Watch,
+    /// Millivolts across a fuse.
+    Drop,
+    /// A fuse pulled.
+    Pull,
+    /// A fuse, or a load, back in its place.
+    Refit,
+    /// Clamp on a fuse, a link or an unfused item.
+    Clamp,
+    /// A load unplugged.
+    Unplug,
+    /// An input of a network worked.
+    Input,
+    /// A known load on a fuse switched on.
+    Step,
+}
+
+/// What a kind of reading is.
+#[derive(Debug)]
+pub struct Row {
+    /// The word that is typed, and in the log unless `entry` differs.
+    pub word: &'static str,
+    /// Its kind in the log.
+    pub entry: &'static str,
+    /// What it is, in one line for the help.
+    pub about: &'static str,
+    /// Where it is taken.
+    pub target: TargetKind,
+    /// Its values, in the order in which they are typed.
+    pub slots: &'static [Slot],
+    /// Guards of circuits on which it needs a reason: it touches what can hurt.
+    pub barred_on: &'static [Guard],
+    /// True if it takes the supply off everything below its fuse, whose guards then count too.
+    pub cuts_below: bool,
+    /// True if several may be typed at once, as TARGET=VALUE.
+    pub several: bool,
+    /// The kind that may follow in the same line, behind its word.
+    pub then: Option<Kind>,
+}
+
+/// Where a reading is taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TargetKind {
+    /// At the battery: it is not named.
+    Battery,
+    /// In a box, or in all where none is named.
+    BoxIfAny,
+    /// On a fuse or link.
+    Fuse,
+    /// On a fuse, or on a load as FUSE/LOAD.
+    FuseOrLoad,
+    /// On a fuse, a link or an unfused item.
+    Place,
+    /// On a load, as FUSE/LOAD.
+    Load,
+    /// At an input of a network.
+    Input,
+}
+
+/// One value of a reading.
+#[derive(Debug)]
+pub struct Slot {
+    /// Its key in the log.
+    pub key: &'static str,
+    /// What it is, for people: `total before`.
+    pub told: &'static str,
+    /// What stands there.
+    pub value: SlotValue,
+}
+
+/// What stands in a slot.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SlotValue {
+    /// A number with its unit, or a bare one in this unit.
+    Number(Bare),
+    /// A property that is there or not, and its word when typed.
+    Flag(&'static str),
+}
+
+/// The unit of a bare number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Bare {
+    /// Millivolt: drops and offsets.
+    MilliVolt,
+    /// Volt: the battery.
+    Volt,
+    /// Milliampere: totals and clamps.
+    MilliAmpere,
+    /// Ampere: a known load.
+    Ampere,
+    /// Degree Celsius.
+    Celsius,
+}
+
+/// A value as it was typed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Value {
+    /// A voltage.
+    Volt(Typed<Volt>),
+    /// A current.
+    Ampere(Typed<Ampere>),
+    /// A temperature.
+    Celsius(Typed<Celsius>),
+    /// A property that is there or not.
+    Flag(bool),
+}
+
+/// A reading taken apart: its kind, the names of where it was taken, its values in the order of the table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Parts {
+    /// Its kind.
+    pub kind: Kind,
+    /// Names as the map has them: none, one, or fuse and load.
+    pub names: Vec<String>,
+    /// One for each slot.
+    pub values: Vec<Value>,
+}
+
+impl Kind {
+    /// Every kind, in the order of the help.
+    pub const ALL: [Self; 12] = [
+        Self::Zero,
+        Self::Total,
+        Self::Drop,
+        Self::Pull,
+        Self::Refit,
+        Self::Clamp,
+        Self::Unplug,
+        Self::Input,
+        Self::Step,
+        Self::Temperature,
+        Self::Volts,
+        Self::Watch,
+    ];
+
+    /// Returns the kind of a typed word.
+    pub fn of_word(word: &str) -> Option<Self> {
+        // Totals of a wait are typed in the wait only.
+        Self::ALL.into_iter().find(|kind| *kind != Self::Watch && kind.row().word.eq_ignore_ascii_case(word))
+    }
+
+    /// Returns the kind of an entry in the log.
+    pub fn of_entry(entry: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|kind| kind.row().entry == entry)
+    }
+
+    /// Returns what this kind is.
+    pub const fn row(self) -> &'static Row {
+        match self {
+            Self::Zero => &ZERO,
+            Self::Temperature => &TEMPERATURE,
+            Self::Volts => &VOLTS,
+            Self::Total => &TOTAL,
+            Self::Watch => &WATCH,
+            Self::Drop => &DROP,
+            Self::Pull => &PULL,
+            Self::Refit => &REFIT,
+            Self::Clamp => &CLAMP,
+            Self::Unplug => &UNPLUG,
+            Self::Input => &INPUT,
+            Self::Step => &STEP,
+        }
+    }
+}
+
+const fn slot(key: &'static str, told: &'static str, bare: Bare) -> Slot {
+    Slot { key, told, value: SlotValue::Number(bare) }
+}
+
+/// A total before and after something was done.
+const BOTH: &[Slot] =
+    &[slot("before", "total before", Bare::MilliAmpere), slot("after", "total after", Bare::MilliAmpere)];
+
+/// Nothing is measured there by touching the circuit, unless somebody says why.
+const DANGEROUS: &[Guard] = &[Guard::Restraint, Guard::Hv];
+
+const fn row(word: &'static str, about: &'static str, target: TargetKind, slots: &'static [Slot]) -> Row {
+    Row {
+        word,
+        entry: word,
+        about,
+        target,
+        slots,
+        barred_on: &[],
+        cuts_below: false,
+        several: false,
+        then: None,
+    }
+}
+
+static ZERO: Row = row(
+    "zero",
+    "Leads shorted: the offset of the millivolt meter",
+    TargetKind::Battery,
+    &[slot("offset", "offset", Bare::MilliVolt)],
+);
+static TEMPERATURE: Row = Row {
+    entry: "temperature",
+    several: true,
+    ..row(
+        "temp",
+        "Temperature of a box, or of all boxes",
+        TargetKind::BoxIfAny,
+        &[slot("temperature", "temperature", Bare::Celsius)],
+    )
+};
+static VOLTS: Row =
+    row("volts", "Rested volts of the battery", TargetKind::Battery, &[slot("volts", "volts", Bare::Volt)]);
+static TOTAL: Row = row(
+    "total",
+    "Settled total, by clamp or in series",
+    TargetKind::Battery,
+    &[
+        slot("current", "total", Bare::MilliAmpere),
+        Slot {
+            key: "as_found",
+            told: "taken before anything was switched or opened",
+            value: SlotValue::Flag("--as-found"),
+        },
+    ],
+);
+static WATCH: Row = row(
+    "watch",
+    "Total seen while waiting",
+    TargetKind::Battery,
+    &[slot("current", "total", Bare::MilliAmpere)],
+);
+static DROP: Row = Row {
+    barred_on: DANGEROUS,
+    several: true,
+    ..row(
+        "drop",
+        "Drop across a fuse, or across several: FUSE=DROP for each",
+        TargetKind::Fuse,
+        &[slot("drop", "drop", Bare::MilliVolt)],
+    )
+};
+static PULL: Row = Row {
+    barred_on: DANGEROUS,
+    cuts_below: true,
+    then: Some(Kind::Refit),
+    ..row(
+        "pull",
+        "Fuse pulled: the total before and after; refit TOTAL behind it if it is back",
+        TargetKind::Fuse,
+        BOTH,
+    )
+};
+static REFIT: Row = row(
+    "refit",
+    "Fuse, or FUSE/LOAD, back in its place: the total then",
+    TargetKind::FuseOrLoad,
+    &[slot("current", "total", Bare::MilliAmpere)],
+);
+static CLAMP: Row = row(
+    "clamp",
+    "Clamp around a fuse's cable, a link or an unfused branch",
+    TargetKind::Place,
+    &[slot("current", "current", Bare::MilliAmpere)],
+);
+static UNPLUG: Row = Row {
+    barred_on: DANGEROUS,
+    ..row("unplug", "Load unplugged, as FUSE/LOAD: the total before and after", TargetKind::Load, BOTH)
+};
+static INPUT: Row =
+    row("input", "Input of a network worked: the total before and after", TargetKind::Input, BOTH);
+static STEP: Row = Row {
+    barred_on: DANGEROUS,
+    ..row(
+        "step",
+        "Known load on a fuse switched on: calibrates its resistance",
+        TargetKind::Fuse,
+        &[
+            slot("before", "drop before", Bare::MilliVolt),
+            slot("after", "drop after", Bare::MilliVolt),
+            slot("current", "current of the load", Bare::Ampere),
+        ],
+    )
+};
+
+impl TargetKind {
+    /// Returns the keys of the names in the log.
+    pub fn keys(self) -> &'static [&'static str] {
+        match self {
+            Self::Battery => &[],
+            Self::BoxIfAny => &["box"],
+            Self::Fuse | Self::FuseOrLoad => &["feed"],
+            Self::Place => &["branch"],
+            Self::Load => &["feed", "load"],
+            Self::Input => &["input"],
+        }
+    }
+}
+
+impl Bare {
+    /// Returns the unit as it is typed and shown.
+    pub fn unit(self) -> &'static str {
+        match self {
+            Self::MilliVolt => "mV",
+            Self::Volt => "V",
+            Self::MilliAmpere => "mA",
+            Self::Ampere => "A",
+            Self::Celsius => "°C",
+        }
+    }
+
+    /// Reads a value.
+    ///
+    /// # Errors
+    /// It is none of this quantity.
+    pub fn read(self, text: &str) -> Result<Value, Fault> {
+        Ok(match self {
+            Self::MilliVolt | Self::Volt => Value::Volt(Volt::read(text, self.unit())?),
+            Self::MilliAmpere | Self::Ampere => Value::Ampere(Ampere::read(text, self.unit())?),
+            Self::Celsius => Value::Celsius(Celsius::read(text, "C")?),
+        })
+    }
+}
+
+impl What {
+    /// Returns the kind.
+    pub fn kind(&self) -> Kind {
+        match self {
+            Self::Total { .. } => Kind::Total,
+            Self::Watch { .. } => Kind::Watch,
+            Self::Drop { .. } => Kind::Drop,
+            Self::Pull { .. } => Kind::Pull,
+            Self::Refit { .. } => Kind::Refit,
+            Self::Clamp { .. } => Kind::Clamp,
+            Self::Unplug { .. } => Kind::Unplug,
+            Self::Input { .. } => Kind::Input,
+            Self::Step { .. } => Kind::Step,
+        }
+    }
+
+    /// Takes a reading apart; [`What::build`] puts it together again.
+    pub fn parts(&self) -> Parts {
+        let current = |typed: &Typed<Ampere>| Value::Ampere(typed.clone());
+        let volts = |typed: &Typed<Volt>| Value::Volt(typed.clone());
+        let (names, values) = match self {
+            Self::Total { current: total, as_found } => {
+                (vec![], vec![current(total), Value::Flag(*as_found)])
+            }
+            Self::Watch { current: total } => (vec![], vec![current(total)]),
+            Self::Drop { feed, drop } => (vec![feed], vec![volts(drop)]),
+            Self::Pull { feed, before, after } => (vec![feed], vec![current(before), current(after)]),
+            Self::Refit { feed, total } => (vec![feed], vec![current(total)]),
+            Self::Clamp { at, current: shown } => (vec![at], vec![current(shown)]),
+            Self::Unplug { feed, load, before, after } => {
+                (vec![feed, load], vec![current(before), current(after)])
+            }
+            Self::Input { input, before, after } => (vec![input], vec![current(before), current(after)]),
+            Self::Step { feed, before, after, current: load } => {
+                (vec![feed], vec![volts(before), volts(after), current(load)])
+            }
+        };
+        Parts { kind: self.kind(), names: names.into_iter().cloned().collect(), values }
+    }
+
+    /// Puts a reading together; `None` if the parts are not those of its kind, or the kind is none of a reading's.
+    pub fn build(parts: Parts) -> Option<Self> {
+        use Value::{Ampere as A, Flag, Volt as V};
+        let mut names = parts.names.into_iter();
+        let mut name = || names.next();
+        let mut values = parts.values.into_iter();
+        Some(match (parts.kind, values.next()?, values.next(), values.next()) {
+            (Kind::Total, A(current), Some(Flag(as_found)), None) => Self::Total { current, as_found },
+            (Kind::Watch, A(current), None, None) => Self::Watch { current },
+            (Kind::Drop, V(drop), None, None) => Self::Drop { feed: name()?, drop },
+            (Kind::Pull, A(before), Some(A(after)), None) => Self::Pull { feed: name()?, before, after },
+            (Kind::Refit, A(total), None, None) => Self::Refit { feed: name()?, total },
+            (Kind::Clamp, A(current), None, None) => Self::Clamp { at: name()?, current },
+            (Kind::Unplug, A(before), Some(A(after)), None) => {
+                Self::Unplug { feed: name()?, load: name()?, before, after }
+            }
+            (Kind::Input, A(before), Some(A(after)), None) => Self::Input { input: name()?, before, after },
+            (Kind::Step, V(before), Some(V(after)), Some(A(current))) => {
+                Self::Step { feed: name()?, before, after, current }
+            }
+            _ => return None,
+        })
+    }
+}
