@@ -4,18 +4,21 @@
     clippy::expect_used,
     clippy::indexing_slicing,
     clippy::panic,
+    clippy::print_stdout,
     clippy::unwrap_used,
-    reason = "tests run the program and may fail"
+    reason = "tests run the program, tell what they saw and may fail"
 )]
 
 mod bench;
 mod circuits;
+mod ends;
 mod help;
 mod hunt;
 mod json;
 mod kill;
 mod live;
 mod log;
+mod moments;
 mod old_logs;
 mod practice;
 mod pty;

@@ -72,11 +72,12 @@ impl Watch {
         };
         let (length, every) = (time(&self.length, "--for")?, time(&self.every, "--every")?);
         let spec = Spec::read(&self.meter).map_err(|fault| Fail::usage(fault.in_field("--meter")))?;
-        signal::listen();
         let between =
             every.map_or(BETWEEN, |every| Duration::from_secs_f64(every.base() * 60.0).min(BETWEEN));
         let sheet = Sheet::open(&self.to)?;
         let live = Live::start(spec, between, Unheard::Wait)?;
+        // From here on the signals are looked at; a meter that is slow in coming is waited for above.
+        let _heeded = signal::heeded();
         let mut night = Night::new(sheet, desk, every);
         let ended = night.watch(&live, length)?;
         night.close(&self.to, ended)
