@@ -25,6 +25,7 @@ pub mod suspects;
 pub mod target;
 pub mod values;
 pub mod watch;
+pub mod watch_sheet;
 
 use super::desk::Desk;
 use super::fail::{Exit, Fail};
