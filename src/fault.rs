@@ -33,6 +33,12 @@ impl Fault {
         Self { place: Place::default(), what: what.into(), expected: String::new(), remedy: String::new() }
     }
 
+    /// Begins the fault of a system that gives no thread.
+    pub fn no_thread(error: &std::io::Error) -> Self {
+        Self::new(format!("the system gives no further thread: {error}"))
+            .remedy("end other programs or raise the limit (ulimit -u), then try again")
+    }
+
     /// Adds what was expected.
     #[must_use]
     pub fn expected(mut self, text: impl Into<String>) -> Self {

@@ -76,8 +76,8 @@ impl Fail {
             io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
                 "choose a folder that you may write to, or change its rights"
             }
-            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => {
-                "make room on the disk, then try again"
+            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge => {
+                "make room on the disk or raise the limit (ulimit -f), then try again"
             }
             io::ErrorKind::IsADirectory => "name a file, not a folder",
             _ => "",

@@ -7,6 +7,7 @@ use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
 use super::fail::Fail;
+use super::signal;
 use crate::fault::Fault;
 
 /// Largest file that is read, in bytes.
@@ -46,6 +47,8 @@ pub fn write(path: &Path, text: &str) -> Result<(), Fault> {
         Some(folder) if !folder.as_os_str().is_empty() => folder.to_path_buf(),
         _ => PathBuf::from("."),
     };
+    // A draft that was begun is finished, or it would be left behind.
+    let _whole = signal::heeded();
     let mut draft = new_draft(&folder).map_err(fail)?;
     draft.write_all(text.as_bytes()).map_err(fail)?;
     if let Some(there) = standing {

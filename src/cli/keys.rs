@@ -1,30 +1,54 @@
-//! Keys one by one in raw mode, which is left on every path. Leaves to others: what a key does (`wait`).
-#![allow(clippy::disallowed_methods, reason = "hides and shows the cursor on stderr")]
+//! Keys one by one in raw mode, which is left on every path, and the line that is typed on.
+//! Leaves to others: what a key does (`typing`, `wait`), reading while the clock goes on (`source`).
+#![allow(clippy::disallowed_methods, reason = "reads the terminal; hides and shows the cursor on stderr")]
 
-use std::io;
+use std::io::{self, Read};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
-use crossterm::cursor::{Hide, Show};
-use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers, poll, read};
+use crossterm::cursor::{Hide, MoveToColumn, Show};
 use crossterm::execute;
-use crossterm::terminal::{disable_raw_mode, enable_raw_mode};
+use crossterm::style::Print;
+use crossterm::terminal::{Clear, ClearType, disable_raw_mode, enable_raw_mode};
 
-/// A key as far as the wait cares.
+use super::source::{Ended, Source};
+use crate::fault::Fault;
+
+/// A key as far as anybody here cares.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Key {
     /// A character.
     Char(char),
     /// Enter.
     Enter,
-    /// Backspace.
+    /// Backspace: what stands before the cursor goes.
     Backspace,
-    /// Escape.
+    /// Delete: what stands under the cursor goes.
+    Delete,
+    /// Escape, or Ctrl-U: all that was typed goes.
     Escape,
+    /// One to the left.
+    Left,
+    /// One to the right.
+    Right,
+    /// To the start.
+    Home,
+    /// To the end.
+    End,
     /// Ctrl-C or Ctrl-D.
     Stop,
 }
 
-/// Raw mode with a hidden cursor, as long as this lives.
+/// Bytes of one key follow each other within this time; an Escape alone is followed by nothing.
+const ONE_KEY: Duration = Duration::from_millis(50);
+
+/// Longest sequence that a key sends, in bytes.
+const LONGEST: usize = 16;
+
+/// True while the terminal is in raw mode, for whoever has to leave it from outside.
+static RAW: AtomicBool = AtomicBool::new(false);
+
+/// Raw mode, as long as this lives.
 #[derive(Debug)]
 pub struct Raw(());
 
@@ -34,59 +58,173 @@ impl Raw {
     /// # Errors
     /// There is no terminal.
     pub fn enter() -> io::Result<Self> {
-        enable_raw_mode()?;
+        RAW.store(true, Ordering::SeqCst);
         let raw = Self(());
-        execute!(io::stderr(), Hide)?;
+        enable_raw_mode()?;
         Ok(raw)
     }
 
-    /// Throws away what was typed ahead: it must not turn up as an answer to a later question.
-    pub fn drain(&self) {
-        while let Ok(true) = poll(Duration::ZERO) {
-            if read().is_err() {
-                return;
-            }
-        }
+    /// Hides the cursor until raw mode is left.
+    pub fn hide_cursor(&self) {
+        let _ = execute!(io::stderr(), Hide);
     }
 
-    /// Waits at most this long for a key.
-    ///
-    /// # Errors
-    /// The terminal cannot be read.
-    pub fn key(&self, patience: Duration) -> io::Result<Option<Key>> {
-        match poll(patience) {
-            Ok(true) => {}
-            Ok(false) => return Ok(None),
-            // A signal came; whoever asks looks at its flag.
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => return Ok(None),
-            Err(error) => return Err(error),
-        }
-        Ok(match read()? {
-            Event::Key(key) if key.kind != KeyEventKind::Release => meaning(key),
-            _ => None,
-        })
+    /// Writes the line anew, with the cursor in this column from 0.
+    pub fn rewrite(&self, line: &str, column: usize) {
+        // A terminal is not as wide as this.
+        let column = u16::try_from(column).unwrap_or(u16::MAX);
+        let all = (MoveToColumn(0), Print(line), Clear(ClearType::UntilNewLine), MoveToColumn(column));
+        // That nobody sees it any more shows when the next key is read.
+        let _ = execute!(io::stderr(), all.0, all.1, all.2, all.3);
     }
 }
 
 impl Drop for Raw {
     fn drop(&mut self) {
-        // Nothing better can be done about a terminal that has gone.
-        let _ = execute!(io::stderr(), Show);
-        let _ = disable_raw_mode();
+        leave();
     }
 }
 
-fn meaning(key: KeyEvent) -> Option<Key> {
-    let control = key.modifiers.contains(KeyModifiers::CONTROL);
-    match key.code {
-        KeyCode::Char('c' | 'd') if control => Some(Key::Stop),
-        KeyCode::Char('h') if control => Some(Key::Backspace),
-        KeyCode::Char('j' | 'm') if control => Some(Key::Enter),
-        KeyCode::Char('u') if control => Some(Key::Escape),
-        KeyCode::Char(c) if !control && !c.is_control() => Some(Key::Char(c)),
-        KeyCode::Enter => Some(Key::Enter),
-        KeyCode::Backspace => Some(Key::Backspace),
-        KeyCode::Esc => Some(Key::Escape),
-        _ => None,
+/// Leaves raw mode if it was entered, and shows the cursor. Nothing better can be done about a terminal that has gone.
+pub fn leave() {
+    if RAW.swap(false, Ordering::SeqCst) {
+        let _ = disable_raw_mode();
+        let _ = execute!(io::stderr(), Show);
+    }
+}
+
+/// The keys of the terminal, for the whole run.
+#[derive(Debug)]
+pub struct Keyboard {
+    bytes: Source<u8>,
+}
+
+impl Keyboard {
+    /// Sits down at the terminal on standard input.
+    ///
+    /// # Errors
+    /// The system gives no thread.
+    pub fn start() -> Result<Self, Fault> {
+        let mut from = plain_stdin();
+        let mut byte = [0];
+        let read = move || loop {
+            match from.read(&mut byte) {
+                Ok(0) => return None,
+                Ok(_) => return Some(byte[0]),
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                // Nothing else is heard of a terminal that has gone.
+                Err(_) => return None,
+            }
+        };
+        Ok(Self { bytes: Source::start("keys", read)? })
+    }
+
+    /// Throws away what was typed ahead: it must not turn up as an answer to a later question.
+    pub fn drain(&mut self) {
+        while let Ok(Some(_)) = self.bytes.take(ONE_KEY) {}
+    }
+
+    /// Waits at most this long for a key.
+    ///
+    /// # Errors
+    /// The terminal has gone.
+    pub fn key(&mut self, patience: Duration) -> Result<Option<Key>, Ended> {
+        let Some(first) = self.bytes.take(patience)? else { return Ok(None) };
+        Ok(match first {
+            0x03 | 0x04 => Some(Key::Stop),
+            0x01 => Some(Key::Home),
+            0x05 => Some(Key::End),
+            0x08 | 0x7F => Some(Key::Backspace),
+            b'\r' | b'\n' => Some(Key::Enter),
+            0x15 => Some(Key::Escape),
+            0x1B => self.escaped()?,
+            0x20..=0x7E => Some(Key::Char(char::from(first))),
+            0xC0.. => self.character(first)?,
+            _ => None,
+        })
+    }
+
+    /// Reads what follows an Escape; keys that mean nothing here are passed over whole.
+    fn escaped(&mut self) -> Result<Option<Key>, Ended> {
+        match self.bytes.take(ONE_KEY)? {
+            None => return Ok(Some(Key::Escape)),
+            Some(b'[' | b'O') => {}
+            Some(_) => return Ok(None),
+        }
+        let mut sequence = Vec::new();
+        while let Some(byte) = self.bytes.take(ONE_KEY)? {
+            sequence.push(byte);
+            if matches!(byte, 0x40..=0x7E) || sequence.len() >= LONGEST {
+                break;
+            }
+        }
+        Ok(match sequence.as_slice() {
+            b"D" => Some(Key::Left),
+            b"C" => Some(Key::Right),
+            b"H" | b"1~" | b"7~" => Some(Key::Home),
+            b"F" | b"4~" | b"8~" => Some(Key::End),
+            b"3~" => Some(Key::Delete),
+            _ => None,
+        })
+    }
+
+    /// Reads the rest of a character of several bytes; half a character is none.
+    fn character(&mut self, first: u8) -> Result<Option<Key>, Ended> {
+        let mut bytes = vec![first];
+        let length = first.leading_ones() as usize;
+        while bytes.len() < length.min(4) {
+            match self.bytes.take(ONE_KEY)? {
+                Some(byte) => bytes.push(byte),
+                None => return Ok(None),
+            }
+        }
+        let text = String::from_utf8(bytes).unwrap_or_default();
+        Ok(text.chars().next().filter(|c| !c.is_control()).map(Key::Char))
+    }
+}
+
+/// Returns standard input without a buffer, where the system has that: what was typed beyond the last answer stays for
+/// the shell.
+#[cfg(unix)]
+fn plain_stdin() -> Box<dyn Read + Send> {
+    use std::os::fd::AsFd;
+    match io::stdin().as_fd().try_clone_to_owned() {
+        Ok(handle) => Box::new(std::fs::File::from(handle)),
+        Err(_) => Box::new(io::stdin()),
+    }
+}
+
+#[cfg(not(unix))]
+fn plain_stdin() -> Box<dyn Read + Send> {
+    Box::new(io::stdin())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn keys(typed: &'static [u8]) -> Vec<Key> {
+        let mut left = typed.iter().copied();
+        let mut keyboard = Keyboard { bytes: Source::start("typed", move || left.next()).expect("a thread") };
+        let mut found = Vec::new();
+        while let Ok(key) = keyboard.key(Duration::from_secs(20)) {
+            found.extend(key);
+        }
+        found
+    }
+
+    #[test]
+    fn keys_are_told_apart_and_what_means_nothing_is_passed_over() {
+        use Key::{Backspace, Char, Delete, End, Enter, Escape, Home, Left, Right, Stop};
+        assert_eq!(
+            keys(b"a \r\n\x7f\x08\x15\x03\x04"),
+            [Char('a'), Char(' '), Enter, Enter, Backspace, Backspace, Escape, Stop, Stop]
+        );
+        assert_eq!(
+            keys(b"\x1b[D\x1b[C\x1bOH\x1b[4~\x1b[3~\x1b[1;5Dx"),
+            [Left, Right, Home, End, Delete, Char('x')]
+        );
+        assert_eq!(keys("é€\u{9b}µ".as_bytes()), [Char('é'), Char('€'), Char('µ')]);
+        assert_eq!(keys(b"\xff\x80q\xc3"), [], "the four bytes that 0xff begins are no character");
     }
 }

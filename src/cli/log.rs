@@ -7,6 +7,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::drive::Log;
 use super::fail::Fail;
+use super::signal;
 use crate::fault::Fault;
 use crate::piece::{Line, Role};
 use crate::session::case::Case;
@@ -31,6 +32,7 @@ impl LogFile {
     pub fn create(path: &Path, at: DateTime<FixedOffset>, opened: Opened) -> Result<Self, Fail> {
         let first = Entry { at, body: Body::Open(Box::new(opened)) };
         let case = fold(std::slice::from_ref(&first))?;
+        let _whole = signal::heeded();
         let store = Store::create(path, &first).map_err(failed)?;
         let notes = store.not_durable().map(|why| not_durable(path, why)).into_iter().collect();
         Ok(Self { store, entries: vec![first], case, notes })
@@ -68,6 +70,7 @@ impl Log for LogFile {
         let entries = [self.entries.as_slice(), &new].concat();
         // Whatever does not add up must not be written: the log could not be opened again.
         let case = fold(&entries)?;
+        let _whole = signal::heeded();
         self.store.append(&new).map_err(failed)?;
         self.entries = entries;
         self.case = case;

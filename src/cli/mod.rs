@@ -15,8 +15,11 @@ pub mod log;
 pub mod paint;
 pub mod progress;
 pub mod signal;
+pub mod source;
 pub mod stream;
 pub mod table;
+pub mod thread;
+pub mod typing;
 pub mod wait;
 
 use std::ffi::OsString;
@@ -94,6 +97,7 @@ fn dressed(command: clap::Command) -> clap::Command {
 
 /// Runs the program with these arguments and returns its exit code.
 pub fn main(arguments: impl Iterator<Item = OsString>) -> u8 {
+    signal::listen();
     let arguments: Vec<OsString> = arguments.map(negative).collect();
     let environment = Environment::read();
     let colour = environment.colour(asked_colour(&arguments), desk::both_are_terminals());

@@ -10,9 +10,11 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::ask::{Pace, Stop, Tick};
 use super::desk::Desk;
-use super::keys::{Key, Raw};
+use super::keys::{Key, Keyboard, Raw};
 use super::paint::columns;
 use super::signal;
+use super::source::Ended;
+use super::typing::Typing;
 use crate::fault::Fault;
 use crate::hunt::question::Wait;
 use crate::piece::{Line, Role, clean};
@@ -27,9 +29,6 @@ const NAMED: usize = 3;
 
 /// Most columns of the curve; of more readings each column shows the highest of several.
 const CURVE: usize = 16;
-
-/// Longest text that can be typed during the wait, in characters.
-const LONGEST: usize = 200;
 
 /// Returns the minutes from the last disturbance to a moment; never below zero.
 fn elapsed(wait: &Wait, now: DateTime<FixedOffset>) -> Minute {
@@ -111,27 +110,6 @@ fn cut(text: &str, width: usize) -> String {
     out
 }
 
-/// What is typed during the wait.
-#[derive(Debug, Default)]
-struct Typing(String);
-
-impl Typing {
-    /// Takes a key; returns the text once it is submitted.
-    fn take(&mut self, key: Key) -> Option<String> {
-        match key {
-            Key::Char(c) if self.0.chars().count() < LONGEST => self.0.push(c),
-            Key::Backspace => drop(self.0.pop()),
-            Key::Escape => self.0.clear(),
-            Key::Enter => {
-                let text = std::mem::take(&mut self.0).trim().to_owned();
-                return Some(if text == "q" { "quit".to_owned() } else { text });
-            }
-            Key::Char(_) | Key::Stop => {}
-        }
-        None
-    }
-}
-
 /// The live lines.
 struct Screen<'a> {
     bar: ProgressBar,
@@ -170,12 +148,11 @@ impl<'a> Screen<'a> {
         let state =
             format!("{}{last} {}", progress(self.wait, gone), curve(&self.seen, self.desk.environment.utf8));
         let unit = self.unit;
-        let room = width.saturating_sub(columns(unit) + 4);
-        let start = typed.0.chars().count().saturating_sub(room);
-        let tail: String = typed.0.chars().skip(start).collect();
+        let (mut text, _) = typed.shown(width.saturating_sub(columns(unit) + 4));
+        text.push('_');
         self.bar.set_position(seconds(gone).min(seconds(self.wait.due)));
         self.bar.set_prefix(cut(&still_awake(self.wait, gone), width));
-        self.bar.set_message(format!("{}\n{unit} > {tail}_", cut(&state, width.saturating_sub(length))));
+        self.bar.set_message(format!("{}\n{unit} > {text}", cut(&state, width.saturating_sub(length))));
         self.bar.tick();
     }
 }
@@ -188,53 +165,64 @@ fn seconds(minutes: Minute) -> u64 {
 /// Shows the wait at a terminal until something is typed or the pace brings an answer.
 ///
 /// # Errors
-/// Ctrl-C, a closed terminal, or a terminal that cannot be read. Raw mode is left in any case.
-pub fn watch(wait: &Wait, unit: &'static str, pace: &mut dyn Pace, desk: &Desk) -> Result<String, Stop> {
-    let refuse = |error: std::io::Error| {
-        Stop::Refused(
-            Fault::new(format!("the terminal cannot be read: {error}")).remedy("pipe the answers in"),
-        )
-    };
-    let raw = Raw::enter().map_err(refuse)?;
+/// Ctrl-C, a closed terminal, or none. Raw mode is left in any case.
+pub fn watch(
+    wait: &Wait,
+    unit: &'static str,
+    pace: &mut dyn Pace,
+    keyboard: &mut Keyboard,
+    desk: &Desk,
+) -> Result<String, Stop> {
+    let raw = Raw::enter().map_err(|error| no_terminal(&error))?;
+    raw.hide_cursor();
     let mut screen = Screen::new(wait, unit, pace.seen(), desk);
-    let mut typing = Typing::default();
-    let mut looked = Instant::now();
-    let outcome = loop {
-        if signal::stopped() {
-            break Err(Stop::Interrupted);
-        }
-        screen.draw(pace.now(), &typing);
-        match raw.key(LOOK) {
-            Ok(Some(Key::Stop)) => break Err(Stop::Interrupted),
-            Ok(Some(key)) => match typing.take(key) {
-                Some(text) if !text.is_empty() => break Ok(text),
-                Some(_) => {
-                    if let Some(text) = pace.on_enter() {
-                        break Ok(text);
-                    }
-                }
-                None => {}
-            },
-            Ok(None) => {}
-            Err(error) => break Err(refuse(error)),
-        }
-        let now = Instant::now();
-        match pace.tick(now - looked) {
-            Tick::Answer(text) if typing.0.is_empty() => break Ok(text),
-            Tick::Seen(total) => screen.seen.push(total),
-            Tick::Said(what) => screen.bar.println(clean(&what)),
-            Tick::Answer(_) | Tick::Nothing => {}
-        }
-        looked = now;
-    };
+    let outcome = look(&mut screen, pace, keyboard);
     screen.bar.finish_and_clear();
-    raw.drain();
+    keyboard.drain();
     drop(raw);
     if let Ok(text) = &outcome {
         let gone = format!("{}: ", progress(wait, elapsed(wait, pace.now())));
         desk.talk(&[Line::of(Role::Hint, gone).and(Role::Value, text)]);
     }
     outcome
+}
+
+/// Says that there is no terminal to type at.
+pub fn no_terminal(error: &std::io::Error) -> Stop {
+    Stop::Refused(Fault::new(format!("the terminal cannot be read: {error}")).remedy("pipe the answers in"))
+}
+
+fn look(screen: &mut Screen, pace: &mut dyn Pace, keyboard: &mut Keyboard) -> Result<String, Stop> {
+    let mut typing = Typing::default();
+    let mut looked = Instant::now();
+    loop {
+        if signal::stopped() {
+            return Err(Stop::Interrupted);
+        }
+        screen.draw(pace.now(), &typing);
+        match keyboard.key(LOOK) {
+            Ok(Some(Key::Stop)) | Err(Ended) => return Err(Stop::Interrupted),
+            Ok(Some(key)) => match typing.take(key).as_deref().map(str::trim) {
+                Some("") => {
+                    if let Some(text) = pace.on_enter() {
+                        return Ok(text);
+                    }
+                }
+                Some("q") => return Ok("quit".to_owned()),
+                Some(text) => return Ok(text.to_owned()),
+                None => {}
+            },
+            Ok(None) => {}
+        }
+        let now = Instant::now();
+        match pace.tick(now - looked) {
+            Tick::Answer(text) if typing.is_empty() => return Ok(text),
+            Tick::Seen(total) => screen.seen.push(total),
+            Tick::Said(what) => screen.bar.println(clean(&what)),
+            Tick::Answer(_) | Tick::Nothing => {}
+        }
+        looked = now;
+    }
 }
 
 #[cfg(test)]
@@ -263,26 +251,6 @@ mod tests {
         );
         assert!(status(&wait, at(40)).text().contains("everything should be asleep"));
         assert!(status(&wait, wait.since - chrono::TimeDelta::hours(1)).text().starts_with("Waited 0 of 30"));
-    }
-
-    #[test]
-    fn what_is_typed_can_be_bettered_before_it_counts() {
-        let mut typing = Typing::default();
-        let mut press = |keys: &str| {
-            keys.chars()
-                .filter_map(|c| {
-                    typing.take(match c {
-                        '\r' => Key::Enter,
-                        '<' => Key::Backspace,
-                        '!' => Key::Escape,
-                        c => Key::Char(c),
-                    })
-                })
-                .collect::<Vec<_>>()
-        };
-        assert_eq!(press("99!485<2 mA\r"), ["482 mA"]);
-        assert_eq!(press("q\r"), ["quit"]);
-        assert_eq!(press("<\r"), [""]);
     }
 
     #[test]

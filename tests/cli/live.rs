@@ -6,6 +6,7 @@ use std::process::Command;
 use std::thread;
 use std::time::Duration;
 
+use crate::ends::{ends_soon, wait_for, with_endless_input};
 use crate::world::{World, finish};
 
 /// A meter on loopback that answers so often on each of its lines, then hangs up; after as many lines it is off.
@@ -56,7 +57,14 @@ fn lines_are_written_down_with_overload_and_garbage_counted() {
     let world = World::new();
     let meter = "watch --meter lines:-,A --to night.csv --format json";
     let words: Vec<&str> = meter.split(' ').collect();
-    let run = world.run_with(&words, "0.482\nOL\nready\n+2.51E-02\n9.9E37\n12 V\n").ends(0);
+    let mut child = world.start(&words);
+    for line in ["0.482\n", "OL\n", "ready\n", "+2.51E-02\n", "9.9E37\n", "12 V\n"] {
+        child.stdin.as_mut().expect("piped").write_all(line.as_bytes()).expect("written");
+        // Samples that come together are not all kept.
+        thread::sleep(Duration::from_millis(200));
+    }
+    drop(child.stdin.take());
+    let run = finish(child).ends(0);
     let json = run.json();
     assert_eq!((json["samples"].as_u64(), json["overloads"].as_u64()), (Some(2), Some(2)));
     assert!(json["unreadable"].as_u64() >= Some(2), "{json}");
@@ -165,4 +173,49 @@ fn a_watch_that_is_killed_loses_nothing_it_has_written_and_is_gone_on_with() {
     let json = world.say("settle n.csv --format json").ends(1).json();
     // One row in each run has the overload mark.
     assert_eq!(json["skipped"].as_u64(), Some(2), "{after}");
+}
+
+#[test]
+fn two_watches_do_not_write_one_file() {
+    let world = World::new();
+    let mut first = world.start(&["watch", "--meter", "lines:-", "--to", "n.csv"]);
+    first.stdin.as_mut().expect("piped").write_all(b"25 mA\n").expect("written");
+    wait_for("a line", || {
+        std::fs::read_to_string(world.path("n.csv")).is_ok_and(|text| text.contains(",25"))
+    });
+    let before = world.read("n.csv");
+    let second = world.run_with(&["watch", "--meter", "lines:-", "--to", "n.csv"], "480 mA\n").ends(75);
+    assert!(second.talk.contains("n.csv") && second.talk.contains("another watch"), "{second:?}");
+    assert_eq!(world.read("n.csv"), before);
+    drop(first.stdin.take());
+    ends_soon(first).ends(0);
+    world.run_with(&["watch", "--meter", "lines:-", "--to", "n.csv"], "480 mA\n").ends(0);
+}
+
+#[test]
+fn a_fast_meter_is_kept_ten_times_a_second_and_the_rest_is_counted() {
+    let world = World::new();
+    let words = ["watch", "--meter", "lines:-", "--to", "n.csv", "--for", "2s", "--format", "json"];
+    let (run, _) = with_endless_input(&world, &words, "25 mA\n".repeat(500).as_bytes());
+    let json = run.ends(0).json();
+    let (kept, between) =
+        (json["samples"].as_u64().expect("kept"), json["between"].as_u64().expect("between"));
+    assert!((1..=25).contains(&kept) && between > 1000, "{json}");
+    assert_eq!(world.read("n.csv").lines().count() as u64, kept + 1);
+}
+
+#[test]
+fn times_of_a_watch_that_make_no_sense_are_refused_with_those_that_do() {
+    let world = World::new();
+    for (option, time, range) in [
+        ("--every", "1e308", "0.01 s to 1 h"),
+        ("--every", "1e-9s", "0.01 s to 1 h"),
+        ("--every", "2h", "0.01 s to 1 h"),
+        ("--for", "1e308", "1 s to 31 days"),
+        ("--for", "0.1s", "1 s to 31 days"),
+    ] {
+        let run = world.run(&["watch", "--meter", "lines:-", "--to", "n.csv", option, time]).ends(2);
+        assert!(run.talk.contains(time) && run.talk.contains(range), "{option} {time}: {run:?}");
+    }
+    assert!(!world.path("n.csv").exists());
 }

@@ -6,19 +6,21 @@
     clippy::panic,
     clippy::print_stdout,
     clippy::unwrap_used,
-    reason = "tests run the program and may fail"
+    reason = "tests run the program, tell what they saw and may fail"
 )]
 
 mod bench;
 mod check;
 mod failing;
 mod circuits;
+mod ends;
 mod help;
 mod hunt;
 mod json;
 mod kill;
 mod live;
 mod log;
+mod moments;
 mod old_logs;
 mod practice;
 mod pty;

@@ -10,7 +10,7 @@ use expectrl::{Eof, Expect};
 use crate::world::{START, World};
 
 /// Starts a shell line at a terminal of so many columns; `fusetrail` in it is the program under test.
-fn at_terminal(world: &World, columns: u16, line: &str) -> Session {
+pub fn at_terminal(world: &World, columns: u16, line: &str) -> Session {
     let program = world.command().get_program().to_string_lossy().into_owned();
     let mut shell = Command::new("sh");
     // The shell waits until the terminal has its size.
@@ -25,7 +25,7 @@ fn at_terminal(world: &World, columns: u16, line: &str) -> Session {
 }
 
 /// Presses Enter until this is seen, and returns all that was.
-fn enter_until(session: &mut Session, wanted: &str) -> String {
+pub fn enter_until(session: &mut Session, wanted: &str) -> String {
     for _ in 0..400 {
         session.send("\r").expect("sent");
         thread::sleep(Duration::from_millis(60));
@@ -37,19 +37,19 @@ fn enter_until(session: &mut Session, wanted: &str) -> String {
     panic!("{wanted} never came");
 }
 
-fn end_of(session: &mut Session) -> String {
+pub fn end_of(session: &mut Session) -> String {
     let rest = session.expect(Eof).expect("it ends");
     String::from_utf8_lossy(rest.get(0).unwrap_or_default()).into_owned()
 }
 
-type Session = expectrl::Session<UnixProcess, PtyStream>;
+pub type Session = expectrl::Session<UnixProcess, PtyStream>;
 
 /// Notes the modes of the terminal before and after.
-fn with_modes(line: &str) -> String {
+pub fn with_modes(line: &str) -> String {
     format!("stty -a > before; {line}; echo code=$?; stty -a > after")
 }
 
-fn assert_sane(world: &World, rest: &str) {
+pub fn assert_sane(world: &World, rest: &str) {
     assert!(rest.contains("code=130"), "{rest}");
     assert_eq!(world.read("before"), world.read("after"), "the terminal's modes");
 }

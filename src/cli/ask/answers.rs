@@ -5,6 +5,7 @@
 
 use std::cell::Cell;
 
+use super::patience::Patience;
 use super::{Front, Pace, Stop, label, put};
 use crate::cli::desk::Desk;
 use crate::cli::signal;
@@ -35,8 +36,7 @@ pub struct Answers {
     file: String,
     /// The more exact first.
     rules: Vec<Rule>,
-    /// The last question with its answer, and how often it came in a row.
-    last: Option<(Question, String, usize)>,
+    patience: Patience,
     /// What stood above the last wait: said once, not at each reading.
     head: Vec<Line>,
 }
@@ -65,7 +65,13 @@ impl Answers {
             let stars = rule.pattern.matches('*').count();
             (stars > 0, std::cmp::Reverse(rule.pattern.chars().count() - stars))
         });
-        Ok(Self { desk, file: file.to_owned(), rules, last: None, head: Vec::new() })
+        Ok(Self {
+            desk,
+            file: file.to_owned(),
+            rules,
+            patience: Patience::with_one_answer(PATIENCE),
+            head: Vec::new(),
+        })
     }
 
     fn answer(&mut self, question: &Question) -> Result<String, Stop> {
@@ -87,7 +93,8 @@ impl Answers {
             (None, Some(_)) => String::new(),
             (None, None) => return Err(Stop::Refused(self.missing(question))),
         };
-        self.check_patience(question, &answer)?;
+        // An answer that leads to the very same question again was not accepted.
+        self.patience.hear(question, &answer).map_err(|fault| Stop::Refused(fault.in_file(&self.file)))?;
         Ok(answer)
     }
 
@@ -100,21 +107,6 @@ impl Answers {
             .expected(super::lacking(question))
             .remedy(format!("add a line to the file: {}: …; everything so far is kept", question.id))
             .in_file(&self.file)
-    }
-
-    /// An answer that leads to the very same question again was not accepted; without a limit it would be given
-    /// for ever.
-    fn check_patience(&mut self, question: &Question, answer: &str) -> Result<(), Stop> {
-        let times = match &self.last {
-            Some((last, same, times)) if last == question && same == answer => times + 1,
-            _ => 1,
-        };
-        self.last = Some((question.clone(), answer.to_owned(), times));
-        if times < PATIENCE {
-            return Ok(());
-        }
-        let fault = Fault::new(format!("\"{answer}\" is not accepted as the answer to {}", question.id));
-        Err(Stop::Refused(fault.expected(super::lacking(question)).in_file(&self.file)))
     }
 }
 

@@ -1,16 +1,15 @@
 //! Asks for piped lines, and at screens that take no control codes. Prompts are plain lines on stderr.
-//! One thread reads stdin for the whole run, so that a wait can look at the clock and at Ctrl-C meanwhile.
-//! Leaves to others: proper terminals (`terminal`).
+//! Leaves to others: proper terminals (`terminal`), reading while the clock goes on (`source`).
 #![allow(clippy::disallowed_methods, reason = "reads piped answers from stdin")]
 
-use std::io::{self, BufRead};
-use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
-use std::thread;
+use std::io::{self, BufRead, Read};
 use std::time::Duration;
 
+use super::patience::Patience;
 use super::{Front, Pace, Stop, Tick, label, put, ways_out};
 use crate::cli::desk::Desk;
 use crate::cli::signal;
+use crate::cli::source::{Ended, Source};
 use crate::fault::Fault;
 use crate::hunt::question::{Question, Wait};
 use crate::piece::{Line, Role, clean};
@@ -18,18 +17,35 @@ use crate::piece::{Line, Role, clean};
 /// How often the clock and the signals are looked at.
 const LOOK: Duration = Duration::from_millis(100);
 
-/// Asks a person outside a hunt; anything but yes is no.
-pub fn agrees(desk: &Desk, question: &str) -> bool {
-    desk.talk_raw(&format!("{} [y/N] ", clean(question)));
-    let mut line = String::new();
-    io::stdin().read_line(&mut line).is_ok() && matches!(line.trim().to_lowercase().as_str(), "y" | "yes")
+/// Longest line, in bytes.
+const LONGEST: u64 = 64 * 1024;
+
+/// How often a question is answered from a pipe before it is clear that nothing acceptable will come. A person may try
+/// as often as they like.
+const PATIENCE: usize = 1000;
+
+/// Reads a line; `None` at the end.
+fn read(from: &mut impl BufRead) -> Option<Result<String, Fault>> {
+    let mut line = Vec::new();
+    let length = match from.take(LONGEST + 1).read_until(b'\n', &mut line) {
+        Ok(0) => return None,
+        Ok(length) => length as u64,
+        Err(error) => return Some(Err(Fault::new(format!("the input cannot be read: {error}")))),
+    };
+    if length > LONGEST {
+        let what = format!("a line of the input has more than {LONGEST} bytes");
+        return Some(Err(Fault::new(what).remedy("pipe in one answer a line")));
+    }
+    let wrong = |_| Fault::new("the input cannot be read: it is not UTF-8").expected("lines of UTF-8 text");
+    Some(String::from_utf8(line).map_err(wrong))
 }
 
 /// Piped lines.
 #[derive(Debug)]
 pub struct Lines {
     desk: Desk,
-    lines: Receiver<io::Result<String>>,
+    lines: Source<Result<String, Fault>>,
+    patience: Option<Patience>,
     told: bool,
     /// True if what is typed shows on the screen by itself.
     echoes: bool,
@@ -39,31 +55,22 @@ pub struct Lines {
 
 impl Lines {
     /// Takes the lines of stdin.
-    pub fn from_stdin(desk: Desk) -> Self {
+    ///
+    /// # Errors
+    /// The system gives no thread.
+    pub fn from_stdin(desk: Desk) -> Result<Self, Fault> {
         let echoes = desk.has_person();
         Self::new(desk, io::BufReader::new(io::stdin()), echoes)
     }
 
     /// Takes the lines of a reader.
-    pub fn new(desk: Desk, mut from: impl BufRead + Send + 'static, echoes: bool) -> Self {
-        let (sender, lines) = channel();
-        thread::spawn(move || {
-            loop {
-                let mut line = String::new();
-                let sent = match from.read_line(&mut line) {
-                    Ok(0) => return,
-                    Ok(_) => sender.send(Ok(line)),
-                    Err(error) => {
-                        let _ = sender.send(Err(error));
-                        return;
-                    }
-                };
-                if sent.is_err() {
-                    return;
-                }
-            }
-        });
-        Self { desk, lines, told: false, echoes, head: Vec::new() }
+    ///
+    /// # Errors
+    /// The system gives no thread.
+    pub fn new(desk: Desk, mut from: impl BufRead + Send + 'static, echoes: bool) -> Result<Self, Fault> {
+        let lines = Source::start("lines", move || read(&mut from))?;
+        let patience = (!echoes).then(|| Patience::with_any_answers(PATIENCE));
+        Ok(Self { desk, lines, patience, told: false, echoes, head: Vec::new() })
     }
 
     fn put(&mut self, question: &Question) {
@@ -81,28 +88,28 @@ impl Lines {
     }
 
     /// Returns a line, `None` after a moment without one. Whatever ends the line of the prompt is said here.
-    fn next(&self) -> Result<Option<String>, Stop> {
+    fn next(&mut self, question: &Question) -> Result<Option<String>, Stop> {
         let next = self.receive();
         match &next {
             Ok(Some(line)) if !self.echoes => self.desk.talk_raw(&format!("{}\n", clean(line))),
             Err(_) => self.desk.talk_raw("\n"),
             Ok(_) => {}
         }
+        if let (Ok(Some(line)), Some(patience)) = (&next, &mut self.patience) {
+            patience.hear(question, line).map_err(Stop::Refused)?;
+        }
         next
     }
 
-    fn receive(&self) -> Result<Option<String>, Stop> {
+    fn receive(&mut self) -> Result<Option<String>, Stop> {
         if signal::stopped() {
             return Err(Stop::Interrupted);
         }
-        match self.lines.recv_timeout(LOOK) {
-            Ok(Ok(line)) => Ok(Some(line.trim().to_owned())),
-            Ok(Err(error)) => Err(Stop::Refused(
-                Fault::new(format!("the input cannot be read: {error}")).expected("lines of UTF-8 text"),
-            )),
-            Err(RecvTimeoutError::Timeout) => Ok(None),
-            Err(RecvTimeoutError::Disconnected) if signal::stopped_within(LOOK) => Err(Stop::Interrupted),
-            Err(RecvTimeoutError::Disconnected) => Err(Stop::InputEnded),
+        match self.lines.take(LOOK) {
+            Ok(Some(line)) => line.map(|line| Some(line.trim().to_owned())).map_err(Stop::Refused),
+            Ok(None) => Ok(None),
+            Err(Ended) if signal::stopped_within(LOOK) => Err(Stop::Interrupted),
+            Err(Ended) => Err(Stop::InputEnded),
         }
     }
 }
@@ -115,7 +122,7 @@ impl Front for Lines {
     fn ask(&mut self, question: &Question) -> Result<String, Stop> {
         self.put(question);
         loop {
-            if let Some(line) = self.next()? {
+            if let Some(line) = self.next(question)? {
                 return Ok(line);
             }
         }
@@ -131,7 +138,7 @@ impl Front for Lines {
         self.put(question);
         let mut told = pace.now();
         loop {
-            match self.next()? {
+            match self.next(question)? {
                 Some(line) if line.is_empty() => return Ok(pace.on_enter().unwrap_or_default()),
                 Some(line) => return Ok(line),
                 None => {}
@@ -171,7 +178,8 @@ mod tests {
     #[test]
     fn lines_answer_in_turn_and_their_end_is_told_apart() {
         let desk = Desk::new(Format::Text, Color::Never, Clock::Wall);
-        let mut lines = Lines::new(desk, io::Cursor::new("12.6 V\r\n\nskip no meter"), false);
+        let mut lines =
+            Lines::new(desk, io::Cursor::new("12.6 V\r\n\nskip no meter"), false).expect("a thread");
         let question = question("battery.volts", Kind::Line);
         assert_eq!(lines.ask(&question), Ok("12.6 V".into()));
         assert_eq!(lines.ask(&question), Ok(String::new()));

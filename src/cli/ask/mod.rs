@@ -2,9 +2,11 @@
 //! Leaves to others: which question is next and what an answer means (`hunt`), and the loop (`drive`).
 
 pub mod answers;
+pub mod confirm;
 pub mod lines;
 pub mod live;
 pub mod live_wait;
+pub mod patience;
 pub mod practice;
 pub mod terminal;
 
@@ -88,12 +90,15 @@ pub trait Pace {
 
 /// Chooses who answers where no answers file is given: a person at a terminal, else lines. A screen that takes no
 /// control codes gets lines too.
-pub fn choose(desk: &Desk) -> Box<dyn Front> {
-    if desk.has_person() && !desk.environment.dumb {
-        Box::new(terminal::Terminal::new(desk.clone()))
+///
+/// # Errors
+/// The system gives no thread.
+pub fn choose(desk: &Desk) -> Result<Box<dyn Front>, Fault> {
+    Ok(if desk.has_person() && !desk.environment.dumb {
+        Box::new(terminal::Terminal::new(desk.clone())?)
     } else {
-        Box::new(lines::Lines::from_stdin(desk.clone()))
-    }
+        Box::new(lines::Lines::from_stdin(desk.clone())?)
+    })
 }
 
 /// Returns the lines that put a question: the prompt, and the choices with the keys to type.

@@ -1,25 +1,28 @@
 //! Asks at a terminal. The question is wrapped above; only a short label stands on the line that is typed.
 //! Leaves to others: the settling screen (`wait`), screens without control codes (`lines`).
 
-use std::fmt;
-use std::io;
 use std::time::Duration;
-
-use dialoguer::Input;
-use dialoguer::theme::Theme;
 
 use super::{Front, Pace, Stop, label, put, ways_out};
 use crate::cli::desk::Desk;
+use crate::cli::keys::{Key, Keyboard, Raw};
+use crate::cli::paint::columns;
 use crate::cli::signal;
-use crate::cli::wait;
+use crate::cli::source::Ended;
+use crate::cli::typing::Typing;
+use crate::cli::wait::{self, no_terminal};
 use crate::fault::Fault;
 use crate::hunt::question::{Question, Wait};
-use crate::piece::{Line, Role};
+use crate::piece::{Line, Role, clean};
+
+/// How often the signals are looked at.
+const LOOK: Duration = Duration::from_millis(100);
 
 /// A person at a terminal.
 #[derive(Debug)]
 pub struct Terminal {
     desk: Desk,
+    keyboard: Keyboard,
     told: bool,
     /// What stood above the last wait: said once, not at each reading.
     head: Vec<Line>,
@@ -27,8 +30,11 @@ pub struct Terminal {
 
 impl Terminal {
     /// Sits a person down at the terminal.
-    pub fn new(desk: Desk) -> Self {
-        Self { desk, told: false, head: Vec::new() }
+    ///
+    /// # Errors
+    /// The system gives no thread.
+    pub fn new(desk: Desk) -> Result<Self, Fault> {
+        Ok(Self { desk, keyboard: Keyboard::start()?, told: false, head: Vec::new() })
     }
 
     fn put(&mut self, question: &Question) {
@@ -48,7 +54,7 @@ impl Front for Terminal {
 
     fn ask(&mut self, question: &Question) -> Result<String, Stop> {
         self.put(question);
-        read_line(&label(question), question.default.as_deref().unwrap_or(""))
+        read_line(&mut self.keyboard, question, &self.desk)
     }
 
     fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, Stop> {
@@ -59,7 +65,7 @@ impl Front for Terminal {
             self.put(question);
             self.desk.talk(&[how_to_wait()]);
         }
-        wait::watch(wait, question.unit, pace, &self.desk)
+        wait::watch(wait, question.unit, pace, &mut self.keyboard, &self.desk)
     }
 }
 
@@ -67,43 +73,47 @@ fn how_to_wait() -> Line {
     Line::of(Role::Hint, "Type a reading and press Enter at any time; q leaves, and the clock goes on.")
 }
 
-/// Label and default on the prompt line, and nothing else.
-struct Bare<'a> {
-    default: &'a str,
-}
-
-impl Theme for Bare<'_> {
-    fn format_input_prompt(&self, f: &mut dyn fmt::Write, prompt: &str, _: Option<&str>) -> fmt::Result {
-        write!(f, "{prompt} ")
-    }
-
-    fn format_input_prompt_selection(
-        &self,
-        f: &mut dyn fmt::Write,
-        prompt: &str,
-        typed: &str,
-    ) -> fmt::Result {
-        let typed = if typed.is_empty() { self.default } else { typed };
-        write!(f, "{prompt} {}", crate::piece::clean(typed))
-    }
-}
-
-fn read_line(label: &str, default: &str) -> Result<String, Stop> {
-    loop {
+/// Reads one line behind a label. Whatever is taken stands there in the end.
+fn read_line(keyboard: &mut Keyboard, question: &Question, desk: &Desk) -> Result<String, Stop> {
+    let label = label(question);
+    let raw = Raw::enter().map_err(|error| no_terminal(&error))?;
+    let mut typing = Typing::default();
+    let outcome = loop {
         if signal::stopped() {
-            return Err(Stop::Interrupted);
+            break Err(Stop::Interrupted);
         }
-        let theme = Bare { default };
-        let prompt = Input::<String>::with_theme(&theme).with_prompt(label).allow_empty(true);
-        let dialoguer::Error::IO(error) = match prompt.interact_text() {
-            Ok(typed) => return Ok(typed),
-            Err(error) => error,
-        };
-        match error.kind() {
-            // A resized window interrupts reading just as Ctrl-C does; only the latter raises the flag, a moment later.
-            io::ErrorKind::Interrupted if !signal::stopped_within(Duration::from_millis(100)) => {}
-            io::ErrorKind::Interrupted | io::ErrorKind::UnexpectedEof => return Err(Stop::Interrupted),
-            _ => return Err(Stop::Refused(Fault::new(format!("the terminal cannot be read: {error}")))),
+        // The last column stays free: a full line would make the cursor wrap.
+        let room = desk.width().saturating_sub(columns(&label) + 2);
+        let (text, column) = typing.shown(room);
+        raw.rewrite(&format!("{label} {text}"), columns(&label) + 1 + column);
+        match key(keyboard) {
+            Ok(Key::Stop) | Err(_) => break Err(Stop::Interrupted),
+            Ok(key) => {
+                if let Some(text) = typing.take(key) {
+                    break Ok(text);
+                }
+            }
+        }
+    };
+    if let Ok(text) = &outcome {
+        let taken = if text.is_empty() { question.default.as_deref().unwrap_or("") } else { text };
+        raw.rewrite(&format!("{label} "), columns(&label) + 1);
+        drop(raw);
+        desk.talk_raw(&format!("{}\n", clean(taken)));
+    } else {
+        drop(raw);
+        desk.talk_raw("\n");
+    }
+    outcome
+}
+
+/// Waits for a key that means something, looking at the signals meanwhile.
+fn key(keyboard: &mut Keyboard) -> Result<Key, Ended> {
+    loop {
+        match keyboard.key(LOOK)? {
+            Some(key) => return Ok(key),
+            None if signal::stopped() => return Ok(Key::Stop),
+            None => {}
         }
     }
 }

@@ -75,7 +75,6 @@ impl Hunt {
     /// # Errors
     /// The log, the map or the answers file cannot be read, or the log cannot be written.
     pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
-        signal::listen();
         let front = self.front(desk)?;
         let live = [self.live(self.meter_from.as_deref())?, self.live(self.clamp_from.as_deref())?];
         let path = self.log.clone().unwrap_or_else(|| free_name(desk));
@@ -85,6 +84,8 @@ impl Hunt {
             Some(seed) => on_vehicle(front, desk, &log, &opened, seed)?,
             None => (attended(front, desk, &opened, live), desk.clock.clone()),
         };
+        // From here on every prompt and wait looks at the signals.
+        let _heeded = signal::heeded();
         let hunt = drive::Hunt { next: crate::hunt::next, take: crate::hunt::take };
         let ended = drive::run(&mut log, &mut *front, &clock, hunt)?;
         desk.show(&front.farewell(matches!(ended, Ended::Done(_))));
@@ -92,7 +93,7 @@ impl Hunt {
     }
 
     fn front(&self, desk: &Desk) -> Result<Box<dyn Front>, Fail> {
-        let Some(path) = &self.answers else { return Ok(choose(desk)) };
+        let Some(path) = &self.answers else { return Ok(choose(desk)?) };
         let text = files::read(path)?;
         Ok(Box::new(Answers::read(desk.clone(), &path.to_string_lossy(), &text)?))
     }

@@ -24,6 +24,7 @@ pub mod stand;
 pub mod strike;
 pub mod suspects;
 pub mod watch;
+pub mod watch_sheet;
 
 use super::desk::Desk;
 use super::fail::{Exit, Fail};

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::json;
 
-use crate::cli::ask::lines;
+use crate::cli::ask::confirm;
 use crate::cli::desk::{Desk, Format};
 use crate::cli::fail::{Exit, Fail};
 use crate::cli::{files, log};
@@ -94,15 +94,13 @@ impl Record {
                 .remedy("name another file")
                 .into());
         }
-        if to.exists() && !self.replace {
-            let agreed =
-                desk.has_person() && lines::agrees(desk, &format!("{name} is there already. Replace it?"));
-            if !agreed {
-                return Err(Fault::new("is there already")
-                    .in_file(&name)
-                    .remedy("name another file, or give --replace")
-                    .into());
-            }
+        let may_replace =
+            || self.replace || confirm::agrees(desk, &format!("{name} is there already. Replace it?"));
+        if to.exists() && !may_replace() {
+            return Err(Fault::new("is there already")
+                .in_file(&name)
+                .remedy("name another file, or give --replace")
+                .into());
         }
         Ok(files::write(to, text)?)
     }

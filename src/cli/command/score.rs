@@ -34,7 +34,6 @@ impl How {
     /// # Errors
     /// A map cannot be read, a name is not known, or an embedded table does not read.
     pub fn run(&self, desk: &Desk, vehicles: usize, first: u64, maps: &[String]) -> Result<Exit, Fail> {
-        signal::listen();
         let policies = policies(&self.policy).map_err(Fail::usage)?;
         let wanted = wanted(&self.truth).map_err(Fail::usage)?;
         let built_in = MAPS.map(str::to_owned);
@@ -45,6 +44,7 @@ impl How {
             .collect::<Result<Vec<World>, Fail>>()?;
         let threads = std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN);
         let task = Task { worlds: &worlds, first, vehicles, policies: &policies, wanted, threads };
+        let _heeded = signal::heeded();
         let mut progress = Progress::new(desk, "vehicles", vehicles);
         let scored = score(&task, || {
             progress.one_done();

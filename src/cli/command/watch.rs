@@ -1,17 +1,15 @@
 //! `watch`: writes down what a live meter shows, overnight if need be: one line a sample, on disk within a second.
-//! Leaves to others: the meter (`live`), reading the file again (`settle`).
-#![allow(clippy::disallowed_methods, reason = "appends to a meter log while it grows")]
+//! Leaves to others: the meter (`live`), the file (`watch_sheet`), reading the file again (`settle`).
 
-use std::fs::{File, OpenOptions};
-use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, TimeDelta};
 use serde_json::json;
 
 use super::columns::value;
 use super::hunt::shell_word;
+use super::watch_sheet::Sheet;
 use crate::cli::desk::{Desk, Format};
 use crate::cli::fail::{Exit, Fail};
 use crate::cli::live::spec::Spec;
@@ -30,8 +28,14 @@ Examples:
   some-meter | fusetrail watch --meter lines:-,A --to night.csv --every 1s
   fusetrail settle night.csv          at any time, also while it grows";
 
-/// First line of the file.
-const HEADER: &str = "time,current (mA)\n";
+/// Least and most time between two samples that are kept, and what is said of them.
+const EVERY_RANGE: Range = Range { least: 0.01, most: 3600.0, said: "from 0.01 s to 1 h" };
+
+/// Least and most time that is watched.
+const FOR_RANGE: Range = Range { least: 1.0, most: 2_678_400.0, said: "from 1 s to 31 days" };
+
+/// Meters are not on time to the millisecond: a sample may be early by this many seconds, or by half the distance.
+const EARLY: f64 = 0.05;
 
 /// How often the signals are looked at.
 const LOOK: Duration = Duration::from_millis(100);
@@ -53,12 +57,12 @@ pub struct Watch {
     /// File to write; one that watch wrote before is gone on with
     #[arg(long, value_name = "FILE.csv")]
     to: PathBuf,
-    /// How long; without it until Ctrl-C
+    /// How long, at most 31 days; without it until Ctrl-C
     #[arg(long = "for", value_name = "TIME")]
     length: Option<String>,
-    /// Least time between two samples; without it every one is written
-    #[arg(long, value_name = "TIME")]
-    every: Option<String>,
+    /// Time between two samples that are kept, 0.01 s to 1 h; those between are counted. A bare number is seconds
+    #[arg(long, value_name = "TIME", default_value = "0.1s")]
+    every: String,
 }
 
 impl Watch {
@@ -67,67 +71,42 @@ impl Watch {
     /// # Errors
     /// A wrong option, a meter that cannot be opened or never shows anything, a file that cannot be written.
     pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
-        let time = |text: &Option<String>, option: &str| {
-            text.as_deref().map(|text| value::<Minute>(text, "s", option)).transpose().map_err(Fail::usage)
-        };
-        let (length, every) = (time(&self.length, "--for")?, time(&self.every, "--every")?);
+        let length = self.length.as_deref().map(|text| FOR_RANGE.read(text, "--for")).transpose()?;
+        let every = EVERY_RANGE.read(&self.every, "--every")?;
         let spec = Spec::read(&self.meter).map_err(|fault| Fail::usage(fault.in_field("--meter")))?;
-        signal::listen();
-        let between =
-            every.map_or(BETWEEN, |every| Duration::from_secs_f64(every.base() * 60.0).min(BETWEEN));
+        let between = Duration::from_secs_f64(seconds_of(every)).min(BETWEEN);
         let sheet = Sheet::open(&self.to)?;
         let live = Live::start(spec, between, Unheard::Wait)?;
+        // From here on the signals are looked at; a meter that is slow in coming is waited for above.
+        let _heeded = signal::heeded();
         let mut night = Night::new(sheet, desk, every);
         let ended = night.watch(&live, length)?;
         night.close(&self.to, ended)
     }
 }
 
-/// The file that is written.
-struct Sheet {
-    file: File,
-    path: PathBuf,
-    synced: Option<DateTime<FixedOffset>>,
+/// The times that make sense, in seconds.
+struct Range {
+    least: f64,
+    most: f64,
+    said: &'static str,
 }
 
-impl Sheet {
-    /// Opens the file, or goes on with one that was written before: then a line that a power cut left unfinished is
-    /// ended, so that it stands alone as a bad row.
-    fn open(path: &Path) -> Result<Self, Fault> {
-        let fail = |error: std::io::Error| Fail::file(path, "written", &error);
-        let mut options = OpenOptions::new();
-        let mut file = options.read(true).append(true).create(true).open(path).map_err(fail)?;
-        let length = file.metadata().map_err(fail)?.len();
-        if length == 0 {
-            file.write_all(HEADER.as_bytes()).map_err(fail)?;
-        } else {
-            let mut head = Vec::new();
-            (&file).take(HEADER.len() as u64).read_to_end(&mut head).map_err(fail)?;
-            if head != HEADER.as_bytes() {
-                let fault = Fault::new("is there already, and is no log of watch");
-                return Err(fault.in_file(&path.to_string_lossy()).remedy("name another file"));
-            }
-            let mut last = [0];
-            file.seek(SeekFrom::End(-1)).and_then(|_| file.read_exact(&mut last)).map_err(fail)?;
-            if last != *b"\n" {
-                file.write_all(b"\n").map_err(fail)?;
-            }
+impl Range {
+    /// Reads a time of an option.
+    fn read(&self, text: &str, option: &str) -> Result<Minute, Fail> {
+        let time = value::<Minute>(text, "s", option).map_err(Fail::usage)?;
+        // A thousandth more: what was typed in another unit may be off in its last digit.
+        if (self.least * 0.999..=self.most * 1.001).contains(&seconds_of(time)) {
+            return Ok(time);
         }
-        file.sync_all().map_err(fail)?;
-        Ok(Self { file, path: path.to_path_buf(), synced: None })
+        let fault = Fault::new(format!("\"{text}\" makes no sense here")).expected(self.said);
+        Err(Fail::usage(fault.in_field(option)))
     }
+}
 
-    /// Writes a line; it is on disk within a second of the next.
-    fn write(&mut self, at: DateTime<FixedOffset>, cell: &str) -> Result<(), Fault> {
-        let fail = |error: std::io::Error| Fail::file(&self.path, "written", &error);
-        let line = format!("{},{cell}\n", at.format("%Y-%m-%dT%H:%M:%S%.3f%:z"));
-        self.file.write_all(line.as_bytes()).map_err(fail)?;
-        if self.synced.is_none_or(|then| (at - then).num_milliseconds().abs() >= 1000) {
-            self.file.sync_data().map_err(fail)?;
-            self.synced = Some(at);
-        }
-        Ok(())
-    }
+fn seconds_of(time: Minute) -> f64 {
+    time.base() * 60.0
 }
 
 /// What ended a watch.
@@ -141,16 +120,45 @@ enum Ended {
     Interrupted,
 }
 
+/// How far apart samples are kept.
+struct Spacing {
+    every: Minute,
+    /// When the last was kept, and when the next is due.
+    kept: Option<(DateTime<FixedOffset>, DateTime<FixedOffset>)>,
+}
+
+impl Spacing {
+    /// Tells whether a sample is kept; then the next is due one distance later.
+    fn is_due(&mut self, now: DateTime<FixedOffset>) -> bool {
+        let every = seconds_of(self.every);
+        // From a hundredth of a second to an hour.
+        let step = TimeDelta::microseconds((every * 1e6).round() as i64);
+        let due = match self.kept {
+            // The clock may be set back meanwhile.
+            Some((last, due)) if now >= last => due,
+            _ => now,
+        };
+        let early = seconds(now, due);
+        if early > EARLY.min(every / 2.0) {
+            return false;
+        }
+        let next = if early > -every { due + step } else { now + step };
+        self.kept = Some((now, next));
+        true
+    }
+}
+
 /// A watch, and what was seen since the last words about it.
 struct Night<'a> {
     sheet: Sheet,
     desk: &'a Desk,
-    every: Option<Minute>,
+    spacing: Spacing,
     samples: usize,
     overloads: usize,
+    /// Samples that came between those that were kept.
+    between: usize,
     garbage: usize,
     begun: DateTime<FixedOffset>,
-    written: Option<DateTime<FixedOffset>>,
     heard: DateTime<FixedOffset>,
     told: DateTime<FixedOffset>,
     /// Least, largest and last current since then.
@@ -163,17 +171,17 @@ fn seconds(from: DateTime<FixedOffset>, to: DateTime<FixedOffset>) -> f64 {
 }
 
 impl<'a> Night<'a> {
-    fn new(sheet: Sheet, desk: &'a Desk, every: Option<Minute>) -> Self {
+    fn new(sheet: Sheet, desk: &'a Desk, every: Minute) -> Self {
         let now = desk.clock.exact();
         Self {
             sheet,
             desk,
-            every,
+            spacing: Spacing { every, kept: None },
             samples: 0,
             overloads: 0,
+            between: 0,
             garbage: 0,
             begun: now,
-            written: None,
             heard: now,
             told: now,
             seen: None,
@@ -187,7 +195,7 @@ impl<'a> Night<'a> {
                 return Ok(Ended::Interrupted);
             }
             let now = self.desk.clock.exact();
-            if length.is_some_and(|length| seconds(self.begun, now) >= length.base() * 60.0) {
+            if length.is_some_and(|length| seconds(self.begun, now) >= seconds_of(length)) {
                 return Ok(Ended::Time);
             }
             match live.hear(LOOK) {
@@ -213,11 +221,10 @@ impl<'a> Night<'a> {
         if self.trouble.take().is_some() {
             self.desk.talk(&[Line::of(Role::Good, "The meter is back.")]);
         }
-        let early = |every: Minute, then| seconds(then, now) < every.base() * 60.0 - 0.05;
-        if self.every.zip(self.written).is_some_and(|(every, then)| early(every, then)) {
+        if !self.spacing.is_due(now) {
+            self.between += 1;
             return Ok(());
         }
-        self.written = Some(now);
         match shown {
             Shown::Current(current) => {
                 self.samples += 1;
@@ -256,7 +263,7 @@ impl<'a> Night<'a> {
     }
 
     fn close(self, path: &Path, ended: Ended) -> Result<Exit, Fail> {
-        self.sheet.file.sync_all().map_err(|error| Fail::file(path, "written", &error))?;
+        self.sheet.close()?;
         let name = path.to_string_lossy();
         let why = match ended {
             Ended::Time => "the time is over",
@@ -268,12 +275,19 @@ impl<'a> Night<'a> {
                 "file": name,
                 "samples": self.samples,
                 "overloads": self.overloads,
+                "between": self.between,
                 "unreadable": self.garbage,
                 "why": why,
             }))?,
             Format::Text => {
                 let line = Line::plain(format!("Samples: {} in ", self.samples)).and(Role::Name, &name);
                 self.desk.print(&[line.and(Role::Plain, format!("; {why}."))])?;
+                if self.between > 0 {
+                    let every = bare_seconds(self.spacing.every);
+                    let line =
+                        format!("Not kept, for they came within {every} of another: {}.", self.between);
+                    self.desk.talk(&[Line::of(Role::Hint, line)]);
+                }
                 let word = shell_word(&name);
                 let next = format!("fusetrail settle {word}");
                 self.desk.talk(&[Line::of(Role::Hint, "See what it says: ").and(Role::Name, next)]);
@@ -285,6 +299,10 @@ impl<'a> Night<'a> {
             _ => Exit::Done,
         })
     }
+}
+
+fn bare_seconds(time: Minute) -> String {
+    format!("{:.2} s", seconds_of(time))
 }
 
 /// Writes a current in milliampere with the digits that the meter gave, at most to a nanoampere.
@@ -300,19 +318,18 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_file_is_gone_on_with_and_a_torn_line_stands_alone() {
-        let folder = tempfile::tempdir().expect("a folder");
-        let path = folder.path().join("night.csv");
-        let at = crate::cli::clock::read_time("2026-11-02T18:00:00.5+01:00").expect("a time");
-        Sheet::open(&path).expect("new").write(at, "25.1").expect("written");
-        let whole = std::fs::read_to_string(&path).expect("read");
-        assert_eq!(whole, "time,current (mA)\n2026-11-02T18:00:00.500+01:00,25.1\n");
-        std::fs::write(&path, whole.trim_end_matches("1\n")).expect("torn");
-        Sheet::open(&path).expect("again").write(at, "OL").expect("written");
-        let again = std::fs::read_to_string(&path).expect("read");
-        assert!(again.ends_with(",25.\n2026-11-02T18:00:00.500+01:00,OL\n"), "{again}");
-        std::fs::write(&path, "something else\n").expect("written");
-        assert!(Sheet::open(&path).is_err());
+    fn samples_are_kept_evenly_and_a_clock_that_is_set_back_stops_nothing() {
+        let start = crate::cli::clock::read_time("2026-11-02T18:00:00+01:00").expect("a time");
+        let mut spacing = Spacing { every: Minute::new(1.0 / 60.0), kept: None };
+        let mut kept = |milliseconds: &[i64]| {
+            let due = |at: &&i64| spacing.is_due(start + TimeDelta::milliseconds(**at));
+            milliseconds.iter().filter(due).copied().collect::<Vec<_>>()
+        };
+        // A meter that is a little early or late loses nothing, a fast one keeps its distance.
+        assert_eq!(kept(&[0, 990, 2010, 2970]), [0, 990, 2010, 2970]);
+        assert_eq!(kept(&[3100, 3900, 3960, 4900, 5100]), [3960, 5100]);
+        assert_eq!(kept(&[9000, 9500, 10_000]), [9000, 10_000], "after a gap it counts anew");
+        assert_eq!(kept(&[-3_600_000, -3_599_500, -3_599_000]), [-3_600_000, -3_599_000]);
     }
 
     #[test]

@@ -8,10 +8,11 @@ pub mod spec;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender, TryRecvError, TrySendError, sync_channel};
-use std::thread;
+use std::thread::sleep;
 use std::time::Duration;
 
 use self::spec::Spec;
+use super::thread;
 use crate::fault::Fault;
 use crate::instrument::live::{Meter, Sense, Shown, Trouble};
 
@@ -70,29 +71,32 @@ impl Live {
                 .remedy("is it on, plugged in, and named as --help has it?")
         })?;
         let between = if spec.has_to_be_asked() { between } else { Duration::ZERO };
-        Ok(Self::of(name, first, move || spec.open_again(), between, unheard))
+        Self::of(name, first, move || spec.open_again(), between, unheard)
     }
 
     /// Sets a meter to work: the one that is open, then whatever `again` opens once that is gone; `None` if it never
     /// comes back.
+    ///
+    /// # Errors
+    /// The system gives no thread.
     pub fn of(
         name: String,
         first: Box<dyn Meter + Send>,
         again: impl Fn() -> Option<Result<Box<dyn Meter + Send>, Trouble>> + Send + 'static,
         between: Duration,
         unheard: Unheard,
-    ) -> Self {
+    ) -> Result<Self, Fault> {
         let volts = Arc::new(AtomicBool::new(false));
         let wanted = Arc::clone(&volts);
         let (sender, heard) = sync_channel(WAITING);
-        thread::spawn(move || {
+        thread::start("meter", move || {
             let mut open = Some(first);
             loop {
                 let sense = if wanted.load(Ordering::SeqCst) { Sense::Volts } else { Sense::Current };
                 let read = match &mut open {
                     Some(meter) => meter.read(sense),
                     None => {
-                        thread::sleep(AGAIN);
+                        sleep(AGAIN);
                         match again() {
                             None => return,
                             Some(Ok(meter)) => {
@@ -109,10 +113,10 @@ impl Live {
                 if !send(&sender, (sense, read), unheard) {
                     return;
                 }
-                thread::sleep(between);
+                sleep(between);
             }
-        });
-        Self { name, volts, heard }
+        })?;
+        Ok(Self { name, volts, heard })
     }
 
     /// Returns the name of the meter, as it was given.

@@ -86,9 +86,15 @@ pub fn score(task: &Task, mut done: impl FnMut() -> bool) -> Result<Vec<Scored>,
         }
     };
     let mut scored: Vec<(usize, Scored)> = std::thread::scope(|scope| {
+        let mut begun = 0;
         for _ in 0..task.threads.get() {
             let send = send.clone();
-            scope.spawn(|| work(send));
+            // Where the system gives no further thread, those that there are do all the work.
+            match std::thread::Builder::new().spawn_scoped(scope, || work(send)) {
+                Ok(_) => begun += 1,
+                Err(error) if begun == 0 => return Err(Fault::no_thread(&error)),
+                Err(_) => break,
+            }
         }
         // The results end once every thread has dropped its sender.
         drop(send);
@@ -98,8 +104,8 @@ pub fn score(task: &Task, mut done: impl FnMut() -> bool) -> Result<Vec<Scored>,
             }
             one
         };
-        results.into_iter().map(note).collect()
-    });
+        Ok(results.into_iter().map(note).collect())
+    })?;
     scored.sort_by_key(|(at, _)| *at);
     Ok(scored.into_iter().map(|(_, scored)| scored).collect())
 }

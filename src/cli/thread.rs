@@ -1,0 +1,14 @@
+//! Threads: begun with a name, and a fault where the system gives none. Leaves to others: what they do.
+
+use std::thread::Builder;
+
+use crate::fault::Fault;
+
+/// Begins a thread of this name.
+///
+/// # Errors
+/// The system gives no thread: too many processes of this user, or no memory.
+pub fn start(name: &str, work: impl FnOnce() + Send + 'static) -> Result<(), Fault> {
+    let begun = Builder::new().name(name.to_owned()).spawn(work);
+    begun.map(drop).map_err(|error| Fault::no_thread(&error))
+}
