@@ -118,7 +118,7 @@ impl Dialect {
         let text = first_value(text.trim().trim_matches('"'));
         let capitals = text.trim_start_matches('-').to_uppercase();
         let word = capitals.split_whitespace().next().unwrap_or("");
-        let number = text.split_whitespace().next().and_then(|number| number.parse::<f64>().ok());
+        let number = leading_number(text);
         if OVERLOAD_WORDS.contains(&word) || number.is_some_and(|number| number.abs() >= OVERLOAD) {
             return Ok(Shown::Overload);
         }
@@ -133,6 +133,13 @@ impl Dialect {
             }
         }
     }
+}
+
+/// Returns the number that a text begins with; a unit may follow it without a blank.
+fn leading_number(text: &str) -> Option<f64> {
+    let of_number = |c: char| c.is_ascii_digit() || matches!(c, '+' | '-' | '.' | 'e' | 'E');
+    let end = text.find(|c: char| !of_number(c)).unwrap_or(text.len());
+    text.get(..end)?.parse().ok()
 }
 
 /// Returns the first of several values parted by commas or semicolons. A comma is a decimal mark where the digits
@@ -179,7 +186,9 @@ mod tests {
 
     #[test]
     fn overload_is_no_value_and_garbage_says_what_it_was() {
-        for text in ["9.9E37", "+9.90000000E+37", "-9.91E37", "OL", "-OL mA", "O.L", "OVLD", "9.9E+37,0"] {
+        for text in
+            ["9.9E37", "+9.90000000E+37", "-9.91E37", "9.9E37A", "OL", "-OL mA", "O.L", "OVLD", "9.9E+37,0"]
+        {
             assert_eq!(dialect(None).read(text, Sense::Current), Ok(Shown::Overload), "{text}");
         }
         for text in ["", "READY", "-113,\"Undefined header\"", "1.2.3", "\u{1b}[2J"] {

@@ -22,6 +22,9 @@ impl<U: Unit> Typed<U> {
     }
 }
 
+/// Coarsest step of a last digit that is taken, in base units: what is divided by a shunt stays finite.
+const COARSEST: f64 = 1e30;
+
 /// A spelling of a unit and how it becomes base units: `value · factor + offset`.
 struct Spelling {
     names: &'static [&'static str],
@@ -134,11 +137,12 @@ fn read_with<U: Readable>(text: &str, bare: &str, spellings: &[Spelling]) -> Res
     }
     let wanted = if unit.is_empty() { bare.to_owned() } else { unit.clone() };
     let found = find(&wanted, spellings).ok_or_else(|| refuse(wrong_unit::<U>(&shown, &unit)))?;
-    let value = value.mul_add(found.factor, found.offset);
-    if !value.is_finite() {
-        return Err(refuse(format!("\"{shown}\" is not a finite number")));
+    let (value, step) = (value.mul_add(found.factor, found.offset), step * found.factor);
+    // `0e308` is zero, but one step of its last digit is beyond all range.
+    if !value.is_finite() || step > COARSEST {
+        return Err(refuse(format!("\"{shown}\" is beyond all range")));
     }
-    Ok(Typed { value: U::from_base(value), step: step * found.factor, text: text.trim().to_owned() })
+    Ok(Typed { value: U::from_base(value), step, text: text.trim().to_owned() })
 }
 
 /// Splits into the leading number (sign and digits, typographic minus made plain) and the rest.
@@ -282,6 +286,7 @@ mod tests {
             "1'000 mV",
             "1.2.3",
             "1e999 mV",
+            "0e318",
             "-",
             ".",
         ] {

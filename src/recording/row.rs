@@ -16,7 +16,15 @@ pub enum Bad {
     Current,
     /// The meter was out of range.
     Overload,
+    /// Its time or current is beyond all range.
+    Range,
 }
+
+/// Farthest time of a log's own clock, in seconds: some thirty thousand years.
+const FARTHEST: f64 = 1e12;
+
+/// Largest current, in ampere: a thousand times what a large starter takes.
+const LARGEST: f64 = 1e6;
 
 /// Reads rows, one after another.
 #[derive(Debug)]
@@ -88,11 +96,18 @@ impl Rows {
     /// Reads a row: seconds of the log's own clock, and ampere.
     ///
     /// # Errors
-    /// Time or current cannot be read, or the meter was out of range.
+    /// Time or current cannot be read or is beyond all range, or the meter was out of range.
     pub fn read(&mut self, row: &[u8]) -> Result<(f64, f64), Bad> {
-        if let Some(read) = self.quick(row) {
-            return Ok(read);
-        }
+        let (seconds, ampere) = match self.quick(row) {
+            Some(read) => read,
+            None => self.cell_by_cell(row)?,
+        };
+        // What is no number is beyond it too.
+        let is_sensible = seconds.abs() <= FARTHEST && ampere.abs() <= LARGEST;
+        if is_sensible { Ok((seconds, ampere)) } else { Err(Bad::Range) }
+    }
+
+    fn cell_by_cell(&mut self, row: &[u8]) -> Result<(f64, f64), Bad> {
         let mut cells = std::mem::take(&mut self.cells);
         cell::split(row, self.separator, Some(self.last), &mut cells);
         let read = self.seconds(row, &cells).ok_or(Bad::Time);

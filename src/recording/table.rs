@@ -245,6 +245,7 @@ fn fault(row: &[u8], line: usize, bad: Bad) -> Fault {
         Bad::Time => "no time can be read",
         Bad::Current => "no current can be read",
         Bad::Overload => "the meter was out of range",
+        Bad::Range => "the time or the current is beyond all range",
     };
     Fault::new(format!("{what} in \"{shown}\"")).on_line(line)
 }

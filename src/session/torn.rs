@@ -57,12 +57,11 @@ pub fn split(bytes: &[u8]) -> Split {
         last_line = here.at;
         here = next;
     }
-    // Without a seal line behind them, entries at the end were never finished.
-    while items.last().is_some_and(|last| last.seal.is_none() || is_damaged(bytes, last)) {
-        let sealed = items.pop().is_some_and(|last| last.seal.is_some());
-        if sealed {
-            break;
-        }
+    drop_unfinished(&mut items);
+    if items.last().is_some_and(|last| is_damaged(bytes, last)) {
+        items.pop();
+        // Left at the end, they would count as torn the next time, and the log would shrink again.
+        drop_unfinished(&mut items);
     }
     let whole = items.last().map_or(0, |last| last.bytes.end);
     Split { items, whole }
@@ -78,6 +77,13 @@ struct Mark {
 impl Mark {
     fn item(self, body_end: usize, end: usize, seal: Option<String>) -> Item {
         Item { bytes: self.at..end, body_end, line: self.line, seal }
+    }
+}
+
+/// Without a seal line behind them, entries at the end were never finished.
+fn drop_unfinished(items: &mut Vec<Item>) {
+    while items.last().is_some_and(|last| last.seal.is_none()) {
+        items.pop();
     }
 }
 
@@ -141,6 +147,18 @@ mod tests {
             bytes[first + 8] = byte;
             assert_eq!(split(&bytes).whole, first);
         }
+    }
+
+    #[test]
+    fn what_is_whole_stays_whole_once_the_torn_tail_is_gone() {
+        let text = log(&["a", "b", "c"]);
+        let ends: Vec<usize> = split(text.as_bytes()).items.iter().map(|item| item.bytes.end).collect();
+        // The seal of the second was edited, the third is damaged: neither has a complete seal line behind it.
+        let mut bytes = text.into_bytes();
+        bytes[ends[1] - 4] = b'x';
+        bytes[ends[1] + 8] = 0xFF;
+        let whole = split(&bytes).whole;
+        assert_eq!((whole, split(&bytes[..whole]).whole), (ends[0], ends[0]));
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! Whole hunts and worked cases through the library: no files, no terminal, a frozen clock.
 #![allow(clippy::expect_used, clippy::panic, clippy::indexing_slicing, reason = "a test may fail")]
 
+mod any_answers;
 mod battery_first;
 mod bench;
 mod calibrate;
@@ -11,6 +12,7 @@ mod gates;
 mod narrowing;
 mod order;
 mod phone_module;
+mod player;
 mod shared_cause;
 mod stale_total;
 mod trail_rules;

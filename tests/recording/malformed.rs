@@ -120,6 +120,16 @@ fn head_junk_tails_and_blank_lines() {
 }
 
 #[test]
+fn figures_beyond_all_range_are_left_out() {
+    for far in ["1e300,25", "-9223372036854775808,25", "60,1e12", "60,-1e12"] {
+        let log =
+            reads(rows("s,mA\n", |at, i| if at == 60 { far.to_owned() } else { format!("{at},{i}") }), 1);
+        let first = log.first_skipped.expect("named").to_string();
+        assert!(first.contains("line 62") && first.contains("beyond all range"), "{first}");
+    }
+}
+
+#[test]
 fn times_of_every_form() {
     reads(rows("", |at, i| format!("{}Z,{i}", iso(at))), 0);
     reads(rows("time,mA\n", |at, i| format!("{}.000+01:00,{i}", iso(at))), 0);

@@ -1,0 +1,75 @@
+//! The bytes of a session log. Checks: entries read back from what they are written as; the torn tail is what follows
+//! the whole; striking adds up; what folds can be analysed, asked about, recorded.
+#![no_main]
+
+use fusetrail::circuits::tree::Tree;
+use fusetrail::hunt::analysis::Analysis;
+use fusetrail::hunt::{Next, next};
+use fusetrail::report::json;
+use fusetrail::report::record::{self, Source};
+use fusetrail::report::redact::Redaction;
+use fusetrail::session::case::Case;
+use fusetrail::session::contents::{self, Held};
+use fusetrail::session::entry::Body;
+use fusetrail::session::fold::fold;
+use fusetrail::session::{seal, written};
+use fusetrail_fuzz::{assert_all_said, assert_clean, assert_no_lost_number};
+use libfuzzer_sys::fuzz_target;
+
+/// Most branches and readings with which a case is analysed: the time of that is watched by the benches.
+const BRANCHES: usize = 40;
+const READINGS: usize = 12;
+
+/// Writes the entries anew, with seals, and asserts that this log holds the same.
+fn assert_comes_back(held: &Held) {
+    let mut last = seal::START.to_owned();
+    let mut text = String::new();
+    for entry in &held.entries {
+        if matches!(entry.body, Body::Unknown { .. }) {
+            return;
+        }
+        let Ok(mut item) = written::write(entry) else { return };
+        last = seal::close(&last, &mut item);
+        text.push_str(&item);
+    }
+    let again = contents::read(text.as_bytes()).unwrap_or_else(|why| panic!("{why:?}\n{text}"));
+    assert_eq!((&again.entries, again.whole), (&held.entries, text.len()), "{text}");
+    assert!(again.edited.is_empty() && again.seal == last, "{text}");
+}
+
+fn assert_can_be_used(held: &Held, case: &Case) {
+    let analysis = Analysis::of(case).expect("the tables read");
+    assert_no_lost_number(&json::suspects(&analysis));
+    assert_no_lost_number(&json::account(&analysis));
+    let step = next(case, case.last_at);
+    assert_clean(&step.say);
+    match step.next {
+        Next::Ask(question) => assert!(!question.prompt.is_empty() && !question.help.is_empty()),
+        Next::Done { why } => assert!(!why.is_empty()),
+    }
+    let source = Source {
+        entries: &held.entries,
+        case,
+        seal: &held.seal,
+        edited: &held.edited,
+        torn: None,
+        redaction: Redaction(false),
+    };
+    record::to_yaml(&source).expect("a record");
+}
+
+fuzz_target!(|bytes: &[u8]| {
+    let Ok(held) = contents::read(bytes) else { return };
+    assert!(held.whole <= bytes.len());
+    let whole = contents::read(&bytes[..held.whole]).expect("the whole of it reads");
+    assert_eq!(whole, held, "the torn tail changes what the rest says");
+    assert_comes_back(&held);
+    match fold(&held.entries) {
+        Ok(case) => {
+            if Tree::new(&case.map).branches().len() <= BRANCHES && case.readings.len() <= READINGS {
+                assert_can_be_used(&held, &case);
+            }
+        }
+        Err(faults) => assert_all_said(&faults),
+    }
+});

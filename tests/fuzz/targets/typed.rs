@@ -1,0 +1,97 @@
+//! Whatever is typed: values with units, ratings of batteries, times, names of live meters, lines at a reading.
+//! Checks: what is taken is finite and means the same when its own text is read again; refusals are said cleanly; a
+//! line that a hunt takes leaves a log that adds up and reads back.
+#![no_main]
+
+use std::sync::OnceLock;
+
+use fusetrail::battery::rating;
+use fusetrail::circuits::builtin;
+use fusetrail::cli::clock::read_time;
+use fusetrail::cli::command::values;
+use fusetrail::cli::live::spec::Spec;
+use fusetrail::hunt::question::{Question, Wanted};
+use fusetrail::hunt::stage::trail;
+use fusetrail::quantity::parse::Readable;
+use fusetrail::quantity::show::bare;
+use fusetrail::quantity::{Ampere, AmpereHour, Celsius, Minute, Ohm, Unit, Volt};
+use fusetrail::session::case::Case;
+use fusetrail::session::entry::Entry;
+use fusetrail::session::fold::fold;
+use fusetrail::session::written;
+use fusetrail_fuzz::{assert_clean, assert_finite, assert_said, case_on, now, opened};
+use libfuzzer_sys::fuzz_target;
+
+fn value<U: Readable>(text: &str, bare_units: &[&str]) {
+    for bare in bare_units {
+        match U::read(text, bare) {
+            Ok(typed) => {
+                assert_finite(&typed);
+                assert_eq!(U::read(&typed.text, bare).as_ref(), Ok(&typed), "read otherwise a second time");
+            }
+            Err(fault) => assert_said(&fault),
+        }
+    }
+}
+
+fn shown<U: fusetrail::quantity::show::Shown>(value: U) {
+    let text = bare(value, 3);
+    assert!(!text.contains("NaN") && !text.contains("inf"), "{text}");
+}
+
+fn values_of_every_kind(text: &str) {
+    value::<Volt>(text, &["mV", "V"]);
+    value::<Ampere>(text, &["mA", "A"]);
+    value::<Ohm>(text, &["mohm", "ohm"]);
+    value::<Minute>(text, &["min", "s", "d", "h"]);
+    value::<Celsius>(text, &["C", "F"]);
+    value::<AmpereHour>(text, &["Ah"]);
+    if let Ok(current) = Ampere::read(text, "mA") {
+        shown(current.value);
+    }
+    if let Ok(ratings) = rating::read(text) {
+        ratings.capacity.into_iter().for_each(|one| assert!(one.base() > 0.0 && one.base().is_finite()));
+        ratings.reserve.into_iter().for_each(|one| assert!(one.base() > 0.0 && one.base().is_finite()));
+        ratings.cranking.into_iter().for_each(|one| assert!(one.base() > 0.0 && one.base().is_finite()));
+    }
+    if let Ok(time) = read_time(text) {
+        assert_eq!(read_time(&time.to_rfc3339()), Ok(time));
+    }
+    if let Err(fault) = Spec::read(text) {
+        assert_said(&fault);
+    }
+    let words: Vec<String> = text.split(' ').map(str::to_owned).collect();
+    if let Ok((before, after)) = values::two::<Ampere>(&words, "mA") {
+        assert_finite(&before);
+        assert_finite(&after);
+    }
+}
+
+fn line_at_a_reading(text: &str) {
+    static OPENED: OnceLock<(Entry, Case)> = OnceLock::new();
+    let (first, case) = OPENED.get_or_init(|| {
+        let map = builtin::map("motorcycle").expect("built in");
+        (opened(&map), case_on(&map))
+    });
+    let question = Question::line("trail.reading", "What?", "Help.").reading(Wanted::Drop("F2".into()));
+    let taken = trail::take_reading(case, &question, text);
+    assert_ne!(taken.entries.is_empty(), taken.say.is_empty(), "neither entered nor refused, or both");
+    assert_clean(&taken.say);
+    if taken.entries.is_empty() {
+        return;
+    }
+    let mut entries = vec![first.clone()];
+    entries.extend(taken.entries.into_iter().map(|body| Entry { at: now(), body }));
+    if let Err(faults) = fold(&entries) {
+        panic!("taken, but does not add up: {faults}");
+    }
+    for entry in &entries {
+        let item = written::write(entry).expect("what was taken can be written");
+        assert_eq!(written::read(&item).as_ref(), Ok(entry), "{item}");
+    }
+}
+
+fuzz_target!(|text: &str| {
+    values_of_every_kind(text);
+    line_at_a_reading(text);
+});
