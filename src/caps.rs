@@ -15,7 +15,7 @@ pub const YAML_DEPTH: usize = 64;
 pub const YAML_DIRECTIVES: usize = 8;
 
 /// Faults of one file that are told, and as many warnings; the others are counted.
-pub const TOLD: usize = 200;
+pub const TOLD: usize = 500;
 
 /// Feeds of a map, or rows of a panel list.
 pub const FEEDS: usize = 2000;

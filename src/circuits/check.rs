@@ -19,7 +19,7 @@ pub const UNGUARDED: &str = "none";
 
 /// Most text that is walked to find lines, in bytes: each fault costs one walk through the file. Faults beyond
 /// that, in a large file with very many of them, are reported without a line.
-const WALKED: usize = 16 * 1024 * 1024;
+const WALKED: usize = 4 * 1024 * 1024;
 
 /// What a check found.
 #[derive(Debug, Clone, PartialEq, Default)]
