@@ -23,3 +23,4 @@ pub mod piece; // 1: text with roles
 pub mod quantity; // 1: units and uncertainty
 pub mod yaml; // 1: the only place that speaks YAML
 pub mod fault; // 0: what is wrong, where, and what to do
+pub mod caps; // 0: what is taken at most

@@ -91,15 +91,18 @@ pub fn clean(text: &str) -> String {
         }
         match c {
             '\t' | '\n' | '\r' => out.push(' '),
-            c if c.is_control() || is_invisible(c) => out.extend(c.escape_unicode()),
+            c if is_hidden(c) => out.extend(c.escape_unicode()),
             c => out.push(c),
         }
     }
     out
 }
 
-fn is_invisible(c: char) -> bool {
-    matches!(u32::from(c),
+/// Tells whether a character is a control, a line separator, invisible, or changes the direction: none of these
+/// reaches a terminal raw.
+pub fn is_hidden(c: char) -> bool {
+    c.is_control()
+        || matches!(u32::from(c),
         0x00AD | 0x061C | 0x180E | 0x200B..=0x200F | 0x2028..=0x202E | 0x2060..=0x206F | 0xFEFF | 0xFFF9..=0xFFFB
         | 0xE0000..=0xE007F)
 }

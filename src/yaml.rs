@@ -3,7 +3,9 @@
 //! Finds the line of a place in a document, so that a fault found later can still be shown where it is.
 //! Leaves to others: what the documents mean, and the layout of what is written (`yaml/layout`).
 
+mod bounds;
 mod layout;
+mod scan;
 
 use std::fmt;
 
@@ -15,16 +17,17 @@ use serde::de::{
 
 pub use serde_yaml::{Mapping, Value};
 
+use crate::caps::YAML_BYTES;
 use crate::fault::Fault;
 use crate::piece::clean;
 
 /// Largest document that is read, in bytes.
-pub const LARGEST: usize = 8 * 1024 * 1024;
+pub const LARGEST: usize = YAML_BYTES;
 
 /// Reads a document.
 ///
 /// # Errors
-/// Text over [`LARGEST`], not YAML, not of the expected form, or a number that is not finite; with the line where
+/// Text over [`LARGEST`], nested too deep, with aliases, not YAML, not of the expected form, or a number that is not finite; with the line where
 /// the library tells it.
 pub fn read<T: DeserializeOwned>(text: &str) -> Result<T, Fault> {
     if text.len() > LARGEST {
@@ -33,6 +36,7 @@ pub fn read<T: DeserializeOwned>(text: &str) -> Result<T, Fault> {
             .remedy("is this the right file?"));
     }
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    bounds::check(text)?;
     serde_yaml::from_str(text).map_err(|error| {
         let mut message = clean(&error.to_string());
         if message.chars().count() > 240 {

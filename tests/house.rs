@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 
 /// Floors, from the bottom. A module uses lower floors only; modules on one floor do not know each other.
 const FLOORS: [&[&str]; 12] = [
-    &["fault"],
+    &["fault", "caps"],
     &["quantity", "numeric", "piece", "yaml"],
     &["instrument"],
     &["circuits"],

@@ -7,8 +7,10 @@ use super::loads::Catalogue;
 use super::map::Map;
 use super::resolve::resolve;
 use super::sense::warn;
-use super::shape::{Spotted, field, read_map};
+use super::shape::read_map;
+use super::spotted::{Found, Spotted, field};
 use super::written::WrittenMap;
+use crate::caps::FILE_BYTES;
 use crate::fault::{Fault, Faults, Place};
 use crate::yaml::{self, Node};
 
@@ -17,7 +19,7 @@ pub const UNGUARDED: &str = "none";
 
 /// Most text that is walked to find lines, in bytes: each fault costs one walk through the file. Faults beyond
 /// that, in a large file with very many of them, are reported without a line.
-const WALKED: usize = 16 * 1024 * 1024;
+const WALKED: usize = 4 * 1024 * 1024;
 
 /// What a check found.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -95,17 +97,16 @@ pub fn examine(file: &str, text: &str, catalogue: &Catalogue) -> Checked {
             return Checked { problems: vec![fault.in_file(file)], ..Checked::default() };
         }
     };
-    let mut found = Vec::new();
-    let mut doubts = Vec::new();
+    let (mut found, mut doubts) = (Found::default(), Found::default());
     let written = read_map(&node, &mut found);
-    let map = resolve(&written, catalogue, &mut found, &mut doubts);
-    if found.is_empty() {
-        warn(&map, &written, &mut doubts);
+    let map = (!found.too_large).then(|| resolve(&written, catalogue, &mut found, &mut doubts));
+    if let (true, Some(map)) = (found.is_empty(), &map) {
+        warn(map, &written, &mut doubts);
     }
     let mut walk = Walk { file, text, left: WALKED };
-    let problems = walk.place(found);
-    let warnings = walk.place(doubts);
-    Checked { map: problems.is_empty().then_some(map), problems, warnings }
+    let problems = walk.place(found, "faults");
+    let warnings = walk.place(doubts, "remarks");
+    Checked { map: map.filter(|_| problems.is_empty()), problems, warnings }
 }
 
 /// Checks a map that was made rather than read; faults have fields but no lines.
@@ -113,24 +114,36 @@ pub fn examine(file: &str, text: &str, catalogue: &Catalogue) -> Checked {
 /// # Errors
 /// Every fault of reference, as [`check`].
 pub(super) fn check_written(written: &WrittenMap) -> Result<(Map, Vec<Fault>), Faults> {
-    let (mut found, mut doubts) = (Vec::new(), Vec::new());
+    let (mut found, mut doubts) = (Found::default(), Found::default());
     let map = resolve(written, Catalogue::builtin(), &mut found, &mut doubts);
     if found.is_empty() {
         warn(&map, written, &mut doubts);
     }
-    let faults = |found: Vec<Spotted>| {
+    let faults = |found: Found, what: &str| {
         let place = |spotted: Spotted| spotted.fault.in_field(field(&spotted.way));
-        found.into_iter().map(place).collect::<Vec<Fault>>()
+        let rest = untold(found.more, what);
+        found.told.into_iter().map(place).chain(rest).collect::<Vec<Fault>>()
     };
-    if found.is_empty() { Ok((map, faults(doubts))) } else { Err(Faults(faults(found))) }
+    if found.is_empty() { Ok((map, faults(doubts, "remarks"))) } else { Err(Faults(faults(found, "faults"))) }
 }
 
 fn read(text: &str) -> Result<Node, Fault> {
+    if text.len() > FILE_BYTES {
+        return Err(Fault::new(format!("the map has {} bytes", text.len()))
+            .expected(format!("at most {FILE_BYTES}"))
+            .remedy("is this the right file?"));
+    }
     let bare = text.trim_start_matches('\u{feff}');
     if bare.lines().all(|line| line.trim().is_empty() || line.trim_start().starts_with('#')) {
         return Err(Fault::new("there is nothing in it").expected("a circuit map, format fusetrail-map/1"));
     }
     yaml::read(text)
+}
+
+/// Says how many there are besides those that are told.
+fn untold(more: usize, what: &str) -> Option<Fault> {
+    let fault = || Fault::new(format!("{more} further {what} are not listed")).remedy("see to these first");
+    (more > 0).then(fault)
 }
 
 /// Gives faults their places.
@@ -142,9 +155,11 @@ struct Walk<'t> {
 
 impl Walk<'_> {
     /// Looks up the lines and sorts by them.
-    fn place(&mut self, found: Vec<Spotted>) -> Vec<Fault> {
-        let mut faults: Vec<Fault> = found.into_iter().map(|spotted| self.place_one(spotted)).collect();
+    fn place(&mut self, found: Found, what: &str) -> Vec<Fault> {
+        let rest = untold(found.more, what).map(|fault| fault.in_file(self.file));
+        let mut faults: Vec<Fault> = found.told.into_iter().map(|spotted| self.place_one(spotted)).collect();
         faults.sort_by_key(|fault| fault.place.line.unwrap_or(usize::MAX));
+        faults.extend(rest);
         faults
     }
 

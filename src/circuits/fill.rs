@@ -6,8 +6,9 @@ use super::fuse::Family;
 use super::loads::{Kind, OTHER};
 use super::map::{Feed, FuseSpec, Guard, Load, Probe, Unfused};
 use super::resolve::{Resolver, feed_way, unfused_way};
-use super::shape::{Way, item, key, spot};
+use super::spotted::{Way, item, key, spot, too_many};
 use super::written::{WrittenFeed, WrittenLoad, WrittenUnfused};
+use crate::caps::LOAD_NAME;
 use crate::fault::Fault;
 use crate::piece::clean;
 use crate::quantity::{Ampere, Minute, Ohm};
@@ -118,7 +119,10 @@ impl<'w> Resolver<'w> {
     }
 
     fn load(&mut self, feed: usize, load: &WrittenLoad, way: Way) -> Load {
-        let name = load.name.clone().unwrap_or_default();
+        let mut name = load.name.clone().unwrap_or_default();
+        if too_many(self.found, &way, "characters of the name", name.chars().count(), LOAD_NAME) {
+            name.clear();
+        }
         let (kind, guessed) = self.kind(&name, load.kind.as_deref(), &way);
         let wake_group = load.wake_group.as_deref().and_then(|wanted| {
             let group = self.written.wake_groups.iter().position(|(id, _)| id == wanted);

@@ -7,6 +7,7 @@ use super::map::Map;
 use super::resolve::unusable;
 use super::wording::did_you_mean;
 use super::written::{BATTERY, WrittenBox, WrittenFeed, WrittenFuse, WrittenLoad};
+use crate::caps::LOADS_OF_ONE;
 use crate::fault::{Fault, Faults};
 use crate::piece::clean;
 use crate::quantity::parse::Readable;
@@ -69,6 +70,12 @@ impl LidLine {
         }
         let rest: Vec<&str> = words.collect();
         let loads = split_loads(&rest.join(" "));
+        if loads.len() > LOADS_OF_ONE {
+            return Err(refuse(format!(
+                "the line names {} loads, at most {LOADS_OF_ONE} are taken",
+                loads.len()
+            )));
+        }
         if let Some((_, twice)) =
             loads.iter().enumerate().find(|(i, load)| loads.iter().take(*i).any(|one| one == *load))
         {

@@ -7,6 +7,7 @@ use serde::Deserialize;
 
 use crate::fault::Fault;
 use crate::instrument::profile::{Profile, Way};
+use crate::piece::clean;
 use crate::yaml;
 
 const TABLE: &str = include_str!("../../circuits/meters.yaml");
@@ -81,14 +82,34 @@ pub fn find(text: &str, volts: bool) -> Result<Profile, Fault> {
             .expected(names(&known, volts))),
         };
     }
-    own(text, volts).ok_or_else(|| {
-        Fault::new(format!("the meter {text} is not known")).expected(format!(
-            "{}, or resolution, percent and counts from its data sheet, such as {}",
-            names(&known, volts),
-            if volts { "0.1mV,0.5,2" } else { "1mA,1.5,5" }
-        ))
-    })
+    if let Some(profile) = own(text, volts) {
+        return match (FINEST..=COARSEST).contains(&profile.resolution)
+            && profile.counts <= COUNTS
+            && profile.percent <= PERCENT
+        {
+            true => Ok(profile),
+            false => Err(Fault::new(format!("no meter is like {}", clean(text)))
+                .expected("a resolution of 1 nV to 1 V, or 1 nA to 1 A, at most 100 % and 1000 counts")),
+        };
+    }
+    Err(Fault::new(format!("the meter {} is not known", clean(text))).expected(format!(
+        "{}, or resolution, percent and counts from its data sheet, such as {}",
+        names(&known, volts),
+        if volts { "0.1mV,0.5,2" } else { "1mA,1.5,5" }
+    )))
 }
+
+/// Finest resolution of a meter, in volt or ampere: editorial, as are the next three.
+const FINEST: f64 = 1e-9;
+
+/// Coarsest resolution, in volt or ampere.
+const COARSEST: f64 = 1.0;
+
+/// Most percent of a reading that a meter may be off.
+const PERCENT: f64 = 100.0;
+
+/// Most counts that a meter may be off.
+const COUNTS: f64 = 1000.0;
 
 fn names(known: &[Profile], volts: bool) -> String {
     let fitting = known.iter().filter(|profile| (profile.way == Way::Volts) == volts);
@@ -107,9 +128,7 @@ fn own(text: &str, volts: bool) -> Option<Profile> {
         true => Volt::read(first, "mV").ok()?.value.base(),
         false => Ampere::read(first, "mA").ok()?.value.base(),
     };
-    let figure = |text: &str| {
-        text.trim_end_matches('%').trim().parse::<f64>().ok().filter(|v| (0.0..=1000.0).contains(v))
-    };
+    let figure = |text: &str| text.trim_end_matches('%').trim().parse::<f64>().ok().filter(|v| *v >= 0.0);
     let (percent, counts) = (figure(percent)?, figure(counts)?);
     let way = if volts { Way::Volts } else { Way::Clamp };
     (resolution > 0.0).then(|| Profile { name: text.to_owned(), way, resolution, percent, counts })
@@ -125,6 +144,9 @@ mod tests {
         let own = find("0.01mV,0.05,10", true).expect("figures of one's own");
         assert!((own.resolution - 1e-5).abs() < 1e-15 && own.counts == 10.0);
         assert!(find("tenth-mv", false).is_err(), "a voltmeter is no clamp");
+        for text in ["1V,1e308,2", "1V,2,1e308", "5V,1,2", "1e300V,1,2"] {
+            assert!(find(text, true).is_err(), "{text}");
+        }
         assert!(find("nonsense", true).expect_err("unknown").expected.contains("tenth-mv"));
     }
 }

@@ -5,9 +5,10 @@ use std::collections::HashMap;
 
 use super::loads::Catalogue;
 use super::map::{FuseBox, Limit, Map, VehicleClass, WakeGroup};
-use super::shape::{Found, Way, key, spot};
+use super::spotted::{Found, Way, key, spot, too_many};
 use super::wording::did_you_mean;
 use super::written::{BATTERY, WrittenMap};
+use crate::caps::{BOXES, FEEDS, LEVELS, LOADS, NAME};
 use crate::fault::Fault;
 use crate::piece::clean;
 use crate::quantity::{Ampere, Minute, Volt};
@@ -15,15 +16,6 @@ use crate::yaml::Step;
 
 /// Time to get at a box when the map does not say: editorial.
 const REACH: Minute = Minute::new(1.5);
-
-/// Most feeds that may stand one below the other: editorial, real vehicles have four or five.
-const DEEPEST: usize = 32;
-
-/// Most feeds of a map: editorial, far beyond any vehicle; keeps the arithmetic within bounds.
-const MOST: usize = 2000;
-
-/// Longest name, in characters.
-const LONGEST_NAME: usize = 80;
 
 /// End of the names that are kept for what no map lists.
 pub(super) const UNLISTED: &str = ":unlisted";
@@ -133,10 +125,10 @@ impl<'w> Resolver<'w> {
         let groups = self.written.wake_groups.iter().map(|(id, _)| ("wake_groups", id));
         for (field, id) in self.written.boxes.iter().map(|(id, _)| ("boxes", id)).chain(groups) {
             let count = id.chars().count();
-            if count == 0 || count > LONGEST_NAME {
+            if count == 0 || count > NAME {
                 let fault = Fault::new(format!("a name has {count} characters"));
                 let way = key(&vec![Step::Key(field.to_owned())], id);
-                spot(self.found, &way, fault.expected(format!("1 to {LONGEST_NAME}")));
+                spot(self.found, &way, fault.expected(format!("1 to {NAME}")));
             }
         }
         for (index, feed) in self.written.feeds.iter().enumerate() {
@@ -153,6 +145,10 @@ impl<'w> Resolver<'w> {
 
     /// Tells of a name that leads nowhere, with the nearest that do.
     pub fn unknown(&mut self, way: &Way, what: &str, name: &str, known: Vec<&str>) {
+        if self.found.is_full() {
+            self.found.more += 1;
+            return;
+        }
         let all: Vec<&str> = known.iter().copied().take(12).collect();
         let otherwise = if all.is_empty() { String::new() } else { format!("there are: {}", all.join(", ")) };
         let remedy = did_you_mean(name, known.into_iter(), otherwise);
@@ -214,16 +210,20 @@ impl<'w> Resolver<'w> {
     /// Tells of more feeds than any vehicle has, and of feeds too far below the battery: only of the first of each
     /// chain, the others follow from it.
     fn find_excess(&mut self, parents: &[Option<usize>]) {
-        if parents.len() > MOST {
-            let fault = Fault::new(format!("the map has {} feeds", parents.len()));
-            spot(self.found, &vec![Step::Key("feeds".to_owned())], fault.expected(format!("at most {MOST}")));
+        let feeds = vec![Step::Key("feeds".to_owned())];
+        let loads = self.written.feeds.iter().map(|feed| feed.loads.len()).sum();
+        too_many(self.found, &feeds, "feeds", parents.len(), FEEDS);
+        too_many(self.found, &feeds, "loads in all", loads, LOADS);
+        let boxes = vec![Step::Key("boxes".to_owned())];
+        too_many(self.found, &boxes, "boxes", self.written.boxes.len(), BOXES);
+        if self.found.too_large {
             return;
         }
         for start in 0..parents.len() {
             let above = |at: &usize| parents.get(*at).copied().flatten();
-            let depth = std::iter::successors(Some(start), above).take(DEEPEST + 2).count();
-            if depth == DEEPEST + 1 {
-                let fault = Fault::new(format!("this feed stands {DEEPEST} feeds below the battery"));
+            let depth = std::iter::successors(Some(start), above).take(LEVELS + 2).count();
+            if depth == LEVELS + 1 {
+                let fault = Fault::new(format!("this feed stands {LEVELS} feeds below the battery"));
                 spot(self.found, &key(&feed_way(start), "from"), fault.expected("a tree as in a vehicle"));
             }
         }
@@ -254,8 +254,8 @@ pub(super) fn unusable(name: &str) -> Option<Fault> {
         "the name battery stands for the battery itself".to_owned()
     } else if name.ends_with(UNLISTED) {
         format!("names that end in {UNLISTED} stand for what no map lists")
-    } else if name.chars().count() > LONGEST_NAME {
-        format!("a name has {} characters, at most {LONGEST_NAME} are taken", name.chars().count())
+    } else if name.chars().count() > NAME {
+        format!("a name has {} characters, at most {NAME} are taken", name.chars().count())
     } else if name.chars().any(|c| c.is_control() || matches!(c, '/' | '=')) {
         format!("the name {} holds / or = or a control character", clean(name))
     } else {

@@ -3,7 +3,7 @@
 
 use super::map::Map;
 use super::resolve::feed_way;
-use super::shape::{Found, Way, item, key, spot};
+use super::spotted::{Found, Way, item, key, spot};
 use super::written::WrittenMap;
 use crate::fault::Fault;
 use crate::piece::clean;

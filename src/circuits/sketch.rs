@@ -9,10 +9,10 @@ use super::wording::words_of;
 use super::written::{
     BATTERY, FORMAT, WrittenBox, WrittenFeed, WrittenFuse, WrittenLoad, WrittenMap, WrittenUnfused,
 };
+use crate::caps::{CELLS, FEEDS, FILE_BYTES, LOADS_OF_ONE, TOLD};
 use crate::fault::{Fault, Faults};
 use crate::piece::clean;
 use crate::quantity::Unit;
-use crate::yaml::LARGEST;
 
 /// Column of a panel list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -97,10 +97,9 @@ fn feed_number(field: &str) -> Option<usize> {
 }
 
 fn read_rows(text: &str) -> Result<Vec<Row>, Vec<Fault>> {
-    if text.len() > LARGEST {
-        return Err(vec![
-            Fault::new(format!("the list has {} bytes", text.len())).expected(format!("at most {LARGEST}")),
-        ]);
+    if text.len() > FILE_BYTES {
+        let fault = Fault::new(format!("the list has {} bytes", text.len()));
+        return Err(vec![fault.expected(format!("at most {FILE_BYTES}")).remedy("is this the right file?")]);
     }
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut reader = csv::ReaderBuilder::new()
@@ -114,6 +113,10 @@ fn read_rows(text: &str) -> Result<Vec<Row>, Vec<Fault>> {
     let (mut rows, mut faults) = (Vec::new(), Vec::new());
     let mut first = true;
     for record in reader.records() {
+        if faults.len() >= TOLD {
+            faults.push(Fault::new("further rows were not looked at").remedy("see to these first"));
+            break;
+        }
         let record = match record {
             Ok(record) => record,
             Err(error) => {
@@ -127,6 +130,11 @@ fn read_rows(text: &str) -> Result<Vec<Row>, Vec<Fault>> {
         }
         let line = record.position().map_or(0, csv::Position::line);
         let line = usize::try_from(line).unwrap_or(usize::MAX);
+        if cells.len() > CELLS {
+            let fault = Fault::new(format!("the row has {} cells", cells.len())).on_line(line);
+            faults.push(fault.expected(format!("at most {CELLS}")));
+            continue;
+        }
         match header(&cells).filter(|_| first) {
             Some(found) => columns = found,
             None => match read_row(line, &cells, &columns) {
@@ -135,6 +143,10 @@ fn read_rows(text: &str) -> Result<Vec<Row>, Vec<Fault>> {
             },
         }
         first = false;
+    }
+    if rows.len() > FEEDS {
+        let fault = Fault::new(format!("the list has {} fuses", rows.len()));
+        return Err(vec![fault.expected(format!("at most {FEEDS}"))]);
     }
     if rows.is_empty() && faults.is_empty() {
         faults.push(Fault::new("the list has no fuse").expected("box, fuse, family, rating, what it feeds"));
@@ -201,8 +213,14 @@ fn read_row(line: usize, cells: &[&str], columns: &[Option<Column>]) -> Result<R
         return Err(faults);
     }
     let further = cells.iter().skip(columns.len()).copied();
+    let named = || cell(Column::Loads).into_iter().chain(further.clone()).flat_map(split_loads);
+    let count = named().count();
+    if count > LOADS_OF_ONE {
+        let fault = Fault::new(format!("the fuse feeds {count} loads"));
+        return Err(vec![fault.expected(format!("at most {LOADS_OF_ONE}"))]);
+    }
     let mut loads = Vec::new();
-    for load in cell(Column::Loads).into_iter().chain(further).flat_map(split_loads) {
+    for load in named() {
         if !loads.contains(&load) {
             loads.push(load);
         }

@@ -1,6 +1,8 @@
 //! Words in names: splits a name as people write it, finds known phrases in it, and the nearest spelling of a name.
 //! Leaves to others: what the phrases mean (`loads`) and which names there are (`tree`, `check`).
 
+use crate::caps::LOAD_NAME;
+
 /// A known phrase.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Phrase {
@@ -70,8 +72,15 @@ pub(super) fn phrases_in(phrases: &[Phrase], words: &[String]) -> Vec<Hit> {
 /// Most names offered beside a name that is not known.
 const OFFERED: usize = 3;
 
+/// Longest name that is compared, in bytes.
+const LONGEST_COMPARED: usize = 2 * LOAD_NAME;
+
 /// Returns the known names that are spelled most like a wanted one, nearest first; empty if none is near.
 pub(super) fn nearest<'n>(wanted: &str, known: impl Iterator<Item = &'n str>) -> Vec<&'n str> {
+    // Nothing known is that long, and the comparison takes a time that grows with both lengths.
+    if wanted.len() > LONGEST_COMPARED {
+        return Vec::new();
+    }
     let folded = wanted.to_lowercase();
     let furthest = (folded.chars().count() / 3).max(1);
     let mut near: Vec<(usize, &str)> = known

@@ -8,9 +8,9 @@ use serde::Serialize;
 
 use super::clock::Clock;
 use super::fail::{Exit, Fail};
+use super::json;
 use super::paint::{Color, Environment, paint};
 use super::table::Table;
-use crate::fault::Fault;
 use crate::piece::{Line, Role};
 
 /// Form of the result.
@@ -91,7 +91,8 @@ impl Desk {
         self.print_raw(&table.render(self.width()))
     }
 
-    /// Writes a text of the result as it stands: YAML, CSV, JSON.
+    /// Writes a text of the result as it stands: YAML, CSV, JSON. Whoever made it has seen to it that nothing foreign in
+    /// it is a control character.
     ///
     /// # Errors
     /// The stream cannot be written to.
@@ -105,8 +106,7 @@ impl Desk {
     /// # Errors
     /// The stream cannot be written to, or the value has no JSON form.
     pub fn print_json(&self, value: &impl Serialize) -> Result<(), Fail> {
-        let text = serde_json::to_string(value).map_err(|error| Fault::new(error.to_string()))?;
-        self.print_raw(&format!("{text}\n"))
+        self.print_raw(&json::document(value)?)
     }
 
     /// Ends a command that has put entries into a log and then shown what they mean: where that could not be shown,

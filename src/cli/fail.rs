@@ -96,25 +96,34 @@ pub fn fault_lines(fault: &Fault) -> Vec<Line> {
     let mut first = Line::of(Role::Caution, "error: ");
     let place = fault.place.to_string();
     if !place.is_empty() {
-        first = first.and(Role::Name, place).and(Role::Plain, ": ");
+        first = first.and(Role::Name, short(&place, LONGEST)).and(Role::Plain, ": ");
     }
-    let mut lines = vec![first.and(Role::Plain, short(&fault.what))];
+    let mut lines = vec![first.and(Role::Plain, short(&fault.what, LONGEST))];
     for (label, text) in [("expected ", &fault.expected), ("what to do: ", &fault.remedy)] {
         if !text.is_empty() {
-            lines.push(Line::of(Role::Hint, label).and(Role::Plain, short(text)).indented(2));
+            lines.push(Line::of(Role::Hint, label).and(Role::Plain, short(text, LONGEST_OWN)).indented(2));
         }
     }
     lines
 }
 
-/// Longest part of an error that is shown, in characters: foreign text may be of any length.
+/// Longest place and longest telling of what is wrong, in characters: both hold foreign text of any length.
 const LONGEST: usize = 240;
 
-fn short(text: &str) -> String {
-    if text.chars().count() <= LONGEST {
+/// Longest expectation and remedy, in characters: they hold a file's name at the most, and they say what to do.
+const LONGEST_OWN: usize = 1600;
+
+/// Characters at the end of a text that is cut which stay: there it says what is wrong with what stands before.
+const END: usize = 100;
+
+/// Cuts a text in its middle.
+fn short(text: &str, longest: usize) -> String {
+    let count = text.chars().count();
+    if count <= longest {
         return text.to_owned();
     }
-    text.chars().take(LONGEST).chain(['…']).collect()
+    let head = text.chars().take(longest - END);
+    head.chain(['…']).chain(text.chars().skip(count - END)).collect()
 }
 
 impl From<Fault> for Fail {
@@ -139,6 +148,20 @@ mod tests {
         assert_eq!((fail.exit.code(), fail.lines().len()), (0, 0));
         let fail = Fail::stream(&io::Error::from(io::ErrorKind::StorageFull));
         assert_eq!((fail.exit.code(), fail.lines().len()), (1, 1));
+    }
+
+    #[test]
+    fn a_long_path_or_value_never_eats_the_end_nor_the_remedy() {
+        let path = format!("/home/{}/x.hunt.yaml", "folder/".repeat(60));
+        let fault = Fault::new(format!("\"{}\" is above zero", "9".repeat(900)))
+            .remedy(format!("see it with: fusetrail circuits check {path}, then try again"))
+            .in_file(&path);
+        let text: Vec<String> = fault_lines(&fault).iter().map(Line::text).collect();
+        assert!(text[0].contains("x.hunt.yaml: ") && text[0].ends_with("\" is above zero"), "{text:?}");
+        assert!(
+            text[0].chars().count() < 500 && text[1].ends_with("x.hunt.yaml, then try again"),
+            "{text:?}"
+        );
     }
 
     #[test]

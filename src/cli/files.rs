@@ -8,23 +8,24 @@ use std::path::{Path, PathBuf};
 
 use super::fail::Fail;
 use super::signal;
+use crate::caps::FILE_BYTES;
 use crate::fault::Fault;
 
-/// Largest file that is read, in bytes.
-const LARGEST: u64 = 8 * 1024 * 1024;
-
-/// Reads a text file.
+/// Reads a text file: a map, a panel list, answers.
 ///
 /// # Errors
-/// The file cannot be read, is larger than 8 MiB, or is not UTF-8 text.
+/// The file cannot be read, is larger than [`FILE_BYTES`], or is not UTF-8 text.
 pub fn read(path: &Path) -> Result<String, Fault> {
     let name = path.to_string_lossy();
     let fail = |error: std::io::Error| Fail::file(path, "read", &error);
     let file = File::open(path).map_err(fail)?;
+    let length = file.metadata().map_err(fail)?.len();
     let mut bytes = Vec::new();
-    file.take(LARGEST + 1).read_to_end(&mut bytes).map_err(fail)?;
-    if bytes.len() as u64 > LARGEST {
-        return Err(Fault::new("has more than 8 MiB").in_file(&name).remedy("is this the right file?"));
+    file.take(FILE_BYTES as u64 + 1).read_to_end(&mut bytes).map_err(fail)?;
+    if bytes.len() > FILE_BYTES {
+        let found = if length > FILE_BYTES as u64 { length } else { bytes.len() as u64 };
+        let fault = Fault::new(format!("has {found} bytes or more")).in_file(&name);
+        return Err(fault.expected(format!("at most {FILE_BYTES}")).remedy("is this the right file?"));
     }
     String::from_utf8(bytes)
         .map_err(|_| Fault::new("is not UTF-8 text").in_file(&name).remedy("save it as UTF-8 and try again"))

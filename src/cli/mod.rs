@@ -9,6 +9,7 @@ pub mod desk;
 pub mod drive;
 pub mod fail;
 pub mod files;
+pub mod json;
 pub mod keys;
 pub mod live;
 pub mod log;
@@ -32,6 +33,8 @@ use command::Command;
 use desk::{Desk, Format};
 use fail::{Exit, fault_lines};
 use paint::{Color, Environment};
+
+use crate::piece::clean;
 
 /// Find the circuit that flattens a parked vehicle's battery
 #[derive(Debug, Parser)]
@@ -101,14 +104,19 @@ pub fn main(arguments: impl Iterator<Item = OsString>) -> u8 {
     let arguments: Vec<OsString> = arguments.map(negative).collect();
     let environment = Environment::read();
     let colour = environment.colour(asked_colour(&arguments), desk::both_are_terminals());
-    let parsed = tree(environment.width(), colour)
-        .try_get_matches_from(&arguments)
-        .and_then(|matches| Arguments::from_arg_matches(&matches));
-    let parsed = match parsed {
+    let parse = |arguments: &[OsString]| {
+        let matches = tree(environment.width(), colour).try_get_matches_from(arguments)?;
+        Arguments::from_arg_matches(&matches)
+    };
+    let parsed = match parse(&arguments) {
         Ok(parsed) => parsed,
         Err(error) => {
-            // Whoever closed the pipe has seen enough of the help.
-            let _ = error.print();
+            // An error repeats what was typed, so it is told of what was typed cleaned. Where that would be no error,
+            // the error as it came is told without the words that were typed. Whoever closed the pipe has seen enough.
+            let told = parse(&cleaned(&arguments)).err();
+            let told =
+                told.unwrap_or_else(|| tree(environment.width(), colour).error(error.kind(), UNREADABLE));
+            let _ = told.print();
             return if error.use_stderr() { Exit::Usage.code() } else { Exit::Done.code() };
         }
     };
@@ -121,6 +129,14 @@ pub fn main(arguments: impl Iterator<Item = OsString>) -> u8 {
             fail.exit.code()
         }
     }
+}
+
+/// Said where an argument holds what cannot be shown.
+const UNREADABLE: &str = "an argument is not readable text: type it anew";
+
+/// Spells out what is hidden in arguments.
+fn cleaned(arguments: &[OsString]) -> Vec<OsString> {
+    arguments.iter().map(|text| OsString::from(clean(&text.to_string_lossy()))).collect()
 }
 
 /// Writes a negative value such as `-0.1mV` with the true minus sign: with a hyphen it would be taken for an option,

@@ -22,9 +22,6 @@ impl<U: Unit> Typed<U> {
     }
 }
 
-/// Coarsest step of a last digit that is taken, in base units: what is divided by a shunt stays finite.
-const COARSEST: f64 = 1e30;
-
 /// A spelling of a unit and how it becomes base units: `value · factor + offset`.
 struct Spelling {
     names: &'static [&'static str],
@@ -42,19 +39,28 @@ pub trait Readable: Unit {
     const WHAT: &'static str;
     /// A text that would be right, for messages.
     const EXAMPLE: &'static str;
+    /// What a vehicle can have at the least and at the most, generously, in base units. Editorial.
+    const RANGE: (f64, f64);
+    /// The smallest size but zero, in base units: nothing in a workshop shows less.
+    const FINEST: f64;
+    /// These bounds in words, for messages.
+    const BOUNDS: &'static str;
     /// Reads a text; a bare number takes `bare` as its unit, which must be one of the spellings.
     ///
     /// # Errors
-    /// Nothing typed, no number, two numbers, a thousands separator, not finite, a unit of another quantity or
-    /// one out of all proportion: each with a text that would be right.
+    /// Nothing typed, no number, two numbers, a thousands separator, not finite, out of [`Readable::RANGE`], a unit
+    /// of another quantity or one out of all proportion: each with a text that would be right.
     fn read(text: &str, bare: &str) -> Result<Typed<Self>, Fault>;
 }
 
 macro_rules! readable {
-    ($unit:ident, $what:literal, $example:literal, [$($spelling:expr),+ $(,)?]) => {
+    ($unit:ident, $what:literal, $example:literal, $range:expr, $finest:literal, $bounds:literal, [$($spelling:expr),+ $(,)?]) => {
         impl Readable for $unit {
             const WHAT: &'static str = $what;
             const EXAMPLE: &'static str = $example;
+            const RANGE: (f64, f64) = $range;
+            const FINEST: f64 = $finest;
+            const BOUNDS: &'static str = $bounds;
             fn read(text: &str, bare: &str) -> Result<Typed<Self>, Fault> {
                 const SPELLINGS: &[Spelling] = &[$($spelling),+];
                 read_with(text, bare, SPELLINGS)
@@ -68,6 +74,9 @@ readable!(
     Volt,
     "a voltage",
     "3.0 mV",
+    (-1000.0, 1000.0),
+    1e-9,
+    "1 nV to 1000 V, either way",
     [
         spelling(&["v", "volt", "volts"], 1.0),
         spelling(&["mv", "millivolt", "millivolts"], 1e-3),
@@ -78,6 +87,9 @@ readable!(
     Ampere,
     "a current",
     "482 mA",
+    (-10_000.0, 10_000.0),
+    1e-9,
+    "1 nA to 10 000 A, either way",
     [
         spelling(&["a", "amp", "amps", "ampere", "amperes"], 1.0),
         spelling(&["ma", "milliamp", "milliamps", "milliampere"], 1e-3),
@@ -88,6 +100,9 @@ readable!(
     Ohm,
     "a resistance",
     "7.4 mohm",
+    (-1e6, 1e6),
+    1e-6,
+    "1 µΩ to 1 MΩ",
     [
         spelling(&["ohm", "ohms", "ω", "Ω", "r"], 1.0),
         spelling(&["mohm", "mohms", "mω", "mΩ", "milliohm", "milliohms"], 1e-3),
@@ -98,6 +113,9 @@ readable!(
     Minute,
     "a time",
     "45 min",
+    (-5_270_400.0, 5_270_400.0),
+    1e-6,
+    "60 µs to ten years",
     [
         spelling(&["min", "mins", "minute", "minutes"], 1.0),
         spelling(&["s", "sec", "second", "seconds"], 1.0 / 60.0),
@@ -109,6 +127,9 @@ readable!(
     Celsius,
     "a temperature",
     "-3 °C",
+    (-60.0, 200.0),
+    0.0,
+    "-60 to 200 °C",
     [
         spelling(&["°c", "c", "degc", "celsius", "deg"], 1.0),
         Spelling { names: &["°f", "f", "degf", "fahrenheit"], factor: 5.0 / 9.0, offset: -160.0 / 9.0 },
@@ -118,14 +139,24 @@ readable!(
     AmpereHour,
     "a capacity",
     "60 Ah",
+    (-100_000.0, 100_000.0),
+    1e-6,
+    "1 µAh to 100 000 Ah",
     [spelling(&["ah", "amperehour", "amperehours", "amphours"], 1.0), spelling(&["mah"], 1e-3),]
 );
 
+/// Longest text of a value, in characters.
+const LONGEST: usize = 60;
+
 fn read_with<U: Readable>(text: &str, bare: &str, spellings: &[Spelling]) -> Result<Typed<U>, Fault> {
-    let shown: String = text.trim().chars().take(60).collect();
+    let shown: String = text.trim().chars().take(LONGEST).collect();
     let refuse = |what: String| Fault::new(what).expected(format!("{} such as {}", U::WHAT, U::EXAMPLE));
     if shown.is_empty() {
         return Err(refuse("nothing was typed".into()));
+    }
+    let count = text.trim().chars().count();
+    if count > LONGEST {
+        return Err(refuse(format!("\"{shown}…\" has {count} characters, at most {LONGEST} are taken")));
     }
     let (number, unit) = split(&shown);
     if number.is_empty() {
@@ -137,12 +168,16 @@ fn read_with<U: Readable>(text: &str, bare: &str, spellings: &[Spelling]) -> Res
     }
     let wanted = if unit.is_empty() { bare.to_owned() } else { unit.clone() };
     let found = find(&wanted, spellings).ok_or_else(|| refuse(wrong_unit::<U>(&shown, &unit)))?;
-    let (value, step) = (value.mul_add(found.factor, found.offset), step * found.factor);
-    // `0e308` is zero, but one step of its last digit is beyond all range.
-    if !value.is_finite() || step > COARSEST {
-        return Err(refuse(format!("\"{shown}\" is beyond all range")));
+    let (least, most) = U::RANGE;
+    let value = value.mul_add(found.factor, found.offset);
+    let step = step * found.factor;
+    let too_fine = value != 0.0 && value.abs() < U::FINEST;
+    if !(least..=most).contains(&value) || too_fine || step > most {
+        let fault = Fault::new(format!("\"{shown}\" is out of all bounds"));
+        return Err(fault.expected(format!("{}, {}, such as {}", U::WHAT, U::BOUNDS, U::EXAMPLE)));
     }
-    Ok(Typed { value: U::from_base(value), step, text: text.trim().to_owned() })
+    // Digits beyond what anything shows say nothing more.
+    Ok(Typed { value: U::from_base(value), step: step.max(U::FINEST), text: text.trim().to_owned() })
 }
 
 /// Splits into the leading number (sign and digits, typographic minus made plain) and the rest.
@@ -268,6 +303,28 @@ mod tests {
         assert!((step("0.41mV") - 1e-5).abs() < 1e-18);
         assert!((step("3 mV") - 1e-3).abs() < 1e-18);
         assert!((step("0.0030 V") - 1e-4).abs() < 1e-18);
+    }
+
+    #[test]
+    fn what_no_vehicle_has_is_refused_with_the_bounds() {
+        let bounds = [
+            refused::<Volt>("1e300V", "mV"),
+            refused::<Volt>("1e-30 V", "mV"),
+            refused::<Volt>("0e300 V", "mV"),
+        ];
+        assert!(
+            bounds.iter().all(|said| said.contains("1 nV to 1000 V") && said.contains("3.0 mV")),
+            "{bounds:?}"
+        );
+        assert!(refused::<Ampere>("1e308 mA", "mA").contains("10 000 A"));
+        assert!(refused::<Ohm>("1e-12 ohm", "mohm").contains("1 µΩ to 1 MΩ"));
+        assert!(refused::<Minute>("1e308", "s").contains("ten years"));
+        assert!(refused::<Celsius>("1e9C", "C").contains("-60 to 200 °C"));
+        assert!(refused::<Celsius>("-100F", "C").contains("-60 to 200 °C"));
+        assert!(refused::<AmpereHour>("1e6 Ah", "Ah").contains("100 000 Ah"));
+        let long = format!("3{} A", " ".repeat(80));
+        assert!(refused::<Ampere>(&long, "mA").contains("83 characters"), "the unit at its end counts");
+        assert_eq!(Volt::read("0e-300 V", "mV").expect("nothing").step, 1e-9);
     }
 
     #[test]

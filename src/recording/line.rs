@@ -6,10 +6,8 @@ use std::mem;
 
 use memchr::memchr;
 
+use crate::caps::LOG_ROW_BYTES;
 use crate::fault::Fault;
-
-/// Longest line, in bytes.
-const LONGEST: usize = 64 * 1024;
 
 /// Lines at the beginning that are searched for zero bytes.
 const LOOKED_AT: usize = 400;
@@ -24,6 +22,8 @@ pub struct Lines<R> {
     /// Bytes of the stream's buffer that are done with.
     used: usize,
     number: usize,
+    /// Bytes of all lines so far, without their ends.
+    bytes: u64,
     /// Files of old computers end their lines with a carriage return alone.
     end: Option<u8>,
 }
@@ -31,12 +31,17 @@ pub struct Lines<R> {
 impl<R: BufRead> Lines<R> {
     /// Begins at the first line of a stream.
     pub fn new(source: R) -> Self {
-        Self { source, here: None, copy: Vec::new(), used: 0, number: 0, end: None }
+        Self { source, here: None, copy: Vec::new(), used: 0, number: 0, bytes: 0, end: None }
     }
 
     /// Returns the number of the line, counted from 1.
     pub fn number(&self) -> usize {
         self.number
+    }
+
+    /// Returns the bytes read so far.
+    pub fn bytes(&self) -> u64 {
+        self.bytes + self.number as u64
     }
 
     /// Returns the line without its end.
@@ -74,7 +79,8 @@ impl<R: BufRead> Lines<R> {
         };
         let number = self.number;
         let line = self.line();
-        if line.len() >= LONGEST {
+        let length = line.len() as u64;
+        if line.len() >= LOG_ROW_BYTES {
             return Err(Fault::new("a row has more than 64 KiB")
                 .on_line(number)
                 .remedy("is this a CSV file?"));
@@ -84,12 +90,13 @@ impl<R: BufRead> Lines<R> {
                 .on_line(number)
                 .expected("a CSV file"));
         }
+        self.bytes += length;
         Ok(goes_on)
     }
 
     /// Copies a line that goes beyond the stream's buffer; returns false if there is none.
     fn gather(&mut self, end: u8) -> Result<bool, Fault> {
-        let mut limited = io::Read::take(&mut self.source, LONGEST as u64);
+        let mut limited = io::Read::take(&mut self.source, LOG_ROW_BYTES as u64);
         let read = limited.read_until(end, &mut self.copy).map_err(failed)?;
         if self.copy.last() == Some(&end) {
             self.copy.pop();
@@ -160,7 +167,7 @@ mod tests {
     #[test]
     fn a_line_beyond_all_length_is_refused() {
         for buffer in [64, 1 << 20] {
-            let text = "7".repeat(2 * LONGEST) + "\n1";
+            let text = "7".repeat(2 * LOG_ROW_BYTES) + "\n1";
             let mut lines = Lines::new(io::BufReader::with_capacity(buffer, text.as_bytes()));
             assert!(lines.advance().expect_err("too long").to_string().contains("64 KiB"));
         }

@@ -16,15 +16,7 @@ pub enum Bad {
     Current,
     /// The meter was out of range.
     Overload,
-    /// Its time or current is beyond all range.
-    Range,
 }
-
-/// Farthest time of a log's own clock, in seconds: some thirty thousand years.
-const FARTHEST: f64 = 1e12;
-
-/// Largest current, in ampere: a thousand times what a large starter takes.
-const LARGEST: f64 = 1e6;
 
 /// Reads rows, one after another.
 #[derive(Debug)]
@@ -55,6 +47,13 @@ pub struct Rows {
     /// True if the rows may be of the commonest form.
     plain: bool,
 }
+
+/// Latest time of any clock, in seconds: thirty thousand years. Editorial.
+const LATEST: f64 = 1e12;
+
+/// Most ampere that a meter on a vehicle can have seen: what is more is its way to say that it is out of range.
+/// Editorial.
+const MOST_AMPERE: f64 = 1e5;
 
 /// Length of date, hour and minute at the front of `2026-11-02T07:40:00`.
 const MINUTE: usize = 17;
@@ -96,21 +95,14 @@ impl Rows {
     /// Reads a row: seconds of the log's own clock, and ampere.
     ///
     /// # Errors
-    /// Time or current cannot be read or is beyond all range, or the meter was out of range.
+    /// Time or current cannot be read, or the meter was out of range.
     pub fn read(&mut self, row: &[u8]) -> Result<(f64, f64), Bad> {
-        let (seconds, ampere) = match self.quick(row) {
-            Some(read) => read,
-            None => self.cell_by_cell(row)?,
-        };
-        // What is no number is beyond it too.
-        let is_sensible = seconds.abs() <= FARTHEST && ampere.abs() <= LARGEST;
-        if is_sensible { Ok((seconds, ampere)) } else { Err(Bad::Range) }
-    }
-
-    fn cell_by_cell(&mut self, row: &[u8]) -> Result<(f64, f64), Bad> {
+        if let Some(read) = self.quick(row) {
+            return Ok(read);
+        }
         let mut cells = std::mem::take(&mut self.cells);
         cell::split(row, self.separator, Some(self.last), &mut cells);
-        let read = self.seconds(row, &cells).ok_or(Bad::Time);
+        let read = self.seconds(row, &cells).filter(|time| time.abs() <= LATEST).ok_or(Bad::Time);
         let read = read.and_then(|seconds| Ok((seconds, self.current(row, &cells)?)));
         self.cells = cells;
         read
@@ -130,7 +122,8 @@ impl Rows {
             Some(Unit::Voltage(factor)) => factor / self.shunt.ok_or(Bad::Current)?.base(),
             Some(Unit::Time(_) | Unit::Other) => return Err(Bad::Current),
         };
-        Ok(self.ampere(value, exponent, factor))
+        let ampere = self.ampere(value, exponent, factor);
+        if ampere.abs() <= MOST_AMPERE { Ok(ampere) } else { Err(Bad::Overload) }
     }
 
     /// Returns the time of a row, in seconds of the log's own clock.
@@ -228,7 +221,9 @@ impl Rows {
         if !behind.is_empty() && !is_parted(&behind) {
             return None;
         }
-        Some((seconds, self.ampere(value, exponent, self.factor)))
+        let ampere = self.ampere(value, exponent, self.factor);
+        // What no clock and no meter shows is for the careful way to refuse.
+        (seconds.abs() <= LATEST && ampere.abs() <= MOST_AMPERE).then_some((seconds, ampere))
     }
 
     /// Returns ampere, and remembers the finest step.
@@ -263,6 +258,15 @@ mod tests {
             told: String::new(),
         };
         Rows::new(&layout, None)
+    }
+
+    #[test]
+    fn what_no_clock_and_no_meter_shows_is_left_out() {
+        let mut reader = rows(Time::Number(0, 60.0), b',');
+        assert_eq!(reader.read(b"1e300,,5"), Err(Bad::Time));
+        assert_eq!(reader.read(b"1,,1e20"), Err(Bad::Overload));
+        assert_eq!(reader.read(b"1,,-99999999999"), Err(Bad::Overload));
+        assert!(reader.read(b"1,,5").is_ok());
     }
 
     /// Rows of the commonest form go another way than the others: both must read the same.

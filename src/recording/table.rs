@@ -12,6 +12,7 @@ use super::order::{Mended, Order};
 use super::row::{Bad, Rows};
 use super::stamp::{DateOrder, Moment};
 use super::trace::Trace;
+use crate::caps::{LOG_BYTES, LOG_ROWS};
 use crate::fault::Fault;
 use crate::quantity::{Minute, Ohm, Unit as _};
 
@@ -71,15 +72,16 @@ pub struct Recording {
 /// Rows that the layout is guessed from.
 const HEAD: usize = 400;
 
-/// Most samples that are kept.
-const MOST: usize = 400_000_000;
-
 /// Reads a log.
 ///
 /// # Errors
-/// The stream fails, is no text, has a row beyond all length, or no column that can be used: each with what was
-/// found and what to do.
+/// The stream fails, is no text, has a row beyond all length, more rows or bytes than are taken, or no column that can
+/// be used: each with what was found and what to do.
 pub fn read(source: impl BufRead, options: &Options) -> Result<Recording, Fault> {
+    read_within(source, options, LOG_ROWS, LOG_BYTES)
+}
+
+fn read_within(source: impl BufRead, options: &Options, rows: usize, bytes: u64) -> Result<Recording, Fault> {
     let mut lines = Lines::new(source);
     let mut head = Vec::new();
     while head.len() < HEAD && lines.advance()? {
@@ -93,8 +95,12 @@ pub fn read(source: impl BufRead, options: &Options) -> Result<Recording, Fault>
     while lines.advance()? {
         let number = lines.number();
         taker.take(lines.line(), number);
-        if taker.samples >= MOST {
-            return Err(Fault::new(format!("it has more than {MOST} samples")).remedy("analyse it in parts"));
+        if number > rows || lines.bytes() > bytes {
+            let fault =
+                Fault::new(format!("the log goes on after {number} rows and {} bytes", lines.bytes()));
+            return Err(fault
+                .expected(format!("at most {rows} rows and {bytes} bytes, unpacked"))
+                .remedy("cut it in parts, or log more slowly"));
         }
     }
     taker.finish(&layout)
@@ -106,7 +112,6 @@ struct Taker {
     order: Order,
     /// −1 where the latest row comes first: its times then run backward, and the samples are turned round at the end.
     direction: f64,
-    samples: usize,
     skipped: usize,
     overloads: usize,
     first_skipped: Option<Fault>,
@@ -120,7 +125,6 @@ impl Taker {
             rows: Rows::new(layout, options.shunt),
             order: Order::default(),
             direction: if layout.latest_first { -1.0 } else { 1.0 },
-            samples: 0,
             skipped: 0,
             overloads: 0,
             first_skipped: None,
@@ -132,7 +136,6 @@ impl Taker {
     fn take(&mut self, row: &[u8], line: usize) {
         match self.rows.read(row) {
             Ok((time, current)) => {
-                self.samples += 1;
                 self.first_time.get_or_insert(time);
                 self.last_time = time;
                 self.order.take(time * self.direction, current, line);
@@ -245,7 +248,24 @@ fn fault(row: &[u8], line: usize, bad: Bad) -> Fault {
         Bad::Time => "no time can be read",
         Bad::Current => "no current can be read",
         Bad::Overload => "the meter was out of range",
-        Bad::Range => "the time or the current is beyond all range",
     };
     Fault::new(format!("{what} in \"{shown}\"")).on_line(line)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_log_beyond_the_caps_is_refused_once_they_are_read() {
+        let text: String = (0..1000).map(|at| format!("{at},25.0\n")).collect();
+        let text = format!("s,mA\n{text}");
+        let options = Options::default();
+        let most = text.len() as u64;
+        assert_eq!(read_within(text.as_bytes(), &options, 1001, most).expect("within").trace.len(), 1000);
+        let said = read_within(text.as_bytes(), &options, 600, most).expect_err("rows").to_string();
+        assert!(said.contains("after 601 rows and") && said.contains("at most 600 rows"), "{said}");
+        let said = read_within(text.as_bytes(), &options, 1001, 6000).expect_err("bytes").to_string();
+        assert!(said.contains("and 6000 bytes") && said.contains("cut it in parts"), "{said}");
+    }
 }

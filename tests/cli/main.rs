@@ -27,6 +27,7 @@ mod pty;
 mod readings;
 mod record;
 mod settle;
+mod shapes;
 mod stand;
 mod streams;
 mod torture;

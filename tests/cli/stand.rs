@@ -70,7 +70,7 @@ fn what_cannot_be_meant_is_refused_with_a_right_form() {
         ("--draw 50mA --capacity 0Ah", "not above zero"),
         ("--draw 50mA --chemistry jelly", "agm"),
         ("--draw 50mA --lowest 120%", "0 to 100"),
-        ("--draw 50mA --temp 300C", "no place for a battery"),
+        ("--draw 50mA --temp 150C", "no place for a battery"),
     ] {
         let run = World::new().say(&format!("stand {line}")).ends(1);
         assert!(run.talk.contains(words), "{line}: {run:?}");

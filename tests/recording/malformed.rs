@@ -125,7 +125,7 @@ fn figures_beyond_all_range_are_left_out() {
         let log =
             reads(rows("s,mA\n", |at, i| if at == 60 { far.to_owned() } else { format!("{at},{i}") }), 1);
         let first = log.first_skipped.expect("named").to_string();
-        assert!(first.contains("line 62") && first.contains("beyond all range"), "{first}");
+        assert!(first.contains("line 62"), "{first}");
     }
 }
 

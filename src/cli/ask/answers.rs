@@ -7,6 +7,7 @@ use std::cell::Cell;
 
 use super::patience::Patience;
 use super::{Front, Pace, Stop, label, put};
+use crate::caps::{ANSWER, ANSWER_IDS, ANSWERS, TOLD};
 use crate::cli::desk::Desk;
 use crate::cli::signal;
 use crate::cli::wait::status;
@@ -50,8 +51,9 @@ impl Answers {
         let mapping: Mapping = yaml::read(text).map_err(|fault| {
             fault.in_file(file).remedy("write one line for each question: its id, a colon, the answer")
         })?;
+        within(mapping.len(), ANSWER_IDS, "question ids").map_err(|fault| fault.in_file(file))?;
         let mut faults = Vec::new();
-        let mut rules = Vec::new();
+        let mut rules: Vec<Rule> = Vec::new();
         for (key, value) in &mapping {
             match rule(key, value) {
                 Ok(rule) => rules.push(rule),
@@ -59,9 +61,15 @@ impl Answers {
             }
         }
         if !faults.is_empty() {
+            let more = faults.len().saturating_sub(TOLD);
+            faults.truncate(TOLD);
+            let rest = || Fault::new(format!("{more} further faults are not listed")).in_file(file);
+            faults.extend((more > 0).then(rest));
             return Err(Faults(faults));
         }
-        rules.sort_by_key(|rule| {
+        let answers = rules.iter().map(|rule| rule.answers.len()).sum();
+        within(answers, ANSWERS, "answers").map_err(|fault| fault.in_file(file))?;
+        rules.sort_by_cached_key(|rule| {
             let stars = rule.pattern.matches('*').count();
             (stars > 0, std::cmp::Reverse(rule.pattern.chars().count() - stars))
         });
@@ -110,10 +118,19 @@ impl Answers {
     }
 }
 
+/// Refuses more than are taken.
+fn within(count: usize, cap: usize, what: &str) -> Result<(), Fault> {
+    if count <= cap {
+        return Ok(());
+    }
+    Err(Fault::new(format!("{what}: {count}")).expected(format!("at most {cap}")))
+}
+
 fn rule(key: &Value, value: &Value) -> Result<Rule, Fault> {
     let Some(pattern) = key.as_str() else {
         return Err(Fault::new("a question id is not a text").remedy("put quotes around it"));
     };
+    within(pattern.chars().count(), ANSWER, "characters of a question id")?;
     let (answers, again) = match value {
         Value::Sequence(items) => (items.iter().map(text).collect::<Result<_, _>>(), false),
         one => (text(one).map(|answer| vec![answer]), true),
@@ -128,7 +145,10 @@ fn text(value: &Value) -> Result<String, Fault> {
     match value {
         Value::Null => Ok(String::new()),
         Value::Bool(yes) => Ok(if *yes { "yes" } else { "no" }.to_owned()),
-        Value::String(text) => Ok(text.trim().to_owned()),
+        Value::String(text) => {
+            within(text.chars().count(), ANSWER, "characters of an answer")?;
+            Ok(text.trim().to_owned())
+        }
         Value::Number(number) if number.is_i64() || number.is_u64() => Ok(number.to_string()),
         Value::Number(number) => Err(Fault::new(format!("{number} is a bare number with decimals"))
             .expected("a text, such as \"3.0\" in quotes, or 3.0 mV with its unit")),
@@ -137,17 +157,17 @@ fn text(value: &Value) -> Result<String, Fault> {
     }
 }
 
-/// Returns true if an id fits a pattern in which `*` stands for any text.
+/// Returns true if an id fits a pattern in which `*` stands for any text. The parts between the stars are looked for
+/// one after the other, each as early as it stands: the time grows with the lengths, not with the number of ways.
 fn fits(pattern: &str, id: &str) -> bool {
-    match pattern.split_once('*') {
-        None => pattern == id,
-        Some((head, tail)) => id.strip_prefix(head).is_some_and(|rest| {
-            rest.char_indices()
-                .map(|(at, _)| at)
-                .chain([rest.len()])
-                .any(|at| fits(tail, rest.get(at..).unwrap_or("")))
-        }),
+    let Some((head, tail)) = pattern.split_once('*') else { return pattern == id };
+    let Some(mut rest) = id.strip_prefix(head) else { return false };
+    let (middle, end) = tail.rsplit_once('*').unwrap_or(("", tail));
+    for part in middle.split('*') {
+        let Some(at) = rest.find(part) else { return false };
+        rest = rest.get(at + part.len()..).unwrap_or_default();
     }
+    rest.ends_with(end)
 }
 
 impl Front for Answers {
@@ -246,5 +266,30 @@ mod tests {
                 && fits("*.volts", "battery.volts")
         );
         assert!(!fits("caution.*", "caution") && !fits("a*c", "abcd") && !fits("é*", "e"));
+        assert!(fits("a*b*a", "aba") && !fits("a*a", "a") && !fits("ab*ba", "aba") && fits("**", "x"));
+    }
+
+    #[test]
+    fn a_pattern_of_very_many_stars_is_held_against_an_id_at_once() {
+        let id = "a".repeat(60);
+        assert!(!fits(&("*a".repeat(40) + "*b"), &id) && fits(&"*a".repeat(40), &id));
+        assert!(!fits(&"*a".repeat(900), &id));
+    }
+
+    #[test]
+    fn more_than_is_taken_is_refused_with_the_cap_and_the_figure() {
+        let many: String = (0..=ANSWER_IDS).map(|i| format!("q{i}: x\n")).collect();
+        let list = format!("q: [{}]\n", "x,".repeat(ANSWERS + 1));
+        for (text, due) in [
+            (many, "question ids: 2001; expected at most 2000"),
+            (list, "answers: 20001; expected at most 20000"),
+            (format!("q: {}\n", "x".repeat(3000)), "characters of an answer: 3000"),
+            (format!("\"{}\": x\n", "*".repeat(900)), ""),
+        ] {
+            match answers(&text) {
+                Err(faults) => assert!(!due.is_empty() && faults.to_string().contains(due), "{faults}"),
+                Ok(_) => assert!(due.is_empty(), "{due}"),
+            }
+        }
     }
 }

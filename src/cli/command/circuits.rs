@@ -14,7 +14,7 @@ use crate::cli::desk::{Desk, Format};
 use crate::cli::fail::{Exit, Fail, fault_lines};
 use crate::cli::files;
 use crate::cli::table::Table;
-use crate::piece::{Line, Role};
+use crate::piece::{Line, Role, clean, is_hidden};
 use crate::quantity::Unit;
 
 const EXAMPLES: &str = "\
@@ -67,10 +67,7 @@ impl Circuits {
     pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
         match self.what {
             What::List => list(desk),
-            What::Show { map, yaml: true } => {
-                desk.print_raw(&map_source::find(&map)?.text)?;
-                Ok(Exit::Done)
-            }
+            What::Show { map, yaml: true } => show_text(desk, &map),
             What::Show { map, yaml: false } => show(desk, &map),
             What::Check { map } => check_map(desk, &map),
             What::Sketch { list, title } => sketch(desk, &list, title.as_deref()),
@@ -132,6 +129,20 @@ fn show(desk: &Desk, name: &str) -> Result<Exit, Fail> {
             .and(Role::Plain, format!(": {inputs}"))])?;
     }
     desk.talk(&map_source::warning_lines(&warnings));
+    Ok(Exit::Done)
+}
+
+/// Prints the text of a sound map as it stands. One that holds hidden characters, which only quoted texts and comments
+/// can, is written anew, where they are escaped.
+fn show_text(desk: &Desk, name: &str) -> Result<Exit, Fail> {
+    let found = map_source::find(name)?;
+    let (map, _) = check(&clean(&found.name), &found.text)?;
+    let hidden = |c: char| is_hidden(c) && c != '\n';
+    let text = found.text.replace("\r\n", "\n");
+    match text.trim_start_matches('\u{feff}').contains(hidden) {
+        true => desk.print_raw(&map.to_yaml()?)?,
+        false => desk.print_raw(text.trim_start_matches('\u{feff}'))?,
+    }
     Ok(Exit::Done)
 }
 
