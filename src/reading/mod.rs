@@ -6,6 +6,8 @@ pub mod event;
 pub mod observe;
 pub mod parts;
 pub mod convert;
+pub mod errors;
+pub mod place;
 pub mod doubt;
 pub mod together;
 
