@@ -3,12 +3,12 @@
 //! measurement test in the form for correlated errors).
 //! Leaves to others: the solution (`solve`), the words (`words/account`).
 
-use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 use super::solve::Solved;
 use crate::instrument::uncertainty::DETECTION;
-use crate::quantity::Ampere;
+use crate::numeric::factors::Factored;
+use crate::quantity::{Ampere, Unit};
 use crate::reading::claim::{Claim, Scope};
 
 /// Probability of a false alarm of the global test. Editorial.
@@ -36,59 +36,100 @@ pub struct Conflict {
     pub apart: f64,
 }
 
-/// Finds the worst contradiction, if the readings contradict each other at all.
-pub fn conflicts(solved: &Solved, claims: &[&Claim]) -> Vec<Conflict> {
-    let residuals = Residuals::of(solved);
+/// Finds the worst contradiction, if the readings contradict each other at all; of the claims, only those still `left`
+/// count.
+pub fn conflicts(solved: &Solved, claims: &[&Claim], left: &dyn Fn(usize) -> bool) -> Vec<Conflict> {
+    let worst = contradiction(solved, claims, left);
+    worst.and_then(|found| found.conflict(claims)).into_iter().collect()
+}
+
+/// Two readings that do not fit together, by their place in the list of claims.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Contradiction {
+    /// The reading to repeat.
+    pub worst: usize,
+    /// The one that it disagrees with most, if there is one.
+    partner: Option<usize>,
+    /// What it is off from the others, in ampere, and in standard deviations.
+    off: f64,
+    apart: f64,
+    /// What was fitted to it, in ampere.
+    fitted: f64,
+}
+
+impl Contradiction {
+    fn conflict(&self, claims: &[&Claim]) -> Option<Conflict> {
+        let claim = claims.get(self.worst)?;
+        let partner = self.partner.and_then(|index| claims.get(index));
+        Some(Conflict {
+            entries: std::iter::once(claim.entry).chain(partner.map(|partner| partner.entry)).collect(),
+            scope: claim.scope,
+            read: claim.current.value(),
+            // What is carried can't be less than nothing, unless it was fitted so.
+            expected: (claim.current.value() - Ampere::new(self.off)).max(Ampere::new(self.fitted.min(0.0))),
+            apart: self.apart,
+        })
+    }
+}
+
+/// Finds the worst contradiction among the claims still `left`.
+pub fn contradiction(
+    solved: &Solved,
+    claims: &[&Claim],
+    left: &dyn Fn(usize) -> bool,
+) -> Option<Contradiction> {
+    let residuals = Residuals::of(solved, claims, left)?;
     if residuals.statistic <= 0.0 || above(residuals.statistic, residuals.degrees) > FALSE_ALARM {
-        return Vec::new();
+        return None;
     }
-    let open: Vec<usize> = (0..claims.len()).filter(|index| !is_confirmed(*index, claims)).collect();
-    let Some((worst, claim)) = residuals.worst(&open).and_then(|index| Some((index, claims.get(index)?)))
-    else {
-        return Vec::new();
-    };
-    let (apart, off) = residuals.without(worst);
-    if apart < NAMED_FROM {
-        return Vec::new();
-    }
-    let others = (0..claims.len()).filter(|index| *index != worst);
-    let moved = |index: &usize| residuals.moved(*index);
-    let partner = others.max_by(|a, b| moved(a).total_cmp(&moved(b))).and_then(|index| claims.get(index));
-    vec![Conflict {
-        entries: std::iter::once(claim.entry).chain(partner.map(|partner| partner.entry)).collect(),
-        scope: claim.scope,
-        read: claim.current.value(),
-        // What is carried can't be less than nothing, unless it was fitted so.
-        expected: (claim.current.value() - Ampere::new(off))
-            .max(Ampere::new(residuals.fitted(worst).min(0.0))),
-        apart,
-    }]
+    let worst = residuals.worst(|index| is_confirmed(index, claims, solved, left))?;
+    let found = residuals.all.iter().find(|one| one.index == worst)?;
+    let (apart, off) = found.without();
+    let others = residuals.all.iter().filter(|one| one.index != worst);
+    let partner = others.max_by(|a, b| a.moved.total_cmp(&b.moved)).map(|one| one.index);
+    (apart >= NAMED_FROM).then_some(Contradiction { worst, partner, off, apart, fitted: found.fitted })
 }
 
 /// Returns true if the same was read again and alike: then something else is off.
-fn is_confirmed(index: usize, claims: &[&Claim]) -> bool {
+fn is_confirmed(index: usize, claims: &[&Claim], solved: &Solved, left: &dyn Fn(usize) -> bool) -> bool {
     let Some(one) = claims.get(index) else { return false };
-    claims.iter().any(|other| {
-        let apart = other.current.minus(&one.current);
-        other.entry != one.entry
-            && other.scope == one.scope
-            && other.interrupted == one.interrupted
-            && apart.value().abs() <= apart.u() * DETECTION
+    let mut others = solved.rows.at_place_of(index).iter().filter(|other| left(**other));
+    others.any(|other| {
+        claims.get(*other).is_some_and(|other| {
+            let apart = other.current.minus(&one.current);
+            other.entry != one.entry && apart.value().abs() <= apart.u() * DETECTION
+        })
     })
+}
+
+/// What a reading is off from what was fitted to all.
+struct Residual {
+    index: usize,
+    /// Value fitted to the reading, in ampere.
+    fitted: f64,
+    /// Residual over the reading's own standard deviation.
+    moved: f64,
+    /// Of w = Σ⁻¹ (y − A x), the residuals freed of what the readings share.
+    freed: f64,
+    /// Its variance.
+    variance: f64,
+    /// Share of the reading's variance that the others check.
+    checked: f64,
+}
+
+impl Residual {
+    /// Returns how far a reading is from what the others leave it, in standard deviations and in ampere.
+    fn without(&self) -> (f64, f64) {
+        if self.checked < CHECKED {
+            return (0.0, 0.0);
+        }
+        (self.freed.abs() / self.variance.sqrt(), self.freed / self.variance)
+    }
 }
 
 /// What the readings are off from what was fitted to them.
 struct Residuals {
-    /// Values fitted to the readings, in ampere.
-    fitted: DVector<f64>,
-    /// Residual of each reading over its own standard deviation.
-    moved: DVector<f64>,
-    /// w = Σ⁻¹ (y − A x), the residuals freed of what the readings share.
-    freed: DVector<f64>,
-    /// Variance of each of w.
-    variance: DVector<f64>,
-    /// Share of each reading's variance that the others check.
-    checked: DVector<f64>,
+    all: Vec<Residual>,
     /// (y − A x)ᵀ Σ⁻¹ (y − A x).
     statistic: f64,
     /// Its expectation where nothing contradicts: as many readings as the unknowns leave over.
@@ -96,51 +137,40 @@ struct Residuals {
 }
 
 impl Residuals {
-    /// With the expectations as prior, cov(w) = Σ⁻¹ − Σ⁻¹ A C Aᵀ Σ⁻¹, C being the covariance of the unknowns.
-    fn of(solved: &Solved) -> Self {
-        let rows = &solved.rows;
-        let fitted = &rows.coefficients * &solved.x;
-        let residual = &rows.read - &fitted;
-        let freed = &solved.weight * &residual;
-        let carried = &solved.weight * &rows.coefficients;
-        let covariance: DMatrix<f64> = &solved.weight - &carried * &solved.bounded * carried.transpose();
-        let variance = covariance.diagonal();
-        let own = rows.covariance.diagonal();
-        Self {
-            fitted,
-            moved: residual.zip_map(&own, |residual, variance| residual.abs() / variance.sqrt()),
-            checked: variance.component_div(&solved.weight.diagonal()),
-            statistic: residual.dot(&freed),
-            degrees: (&covariance * &rows.covariance).trace(),
-            freed,
-            variance,
-        }
-    }
-
-    /// Returns how far a reading is from what the others leave it, in standard deviations and in ampere.
-    fn without(&self, index: usize) -> (f64, f64) {
-        let of = |vector: &DVector<f64>| vector.get(index).copied().unwrap_or(0.0);
-        if of(&self.checked) < CHECKED {
-            return (0.0, 0.0);
-        }
-        (of(&self.freed).abs() / of(&self.variance).sqrt(), of(&self.freed) / of(&self.variance))
-    }
-
-    fn fitted(&self, index: usize) -> f64 {
-        self.fitted.get(index).copied().unwrap_or(0.0)
-    }
-
-    fn moved(&self, index: usize) -> f64 {
-        self.moved.get(index).copied().unwrap_or(0.0)
+    /// With the expectations as prior, w = G⁻¹ (y − A x₀) and cov(w) = G⁻¹, G being the covariance of the readings from
+    /// their errors and the unknowns above zero together; Σ that from their errors alone.
+    fn of(solved: &Solved, claims: &[&Claim], left: &dyn Fn(usize) -> bool) -> Option<Self> {
+        let (rows, solution) = (solved.rows, &solved.solution);
+        let errors = Factored::new(&rows.loads, &[])?.diagonal().inverse;
+        let variances = solution.covariance.diagonal();
+        let fitted = rows.fitted(solved);
+        let of = |index: usize, claim: &Claim| {
+            let (read, freed) = (*rows.read.get(index)?, *solution.freed.get(index)?);
+            let (variance, weight) = (*variances.inverse.get(index)?, *errors.get(index)?);
+            let fitted = *fitted.get(index)?;
+            let moved = (read - fitted).abs() / claim.current.u().base();
+            Some(Residual { index, fitted, moved, freed, variance, checked: variance / weight })
+        };
+        let standing = claims.iter().enumerate().filter(|(index, _)| left(*index));
+        let all: Vec<Residual> = standing.filter_map(|(index, claim)| of(index, claim)).collect();
+        Some(Self {
+            statistic: solution.freed.dot(&rows.loads.without_local(&solution.freed)),
+            degrees: all.len() as f64 - variances.determined,
+            all,
+        })
     }
 
     /// The reading without which the rest fits best. Where one sum alone is contradicted, all readings in it explain
-    /// that alike: then the one that must move furthest for its own errors.
-    fn worst(&self, open: &[usize]) -> Option<usize> {
-        let square = |index: usize| self.without(index).0.powi(2);
-        let most = open.iter().copied().map(square).fold(0.0, f64::max);
-        let alike = open.iter().copied().filter(|index| square(*index) > most - ALIKE);
-        alike.max_by(|a, b| self.moved(*a).total_cmp(&self.moved(*b)))
+    /// that alike: then the one that must move furthest for its own errors. Those that were confirmed are passed over.
+    fn worst(&self, is_confirmed: impl Fn(usize) -> bool) -> Option<usize> {
+        let square = |one: &Residual| one.without().0.powi(2);
+        let mut sorted: Vec<&Residual> = self.all.iter().collect();
+        sorted.sort_by(|a, b| square(b).total_cmp(&square(a)));
+        let mut open = sorted.into_iter().filter(|one| !is_confirmed(one.index)).peekable();
+        let most = square(open.peek()?);
+        let alike = open.take_while(|one| square(one) > most - ALIKE);
+        let furthest = alike.max_by(|a, b| a.moved.total_cmp(&b.moved).then(a.index.cmp(&b.index)));
+        furthest.map(|one| one.index)
     }
 }
 

@@ -2,15 +2,23 @@
 //! Unknowns are the branches (a branch that a reading splits is several) and, at every node that was read as a whole,
 //! what flows somewhere below it without being placed. Leaves to others: solving (`solve`).
 
-use nalgebra::{DMatrix, DVector};
+use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
 
+use nalgebra::DVector;
+
+use crate::numeric::loads::{Alike, Loads, Sparse};
 use crate::quantity::{Ampere, Unit};
 use crate::reading::claim::{Claim, Panel, Scope, coefficient};
+use crate::reading::errors::Errors;
 use crate::reading::parts::Part;
+use crate::reading::place::Places;
 use crate::reading::together::group_of;
 
 /// Weak expectation of a branch that was read: standard deviation as a share of the largest reading. Editorial.
 const WEAK_SHARE: f64 = 0.6;
+/// Least of it. Editorial.
+const WEAK_LEAST: Ampere = Ampere::from_milli(20.0);
 /// Asleep currents are held this much more loosely in the account than the map's spread says. Editorial.
 const LOOSE: f64 = 2.0;
 
@@ -23,7 +31,7 @@ pub enum Unknown {
     Unplaced(Option<usize>),
 }
 
-/// The equations.
+/// The equations: readings of a place share a row of coefficients, and unknowns that every place counts alike a column.
 #[derive(Debug, Clone)]
 pub struct Rows {
     /// The unknowns.
@@ -31,17 +39,33 @@ pub struct Rows {
     /// True for unknowns that may be negative (sources).
     pub free: Vec<bool>,
     /// Expected values, in ampere.
-    pub expected: DVector<f64>,
-    /// Standard deviations of the expected values, in ampere.
-    pub spread: DVector<f64>,
-    /// Coefficients: a row a claim, a column an unknown.
-    pub coefficients: DMatrix<f64>,
+    pub expected: Vec<f64>,
+    /// Standard deviations of what the map expects, in ampere, and whether the weak expectation is added.
+    spread: Vec<(f64, bool)>,
     /// Readings, in ampere.
     pub read: DVector<f64>,
-    /// Their covariance, in ampere squared.
-    pub covariance: DMatrix<f64>,
+    /// The place of each reading.
+    pub places: Places,
+    /// The readings at each place.
+    pub at_place: Vec<Vec<usize>>,
+    /// Errors of the readings, with the loads of each place on the unknowns that count alike.
+    pub loads: Arc<Loads>,
+    /// Which unknowns count alike.
+    pub alike: Alike,
     /// For each branch: true if readings tell its own current.
     pub measured: Vec<bool>,
+}
+
+impl Rows {
+    /// Returns the variances of the expected values, in ampere squared, if this is the largest reading.
+    pub fn variances(&self, largest: Ampere) -> Vec<f64> {
+        let weak = (largest * WEAK_SHARE).max(WEAK_LEAST).base();
+        let one = |(spread, is_weak): &(f64, bool)| match is_weak {
+            true => spread * spread + weak * weak,
+            false => spread * spread,
+        };
+        self.spread.iter().map(one).collect()
+    }
 }
 
 /// Claims that the account uses: inputs release a group as a whole and are no sum of branches; where a group slept
@@ -53,7 +77,7 @@ pub fn used<'a>(claims: &'a [Claim], panel: &Panel) -> Vec<&'a Claim> {
         let then = &claim.interrupted;
         (then.released.contains(&group) || then.asleep.contains(&group)) != now.contains(&group)
     };
-    let is_used = |claim: &&Claim| {
+    let is_used = |claim: &Claim| {
         let others: Vec<usize> = groups.clone().filter(|group| is_other(*group, claim)).collect();
         let counts = |part: &Part| {
             group_of(part.kind, panel).is_some_and(|group| others.contains(&group))
@@ -62,77 +86,84 @@ pub fn used<'a>(claims: &'a [Claim], panel: &Panel) -> Vec<&'a Claim> {
         let is_sum = !matches!(claim.scope, Scope::FallOfInput(..));
         is_sum && (others.is_empty() || !panel.parts.all().iter().any(counts))
     };
-    claims.iter().filter(is_used).collect()
+    let places = Places::new(claims);
+    let by_place: Vec<bool> = places.firsts(claims).map(is_used).collect();
+    claims.iter().zip(places.spread(&by_place)).filter(|(_, used)| *used).map(|(claim, _)| claim).collect()
 }
 
-/// Makes the equations.
-pub fn rows(claims: &[&Claim], panel: &Panel) -> Rows {
-    let measured = measured_branches(claims, panel);
-    let largest = claims.iter().map(|claim| claim.current.value().abs()).fold(Ampere::ZERO, Ampere::max);
-    let weak = (largest * WEAK_SHARE).max(Ampere::from_milli(20.0));
-    let mut columns = columns_of_branches(claims, panel, &measured, weak);
-    columns.extend(columns_of_nodes(claims, panel, weak));
-    let m = claims.len();
-    let coefficients = DMatrix::from_fn(m, columns.len(), |row, column| {
-        columns.get(column).and_then(|c| c.coefficients.get(row)).copied().unwrap_or(0.0)
-    });
-    let covariance = DMatrix::from_fn(m, m, |i, j| match (claims.get(i), claims.get(j)) {
-        (Some(a), Some(_)) if i == j => a.current.u().base().powi(2),
-        (Some(a), Some(b)) => a.current.covariance(&b.current),
-        _ => 0.0,
-    });
-    Rows {
-        free: columns.iter().map(|column| column.free).collect(),
-        expected: DVector::from_iterator(columns.len(), columns.iter().map(|column| column.expected)),
-        spread: DVector::from_iterator(columns.len(), columns.iter().map(|column| column.spread)),
-        unknowns: columns.iter().map(|column| column.unknown).collect(),
-        read: DVector::from_iterator(m, claims.iter().map(|claim| claim.current.value().base())),
-        coefficients,
-        covariance,
-        measured,
+/// Makes the equations. Returns `None` only if a reading has no error of its own, which its last digit prevents.
+pub fn rows(claims: &[&Claim], panel: &Panel) -> Option<Rows> {
+    let places = Places::new(claims.iter().copied());
+    let firsts: Vec<&Claim> = places.first.iter().filter_map(|index| claims.get(*index)).copied().collect();
+    let measured = measured_branches(&firsts, panel);
+    let mut columns = columns_of_branches(&firsts, panel, &measured);
+    columns.extend(columns_of_nodes(&firsts, panel));
+    let mut by_place: Vec<Sparse> = vec![Vec::new(); firsts.len()];
+    for (number, column) in columns.iter().enumerate() {
+        for (place, count) in &column.coefficients {
+            if let Some(row) = by_place.get_mut(*place) {
+                row.push((number, *count));
+            }
+        }
     }
+    let alike = Alike::new(&by_place, columns.len());
+    let errors = Errors::new(claims.iter().copied(), &places);
+    let loads = Loads::new(errors.components, &alike.rows, alike.count, errors.sources.len())?;
+    Some(Rows {
+        free: columns.iter().map(|column| column.free).collect(),
+        expected: columns.iter().map(|column| column.expected).collect(),
+        spread: columns.iter().map(|column| (column.spread, column.weak)).collect(),
+        unknowns: columns.iter().map(|column| column.unknown).collect(),
+        read: DVector::from_iterator(claims.len(), claims.iter().map(|c| c.current.value().base())),
+        at_place: places.members(),
+        places,
+        loads: Arc::new(loads),
+        alike,
+        measured,
+    })
 }
 
 struct Column {
     unknown: Unknown,
-    coefficients: Vec<f64>,
+    /// How often it counts at a place, where it does.
+    coefficients: Sparse,
     expected: f64,
     spread: f64,
+    weak: bool,
     free: bool,
 }
 
-/// Parts of one branch that every claim counts alike are one unknown.
-fn columns_of_branches(claims: &[&Claim], panel: &Panel, measured: &[bool], weak: Ampere) -> Vec<Column> {
-    let table: Vec<Vec<f64>> =
-        claims.iter().map(|claim| panel.row(claim.scope, &claim.interrupted)).collect();
-    let mut columns: Vec<Column> = Vec::new();
-    for (index, part) in panel.parts.all().iter().enumerate() {
-        let coefficients: Vec<f64> = table.iter().map(|row| row.get(index).copied().unwrap_or(0.0)).collect();
-        let same = |column: &&mut Column| {
-            column.unknown == Unknown::Branch(part.branch) && column.coefficients == coefficients
-        };
-        match columns.iter_mut().find(same) {
-            Some(column) => add_part(column, part),
-            None => {
-                let mut column = Column {
-                    unknown: Unknown::Branch(part.branch),
-                    coefficients,
-                    expected: 0.0,
-                    spread: 0.0,
-                    free: false,
-                };
-                add_part(&mut column, part);
-                columns.push(column);
+/// Parts of one branch that every place counts alike are one unknown. `claims` has one of each place.
+fn columns_of_branches(claims: &[&Claim], panel: &Panel, measured: &[bool]) -> Vec<Column> {
+    let mut counted: Vec<Sparse> = vec![Vec::new(); panel.parts.len()];
+    for (place, claim) in claims.iter().enumerate() {
+        for (column, count) in counted.iter_mut().zip(panel.row(claim.scope, &claim.interrupted)) {
+            if count != 0.0 {
+                column.push((place, count));
             }
+        }
+    }
+    let mut columns: Vec<Column> = Vec::new();
+    let mut known: HashMap<(usize, Vec<(usize, u64)>), usize> = HashMap::new();
+    for (coefficients, part) in counted.into_iter().zip(panel.parts.all()) {
+        let looks = coefficients.iter().map(|(place, count)| (*place, count.to_bits())).collect();
+        let number = *known.entry((part.branch, looks)).or_insert(columns.len());
+        if number == columns.len() {
+            columns.push(Column {
+                unknown: Unknown::Branch(part.branch),
+                coefficients,
+                expected: 0.0,
+                spread: 0.0,
+                weak: measured.get(part.branch).copied().unwrap_or(false),
+                free: false,
+            });
+        }
+        if let Some(column) = columns.get_mut(number) {
+            add_part(column, part);
         }
     }
     for column in &mut columns {
         column.spread *= LOOSE;
-        if let Unknown::Branch(branch) = column.unknown
-            && measured.get(branch).copied().unwrap_or(false)
-        {
-            column.spread = column.spread.hypot(weak.base());
-        }
     }
     columns
 }
@@ -144,7 +175,7 @@ fn add_part(column: &mut Column, part: &Part) {
 }
 
 /// One unknown for each node that was read as a whole: the excess below it that is not placed on a branch.
-fn columns_of_nodes(claims: &[&Claim], panel: &Panel, weak: Ampere) -> Vec<Column> {
+fn columns_of_nodes(claims: &[&Claim], panel: &Panel) -> Vec<Column> {
     let mut nodes: Vec<Option<usize>> =
         claims.iter().filter_map(|claim| node_of(claim.scope, panel)).collect();
     nodes.sort_unstable();
@@ -163,9 +194,15 @@ fn columns_of_nodes(claims: &[&Claim], panel: &Panel, weak: Ampere) -> Vec<Colum
         .into_iter()
         .map(|node| Column {
             unknown: Unknown::Unplaced(node),
-            coefficients: claims.iter().map(|claim| counts(node, claim)).collect(),
+            coefficients: claims
+                .iter()
+                .enumerate()
+                .map(|(place, claim)| (place, counts(node, claim)))
+                .filter(|(_, count)| *count != 0.0)
+                .collect(),
             expected: 0.0,
-            spread: weak.base(),
+            spread: 0.0,
+            weak: true,
             free: false,
         })
         .collect()
@@ -191,9 +228,12 @@ fn node_of(scope: Scope, panel: &Panel) -> Option<Option<usize>> {
 
 /// A branch is measured if it was read alone, or if its node was read and so was everything below that node.
 fn measured_branches(claims: &[&Claim], panel: &Panel) -> Vec<bool> {
-    let read = |feed: usize| {
-        claims.iter().any(|c| matches!(c.scope, Scope::Through(f) | Scope::FallOfFeed(f) if f == feed))
+    let feed_of = |claim: &&Claim| match claim.scope {
+        Scope::Through(feed) | Scope::FallOfFeed(feed) => Some(feed),
+        _ => None,
     };
+    let feeds: HashSet<usize> = claims.iter().filter_map(feed_of).collect();
+    let read = |feed: usize| feeds.contains(&feed);
     let mut measured = vec![false; panel.tree.branches().len()];
     for (index, branch) in panel.tree.branches().iter().enumerate() {
         use crate::circuits::tree::BranchKind;

@@ -1,107 +1,181 @@
 //! Solves the account's equations and sums them up by feed.
 //! Leaves to others: the equations (`rows`), contradictions (`conflict`).
 
-use nalgebra::{Cholesky, DMatrix, DVector};
+use std::collections::HashMap;
 
-use super::conflict::conflicts;
+use super::conflict::{Conflict, conflicts};
 use super::rows::{Rows, Unknown, rows, used};
 use super::{Account, FeedLine};
 use crate::circuits::tree::BranchKind;
-use crate::numeric::bounded::minimise;
+use crate::numeric::bounded::{Problem, Solution};
+use crate::numeric::factors::Factored;
 use crate::quantity::{Ampere, Uncertain};
 use crate::reading::claim::{Claim, Panel, Scope};
 
 /// A solved set of equations.
 #[derive(Debug, Clone)]
-pub struct Solved {
+pub struct Solved<'a> {
     /// The equations.
-    pub rows: Rows,
-    /// Currents of the unknowns, in ampere.
-    pub x: DVector<f64>,
-    /// Covariance without the bounds, so that a current held at zero keeps an honest width.
-    pub covariance: DMatrix<f64>,
-    /// The same with what stands at its bound taken as exactly zero: what the fitted values rest on.
-    pub bounded: DMatrix<f64>,
-    /// Inverse covariance of the readings.
-    pub weight: DMatrix<f64>,
+    pub rows: &'a Rows,
+    /// Currents of the unknowns, in ampere, and what goes with them.
+    pub solution: Solution,
+    /// Variances of the expected values, in ampere squared.
+    pub variances: Vec<f64>,
 }
 
-impl Solved {
-    /// Returns the sum of the chosen unknowns with its uncertainty.
-    pub fn sum(&self, chosen: impl Fn(&Unknown) -> bool) -> Uncertain<Ampere> {
-        let pick = DVector::from_iterator(
-            self.x.len(),
-            self.rows.unknowns.iter().map(|unknown| if chosen(unknown) { 1.0 } else { 0.0 }),
-        );
-        let variance = (pick.transpose() * &self.covariance * &pick).sum();
-        Uncertain::new(Ampere::new(self.x.dot(&pick)), Ampere::new(variance.max(0.0).sqrt()))
+/// Sums of unknowns, with their uncertainty without the bounds, so that a current held at zero keeps an honest width.
+struct Sums<'a> {
+    solved: &'a Solved<'a>,
+    /// Covariance of the readings with every unknown in it.
+    covariance: Factored,
+    /// Sums of the variances of the unknowns that count alike.
+    together: Vec<f64>,
+}
+
+impl Sums<'_> {
+    /// Returns the sum of the chosen unknowns. Those that count alike are only known together: each has a share in their
+    /// sum that goes by its variance, and varies about it on its own.
+    fn of(&self, chosen: impl Fn(&Unknown) -> bool) -> Uncertain<Ampere> {
+        let Solved { rows, solution, variances } = self.solved;
+        let mut value = 0.0;
+        let mut alone = 0.0;
+        let mut shares = vec![0.0; self.together.len()];
+        let each = rows.unknowns.iter().zip(&solution.x).zip(variances.iter().zip(&rows.alike.of));
+        for ((_, x), (variance, of)) in each.filter(|((unknown, _), _)| chosen(unknown)) {
+            value += x;
+            match of.and_then(|at| shares.get_mut(at)) {
+                Some(share) => *share += variance,
+                // No reading counts it.
+                None => alone += variance,
+            }
+        }
+        for (share, together) in shares.iter_mut().zip(&self.together).filter(|(share, _)| **share > 0.0) {
+            alone += *share * (1.0 - *share / together);
+            *share /= together;
+        }
+        let variance = alone + self.covariance.variance_left(&shares);
+        Uncertain::new(Ampere::new(value), Ampere::new(variance.max(0.0).sqrt()))
     }
 }
 
-/// Solves the equations of these claims. Returns `None` only if their covariance is singular, which the last digit
-/// in every reading prevents.
-pub fn solve(claims: &[&Claim], panel: &Panel) -> Option<Solved> {
-    let rows = rows(claims, panel);
-    let weight = Cholesky::new(rows.covariance.clone())?.inverse();
-    let expectation = DMatrix::from_diagonal(&rows.spread.map(|sd| 1.0 / (sd * sd)));
-    let weighted = rows.coefficients.transpose() * &weight;
-    let h = &weighted * &rows.coefficients + &expectation;
-    let g = &weighted * &rows.read + &expectation * &rows.expected;
-    let solution = minimise(&h, &g, &rows.free)?;
-    let covariance = Cholesky::new(h)?.inverse();
-    Some(Solved { rows, x: solution.x, covariance, bounded: solution.covariance, weight })
+impl Rows {
+    /// Solves the equations, with this as the largest reading, beginning with these unknowns above zero. Returns `None`
+    /// only if the covariance of the readings is singular, which the last digit in each prevents.
+    pub fn solve(&self, largest: Ampere, begin: &[bool]) -> Option<Solved<'_>> {
+        let variances = self.variances(largest);
+        let solution = self.problem(&variances).minimise(begin)?;
+        Some(Solved { rows: self, solution, variances })
+    }
+
+    fn problem<'a>(&'a self, variances: &'a [f64]) -> Problem<'a> {
+        Problem {
+            loads: &self.loads,
+            places: &self.places.of,
+            alike: &self.alike,
+            read: &self.read,
+            expected: &self.expected,
+            variances,
+            free: &self.free,
+        }
+    }
+
+    /// Returns A x for the solution: what the readings should have been.
+    pub fn fitted(&self, solved: &Solved) -> Vec<f64> {
+        self.problem(&solved.variances).fitted(&solved.solution.x).iter().copied().collect()
+    }
+
+    /// Every unknown above zero: where the search for the solution begins.
+    pub fn all(&self) -> Vec<bool> {
+        vec![true; self.unknowns.len()]
+    }
+}
+
+impl Solved<'_> {
+    fn sums(&self) -> Option<Sums<'_>> {
+        let covariance = self.rows.problem(&self.variances).covariance(&self.rows.all())?;
+        let together = self.rows.alike.sums(self.variances.iter().copied());
+        Some(Sums { solved: self, covariance, together })
+    }
+}
+
+/// Returns the largest of some currents, either way.
+pub fn largest<'a>(claims: impl IntoIterator<Item = &'a Claim>) -> Ampere {
+    claims.into_iter().map(|claim| claim.current.value().abs()).fold(Ampere::ZERO, Ampere::max)
 }
 
 /// Makes the account of these claims.
 pub fn account(claims: &[Claim], panel: &Panel) -> Option<Account> {
     let claims = used(claims, panel);
-    let solved = solve(&claims, panel)?;
+    let rows = rows(&claims, panel)?;
+    let solved = rows.solve(largest(claims.iter().copied()), &rows.all())?;
+    let contradiction = conflicts(&solved, &claims, &|_| true);
+    summed_up(&solved, &claims, contradiction, panel)
+}
+
+/// Sums a solution up by feed. `claims` are those that count, less any that were set aside.
+pub fn summed_up(
+    solved: &Solved,
+    claims: &[&Claim],
+    conflicts: Vec<Conflict>,
+    panel: &Panel,
+) -> Option<Account> {
+    let sums = solved.sums()?;
     let is_measured = |branch: usize| solved.rows.measured.get(branch).copied().unwrap_or(false);
     let has_total = claims.iter().any(|claim| claim.scope == Scope::Total);
-    let placed = solved.sum(|unknown| matches!(unknown, Unknown::Branch(branch) if is_measured(*branch)));
-    let unplaced = solved.sum(|unknown| !matches!(unknown, Unknown::Branch(branch) if is_measured(*branch)));
-    let feeds = (0..panel.map.feeds.len()).map(|feed| feed_line(feed, &solved, &claims, panel)).collect();
-    let unfused =
-        (0..panel.map.unfused.len()).map(|item| unfused_line(item, &solved, &claims, panel)).collect();
+    let read = Read::new(claims);
+    let placed = sums.of(|unknown| matches!(unknown, Unknown::Branch(branch) if is_measured(*branch)));
+    let unplaced = sums.of(|unknown| !matches!(unknown, Unknown::Branch(branch) if is_measured(*branch)));
     Some(Account {
-        total: has_total.then(|| solved.sum(|_| true)),
+        total: has_total.then(|| sums.of(|_| true)),
         placed,
         unplaced: has_total.then_some(unplaced),
-        feeds,
-        unfused,
-        conflicts: conflicts(&solved, &claims),
+        feeds: (0..panel.map.feeds.len()).map(|feed| feed_line(feed, &sums, &read, panel)).collect(),
+        unfused: (0..panel.map.unfused.len()).map(|item| unfused_line(item, &sums, &read, panel)).collect(),
+        conflicts,
     })
 }
 
-fn feed_line(feed: usize, solved: &Solved, claims: &[&Claim], panel: &Panel) -> FeedLine {
-    let below = panel.tree.below_feed(feed);
-    let own = panel.tree.branch_of_feed(feed);
-    let is_below = |node: usize| panel.tree.path_to_battery(node).contains(&feed);
-    let here = claims.iter().rev().find(|claim| claim.scope == Scope::Through(feed));
-    FeedLine {
-        id: panel.map.feeds.get(feed).map(|found| found.id.clone()).unwrap_or_default(),
-        current: solved.sum(|unknown| match unknown {
-            Unknown::Branch(branch) => below.contains(branch),
-            Unknown::Unplaced(node) => node.is_some_and(is_below),
-        }),
-        own: solved.sum(|unknown| matches!(unknown, Unknown::Branch(branch) if *branch == own)),
-        measured: claims
-            .iter()
-            .any(|c| matches!(c.scope, Scope::Through(f) | Scope::FallOfFeed(f) if f == feed)),
-        floor: here.map(|claim| claim.floor),
+/// Where was read: the floor of the newest reading, by scope.
+struct Read(HashMap<Scope, Ampere>);
+
+impl Read {
+    fn new(claims: &[&Claim]) -> Self {
+        Self(claims.iter().map(|claim| (claim.scope, claim.floor)).collect())
+    }
+
+    fn floor(&self, scope: Scope) -> Option<Ampere> {
+        self.0.get(&scope).copied()
     }
 }
 
-fn unfused_line(item: usize, solved: &Solved, claims: &[&Claim], panel: &Panel) -> FeedLine {
+fn feed_line(feed: usize, sums: &Sums, read: &Read, panel: &Panel) -> FeedLine {
+    let below = panel.tree.below_feed(feed);
+    let own = panel.tree.branch_of_feed(feed);
+    let is_below = |node: usize| panel.tree.path_to_battery(node).contains(&feed);
+    let floor = read.floor(Scope::Through(feed));
+    FeedLine {
+        id: panel.map.feeds.get(feed).map(|found| found.id.clone()).unwrap_or_default(),
+        current: sums.of(|unknown| match unknown {
+            // The branches below a feed stand in ascending order.
+            Unknown::Branch(branch) => below.binary_search(branch).is_ok(),
+            Unknown::Unplaced(node) => node.is_some_and(is_below),
+        }),
+        own: sums.of(|unknown| matches!(unknown, Unknown::Branch(branch) if *branch == own)),
+        measured: floor.is_some() || read.floor(Scope::FallOfFeed(feed)).is_some(),
+        floor,
+    }
+}
+
+fn unfused_line(item: usize, sums: &Sums, read: &Read, panel: &Panel) -> FeedLine {
     let is_it = |kind: BranchKind| kind == BranchKind::Unfused(item);
     let branch = panel.tree.branches().iter().position(|branch| is_it(branch.kind));
-    let own = solved.sum(|unknown| matches!(unknown, Unknown::Branch(found) if Some(*found) == branch));
-    let here = claims.iter().rev().find(|claim| claim.scope == Scope::Unfused(item));
+    let own = sums.of(|unknown| matches!(unknown, Unknown::Branch(found) if Some(*found) == branch));
+    let floor = read.floor(Scope::Unfused(item));
     FeedLine {
         id: panel.map.unfused.get(item).map(|found| found.name.clone()).unwrap_or_default(),
         current: own.clone(),
         own,
-        measured: here.is_some(),
-        floor: here.map(|claim| claim.floor),
+        measured: floor.is_some(),
+        floor,
     }
 }

@@ -3,6 +3,8 @@
 
 pub mod bounded;
 pub mod density;
+pub mod factors;
 pub mod gaussian;
+pub mod loads;
 pub mod mixture;
 pub mod rate;

@@ -2,9 +2,11 @@
 //! A claim says: these parts, with these coefficients, add up to this current ± its uncertainty.
 //! Leaves to others: solving (`account`), weighing causes (`suspects`).
 
+use std::collections::HashSet;
+
 use crate::circuits::map::Map;
 use crate::circuits::tree::Tree;
-use crate::quantity::{Ampere, Uncertain};
+use crate::quantity::{Ampere, Uncertain, Unit};
 
 use super::parts::{Part, PartKind, Parts};
 
@@ -26,7 +28,7 @@ pub enum Scope {
 }
 
 /// What is interrupted while a reading is taken.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Hash)]
 pub struct Interrupted {
     /// Feeds that are out.
     pub feeds: Vec<usize>,
@@ -56,17 +58,6 @@ pub struct Claim {
 }
 
 impl Interrupted {
-    /// Returns the path that a part takes, if any is whole: its own, else the first other one.
-    fn path_of<'a>(&self, part: &'a Part) -> Option<&'a [usize]> {
-        if let PartKind::Load(feed, load) = part.kind
-            && self.loads.contains(&(feed, load))
-        {
-            return None;
-        }
-        let whole = |path: &&Vec<usize>| !path.iter().any(|feed| self.feeds.contains(feed));
-        std::iter::once(&part.path).chain(&part.others).find(whole).map(Vec::as_slice)
-    }
-
     /// Returns what is interrupted once a reading about `scope` is taken: what was taken out for it, too.
     pub fn after(&self, scope: Scope) -> Self {
         let mut more = self.clone();
@@ -79,22 +70,48 @@ impl Interrupted {
     }
 }
 
+/// What is cut off, quick to ask.
+struct Cut<F, L> {
+    /// True for a feed that is out.
+    feed: F,
+    /// True for a load that is unplugged: feed and load index.
+    load: L,
+}
+
+impl<F: Fn(usize) -> bool, L: Fn(usize, usize) -> bool> Cut<F, L> {
+    /// Returns the path that a part takes, if any is whole: its own, else the first other one. `more` is out as well.
+    fn path_of<'a>(&self, part: &'a Part, more: Option<usize>) -> Option<&'a [usize]> {
+        if let PartKind::Load(feed, load) = part.kind
+            && (self.load)(feed, load)
+        {
+            return None;
+        }
+        let whole = |path: &&Vec<usize>| !path.iter().any(|feed| Some(*feed) == more || (self.feed)(*feed));
+        std::iter::once(&part.path).chain(&part.others).find(whole).map(Vec::as_slice)
+    }
+
+    fn coefficient(&self, scope: Scope, part: &Part) -> f64 {
+        let path = self.path_of(part, None);
+        let flows = |yes: bool| if yes { 1.0 } else { 0.0 };
+        match scope {
+            Scope::Total => flows(path.is_some()),
+            Scope::Through(feed) => flows(path.is_some_and(|path| path.contains(&feed))),
+            Scope::Unfused(item) => flows(path.is_some() && part.kind == PartKind::Unfused(item)),
+            Scope::FallOfFeed(feed) => {
+                flows(path.is_some()) - flows(self.path_of(part, Some(feed)).is_some())
+            }
+            Scope::FallOfLoad(feed, load) => flows(path.is_some() && part.kind == PartKind::Load(feed, load)),
+            Scope::FallOfInput(..) => 0.0,
+        }
+    }
+}
+
 /// Returns how often a part's current counts in a claim about `scope`: 1, 0, or −1 for nothing else.
 /// Inputs are not linear in the parts (they release a group as a whole) and count 0 here.
 pub fn coefficient(scope: Scope, interrupted: &Interrupted, part: &Part) -> f64 {
-    let path = interrupted.path_of(part);
-    let flows = |yes: bool| if yes { 1.0 } else { 0.0 };
-    match scope {
-        Scope::Total => flows(path.is_some()),
-        Scope::Through(feed) => flows(path.is_some_and(|path| path.contains(&feed))),
-        Scope::Unfused(item) => flows(path.is_some() && part.kind == PartKind::Unfused(item)),
-        Scope::FallOfFeed(feed) => {
-            let after = interrupted.after(Scope::FallOfFeed(feed));
-            flows(path.is_some()) - flows(after.path_of(part).is_some())
-        }
-        Scope::FallOfLoad(feed, load) => flows(path.is_some() && part.kind == PartKind::Load(feed, load)),
-        Scope::FallOfInput(..) => 0.0,
-    }
+    let feed = |feed| interrupted.feeds.contains(&feed);
+    let load = |feed, load| interrupted.loads.contains(&(feed, load));
+    Cut { feed, load }.coefficient(scope, part)
 }
 
 /// The fixed side of a hunt: map, tree and parts, made once.
@@ -121,8 +138,23 @@ impl Panel {
         self.parts.all().iter().map(|part| part.asleep).sum()
     }
 
+    /// Returns what a claim about `scope` adds up to with everything asleep, in ampere.
+    pub fn normal(&self, scope: Scope, interrupted: &Interrupted) -> f64 {
+        let counts = self.row(scope, interrupted);
+        self.parts.all().iter().zip(counts).map(|(part, count)| count * part.asleep.base()).sum()
+    }
+
     /// Returns the coefficients of all parts in a claim about `scope`.
     pub fn row(&self, scope: Scope, interrupted: &Interrupted) -> Vec<f64> {
-        self.parts.all().iter().map(|part| coefficient(scope, interrupted, part)).collect()
+        let mut out = vec![false; self.map.feeds.len()];
+        for feed in &interrupted.feeds {
+            if let Some(slot) = out.get_mut(*feed) {
+                *slot = true;
+            }
+        }
+        let unplugged: HashSet<(usize, usize)> = interrupted.loads.iter().copied().collect();
+        let feed = |feed: usize| out.get(feed).copied().unwrap_or(false);
+        let cut = Cut { feed, load: |feed, load| unplugged.contains(&(feed, load)) };
+        self.parts.all().iter().map(|part| cut.coefficient(scope, part)).collect()
     }
 }

@@ -8,6 +8,8 @@ pub mod parts;
 pub mod convert;
 pub mod grammar;
 pub mod kind;
+pub mod errors;
+pub mod place;
 pub mod doubt;
 pub mod together;
 

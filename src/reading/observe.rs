@@ -1,9 +1,9 @@
 //! The readings of a hunt, in order, as claims: keeps track of what is pulled and unplugged, of calibrations, and
 //! of pulls that woke or cured something. Leaves to others: solving (`account`), weighing causes (`suspects`).
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
-use super::claim::{Claim, Panel, Scope, coefficient};
+use super::claim::{Claim, Interrupted, Panel, Scope};
 use super::convert::{Converted, Fuse, current_of_drop, resistance_of_step};
 use super::event::{Event, Observed};
 use super::together::falls_together;
@@ -28,7 +28,8 @@ pub fn observe(readings: &[Reading], panel: &Panel, table: &FuseTable) -> Observ
     let own = calibrations(readings, panel, table);
     let out = Observed { calibrated: own.keys().copied().collect(), ..Observed::default() };
     let (pulled, asleep_without) = (BTreeMap::new(), Vec::new());
-    let mut walk = Walk { panel, table, own, pulled, asleep_without, running: None, out };
+    let mut walk =
+        Walk { panel, table, own, pulled, asleep_without, normals: HashMap::new(), running: None, out };
     let settled_total =
         readings.iter().any(|r| matches!(r.what, What::Total { as_found: false, .. }) && !r.provisional);
     for reading in readings.iter().filter(|reading| !reading.after_repair) {
@@ -82,6 +83,8 @@ struct Walk<'a> {
     pulled: BTreeMap<usize, (Uncertain<Ampere>, Uncertain<Ampere>)>,
     /// Groups that fell asleep when a feed, or a load as `FEED/load`, was taken out, with it.
     asleep_without: Vec<(usize, String)>,
+    /// What is normal at each place asked about, in ampere.
+    normals: HashMap<(Scope, Interrupted), f64>,
     /// Total as last read, with what is interrupted now.
     running: Option<Uncertain<Ampere>>,
     out: Observed,
@@ -113,10 +116,12 @@ impl Walk<'_> {
         let total = wandering(placed_current(shown, &reading.clamp), WANDER.0);
         let now = self.out.interrupted.clone();
         self.out.claims.retain(|claim| {
-            let apart = total.minus(&claim.current);
-            let agrees = apart.value().abs() <= apart.u() * DETECTION;
-            let stands = claim.interrupted == now && claim.entry != reading.entry && agrees;
-            claim.scope != Scope::Total || stands
+            let agrees = || {
+                let apart = total.minus(&claim.current);
+                apart.value().abs() <= apart.u() * DETECTION
+            };
+            let stands = || claim.interrupted == now && claim.entry != reading.entry && agrees();
+            claim.scope != Scope::Total || stands()
         });
         self.claim(reading, Scope::Total, total, false);
     }
@@ -130,14 +135,16 @@ impl Walk<'_> {
         if fell.value() < least || self.out.ended().is_some() {
             return;
         }
-        let panel = self.panel;
+        let (panel, normals) = (self.panel, &mut self.normals);
         self.out.claims.retain(|claim| {
-            let parts = panel.parts.all().iter();
-            let normal: f64 = parts
-                .map(|part| coefficient(claim.scope, &claim.interrupted, part) * part.asleep.base())
-                .sum();
-            let above = claim.current.value().base() - normal;
-            claim.scope != Scope::Total && above < (claim.current.u() * DETECTION).max(claim.floor).base()
+            if claim.scope == Scope::Total {
+                return false;
+            }
+            let place = (claim.scope, claim.interrupted.clone());
+            let normal =
+                normals.entry(place).or_insert_with(|| panel.normal(claim.scope, &claim.interrupted));
+            let above = claim.current.value().base() - *normal;
+            above < (claim.current.u() * DETECTION).max(claim.floor).base()
         });
         self.out.events.push((reading.entry, Event::FellAsleep { from: last.value(), to: now.value() }));
         self.claim(reading, Scope::Total, wandering(now.clone(), WANDER.0), false);

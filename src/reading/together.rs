@@ -1,7 +1,9 @@
 //! Whether a whole wake group fell asleep with one thing that was taken out: the total then fell by more than that draws,
 //! while others of its group were high. Leaves to others: what it says about the cause (`suspects`).
 
-use super::claim::{Interrupted, Panel, Scope, coefficient};
+use std::collections::BTreeMap;
+
+use super::claim::{Claim, Interrupted, Panel, Scope, coefficient};
 use super::event::Observed;
 use super::parts::{Part, PartKind};
 use crate::instrument::uncertainty::DETECTION;
@@ -38,22 +40,28 @@ fn goes_out(part: &Part, before: &Interrupted, after: &Interrupted) -> bool {
 
 /// Counts the feeds with modules of the group still on them that were read clearly above what is normal asleep.
 fn others_high(group: usize, after: &Interrupted, before: &Observed, panel: &Panel) -> usize {
-    let is_high = |feed: usize| {
-        before.claims.iter().any(|claim| {
-            let parts = || panel.parts.all().iter();
-            let counts = |part: &Part| coefficient(claim.scope, &claim.interrupted, part);
-            let normal: Ampere = parts().map(|part| part.asleep * counts(part)).sum();
-            let still_there = |part: &Part| {
-                group_of(part.kind, panel) == Some(group)
-                    && coefficient(Scope::Through(feed), after, part) != 0.0
-            };
-            claim.scope == Scope::Through(feed)
-                && panel.tree.below_feed(feed).len() == 1
-                && claim.current.value() - normal > (claim.current.u() * DETECTION).max(claim.floor)
-                && parts().any(still_there)
+    let parts = panel.parts.all();
+    let is_left = |feed: usize| {
+        parts.iter().any(|part| {
+            group_of(part.kind, panel) == Some(group) && coefficient(Scope::Through(feed), after, part) != 0.0
         })
     };
-    (0..panel.map.feeds.len()).filter(|feed| is_high(*feed)).count()
+    let is_high = |claim: &Claim| {
+        let normal = Ampere::new(panel.normal(claim.scope, &claim.interrupted));
+        claim.current.value() - normal > (claim.current.u() * DETECTION).max(claim.floor)
+    };
+    let mut feeds: BTreeMap<usize, Vec<&Claim>> = BTreeMap::new();
+    for claim in &before.claims {
+        if let Scope::Through(feed) = claim.scope
+            && panel.tree.below_feed(feed).len() == 1
+        {
+            feeds.entry(feed).or_default().push(claim);
+        }
+    }
+    let high = |(feed, claims): &(&usize, &Vec<&Claim>)| {
+        is_left(**feed) && claims.iter().any(|claim| is_high(claim))
+    };
+    feeds.iter().filter(high).count()
 }
 
 /// Returns the wake group of a listed load.

@@ -1,18 +1,19 @@
 //! What a reading not yet taken would show under each hypothesis: normal parts, from the readings so far.
 //! Leaves to others: which readings can be taken (`candidate`), what they are worth (`worth`).
 
-use std::borrow::Cow;
+use std::sync::Arc;
 
 use nalgebra::DVector;
 
 use super::Inference;
-use super::hypothesis::{Row, signals};
+use super::ground::Ground;
+use super::hypothesis::Row;
 use super::joint::Amplitudes;
 use super::pair::PairSize;
-use super::posterior::{Frame, Ground, Sized, Weighed};
+use super::posterior::{Frame, Sized, Weighed};
 use crate::numeric::gaussian::{Direction, View};
-use crate::quantity::{Ampere, Uncertain, Unit};
-use crate::reading::claim::{Claim, Interrupted, Panel, Scope};
+use crate::quantity::{Ampere, Uncertain};
+use crate::reading::claim::{Interrupted, Panel, Scope};
 
 /// Probability below which an explanation is left out of forecasts.
 const TOO_UNLIKELY: f64 = 1e-4;
@@ -45,10 +46,11 @@ pub struct Outlook {
 
 /// Forecasts a reading under every explanation that is still likely. Explanations are numbered as
 /// [`Inference::explanations`] gives them: single causes first, then pairs.
-pub fn forecast(outlook: &Outlook, inference: &Inference, claims: &[Claim], panel: &Panel) -> Vec<Forecast> {
-    let base = Base::new(outlook, &inference.ground, claims, panel);
+pub fn forecast(outlook: &Outlook, inference: &Inference, panel: &Panel) -> Vec<Forecast> {
+    let ground = &inference.ground;
+    let base = Base::new(outlook, ground, panel);
     let row = Row::new(outlook.scope, &outlook.interrupted, panel);
-    let mut forecaster = Forecaster { base, outlook, row, taken: &inference.ground.rows, plain: None };
+    let mut forecaster = Forecaster { base, outlook, row, ground, plain: None };
     let mut all = Vec::new();
     for (index, one) in inference.weighed.iter().enumerate().filter(|(_, one)| one.probability > TOO_UNLIKELY)
     {
@@ -68,7 +70,7 @@ pub fn forecast(outlook: &Outlook, inference: &Inference, claims: &[Claim], pane
             continue;
         };
         let mut reads = vec![None; first.frames.len()];
-        for (weight, size) in pair.sizes.iter() {
+        for (weight, size) in pair.sizes().iter() {
             let found = forecaster.double([first, second], size, &mut reads);
             all.extend(
                 found.map(|moments| forecaster.part(singles + index, pair.probability * weight, moments)),
@@ -81,11 +83,12 @@ pub fn forecast(outlook: &Outlook, inference: &Inference, claims: &[Claim], pane
 struct Forecaster<'a> {
     base: Base,
     outlook: &'a Outlook,
-    /// The new reading as causes see it, and those taken.
+    /// The new reading as causes see it.
     row: Row,
-    taken: &'a [Row],
+    /// Those taken.
+    ground: &'a Ground,
     /// The new reading in the plain frame, which most hypotheses share.
-    plain: Option<Read>,
+    plain: Option<Arc<Read>>,
 }
 
 impl Forecaster<'_> {
@@ -94,11 +97,11 @@ impl Forecaster<'_> {
         Forecast { hypothesis, weight, mean, variance: variance + grows * grows }
     }
 
-    fn read(&mut self, one: &Weighed, at: usize, reads: &mut [Option<Read>]) -> Option<Read> {
+    fn read(&mut self, one: &Weighed, at: usize, reads: &mut [Option<Arc<Read>>]) -> Option<Arc<Read>> {
         let frame = one.frames.get(at)?;
         let slot = if frame.spread.is_empty() { &mut self.plain } else { reads.get_mut(at)? };
-        let (base, row, taken) = (&self.base, &self.row, self.taken);
-        Some(slot.get_or_insert_with(|| base.read(one, frame, row, taken)).clone())
+        let (base, row, ground) = (&self.base, &self.row, self.ground);
+        Some(slot.get_or_insert_with(|| Arc::new(base.read(one, frame, row, ground))).clone())
     }
 
     fn slope(&self, one: &Weighed, pattern: usize) -> f64 {
@@ -106,13 +109,13 @@ impl Forecaster<'_> {
         self.row.signal(one.hypothesis.cause, excess)
     }
 
-    fn single(&mut self, one: &Weighed, size: &Sized, reads: &mut [Option<Read>]) -> Option<(f64, f64)> {
+    fn single(&mut self, one: &Weighed, size: &Sized, reads: &mut [Option<Arc<Read>>]) -> Option<(f64, f64)> {
         let read = self.read(one, size.frame, reads)?;
         let frame = one.frames.get(size.frame)?;
-        let (mean, variance) = self.base.without(&size.view, &read);
+        let view = frame.gaussian.views().get(size.view)?;
+        let (mean, variance) = self.base.without(view, &read);
         let Some(direction) = &frame.direction else { return Some((mean, variance)) };
-        let slope =
-            self.slope(one, size.pattern) - frame.gaussian.product(&size.view, &read.with_read, direction);
+        let slope = self.slope(one, size.pattern) - product(view, &read.with_read, direction);
         Some((mean + slope * size.mean, variance + slope * slope * size.variance))
     }
 
@@ -120,31 +123,29 @@ impl Forecaster<'_> {
         &mut self,
         ones: [&Weighed; 2],
         size: &PairSize,
-        reads: &mut [Option<Read>],
+        reads: &mut [Option<Arc<Read>>],
     ) -> Option<(f64, f64)> {
         let [first, second] = ones;
         let read = self.read(first, size.frame, reads)?;
         let frame = first.frames.get(size.frame)?;
-        let view = &size.view;
+        let view = frame.gaussian.views().get(size.view)?;
         let (mean, variance) = self.base.without(view, &read);
         let own = frame.direction.as_ref()?;
-        let other = direction_of(second, size.patterns[1], frame, self.taken);
-        let s1 = self.slope(first, size.patterns[0]) - frame.gaussian.product(view, &read.with_read, own);
-        let s2 = self.slope(second, size.patterns[1]) - frame.gaussian.product(view, &read.with_read, &other);
+        let s1 = self.slope(first, size.patterns[0]) - product(view, &read.with_read, own);
+        // The second is a part: its direction stands in a plain frame, and what of it is needed here in the size.
+        let other = second.plain_direction(size.patterns[1])?;
+        let plain = read.with_read.plain_product(other);
+        let at_wild = (read.with_read.at_wild(view), size.second_at_wild);
+        let s2 = self.slope(second, size.patterns[1]) - view.corrected(plain, at_wild.0, at_wild.1);
         let Amplitudes { mean: [m1, m2], covariance: [v1, v2, v12], .. } = size.amplitudes;
         let spread = s1 * s1 * v1 + s2 * s2 * v2 + 2.0 * s1 * s2 * v12;
         Some((mean + s1 * m1 + s2 * m2, variance + spread))
     }
 }
 
-/// The direction of a second cause in a frame of the first.
-fn direction_of<'a>(second: &'a Weighed, pattern: usize, frame: &Frame, taken: &[Row]) -> Cow<'a, Direction> {
-    if let Some(ready) = second.direction_in(frame, pattern) {
-        return Cow::Borrowed(ready);
-    }
-    let excess = second.hypothesis.patterns.get(pattern).map_or(&[][..], |pattern| &pattern.excess);
-    let along = DVector::from_vec(signals(second.hypothesis.cause, excess, taken));
-    Cow::Owned(frame.gaussian.direction(along))
+/// Returns aᵀΣ⁻¹b of two directions of one covariance, under an assumption about a bad reading.
+fn product(view: &View, a: &Direction, b: &Direction) -> f64 {
+    view.corrected(a.plain_product(b), a.at_wild(view), b.at_wild(view))
 }
 
 struct Base {
@@ -155,38 +156,35 @@ struct Base {
 }
 
 /// The new reading beside those taken, in one frame.
-#[derive(Clone)]
 struct Read {
     with_read: Direction,
     variance: f64,
 }
 
 impl Base {
-    fn new(outlook: &Outlook, ground: &Ground, claims: &[Claim], panel: &Panel) -> Self {
-        let row = DVector::from_vec(panel.row(outlook.scope, &outlook.interrupted));
-        let asleep = row.component_mul(&ground.variances);
-        let together = row.dot(&ground.shared);
-        let own = row.dot(&asleep) + together * together + outlook.errors.u().base().powi(2);
-        let mut with_read = &ground.coefficients * &asleep + &ground.coefficients * &ground.shared * together;
-        for (slot, claim) in with_read.iter_mut().zip(claims) {
-            *slot += outlook.errors.covariance(&claim.current);
-        }
-        Self { mean: row.dot(&ground.expected), variance: own, with_read }
+    fn new(outlook: &Outlook, ground: &Ground, panel: &Panel) -> Self {
+        let row = panel.row(outlook.scope, &outlook.interrupted);
+        let mean = row.iter().zip(&ground.expected).map(|(count, expected)| count * expected).sum();
+        let (with_read, variance) = ground.with_each(&row, &outlook.errors);
+        Self { mean, variance, with_read }
     }
 
-    fn read(&self, one: &Weighed, frame: &Frame, row: &Row, taken: &[Row]) -> Read {
+    fn read(&self, one: &Weighed, frame: &Frame, row: &Row, ground: &Ground) -> Read {
         let cause = one.hypothesis.cause;
         let mut variance = self.variance;
-        let mut with_read = self.with_read.clone();
+        let mut shared = vec![0.0; ground.rows.len()];
         for (part, sd) in &frame.spread {
             let one_part = [(*part, 1.0)];
             let here = row.signal(cause, &one_part) * sd;
-            variance += here * here;
-            for (slot, read) in with_read.iter_mut().zip(taken) {
-                *slot += here * sd * read.signal(cause, &one_part);
+            if here != 0.0 {
+                variance += here * here;
+                for (slot, taken) in shared.iter_mut().zip(&ground.rows) {
+                    *slot += here * sd * taken.signal(cause, &one_part);
+                }
             }
         }
-        Read { with_read: frame.gaussian.direction(with_read), variance }
+        let with_read = &self.with_read + ground.along(&shared);
+        Read { with_read: frame.gaussian.direction(&with_read), variance }
     }
 
     /// Mean and variance of the new reading before any excess is added.

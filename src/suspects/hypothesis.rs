@@ -2,13 +2,14 @@
 //! or a wake group held awake by one of its inputs. Each says which parts draw too much and by how much.
 //! Leaves to others: how likely each is beforehand (`weight`), how the readings change that (`posterior`).
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
 
 use super::weight::Weights;
 use crate::numeric::mixture::{Part as Size, log_normal, reweighted};
 use crate::quantity::{Ampere, Unit};
-use crate::reading::claim::{Claim, Interrupted, Panel, Scope, coefficient};
+use crate::reading::claim::{Claim, Interrupted, Panel, Scope};
 use crate::reading::parts::PartKind;
+use crate::reading::place::Places;
 use crate::reading::together::group_of;
 
 /// A cause.
@@ -183,6 +184,7 @@ fn home_of(kind: PartKind, branch: usize, panel: &Panel) -> (usize, Option<usize
 }
 
 fn held_hypotheses(panel: &Panel, weights: &Weights, claims: &[Claim]) -> Vec<Hypothesis> {
+    let (gone, room) = (gone_out(claims, panel), room(claims, panel));
     let mut all = Vec::new();
     for (index, found) in panel.map.wake_groups.iter().enumerate() {
         let excess: Vec<(usize, f64)> = panel
@@ -197,13 +199,12 @@ fn held_hypotheses(panel: &Panel, weights: &Weights, claims: &[Claim]) -> Vec<Hy
         if excess.is_empty() {
             continue;
         }
-        let patterns = held_patterns(&excess, panel, weights, claims);
+        let patterns = held_patterns(&excess, panel, weights, &room);
         let modules = modules(&excess, panel);
         // Once every input was tried, each module is worth a try.
         let tried = |input| claims.iter().any(|claim| claim.scope == Scope::FallOfInput(index, input));
         let all_tried = (0..found.inputs.len()).all(tried);
-        let was_out =
-            |kind: &&PartKind| all_tried || claims.iter().any(|claim| goes_out(**kind, claim, panel));
+        let was_out = |kind: &&PartKind| all_tried || gone.contains(*kind);
         let told: Vec<PartKind> = modules.iter().filter(was_out).copied().collect();
         for (holder, prior) in weights.held(found.inputs.len(), modules.len(), &told) {
             // One module awake alone, by no input that can be tried, is a fault of that module's own circuit.
@@ -226,27 +227,45 @@ fn modules(excess: &[(usize, f64)], panel: &Panel) -> Vec<PartKind> {
     kinds.collect::<BTreeSet<PartKind>>().into_iter().collect()
 }
 
-/// Returns true if a load is without current while a claim is read, or because of it.
-fn goes_out(kind: PartKind, claim: &Claim, panel: &Panel) -> bool {
-    let after = claim.interrupted.after(claim.scope);
-    if after.feeds.is_empty() && after.loads.is_empty() {
-        return false;
+/// The loads that are without current while some claim is read, or because of it.
+fn gone_out(claims: &[Claim], panel: &Panel) -> BTreeSet<PartKind> {
+    let states: HashSet<Interrupted> =
+        claims.iter().map(|claim| claim.interrupted.after(claim.scope)).collect();
+    let cut = states.iter().filter(|after| !(after.feeds.is_empty() && after.loads.is_empty()));
+    cut.flat_map(|after| without_current(&panel.row(Scope::Total, after), panel)).collect()
+}
+
+/// Of each part, how much more than normal the lowest reading at a feed of it leaves; infinite if none was read.
+fn room(claims: &[Claim], panel: &Panel) -> Vec<f64> {
+    let parts = panel.parts.all();
+    let places = Places::new(claims);
+    let mut room = vec![f64::INFINITY; parts.len()];
+    for (first, members) in places.firsts(claims).zip(places.members()) {
+        if !matches!(first.scope, Scope::Through(_)) {
+            continue;
+        }
+        let row = panel.row(first.scope, &first.interrupted);
+        let normal: f64 = parts.iter().zip(&row).map(|(part, count)| count * part.asleep.base()).sum();
+        let highs =
+            members.iter().filter_map(|index| claims.get(*index)).map(|one| one.current.high().base());
+        let left = highs.fold(f64::INFINITY, f64::min) - normal;
+        for (slot, count) in room.iter_mut().zip(row) {
+            if count > 0.0 {
+                *slot = slot.min(left);
+            }
+        }
     }
-    let mut parts = panel.parts.all().iter().filter(|part| part.kind == kind);
-    parts.all(|part| coefficient(Scope::Total, &after, part) == 0.0)
+    room
 }
 
 /// A held group draws as a whole, or in part, or one of its modules stays awake alone (its parts on several feeds
 /// together).
-fn held_patterns(
-    excess: &[(usize, f64)],
-    panel: &Panel,
-    weights: &Weights,
-    claims: &[Claim],
-) -> Vec<Pattern> {
+fn held_patterns(excess: &[(usize, f64)], panel: &Panel, weights: &Weights, room: &[f64]) -> Vec<Pattern> {
     let together: f64 = excess.iter().map(|(_, excess)| excess).sum();
+    // A feed of a quiet part was read and carries far less than the part would draw awake.
+    let is_quiet = |part: usize, excess: f64| room.get(part).is_some_and(|room| *room < QUIET * excess);
     let (awake, asleep): (Vec<_>, Vec<_>) =
-        excess.iter().copied().partition(|(part, excess)| !is_quiet(*part, *excess, panel, claims));
+        excess.iter().copied().partition(|(part, excess)| !is_quiet(*part, *excess));
     let group = |share: f64, spread: f64, excess: Vec<(usize, f64)>| {
         let rough = sizes(ACTIVITY, PARTS.1, &excess, (weights, panel));
         let stray = elsewhere(panel).map(|part| (part, together * ELSEWHERE)).collect();
@@ -277,21 +296,6 @@ fn held_patterns(
         stray: Vec::new(),
     });
     std::iter::once(whole).chain(in_part).chain(alone).collect()
-}
-
-/// Returns true if a feed of the part was read and carries far less than the part would draw awake.
-fn is_quiet(part: usize, excess: f64, panel: &Panel, claims: &[Claim]) -> bool {
-    let Some(found) = panel.parts.all().get(part) else { return false };
-    claims.iter().any(|claim| {
-        let is_here = matches!(claim.scope, Scope::Through(_))
-            && coefficient(claim.scope, &claim.interrupted, found) > 0.0;
-        is_here && {
-            let row = panel.row(claim.scope, &claim.interrupted);
-            let parts = panel.parts.all().iter();
-            let normal: f64 = parts.zip(row).map(|(part, count)| count * part.asleep.base()).sum();
-            claim.current.high().base() - normal < QUIET * excess
-        }
-    })
 }
 
 /// What is unlisted on the branches of the battery: one place for each, whatever hangs below it.
@@ -369,11 +373,13 @@ impl Row {
 
 /// Returns the loads none of whose parts flows.
 fn without_current(flows: &[f64], panel: &Panel) -> Vec<PartKind> {
-    let parts = || panel.parts.all().iter().zip(flows);
-    let cut = parts().filter(|(part, flow)| **flow == 0.0 && matches!(part.kind, PartKind::Load(..)));
-    let kinds: BTreeSet<PartKind> = cut.map(|(part, _)| part.kind).collect();
-    let whole = |kind: &PartKind| !parts().any(|(part, flow)| part.kind == *kind && *flow != 0.0);
-    kinds.into_iter().filter(whole).collect()
+    let of = |flowing: bool| {
+        let parts = panel.parts.all().iter().zip(flows);
+        parts.filter(move |(_, flow)| (**flow != 0.0) == flowing).map(|(part, _)| part.kind)
+    };
+    let flowing: HashSet<PartKind> = of(true).collect();
+    let cut: BTreeSet<PartKind> = of(false).filter(|kind| matches!(kind, PartKind::Load(..))).collect();
+    cut.into_iter().filter(|kind| !flowing.contains(kind)).collect()
 }
 
 /// Returns what a unit of a pattern adds to each claim.

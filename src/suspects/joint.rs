@@ -3,7 +3,7 @@
 
 use std::f64::consts::TAU;
 
-use crate::numeric::gaussian::{Direction, Gaussian, View};
+use crate::numeric::gaussian::{Direction, View};
 use crate::numeric::mixture::Part as Size;
 
 /// Products of two directions: b = (d₁ᵀΣ⁻¹r, d₂ᵀΣ⁻¹r) and A = (d₁ᵀΣ⁻¹d₁, d₂ᵀΣ⁻¹d₂, d₁ᵀΣ⁻¹d₂).
@@ -25,20 +25,17 @@ pub struct Amplitudes {
 }
 
 impl Joint {
-    /// Returns the products of two directions under each assumption about a bad reading.
-    pub fn under_each_view<'a>(
-        gaussian: &'a Gaussian,
+    /// Returns the products of two directions under each of the assumptions about a bad reading.
+    pub fn under_each<'a>(
+        views: &'a [View],
         first: &'a Direction,
         second: &'a Direction,
-    ) -> impl Iterator<Item = (View, Self)> + 'a {
-        let cross = first.d.dot(&second.weighted);
-        gaussian.views().iter().map(move |view| {
-            let (b1, a1) = first.products(view);
-            let (b2, a2) = second.products(view);
-            (
-                *view,
-                Self { b: [b1, b2], a: [a1, a2, view.corrected(cross, &first.weighted, &second.weighted)] },
-            )
+    ) -> impl Iterator<Item = (&'a View, Self)> {
+        let plain = second.plain_product(first);
+        let products = first.all_products().iter().zip(second.all_products());
+        let at_wild = first.all_at_wild().zip(second.all_at_wild());
+        views.iter().zip(products).zip(at_wild).map(move |((view, ((b1, a1), (b2, a2))), (w1, w2))| {
+            (view, Self { b: [*b1, *b2], a: [*a1, *a2, view.corrected(plain, w1, w2)] })
         })
     }
 

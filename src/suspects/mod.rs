@@ -4,8 +4,10 @@
 
 pub mod analysis;
 pub mod candidate;
+pub mod crossing;
 pub mod cured;
 pub mod forecast;
+pub mod ground;
 pub mod hypothesis;
 pub mod joint;
 pub mod pair;
@@ -20,9 +22,10 @@ use crate::circuits::loads::Catalogue;
 use crate::reading::claim::{Claim, Panel};
 
 use crate::numeric::density::ln_sum_exp;
+use ground::Ground;
 use hypothesis::{Cause, hypotheses};
 use pair::{Pair, pairs};
-use posterior::{Ground, Weighed, weigh};
+use posterior::{Weighed, weigh};
 use weight::{Background, Weights};
 
 /// The causes as the readings weigh them, one or two at a time, with the ground they were weighed on.
@@ -84,7 +87,7 @@ pub fn infer(claims: &[Claim], panel: &Panel, background: &Background) -> Option
     let weights = Weights::new(&panel.map, Catalogue::builtin(), background);
     let ground = Ground::new(claims, panel);
     let mut weighed = weigh(hypotheses(panel, &weights, claims), claims, &ground)?;
-    let mut pairs = pairs(&weighed, &ground.rows, panel);
+    let mut pairs = pairs(&weighed, &ground, panel);
     let singles = weighed.iter().map(|one| one.ln);
     let total = ln_sum_exp(singles.chain(pairs.iter().map(|pair| pair.ln)).collect::<Vec<_>>());
     for one in &mut weighed {

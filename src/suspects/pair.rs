@@ -1,19 +1,18 @@
 //! Two causes at once: any two parts, or a held group and a part, with every reading sound or one of them bad. All pairs
 //! are weighed; a pair is passed over only if no sizes of its two excesses could make it likely (the likelihood at its
-//! best fit bounds it from above). Causes that no reading tells apart are weighed once.
-//! Leaves to others: single causes (`posterior`), the arithmetic of two amplitudes (`joint`).
+//! best fit bounds it from above). Causes that no reading tells apart are weighed once, and what only depends on what two
+//! add to the readings is reckoned once for all that add the same.
+//! Leaves to others: single causes (`posterior`), the arithmetic of two amplitudes (`joint`, `crossing`).
 
-use std::borrow::Cow;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
-use nalgebra::DVector;
-
-use super::hypothesis::{Cause, Row, signals};
+use super::crossing::{Crossing, crossings};
+use super::ground::Ground;
+use super::hypothesis::{Cause, signals};
 use super::joint::{Amplitudes, Joint};
 use super::posterior::Weighed;
 use crate::numeric::density::ln_sum_exp;
-use crate::numeric::gaussian::View;
 use crate::numeric::mixture::{Part as Size, peak_below};
 use crate::reading::claim::Panel;
 use crate::reading::together::group_of;
@@ -40,10 +39,29 @@ pub struct Pair {
     pub ln: f64,
     /// Probability given the readings.
     pub probability: f64,
-    /// Sizes with their weights relative to each other; none if it is too unlikely to be forecast.
-    pub sizes: Arc<Vec<(f64, PairSize)>>,
+    /// What is known of its sizes; nothing if it is too unlikely to be forecast.
+    sized: Option<Arc<Sizes>>,
+}
+
+/// The sizes of two causes.
+#[derive(Debug, Clone)]
+struct Sizes {
+    /// Sizes with their weights relative to each other.
+    weighted: Vec<(f64, PairSize)>,
     /// Mean and standard deviation of both amplitudes over all sizes, if there are any.
-    pub amplitudes: Option<[(f64, f64); 2]>,
+    amplitudes: Option<[(f64, f64); 2]>,
+}
+
+impl Pair {
+    /// Returns its sizes with their weights relative to each other; none if it is too unlikely to be forecast.
+    pub fn sizes(&self) -> &[(f64, PairSize)] {
+        self.sized.as_ref().map_or(&[], |sized| &sized.weighted)
+    }
+
+    /// Returns mean and standard deviation of both amplitudes over all sizes, if there are any.
+    pub fn amplitudes(&self) -> Option<[(f64, f64); 2]> {
+        self.sized.as_ref()?.amplitudes
+    }
 }
 
 /// Two sizes, weighed.
@@ -53,36 +71,48 @@ pub struct PairSize {
     pub patterns: [usize; 2],
     /// Frame of the first cause in which the covariance stands.
     pub frame: usize,
-    /// What is assumed about a bad reading.
-    pub view: View,
+    /// What is assumed about a bad reading: which of the views of that frame.
+    pub view: usize,
+    /// Σ⁻¹d of the second cause at the bad reading, in that frame.
+    pub second_at_wild: f64,
     /// Amplitudes given the readings.
     pub amplitudes: Amplitudes,
 }
 
 /// Returns the pairs that are within sight of the likeliest single explanation.
-pub fn pairs(weighed: &[Weighed], rows: &[Row], panel: &Panel) -> Vec<Pair> {
+pub fn pairs(weighed: &[Weighed], ground: &Ground, panel: &Panel) -> Vec<Pair> {
     let best = weighed.iter().map(|one| one.ln).fold(f64::NEG_INFINITY, f64::max);
     let something: f64 =
         weighed.iter().filter(|one| one.hypothesis.cause != Cause::Nothing).map(|o| o.hypothesis.prior).sum();
     let ln_prior = |first: &Weighed, second: &Weighed| {
         (2.0 * SECOND * first.hypothesis.prior * second.hypothesis.prior / something).ln()
     };
-    let kinds = kinds(weighed, rows);
+    let kinds = kinds(weighed);
+    let (groups, lines) = lines(&kinds, ground);
     let mut found = Vec::new();
-    for (at, second) in kinds.iter().enumerate().filter(|(_, kind)| !kind.is_group()) {
-        let groups = kinds.iter().filter(|kind| kind.is_group());
-        for first in groups.chain(kinds.iter().take(at + 1).filter(|kind| !kind.is_group())) {
-            let (Some(one), Some(two)) = (first.likeliest(), second.likeliest()) else { continue };
-            let Some(together) = Together::weighed(first, second, best - ln_prior(one, two)) else {
-                continue;
-            };
-            for [(i, one), (j, two)] in first.pairs_with(second).filter(|[a, b]| !holds(a.1, b.1, panel)) {
-                let ln = together.ln + ln_prior(one, two);
-                if ln >= best - OUT_OF_SIGHT {
-                    let forecast = ln > best - FORECAST_WITHIN;
-                    let sizes = if forecast { Arc::clone(&together.sizes) } else { Arc::default() };
-                    let amplitudes = together.amplitudes.filter(|_| forecast);
-                    found.push(Pair { first: i, second: j, ln, probability: 0.0, sizes, amplitudes });
+    let mut add = |first: &Kind, second: &Kind, crossings: &[Crossing]| -> Option<()> {
+        let (one, two) = (first.likeliest()?, second.likeliest()?);
+        let together = Together::weighed(one, two, crossings, best - ln_prior(one, two))?;
+        for [(i, one), (j, two)] in first.pairs_with(second).filter(|[a, b]| !holds(a.1, b.1, panel)) {
+            let ln = together.ln + ln_prior(one, two);
+            if ln >= best - OUT_OF_SIGHT {
+                let sized = (ln > best - FORECAST_WITHIN).then(|| Arc::clone(&together.sized));
+                found.push(Pair { first: i, second: j, ln, probability: 0.0, sized });
+            }
+        }
+        Some(())
+    };
+    for (at, seconds) in lines.iter().enumerate() {
+        for firsts in groups.iter().chain(lines.iter().take(at + 1)) {
+            let ends = firsts
+                .first()
+                .and_then(|kind| kind.likeliest())
+                .zip(seconds.first().and_then(|kind| kind.likeliest()));
+            let crossings = ends.map(|(first, second)| crossings(first, second, ground)).unwrap_or_default();
+            let same = std::ptr::eq(firsts, seconds);
+            for (rank, second) in seconds.iter().enumerate() {
+                for first in firsts.iter().take(if same { rank + 1 } else { usize::MAX }) {
+                    add(first, second, &crossings);
                 }
             }
         }
@@ -98,36 +128,54 @@ fn holds(first: &Weighed, second: &Weighed, panel: &Panel) -> bool {
     }
 }
 
-/// Causes that differ in nothing but their probability beforehand, as far as the readings go, made ready to be paired.
-struct Kind<'a> {
-    /// Indices of the causes among the single ones; the likeliest beforehand comes first.
-    all: Vec<(usize, &'a Weighed)>,
-    /// What each of their patterns adds to the claims.
-    along: Vec<DVector<f64>>,
-}
+/// Causes that differ in nothing but their probability beforehand, as far as the readings go, with their indices among
+/// the single ones; the likeliest beforehand comes first.
+struct Kind<'a>(Vec<(usize, &'a Weighed)>);
+
+/// Kinds of causes that add the same to the readings.
+type Line<'a, 'b> = Vec<&'b Kind<'a>>;
 
 /// Sorts the single causes into kinds.
-fn kinds<'a>(weighed: &'a [Weighed], rows: &[Row]) -> Vec<Kind<'a>> {
+fn kinds(weighed: &[Weighed]) -> Vec<Kind<'_>> {
     let mut sorted: BTreeMap<usize, Vec<(usize, &Weighed)>> = BTreeMap::new();
     let something = weighed.iter().enumerate().filter(|(_, one)| one.hypothesis.cause != Cause::Nothing);
     for (index, one) in something {
         sorted.entry(one.kind).or_default().push((index, one));
     }
-    let ready = |mut all: Vec<(usize, &'a Weighed)>| {
-        all.sort_by(|a, b| b.1.hypothesis.prior.total_cmp(&a.1.hypothesis.prior));
-        let hypothesis = all.first().map(|(_, one)| &one.hypothesis);
-        let patterns =
-            hypothesis.into_iter().flat_map(|one| one.patterns.iter().map(|pattern| (one.cause, pattern)));
-        let along = patterns.map(|(cause, pattern)| DVector::from_vec(signals(cause, &pattern.excess, rows)));
-        Kind { along: along.collect(), all }
-    };
-    sorted.into_values().map(ready).collect()
+    let mut kinds: Vec<Kind> = sorted.into_values().map(Kind).collect();
+    for kind in &mut kinds {
+        kind.0.sort_by(|a, b| b.1.hypothesis.prior.total_cmp(&a.1.hypothesis.prior));
+    }
+    kinds
+}
+
+/// Sorts kinds by what they add to the readings, in the order in which they first come: held groups, each alone, and
+/// parts.
+fn lines<'a, 'b>(kinds: &'b [Kind<'a>], ground: &Ground) -> (Vec<Line<'a, 'b>>, Vec<Line<'a, 'b>>) {
+    let (mut groups, mut lines): (Vec<Line>, Vec<Line>) = (Vec::new(), Vec::new());
+    let mut known: HashMap<Vec<Vec<u64>>, usize> = HashMap::new();
+    for kind in kinds {
+        let Some(one) = kind.likeliest() else { continue };
+        if kind.is_group() {
+            groups.push(vec![kind]);
+            continue;
+        }
+        let patterns = one.hypothesis.patterns.iter();
+        let adds = patterns.map(|pattern| signals(one.hypothesis.cause, &pattern.excess, &ground.rows));
+        let adds = adds.map(|signals| signals.into_iter().map(f64::to_bits).collect()).collect();
+        let line = *known.entry(adds).or_insert(lines.len());
+        match lines.get_mut(line) {
+            Some(found) => found.push(kind),
+            None => lines.push(vec![kind]),
+        }
+    }
+    (groups, lines)
 }
 
 impl<'a> Kind<'a> {
     /// The cause that stands for all of them: the likeliest beforehand.
     fn likeliest(&self) -> Option<&'a Weighed> {
-        self.all.first().map(|(_, one)| *one)
+        self.0.first().map(|(_, one)| *one)
     }
 
     fn is_group(&self) -> bool {
@@ -137,8 +185,8 @@ impl<'a> Kind<'a> {
     /// Returns the pairs of a cause of this kind and one of the other; of the same kind, each two once.
     fn pairs_with(&self, other: &Kind<'a>) -> impl Iterator<Item = [(usize, &'a Weighed); 2]> {
         let same = std::ptr::eq(self, other);
-        self.all.iter().enumerate().flat_map(move |(at, one)| {
-            let others = other.all.iter().skip(if same { at + 1 } else { 0 });
+        self.0.iter().enumerate().flat_map(move |(at, one)| {
+            let others = other.0.iter().skip(if same { at + 1 } else { 0 });
             others.map(|two| [*one, *two])
         })
     }
@@ -147,8 +195,7 @@ impl<'a> Kind<'a> {
 /// Two kinds weighed together, without the probability of either beforehand.
 struct Together {
     ln: f64,
-    sizes: Arc<Vec<(f64, PairSize)>>,
-    amplitudes: Option<[(f64, f64); 2]>,
+    sized: Arc<Sizes>,
 }
 
 /// One way in which two causes may work out: pattern of each, frame, which reading is bad.
@@ -159,7 +206,8 @@ struct Way<'a> {
     /// Largest logarithm of the weight that they could have, and the least that is within sight.
     most: f64,
     least: f64,
-    view: View,
+    view: usize,
+    second_at_wild: f64,
     frame: usize,
     patterns: [usize; 2],
     sizes: [&'a [Size]; 2],
@@ -167,8 +215,8 @@ struct Way<'a> {
 
 impl Together {
     /// Weighs two kinds. Returns `None` where no way gets within sight of `best`, the logarithm to be compared with.
-    fn weighed(first: &Kind, second: &Kind, best: f64) -> Option<Self> {
-        let ways = ways(first.likeliest()?, second, best - OUT_OF_SIGHT);
+    fn weighed(first: &Weighed, second: &Weighed, crossings: &[Crossing], best: f64) -> Option<Self> {
+        let ways = ways(first, second, crossings, best - OUT_OF_SIGHT);
         let each = ways.iter().map(|way| way.most + way.sized().map(|(one, _)| one).sum::<f64>().ln());
         let ln = ln_sum_exp(each.collect::<Vec<_>>());
         if ways.is_empty() || ln < best - OUT_OF_SIGHT {
@@ -185,7 +233,7 @@ impl Together {
             sizes.iter_mut().for_each(|(weight, _)| *weight /= sum);
         }
         let amplitudes = (!sizes.is_empty()).then(|| [0, 1].map(|which| moments(&sizes, which)));
-        Some(Self { ln, sizes: Arc::new(sizes), amplitudes })
+        Some(Self { ln, sized: Arc::new(Sizes { weighted: sizes, amplitudes }) })
     }
 }
 
@@ -200,33 +248,37 @@ fn moments(sizes: &[(f64, PairSize)], which: usize) -> (f64, f64) {
     (mean, square.sum::<f64>().sqrt())
 }
 
-/// Returns the ways in which a cause and one of another kind may work out together, as far as they could be likely.
-fn ways<'a>(first: &'a Weighed, second: &Kind<'a>, least: f64) -> Vec<Way<'a>> {
+/// Returns the ways in which two causes may work out together, as far as they could be likely.
+fn ways<'a>(first: &'a Weighed, second: &'a Weighed, crossings: &[Crossing], least: f64) -> Vec<Way<'a>> {
     let mut found = Vec::new();
-    let Some(other) = second.likeliest() else { return found };
-    for (at, frame) in first.frames.iter().enumerate() {
-        let (Some(own), Some(pattern)) = (&frame.direction, first.hypothesis.patterns.get(frame.pattern))
+    for crossing in crossings {
+        let Some(frame) = first.frames.get(crossing.frame) else { continue };
+        let (Some(pattern), Some(their)) =
+            (first.hypothesis.patterns.get(frame.pattern), second.hypothesis.patterns.get(crossing.pattern))
         else {
             continue;
         };
+        let shares = (pattern.share * their.share).ln();
+        if shares + crossing.top < least {
+            continue;
+        }
         // A frame with a spread of its own stands for one size only.
         let own_sizes = frame.size.as_ref().map_or(pattern.rough.as_slice(), std::slice::from_ref);
-        let own_peak = peak_below(own_sizes);
-        for (index, (along, their)) in second.along.iter().zip(&other.hypothesis.patterns).enumerate() {
-            let direction = match other.direction_in(frame, index) {
-                Some(ready) => Cow::Borrowed(ready),
-                None => Cow::Owned(frame.gaussian.direction(along.clone())),
-            };
-            let their_peak = peak_below(&their.rough);
-            let shares = (pattern.share * their.share).ln();
-            for (view, joint) in Joint::under_each_view(&frame.gaussian, own, &direction) {
-                let bound = joint.bound();
-                let most = shares + view.ln_density + bound;
-                if most >= least && most + joint.share([own_peak, their_peak]).ln() >= least {
-                    let sizes = [own_sizes, their.rough.as_slice()];
-                    let patterns = [frame.pattern, index];
-                    found.push(Way { joint, bound, most, least, view, frame: at, patterns, sizes });
-                }
+        let (own_peak, their_peak) = (peak_below(own_sizes), peak_below(&their.rough));
+        for under in crossing.views() {
+            let most = shares + under.most;
+            if most >= least && most + under.joint.share([own_peak, their_peak]).ln() >= least {
+                found.push(Way {
+                    joint: under.joint,
+                    bound: under.bound,
+                    most,
+                    least,
+                    view: under.view,
+                    second_at_wild: under.second_at_wild,
+                    frame: crossing.frame,
+                    patterns: [frame.pattern, crossing.pattern],
+                    sizes: [own_sizes, their.rough.as_slice()],
+                });
             }
         }
     }
@@ -242,8 +294,13 @@ impl Way<'_> {
             seconds.iter().filter_map(move |two| {
                 let amplitudes = self.joint.sized(*one, *two, self.bound, self.least - self.most)?;
                 let weight = one.weight * two.weight * amplitudes.factor;
-                let size =
-                    PairSize { patterns: self.patterns, frame: self.frame, view: self.view, amplitudes };
+                let size = PairSize {
+                    patterns: self.patterns,
+                    frame: self.frame,
+                    view: self.view,
+                    second_at_wild: self.second_at_wild,
+                    amplitudes,
+                };
                 Some((weight, size))
             })
         })

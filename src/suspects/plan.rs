@@ -301,8 +301,7 @@ fn reach(place: Option<usize>, view: &View) -> Minute {
 }
 
 fn worth_of(candidate: &Candidate, view: &View, classes: &[usize]) -> f64 {
-    let setting = &view.setting;
-    let forecasts = forecast(&candidate.outlook, view.inference, setting.claims, setting.panel);
+    let forecasts = forecast(&candidate.outlook, view.inference, view.setting.panel);
     bits(&forecasts, classes)
 }
 

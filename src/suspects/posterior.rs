@@ -1,23 +1,22 @@
 //! How likely each cause is once the readings are known. Exact for its model: asleep currents and reading errors
 //! normal, the excess of a cause a mixture of normal sizes along its pattern, errors linearised at the reading, at
-//! most one reading bad. One inversion of the readings' covariance, then rank-one updates; everything in logarithms.
-//! Leaves to others: the hypotheses (`hypothesis`), what to read next (`plan`).
+//! most one reading bad. The readings' covariance is factored once, then rank-one updates; everything in logarithms.
+//! Leaves to others: the covariance (`ground`), the hypotheses (`hypothesis`), what to read next (`plan`).
 
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use nalgebra::{DMatrix, DVector};
+use nalgebra::DVector;
 
+use super::ground::{Ground, Spreading};
 use super::hypothesis::{Cause, Hypothesis, Pattern, Row, signals};
 use super::pair::SECOND;
 use crate::numeric::density::ln_sum_exp;
 use crate::numeric::gaussian::{Direction, Gaussian, View, Wildness, gain};
 use crate::numeric::mixture::Part as Size;
 use crate::quantity::Unit;
-use crate::reading::claim::{Claim, Panel, Scope};
+use crate::reading::claim::{Claim, Scope};
 
-/// Spread of the asleep currents that all loads of one vehicle share, relative to the map's figures. Editorial.
-const SHARED_SCALE: f64 = 0.2;
 /// Probability beforehand that one given reading is bad: another make of fuse, a unit slip, a woken module. Editorial.
 const BAD_READING: f64 = 0.004;
 /// The same of the total: a module that slept late may still have been awake. Editorial.
@@ -27,86 +26,19 @@ const HOW_BAD: (f64, f64) = (0.5, 0.03);
 /// Sizes that weigh less than this beside the best of their hypothesis are left out of the plan.
 const NEGLIGIBLE: f64 = 1e-4;
 
-/// The readings without any excess: covariance of what they read, from asleep currents and errors.
-#[derive(Debug, Clone)]
-pub struct Ground {
-    /// The claims as causes see them.
-    pub rows: Vec<Row>,
-    /// Coefficients of the parts: a row a claim.
-    pub coefficients: DMatrix<f64>,
-    /// Variances of the parts asleep, in ampere squared.
-    pub variances: DVector<f64>,
-    /// Direction in which all asleep currents vary together, in ampere.
-    pub shared: DVector<f64>,
-    /// Expected asleep currents, in ampere.
-    pub expected: DVector<f64>,
-    /// Residual: read less expected, in ampere.
-    pub residual: DVector<f64>,
-    /// Covariance of the residual, in ampere squared.
-    pub covariance: DMatrix<f64>,
-}
-
-impl Ground {
-    /// Prepares the ground for these claims.
-    pub fn new(claims: &[Claim], panel: &Panel) -> Self {
-        let parts = panel.parts.all();
-        let rows: Vec<Vec<f64>> =
-            claims.iter().map(|claim| panel.row(claim.scope, &claim.interrupted)).collect();
-        let coefficients = DMatrix::from_fn(claims.len(), parts.len(), |row, column| {
-            rows.get(row).and_then(|row| row.get(column)).copied().unwrap_or(0.0)
-        });
-        let expected = DVector::from_iterator(parts.len(), parts.iter().map(|part| part.asleep.base()));
-        let variances =
-            DVector::from_iterator(parts.len(), parts.iter().map(|part| part.asleep_sd.base().powi(2)));
-        let shared = &expected * SHARED_SCALE;
-        let read =
-            DVector::from_iterator(claims.len(), claims.iter().map(|claim| claim.current.value().base()));
-        let errors =
-            DMatrix::from_fn(claims.len(), claims.len(), |i, j| match (claims.get(i), claims.get(j)) {
-                (Some(a), Some(_)) if i == j => a.current.u().base().powi(2),
-                (Some(a), Some(b)) => a.current.covariance(&b.current),
-                _ => 0.0,
-            });
-        let together = &coefficients * &shared;
-        let asleep = scaled_columns(&coefficients, &variances) * coefficients.transpose();
-        let covariance = asleep + &together * together.transpose() + errors;
-        let rows = claims.iter().map(|claim| Row::new(claim.scope, &claim.interrupted, panel)).collect();
-        Self {
-            rows,
-            residual: read - &coefficients * &expected,
-            coefficients,
-            variances,
-            shared,
-            expected,
-            covariance,
-        }
-    }
-}
-
-/// Multiplies each column by its factor.
-fn scaled_columns(matrix: &DMatrix<f64>, factors: &DVector<f64>) -> DMatrix<f64> {
-    let mut scaled = matrix.clone();
-    for (mut column, factor) in scaled.column_iter_mut().zip(factors.iter()) {
-        column *= *factor;
-    }
-    scaled
-}
-
 /// One size of one pattern, weighed.
 #[derive(Debug, Clone)]
 pub struct Sized {
     /// Which of the hypothesis's patterns.
     pub pattern: usize,
-    /// Logarithm of prior, share, size weight and likelihood together.
-    pub ln_weight: f64,
     /// Amplitude given the readings.
     pub mean: f64,
     /// Its variance.
     pub variance: f64,
     /// Which of [`Weighed::frames`] its covariance stands in.
     pub frame: usize,
-    /// What is assumed about a bad reading.
-    pub view: View,
+    /// What is assumed about a bad reading: which of the frame's views.
+    pub view: usize,
 }
 
 /// A covariance of the readings with the pattern's direction in it.
@@ -115,7 +47,7 @@ pub struct Frame {
     /// Residual and covariance.
     pub gaussian: Arc<Gaussian>,
     /// Direction of the pattern; `None` for nothing wrong.
-    pub direction: Option<Direction>,
+    pub direction: Option<Arc<Direction>>,
     /// Independent spread of the parts of the pattern: part index and standard deviation, in ampere.
     pub spread: Vec<(usize, f64)>,
     /// Which of the hypothesis's patterns it is for.
@@ -157,19 +89,19 @@ impl Weighed {
         (mean, square.sqrt())
     }
 
-    /// Returns the direction of a pattern in a frame of another cause where it is ready: in the plain frame, which all
-    /// share.
-    pub fn direction_in(&self, frame: &Frame, pattern: usize) -> Option<&Direction> {
+    /// Returns the direction of a pattern in the plain frame, which all share; `None` for one that has frames of its own.
+    pub fn plain_direction(&self, pattern: usize) -> Option<&Direction> {
         let own = self.frames.iter().find(|own| own.pattern == pattern && own.spread.is_empty())?;
-        own.direction.as_ref().filter(|_| frame.spread.is_empty())
+        own.direction.as_deref()
     }
 }
 
 /// Weighs all single causes; their probabilities are still to be normalised. Returns `None` only if the covariance
 /// is singular, which the last digit in every reading prevents.
 pub fn weigh(hypotheses: Vec<Hypothesis>, claims: &[Claim], ground: &Ground) -> Option<Vec<Weighed>> {
-    let scales = Scales { ground, wildness: wildness(claims) };
-    let base = Arc::new(Gaussian::new(&ground.residual, ground.covariance.clone(), &scales.wildness)?);
+    let mut scales = Scales { ground, wildness: wildness(claims), directions: HashMap::new() };
+    let covariance = ground.covariance(Vec::new())?.with(&[])?;
+    let base = Arc::new(Gaussian::new(&ground.residual, covariance, &scales.wildness));
     let mut all: Vec<Weighed> = Vec::new();
     let mut kinds: HashMap<Vec<u64>, usize> = HashMap::new();
     for hypothesis in hypotheses {
@@ -213,16 +145,20 @@ fn looks(hypothesis: &Hypothesis, rows: &[Row]) -> Vec<u64> {
 struct Scales<'a> {
     ground: &'a Ground,
     wildness: Wildness,
+    /// Directions in the plain frame, by what they add to the places: many causes add the same.
+    directions: HashMap<Vec<u64>, Arc<Direction>>,
 }
 
 impl Scales<'_> {
-    fn weighed(&self, hypothesis: Hypothesis, kind: usize, base: &Arc<Gaussian>) -> Option<Weighed> {
+    fn weighed(&mut self, hypothesis: Hypothesis, kind: usize, base: &Arc<Gaussian>) -> Option<Weighed> {
         let (frames, sizes) = self.sizes_of(&hypothesis, base)?;
-        let ln = ln_sum_exp(sizes.iter().map(|size| size.ln_weight));
-        let relative = sizes.into_iter().map(|size| ((size.ln_weight - ln).exp(), size));
+        let ln = ln_sum_exp(sizes.iter().map(|(ln_weight, _)| *ln_weight));
+        let relative = sizes.into_iter().map(|(ln_weight, size)| ((ln_weight - ln).exp(), size));
         let mut kept: Vec<(f64, Sized)> = relative.filter(|(weight, _)| *weight > NEGLIGIBLE).collect();
         let sum: f64 = kept.iter().map(|(weight, _)| weight).sum();
         kept.iter_mut().for_each(|(weight, _)| *weight /= sum);
+        // Few are left of many.
+        kept.shrink_to_fit();
         Some(Weighed {
             hypothesis,
             kind,
@@ -233,7 +169,9 @@ impl Scales<'_> {
         })
     }
 
-    fn sizes_of(&self, hypothesis: &Hypothesis, base: &Arc<Gaussian>) -> Option<(Vec<Frame>, Vec<Sized>)> {
+    /// Returns the frames of a hypothesis, and its sizes with the logarithm of prior, share, weight of the size and
+    /// likelihood together.
+    fn sizes_of(&mut self, hypothesis: &Hypothesis, base: &Arc<Gaussian>) -> Option<(Vec<Frame>, LnSizes)> {
         let one_only = if hypothesis.cause == Cause::Nothing { 0.0 } else { (1.0 - SECOND).ln() };
         let ln_prior = hypothesis.prior.ln() + one_only;
         if hypothesis.cause == Cause::Nothing {
@@ -244,22 +182,20 @@ impl Scales<'_> {
                 pattern: 0,
                 size: None,
             };
-            let size = |view: &View| Sized {
-                pattern: 0,
-                ln_weight: ln_prior + view.ln_density,
-                mean: 0.0,
-                variance: 0.0,
-                frame: 0,
-                view: *view,
+            let size = |(number, view): (usize, &View)| {
+                let size = Sized { pattern: 0, mean: 0.0, variance: 0.0, frame: 0, view: number };
+                (ln_prior + view.ln_density, size)
             };
-            return Some((vec![frame], base.views().iter().map(size).collect()));
+            return Some((vec![frame], base.views().iter().enumerate().map(size).collect()));
         }
         let mut frames = Vec::new();
         let mut sizes = Vec::new();
         for (index, pattern) in hypothesis.patterns.iter().enumerate() {
-            let along = DVector::from_vec(signals(hypothesis.cause, &pattern.excess, &self.ground.rows));
+            let signals = signals(hypothesis.cause, &pattern.excess, &self.ground.rows);
+            let along = self.ground.along(&signals);
+            let apart = (pattern.spread > 0.0).then(|| self.apart(hypothesis.cause, pattern)).flatten();
             if pattern.spread == 0.0 {
-                let direction = Some(base.direction(along.clone()));
+                let direction = Some(self.plain(signals, &along, base));
                 frames.push(Frame {
                     gaussian: Arc::clone(base),
                     direction,
@@ -269,8 +205,8 @@ impl Scales<'_> {
                 });
             }
             for size in &pattern.sizes {
-                if pattern.spread > 0.0 {
-                    frames.push(self.spread_frame(hypothesis.cause, (index, pattern), *size, &along)?);
+                if let Some(apart) = &apart {
+                    frames.push(self.spread_frame(apart, index, *size, &along)?);
                 }
                 let Some(frame) = frames.last() else { continue };
                 let ln = ln_prior + pattern.share.ln() + size.weight.ln();
@@ -280,42 +216,54 @@ impl Scales<'_> {
         Some((frames, sizes))
     }
 
-    /// The covariance with the independent spread of a group's modules added, at one size of its activity.
-    fn spread_frame(
-        &self,
-        cause: Cause,
-        (index, pattern): (usize, &Pattern),
-        size: Size,
-        along: &DVector<f64>,
-    ) -> Option<Frame> {
-        let mut covariance = self.ground.covariance.clone();
-        let mut spread = Vec::new();
+    /// A direction in the plain frame.
+    fn plain(&mut self, signals: Vec<f64>, along: &DVector<f64>, base: &Gaussian) -> Arc<Direction> {
+        let looks = signals.into_iter().map(f64::to_bits).collect();
+        let made = || Arc::new(base.direction(along));
+        Arc::clone(self.directions.entry(looks).or_insert_with(made))
+    }
+
+    /// The parts that depart from a group's common activity on their own, with the covariance made ready for them.
+    fn apart(&self, cause: Cause, pattern: &Pattern) -> Option<Apart> {
         let modules = pattern.excess.iter().map(|(part, excess)| (*part, pattern.spread * excess));
-        for (part, per_unit) in modules.chain(pattern.stray.iter().copied()) {
-            let sd = per_unit * size.mean;
-            let one = DVector::from_vec(signals(cause, &[(part, 1.0)], &self.ground.rows));
-            covariance.ger(sd * sd, &one, &one, 1.0);
-            spread.push((part, sd));
-        }
-        let gaussian = Arc::new(Gaussian::new(&self.ground.residual, covariance, &self.wildness)?);
-        let direction = Some(gaussian.direction(along.clone()));
+        let parts: Vec<(usize, f64)> = modules.chain(pattern.stray.iter().copied()).collect();
+        let signals = parts.iter().map(|(part, _)| signals(cause, &[(*part, 1.0)], &self.ground.rows));
+        Some(Apart { spreading: self.ground.covariance(signals.collect())?, parts })
+    }
+
+    /// The covariance with the independent spread of a group's modules added, at one size of its activity.
+    fn spread_frame(&self, apart: &Apart, index: usize, size: Size, along: &DVector<f64>) -> Option<Frame> {
+        let spread = apart.parts.iter().map(|(part, per_unit)| (*part, per_unit * size.mean));
+        let spread: Vec<(usize, f64)> = spread.collect();
+        let variances: Vec<f64> = spread.iter().map(|(_, sd)| sd * sd).collect();
+        let covariance = apart.spreading.with(&variances)?;
+        let gaussian = Arc::new(Gaussian::new(&self.ground.residual, covariance, &self.wildness));
+        let direction = Some(Arc::new(gaussian.direction(along)));
         Some(Frame { gaussian, direction, spread, pattern: index, size: Some(size) })
     }
 }
 
-/// One size under every assumption about a bad reading.
-fn sized(frame: &Frame, at: usize, pattern: usize, ln: f64, (mean, sd): (f64, f64)) -> Vec<Sized> {
-    let Some(direction) = &frame.direction else { return Vec::new() };
-    let one = |view: &View| {
-        let gain = gain(direction.products(view), mean, sd);
-        Sized {
-            pattern,
-            ln_weight: ln + view.ln_density + gain.ln,
-            mean: gain.mean,
-            variance: gain.variance,
-            frame: at,
-            view: *view,
-        }
-    };
-    frame.gaussian.views().iter().map(one).collect()
+/// Sizes, each with the logarithm of its weight.
+type LnSizes = Vec<(f64, Sized)>;
+
+/// Parts that spread on their own: each with its standard deviation per unit of activity.
+struct Apart {
+    parts: Vec<(usize, f64)>,
+    spreading: Spreading,
+}
+
+/// One size under every assumption about a bad reading, with the logarithm of its weight.
+fn sized(
+    frame: &Frame,
+    at: usize,
+    pattern: usize,
+    ln: f64,
+    (mean, sd): (f64, f64),
+) -> impl Iterator<Item = (f64, Sized)> {
+    let products = frame.direction.iter().flat_map(|direction| direction.all_products());
+    frame.gaussian.views().iter().zip(products).enumerate().map(move |(number, (view, products))| {
+        let gain = gain(*products, mean, sd);
+        let size = Sized { pattern, mean: gain.mean, variance: gain.variance, frame: at, view: number };
+        (ln + view.ln_density + gain.ln, size)
+    })
 }

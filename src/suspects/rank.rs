@@ -218,10 +218,16 @@ impl Marginals {
             }
         }
         for pair in &inference.pairs {
-            let amplitudes = pair.amplitudes.into_iter().flatten();
+            let amplitudes = pair.amplitudes().into_iter().flatten();
             for (index, (mean, sd)) in [pair.first, pair.second].into_iter().zip(amplitudes) {
-                let part = Part { weight: pair.probability, mean, sd };
-                found.beside.entry(class(index)).or_default().push((index, part));
+                let beside = found.beside.entry(class(index)).or_default();
+                match beside.last_mut() {
+                    // Many second causes that no reading tells apart stand in a row.
+                    Some((same, part)) if *same == index && part.mean == mean && part.sd == sd => {
+                        part.weight += pair.probability;
+                    }
+                    _ => beside.push((index, Part { weight: pair.probability, mean, sd })),
+                }
             }
         }
         found
@@ -344,13 +350,15 @@ const CLEAR_ENOUGH: f64 = 5.0;
 /// Readings, other than the total, in which the cause would show, the most telling first: those that it explains.
 fn evidence_for(one: &Weighed, claims: &[Claim], panel: &Panel, inference: &Inference) -> Vec<Evidence> {
     let Some(pattern) = one.hypothesis.patterns.first() else { return Vec::new() };
-    let expected = &inference.ground.coefficients * &inference.ground.expected;
+    let ground = &inference.ground;
+    let shows: Vec<bool> =
+        ground.rows.iter().map(|row| row.signal(one.hypothesis.cause, &pattern.excess) > 0.0).collect();
+    let normal = ground.places.spread(&ground.normal);
     let mut found: Vec<(f64, f64, Evidence)> = claims
         .iter()
-        .zip(expected.iter())
-        .zip(&inference.ground.rows)
-        .filter(|((claim, _), _)| claim.scope != Scope::Total)
-        .filter(|(_, row)| row.signal(one.hypothesis.cause, &pattern.excess) > 0.0)
+        .zip(&normal)
+        .zip(ground.places.spread(&shows))
+        .filter(|((claim, _), shows)| *shows && claim.scope != Scope::Total)
         .map(|((claim, normal), _)| {
             let evidence = Evidence {
                 entry: claim.entry,

@@ -9,6 +9,7 @@ mod conflicts;
 mod cured;
 mod follow;
 mod gates;
+mod growth;
 mod narrowing;
 mod order;
 mod phone_module;

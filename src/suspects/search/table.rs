@@ -44,8 +44,8 @@ pub fn table(
     items.truncate(MOST);
     let act = |candidate: &Candidate| {
         let row = Row::new(candidate.outlook.scope, &candidate.outlook.interrupted, panel);
-        let spread = row.normal_variance(inference.ground.variances.as_slice())
-            + candidate.outlook.errors.u().base().powi(2);
+        let spread =
+            row.normal_variance(&inference.ground.variances) + candidate.outlook.errors.u().base().powi(2);
         let chances = Chances { spread, relative: candidate.outlook.relative, excess: excess.base() };
         let shows = |(index, item): (usize, &Item)| Some((index, chances.of(item, &row, inference)?));
         Act {
@@ -93,12 +93,12 @@ fn items(inference: &Inference, classes: &[usize]) -> Vec<Item> {
     for (index, pair) in
         inference.pairs.iter().enumerate().filter(|(_, pair)| pair.probability > TOO_UNLIKELY)
     {
-        let mut patterns: Vec<[usize; 2]> = pair.sizes.iter().map(|(_, size)| size.patterns).collect();
+        let mut patterns: Vec<[usize; 2]> = pair.sizes().iter().map(|(_, size)| size.patterns).collect();
         patterns.sort_unstable();
         patterns.dedup();
         for pattern in patterns {
             let of = |which: usize| {
-                let sizes = pair.sizes.iter().filter(|(_, size)| size.patterns == pattern);
+                let sizes = pair.sizes().iter().filter(|(_, size)| size.patterns == pattern);
                 pooled(sizes.map(|(weight, size)| match which {
                     0 => (*weight, size.amplitudes.mean[0], size.amplitudes.covariance[0]),
                     _ => (*weight, size.amplitudes.mean[1], size.amplitudes.covariance[1]),
