@@ -117,6 +117,15 @@ pub fn pairs(weighed: &[Weighed], ground: &Ground, panel: &Panel) -> Vec<Pair> {
             }
         }
     }
+    // In the order of the causes, whatever adds the same as what: ties are settled by it.
+    let kind = |at: usize| weighed.get(at).map_or(0, |one| one.kind);
+    let is_group = |pair: &Pair| {
+        matches!(weighed.get(pair.first).map(|one| one.hypothesis.cause), Some(Cause::Held(..)))
+    };
+    found.sort_by_key(|pair| {
+        let (first, second) = (kind(pair.first), kind(pair.second));
+        if is_group(pair) { (second, false, first) } else { (first.max(second), true, first.min(second)) }
+    });
     found
 }
 
