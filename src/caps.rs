@@ -18,7 +18,7 @@ pub const YAML_DIRECTIVES: usize = 8;
 pub const TOLD: usize = 500;
 
 /// Feeds of a map, or rows of a panel list.
-pub const FEEDS: usize = 2000;
+pub const FEEDS: usize = 1000;
 
 /// Feeds that stand one below the other: real vehicles have four or five.
 pub const LEVELS: usize = 32;
@@ -70,3 +70,18 @@ pub const LOG_BYTES: u64 = 400_000_000;
 
 /// Bytes of one row of a meter log.
 pub const LOG_ROW_BYTES: usize = 64 * 1024;
+
+/// Readings of a session log that count: struck ones and those of a wait left out.
+pub const READINGS: usize = 2500;
+
+/// Readings of one kind at one place: each beyond the first few only repeats them.
+pub const READINGS_OF_ONE: usize = 400;
+
+/// Readings times feeds: what an analysis of both has to go through.
+pub const READINGS_BY_FEEDS: usize = 400_000;
+
+/// Zeros of a session log that count: each is an error of its own that all readings after it share.
+pub const ZEROS: usize = 200;
+
+/// Fuses typed from a lid into one session log.
+pub const TYPED_FUSES: usize = 300;

@@ -1,16 +1,19 @@
 //! Everything that the readings of a case say, and what the case adds to them: limit, sleep time, zero, temperature.
 //! Leaves to others: the analysis itself (`suspects/analysis`), the questions (`stage`).
 
+use std::cell::RefCell;
+use std::rc::Rc;
 use std::sync::Arc;
 
 use crate::battery::limit::choose;
 use crate::circuits::fuse_table::FuseTable;
 use crate::circuits::limits::Limits;
-use crate::circuits::map::Limit;
+use crate::circuits::map::{Limit, Map};
 use crate::fault::Fault;
 use crate::hunt::supply;
+use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::{Zero, current};
-use crate::quantity::{Ampere, Minute, Uncertain};
+use crate::quantity::{Ampere, Celsius, Minute, Uncertain};
 use crate::reading::claim::Panel;
 use crate::reading::{Reading, What, box_temperature};
 use crate::session::case::Case;
@@ -18,25 +21,64 @@ use crate::suspects::analysis::Facts;
 
 pub use crate::suspects::analysis::Analysis;
 
+/// All that an analysis follows from.
+#[derive(Debug, Clone, PartialEq)]
+struct Inputs {
+    map: Map,
+    readings: Vec<Reading>,
+    meter: Profile,
+    clamp: Profile,
+    zero: Option<Zero>,
+    temperature: Uncertain<Celsius>,
+    limit: Option<Limit>,
+    sleep: Minute,
+    told: Vec<&'static str>,
+}
+
+thread_local! {
+    /// The newest analysis. A prompt asks for one several times over, and most answers change nothing of what it
+    /// follows from; reckoned anew it would be the same.
+    static NEWEST: RefCell<Option<(Inputs, Rc<Analysis>)>> = const { RefCell::new(None) };
+}
+
 impl Analysis {
     /// Analyses a case.
     ///
     /// # Errors
     /// The embedded fuse table does not read: a fault of this build.
-    pub fn of(case: &Case) -> Result<Self, Fault> {
+    pub fn of(case: &Case) -> Result<Rc<Self>, Fault> {
         let zero = case.zeros.last();
-        Ok(Self::of_facts(&Facts {
-            panel: &Arc::new(Panel::new(case.map.clone())),
-            table: &FuseTable::builtin()?,
-            readings: &case.readings,
-            meter: &case.opened.meter,
-            clamp: &case.opened.clamp,
+        let inputs = Inputs {
+            map: case.map.clone(),
+            readings: case.readings.clone(),
+            meter: case.opened.meter.clone(),
+            clamp: case.opened.clamp.clone(),
             zero: zero.map(|(stamp, offset)| Zero { entry: stamp.entry, offset: offset.value }),
             temperature: box_temperature(case.temperatures.last().map(|(_, _, celsius)| celsius.value)),
             limit: limit_of(case),
             sleep: sleep_after(case),
             told: told_of(case),
-        }))
+        };
+        let newest = NEWEST.with_borrow(|newest| {
+            newest.as_ref().filter(|(known, _)| *known == inputs).map(|(_, analysis)| Rc::clone(analysis))
+        });
+        if let Some(newest) = newest {
+            return Ok(newest);
+        }
+        let analysis = Rc::new(Self::of_facts(&Facts {
+            panel: &Arc::new(Panel::new(inputs.map.clone())),
+            table: &FuseTable::builtin()?,
+            readings: &inputs.readings,
+            meter: &inputs.meter,
+            clamp: &inputs.clamp,
+            zero: inputs.zero,
+            temperature: inputs.temperature.clone(),
+            limit: inputs.limit.clone(),
+            sleep: inputs.sleep,
+            told: inputs.told.clone(),
+        }));
+        NEWEST.set(Some((inputs, Rc::clone(&analysis))));
+        Ok(analysis)
     }
 }
 

@@ -5,6 +5,7 @@ use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
 use super::contents::Unfit;
+use super::store::LARGEST;
 use crate::fault::Fault;
 use crate::piece::clean;
 
@@ -74,12 +75,14 @@ pub enum StoreError {
     },
     /// It is, or would become, too large.
     #[error(
-        "{}: too large for a session log (64 MiB in all, 8 MiB an entry); is this the right file?",
+        "{}: it has, or would have, {size} bytes; a session log has at most {LARGEST}; is this the right file?",
         shown(path)
     )]
     TooLarge {
         /// The file.
         path: PathBuf,
+        /// Its bytes, or more than that many.
+        size: u64,
     },
     /// It can't be written.
     #[error(

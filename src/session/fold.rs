@@ -2,11 +2,15 @@
 //! Promise: pure; the same entries give the same case on any machine at any time.
 //! Leaves to others: what a map means (`circuits`), what a reading says (`reading`), conclusions (`account`).
 
+use std::collections::HashMap;
+
 use super::case::{Case, Stamp};
 use super::entry::{Body, Entry, Measured, Opened};
 use super::{in_force, map_text};
+use crate::caps;
 use crate::circuits::map::{Limit, Map};
 use crate::fault::{Fault, Faults};
+use crate::reading::kind::Kind;
 use crate::reading::{Reading, What};
 
 /// Adds up the entries of a log.
@@ -53,9 +57,19 @@ pub fn fold(entries: &[Entry]) -> Result<Case, Faults> {
             .any(|(entry, live)| !live && matches!(entry.body, Body::Temperature { .. })),
     };
     folding.open(opened);
+    let typed =
+        entries.iter().zip(&live).filter(|(entry, live)| **live && matches!(entry.body, Body::Feed { .. }));
+    let typed = typed.count();
+    if typed > caps::TYPED_FUSES {
+        return Err(Fault::new(format!("the log has {typed} fuses typed from a lid"))
+            .expected(format!("at most {}", caps::TYPED_FUSES))
+            .remedy("make a map of them first: `fusetrail circuits sketch`")
+            .into());
+    }
     for (index, (entry, _)) in entries.iter().zip(&live).enumerate().filter(|(_, (_, live))| **live) {
         folding.take(Stamp { entry: index + 1, at: entry.at }, &entry.body);
     }
+    folding.check_size();
     folding.read();
     faults.append(&mut folding.faults);
     if faults.is_empty() { Ok(folding.case) } else { Err(Faults(faults)) }
@@ -164,6 +178,31 @@ impl<'a> Folding<'a> {
             }
             Body::Strike { target, why } => case.struck.push((stamp, *target, why.clone())),
             Body::Unknown { kind } => case.unknown.push((stamp.entry, kind.clone())),
+        }
+    }
+
+    /// Holds the log to what can be reckoned with. Struck entries don't count, so striking some heals it.
+    fn check_size(&mut self) {
+        let feeds = self.case.map.feeds.len().max(1);
+        let mut places: HashMap<(Kind, Vec<String>), usize> = HashMap::new();
+        for (_, measured) in self.measured.iter().filter(|(_, measured)| measured.what.kind() != Kind::Watch)
+        {
+            let parts = measured.what.parts();
+            *places.entry((parts.kind, parts.names)).or_default() += 1;
+        }
+        let readings = places.values().sum();
+        let of_one = places.values().copied().max().unwrap_or_default();
+        for (what, found, most) in [
+            ("readings", readings, caps::READINGS.min(caps::READINGS_BY_FEEDS / feeds)),
+            ("readings of one kind at one place", of_one, caps::READINGS_OF_ONE),
+            ("zeros", self.case.zeros.len(), caps::ZEROS),
+        ] {
+            if found > most {
+                let fault = Fault::new(format!("the log has {found} {what} that count, on {feeds} fuses"))
+                    .expected(format!("at most {most}"))
+                    .remedy("go on in a new log, or strike those that are no longer needed");
+                self.faults.push(fault);
+            }
         }
     }
 

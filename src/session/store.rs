@@ -16,13 +16,13 @@ use super::contents::{self, Held, Inspected, Unfit};
 use super::entry::{Body, Entry};
 use super::failure::{during, unfit};
 use super::{seal, written};
-use crate::yaml;
+use crate::caps::YAML_BYTES;
 
 pub use self::beside::Torn;
 pub use super::failure::StoreError;
 
 /// Largest log that is read or written, in bytes.
-pub const LARGEST: u64 = 64 * 1024 * 1024;
+pub const LARGEST: u64 = YAML_BYTES as u64;
 
 /// Tries to get the lock, and the pause between them: a run that is just ending gets time to end.
 const TRIES: u32 = 10;
@@ -252,14 +252,15 @@ fn check_kind(path: &Path) -> Result<(), StoreError> {
         return Err(unfit(path, Unfit::NotALog("it is no plain file".to_owned())));
     }
     if kind.len() > LARGEST {
-        return Err(StoreError::TooLarge { path: path.to_owned() });
+        return Err(StoreError::TooLarge { path: path.to_owned(), size: kind.len() });
     }
     Ok(())
 }
 
 fn check_size(path: &Path, length: u64, text: &str) -> Result<(), StoreError> {
-    if text.len() > yaml::LARGEST || length + text.len() as u64 > LARGEST {
-        return Err(StoreError::TooLarge { path: path.to_owned() });
+    let size = length + text.len() as u64;
+    if size > LARGEST {
+        return Err(StoreError::TooLarge { path: path.to_owned(), size });
     }
     Ok(())
 }
@@ -269,7 +270,7 @@ fn read_all(path: &Path, file: &mut File) -> Result<Vec<u8>, StoreError> {
     let mut limited = file.take(LARGEST + 1);
     limited.read_to_end(&mut bytes).map_err(|error| during(path, error))?;
     if bytes.len() as u64 > LARGEST {
-        return Err(StoreError::TooLarge { path: path.to_owned() });
+        return Err(StoreError::TooLarge { path: path.to_owned(), size: bytes.len() as u64 });
     }
     Ok(bytes)
 }

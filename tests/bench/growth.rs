@@ -66,20 +66,20 @@ fn main() {
     println!("input, sizes with times, exponent");
     growth(
         "feeds of a map",
-        [250, 500, 1000, 2000],
+        [125, 250, 500, 1000],
         |n| feeds(n, ""),
         |text| drop(check(text).expect("sound")),
     );
     growth(
         "feeds, map and tree",
-        [250, 500, 1000, 2000],
+        [125, 250, 500, 1000],
         |n| feeds(n, ""),
         |text| {
             drop(Tree::new(&check(text).expect("sound")));
         },
     );
     let some = |n: usize| feeds(n, ", loads: [{name: radio, kind: audio}, {name: clock, kind: other}, x]");
-    growth("loads, three on each feed", [250, 500, 1000, 2000], some, |text| {
+    growth("loads, three on each feed", [125, 250, 500, 1000], some, |text| {
         drop(check(text).expect("sound"))
     });
     let keys =
@@ -90,11 +90,11 @@ fn main() {
     let deep = |n: usize| "{a: ".repeat(n);
     growth("braces, refused", [16_000, 32_000, 64_000, 128_000], deep, |text| assert!(check(text).is_none()));
     let rows = |n: usize| (0..n).map(|i| format!("cabin,F{i},mini,10,radio\n")).collect();
-    growth("rows of a panel list", [250, 500, 1000, 2000], rows, |text| {
+    growth("rows of a panel list", [125, 250, 500, 1000], rows, |text| {
         drop(sketch("x.csv", text, "").expect("sound"));
     });
     let ids = |n: usize| (0..n).map(|i| format!("q{i}*: x\n")).collect();
-    growth("ids of an answers file", [250, 500, 1000, 2000], ids, |text| {
+    growth("ids of an answers file", [125, 250, 500, 1000], ids, |text| {
         let desk = Desk::new(Format::Text, Color::Never, Clock::Wall);
         drop(Answers::read(desk, "x", text).expect("sound"));
     });

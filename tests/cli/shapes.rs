@@ -85,7 +85,7 @@ fn map_shapes() -> Vec<(&'static str, String)> {
         ("empty feeds", format!("{HEAD}feeds: [{}]\n", "{},".repeat(300_000))),
         ("feeds that are nothing", format!("{HEAD}feeds:\n{}", "-\n".repeat(400_000))),
         ("feeds", format!("{HEAD}feeds:\n{}", feeds(12_000, |_| String::new()))),
-        ("as many feeds as are taken", format!("{HEAD}feeds:\n{}", feeds(2000, |_| String::new()))),
+        ("as many feeds as are taken", format!("{HEAD}feeds:\n{}", feeds(1000, |_| String::new()))),
         (
             "loads on each",
             format!(
@@ -95,7 +95,7 @@ fn map_shapes() -> Vec<(&'static str, String)> {
         ),
         (
             "as many loads as are taken",
-            format!("{HEAD}feeds:\n{}", feeds(2000, |_| ", loads: [radio, x, brake lamp]".into())),
+            format!("{HEAD}feeds:\n{}", feeds(1000, |_| ", loads: [radio, x, brake lamp]".into())),
         ),
     ]
 }
@@ -112,7 +112,7 @@ fn list_shapes() -> Vec<(&'static str, String)> {
         ("headings", format!("fuse,rating{}", ",fuse no".repeat(100_000))),
         (
             "parents",
-            format!("fuse,rating,from\n{}", list(2000, |i| format!("F{i},10,G{i}\n")).replace("\n,", "\n")),
+            format!("fuse,rating,from\n{}", list(1000, |i| format!("F{i},10,G{i}\n")).replace("\n,", "\n")),
         ),
         ("quotes", "\"".repeat(MOST)),
     ]

@@ -53,7 +53,7 @@ impl Bench {
     }
 
     /// Returns what the readings say.
-    pub fn analysis(&self) -> Analysis {
+    pub fn analysis(&self) -> std::rc::Rc<Analysis> {
         Analysis::of(&self.case()).expect("the tables read")
     }
 

@@ -24,7 +24,7 @@ feeds:
 ";
 
 fn steps(bench: &Bench) -> Vec<(String, f64)> {
-    let readings = bench.analysis().plan.readings;
+    let readings = bench.analysis().plan.readings.clone();
     let steps = readings.iter().filter(|one| one.action == Action::Step);
     let step = |one: &fusetrail::suspects::plan::Proposal| match one.reason {
         Reason::Calibrates(relative) => (one.at.clone().unwrap_or_default(), relative),
@@ -43,7 +43,7 @@ fn a_step_is_proposed_where_a_rough_fuse_may_hide_a_second_cause() {
     let [(at, relative)] = found.as_slice() else { panic!("{found:?}") };
     assert_eq!(at, "F1");
     let through = |bench: &Bench| {
-        let claims = bench.analysis().observed.claims;
+        let claims = bench.analysis().observed.claims.clone();
         let claim = claims.iter().find(|claim| matches!(claim.scope, Scope::Through(_))).expect("a drop");
         claim.current.clone()
     };

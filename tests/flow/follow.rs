@@ -32,7 +32,7 @@ pub struct Trail {
     /// Readings after that, for the component or the input.
     pub narrowed: Vec<String>,
     /// What the readings say in the end.
-    pub end: Analysis,
+    pub end: std::rc::Rc<Analysis>,
 }
 
 impl World {

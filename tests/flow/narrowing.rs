@@ -90,7 +90,7 @@ fn feeds_that_fall_together_at_one_unplug_end_at_the_shared_cause() {
         let analysis = bench.analysis();
         assert!(analysis.conflicts().is_empty(), "{line}: {:?}", analysis.conflicts());
         assert!(analysis.ranking.groups[0].probability > 0.95, "{line}");
-        let account = analysis.account.expect("solved");
+        let account = analysis.account.as_ref().expect("solved");
         let engine = account.feeds.iter().find(|feed| feed.id == "F2").expect("listed").current.value();
         assert!(engine.milli() > 100.0, "{line}: {engine:?}");
     }

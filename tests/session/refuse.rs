@@ -79,12 +79,12 @@ fn a_newer_format_is_named_whatever_else_it_holds() {
 }
 
 #[test]
-fn a_file_over_64_mib_is_refused_unread() {
+fn a_file_over_the_cap_is_refused_unread_with_its_size() {
     let (_folder, path) = place();
     write_log(&path, &[]);
     let file = fs::OpenOptions::new().write(true).open(&path).expect("the log");
     file.set_len(fusetrail::session::store::LARGEST + 1).expect("a sparse file");
-    assert!(refused(&path).contains("too large"));
+    assert!(refused(&path).contains("8388609 bytes; a session log has at most 8388608"));
 }
 
 #[test]
@@ -92,7 +92,7 @@ fn an_entry_that_could_not_be_read_back_is_not_written() {
     let (_folder, path) = place();
     let mut store = Store::create(&path, &first()).expect("created");
     let before = fs::read(&path).expect("the log");
-    let long = "x".repeat(fusetrail::yaml::LARGEST);
+    let long = "x".repeat(fusetrail::caps::YAML_BYTES);
     assert!(matches!(store.append(&[at(1, note(&long))]), Err(StoreError::TooLarge { .. })));
     assert!(matches!(store.append(&[first()]), Err(StoreError::Entry(_))));
     assert_eq!(fs::read(&path).expect("the log"), before);
