@@ -20,6 +20,7 @@ mod json;
 mod kill;
 mod live;
 mod log;
+mod long_logs;
 mod moments;
 mod old_logs;
 mod practice;
