@@ -10,6 +10,7 @@ use super::fail::Fail;
 use super::signal;
 use crate::caps::FILE_BYTES;
 use crate::fault::Fault;
+use crate::session::store::{draft_beside, folder_of, sync_folder};
 
 /// Reads a text file: a map, a panel list, answers.
 ///
@@ -44,33 +45,17 @@ pub fn write(path: &Path, text: &str) -> Result<(), Fault> {
         let mut device = OpenOptions::new().write(true).open(&path).map_err(fail)?;
         return device.write_all(text.as_bytes()).map_err(fail);
     }
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder.to_path_buf(),
-        _ => PathBuf::from("."),
-    };
     // A draft that was begun is finished, or it would be left behind.
     let _whole = signal::heeded();
-    let mut draft = new_draft(&folder).map_err(fail)?;
+    let mut draft = draft_beside(&path).map_err(fail)?;
     draft.write_all(text.as_bytes()).map_err(fail)?;
     if let Some(there) = standing {
         draft.as_file().set_permissions(there.permissions()).map_err(fail)?;
     }
     draft.as_file().sync_all().map_err(fail)?;
     draft.persist(&path).map_err(|error| fail(error.error))?;
-    // Where a folder cannot be opened (not on Unix) its entry is durable by other means.
-    File::open(&folder).and_then(|folder| folder.sync_all()).or(Ok(()))
-}
-
-/// Begins a file of a name of its own; on Unix with the rights that a new file would have there.
-fn new_draft(folder: &Path) -> std::io::Result<tempfile::NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".fusetrail-").suffix(".part");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        builder.permissions(fs::Permissions::from_mode(0o666));
-    }
-    builder.tempfile_in(folder)
+    // The file is there, whatever comes of the folder's own list.
+    sync_folder(folder_of(&path)).or(Ok(()))
 }
 
 #[cfg(test)]
@@ -78,6 +63,7 @@ mod tests {
     use super::*;
 
     #[test]
+    #[cfg(unix)]
     fn a_file_is_written_whole_and_its_link_and_mode_are_kept() {
         use std::os::unix::fs::PermissionsExt;
         let folder = tempfile::tempdir().expect("a folder");

@@ -19,6 +19,7 @@ use super::{seal, written};
 use crate::caps::YAML_BYTES;
 
 pub use self::beside::Torn;
+pub(crate) use self::new::{draft_beside, folder_of, sync_folder};
 pub use super::failure::StoreError;
 
 /// Largest log that is read or written, in bytes.

@@ -41,7 +41,7 @@ pub(super) fn place(path: &Path, bytes: &[u8]) -> io::Result<Placed> {
 }
 
 /// Begins a file of a name of its own in the folder of another; it goes away again unless it is given its name.
-pub(super) fn draft_beside(path: &Path) -> io::Result<NamedTempFile> {
+pub(crate) fn draft_beside(path: &Path) -> io::Result<NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".fusetrail-").suffix(".part");
     // A log is as readable as any other new file, not private as temporary files are.
@@ -52,11 +52,11 @@ pub(super) fn draft_beside(path: &Path) -> io::Result<NamedTempFile> {
 }
 
 /// Returns the folder that a file is in.
-pub(super) fn folder_of(path: &Path) -> &Path {
+pub(crate) fn folder_of(path: &Path) -> &Path {
     path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
 /// Puts a folder's list of files on disk, where the system has that.
-pub(super) fn sync_folder(folder: &Path) -> io::Result<()> {
+pub(crate) fn sync_folder(folder: &Path) -> io::Result<()> {
     if cfg!(unix) { File::open(folder)?.sync_all() } else { Ok(()) }
 }
