@@ -12,6 +12,7 @@
 
 mod crash;
 mod edit;
+mod grammar;
 mod links;
 mod refuse;
 mod sum;

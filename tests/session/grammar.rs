@@ -1,0 +1,129 @@
+//! What is typed makes the same entry wherever it is typed: as words of a command, as a line, as a bare value where that
+//! reading is proposed; and every reading can be taken apart, put together, written and read back.
+
+use fusetrail::reading::What;
+use fusetrail::reading::kind::{Kind, SlotValue, TargetKind};
+use fusetrail::session::case::Case;
+use fusetrail::session::entry::Body;
+use fusetrail::session::fold::fold;
+use fusetrail::session::typed::{Proposed, read, read_line};
+use fusetrail::session::written;
+use proptest::prelude::*;
+
+use crate::world::{at, first};
+
+fn case() -> Case {
+    let zero = read(&fold(&[first()]).expect("sound"), &words("zero 0.02mV")).expect("a zero");
+    let temperature = read(&fold(&[first()]).expect("sound"), &words("temp battery-top=60C")).expect("a box");
+    let entries = [first()].into_iter().chain(zero.into_iter().chain(temperature).map(|body| at(1, body)));
+    fold(&entries.collect::<Vec<_>>()).expect("sound")
+}
+
+fn words(line: &str) -> Vec<String> {
+    line.split(' ').map(str::to_owned).collect()
+}
+
+/// Targets of a kind on the van of these tests: as typed, and as the map has the names.
+fn targets(kind: Kind) -> Vec<(&'static str, Vec<&'static str>)> {
+    match kind.row().target {
+        TargetKind::Battery => vec![("", vec![])],
+        TargetKind::BoxIfAny => vec![("", vec![]), ("cabin", vec!["cabin"])],
+        TargetKind::Fuse => vec![("F12", vec!["F12"]), ("f13", vec!["F13"]), ("L1", vec!["L1"])],
+        TargetKind::FuseOrLoad => vec![("F12", vec!["F12"]), ("f12/Audio unit", vec!["F12/audio unit"])],
+        TargetKind::Place => vec![("L1", vec!["L1"]), ("Alternator", vec!["alternator"])],
+        TargetKind::Load => vec![("F12/audio unit", vec!["F12", "audio unit"])],
+        TargetKind::Input => vec![("selector in park", vec!["selector in Park"])],
+    }
+}
+
+/// One of the ways in which a number is typed with its unit, or bare.
+fn number(value: SlotValue, digits: u32, way: usize) -> Option<String> {
+    let SlotValue::Number(bare) = value else { return None };
+    let unit = bare.unit().replace('°', "");
+    let number = format!("{}.{}", digits / 10, digits % 10);
+    Some(match way % 4 {
+        0 => number,
+        1 => format!("{number}{unit}"),
+        2 => format!("{number} {unit}"),
+        _ => format!("{}{unit}", number.replace('.', ",")),
+    })
+}
+
+fn typed_kinds() -> Vec<Kind> {
+    Kind::ALL.into_iter().filter(|kind| *kind != Kind::Watch).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    #[test]
+    fn a_reading_is_the_same_entry_wherever_it_is_typed(
+        kind in prop::sample::select(typed_kinds()),
+        target in 0usize..3,
+        digits in prop::array::uniform3(1u32..999),
+        ways in prop::array::uniform3(0usize..4),
+    ) {
+        let case = case();
+        let row = kind.row();
+        let all = targets(kind);
+        let (typed, names) = &all[target % all.len()];
+        let values: Vec<String> = row.slots.iter().zip(digits.into_iter().zip(ways))
+            .filter_map(|(slot, (digits, way))| number(slot.value, digits, way)).collect();
+        let line = [&[row.word.to_owned(), (*typed).to_owned()][..], &values].concat()
+            .into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>();
+        let as_command = read(&case, &line).expect("a reading");
+        let as_line = read_line(&case, &line.join(" "), None).expect("a reading");
+        prop_assert_eq!(&as_command, &as_line);
+        let proposed = Proposed {
+            kind,
+            names: names.iter().map(|name| (*name).to_owned()).collect(),
+            as_found: false,
+            after_repair: false,
+        };
+        let as_value = read_line(&case, &values.join(" "), Some(&proposed)).expect("a reading");
+        prop_assert_eq!(&as_command, &as_value);
+        for body in as_command {
+            let entry = at(2, body.clone());
+            let text = written::write(&entry).expect("written");
+            prop_assert_eq!(&written::read(&text).expect("read back").body, &body);
+            if let Body::Reading(measured) = body {
+                let parts = measured.what.parts();
+                prop_assert_eq!(parts.kind, kind);
+                prop_assert_eq!(What::build(parts), Some(measured.what.clone()));
+            }
+        }
+    }
+}
+
+#[test]
+fn a_drop_takes_the_temperature_of_its_own_fuses_box() {
+    let case = case();
+    let temperature = |line: &str| match read_line(&case, line, None).expect("a drop").as_slice() {
+        [Body::Reading(measured)] => measured.temperature.map(fusetrail::quantity::Unit::base),
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(temperature("F13 3.0mV"), Some(20.0), "68 °F in the cabin, whatever was noted last elsewhere");
+    assert_eq!(temperature("drop L1 3.0mV"), Some(60.0));
+}
+
+#[test]
+fn a_bare_number_has_one_meaning_and_wrong_counts_and_units_are_refused_with_the_form() {
+    let case = case();
+    let current = |line: &str| match read_line(&case, line, None).expect("a step").as_slice() {
+        [Body::Reading(measured)] => match &measured.what {
+            What::Step { current, .. } => current.value.milli(),
+            other => panic!("{other:?}"),
+        },
+        other => panic!("{other:?}"),
+    };
+    assert!((current("step F12 3.0 10.6 1.02") - 1020.0).abs() < 1e-9);
+    assert!((current("step F12 3.0mV 10.6mV 1020mA") - 1020.0).abs() < 1e-9);
+    for line in ["pull F12 482", "pull F12 1 2 3", "total", "clamp L1", "drop F12 3mA", "input selector 1 2"]
+    {
+        let said = read_line(&case, line, None).expect_err("refused").to_string();
+        assert!(
+            said.contains("expected") || said.contains("did you mean") || said.contains("there are"),
+            "{line}: {said}"
+        );
+    }
+}
