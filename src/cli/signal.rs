@@ -121,9 +121,8 @@ mod system {
     pub fn listen() {
         // A file that may grow no further is a full disk: the write fails, and is no reason to die.
         let _ = flag::register(SIGXFSZ, Arc::default());
-        // Whoever starts the program with `nohup` wants it to go on once the terminal is closed.
-        let heard = if is_ignored(SIGHUP) { vec![SIGINT, SIGTERM] } else { vec![SIGINT, SIGTERM, SIGHUP] };
-        let Ok(mut signals) = Signals::new(&heard) else { return };
+        let heard = [SIGINT, SIGTERM, SIGHUP];
+        let Ok(mut signals) = Signals::new(heard) else { return };
         let attend = move || {
             if signals.forever().next().is_some() {
                 super::end_after(|| signals.pending().count() > 0);
@@ -134,15 +133,6 @@ mod system {
                 let _ = flag::register_conditional_default(signal, Arc::new(AtomicBool::new(true)));
             }
         }
-    }
-
-    /// Returns true if a signal was ignored from the start, as far as the system tells.
-    fn is_ignored(signal: i32) -> bool {
-        let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-        let mask = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
-        // The lowest bit is signal 1.
-        mask.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok())
-            .is_some_and(|mask| mask >> (signal - 1) & 1 == 1)
     }
 }
 

@@ -172,16 +172,3 @@ fn a_limit_on_the_size_of_files_is_a_full_disk() {
     let left: Vec<_> = std::fs::read_dir(world.path("")).expect("listed").flatten().collect();
     assert_eq!(left.len(), 1, "only the log is there: {left:?}");
 }
-
-#[test]
-fn who_asked_that_a_hang_up_be_ignored_is_heard() {
-    let world = World::new();
-    let mut shell = in_shell(&world, "trap '' HUP; exec \"$0\" watch --meter lines:- --to n.csv");
-    let mut child = shell.stdin(Stdio::piped()).spawn().expect("it starts");
-    until_listening(child.id());
-    send("HUP", child.id());
-    thread::sleep(Duration::from_millis(500));
-    child.stdin.take().expect("piped").write_all(b"25 mA\n").expect("it goes on");
-    ends_soon(child).ends(0);
-    assert!(world.read("n.csv").contains(",25"));
-}

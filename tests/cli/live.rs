@@ -209,7 +209,7 @@ fn times_of_a_watch_that_make_no_sense_are_refused_with_those_that_do() {
     let world = World::new();
     for (option, time, range) in [
         ("--every", "1e308", "60 µs to ten years"),
-        ("--every", "1e-9s", "0.01 s to 1 h"),
+        ("--every", "1e-9s", "60 µs to ten years"),
         ("--every", "2h", "0.01 s to 1 h"),
         ("--for", "1e6 min", "1 s to 31 days"),
         ("--for", "0.1s", "1 s to 31 days"),
