@@ -47,6 +47,11 @@ impl Event {
         (Self::Note, "note", "Note in words"),
         (Self::Limit, "limit", "Limit for the settled draw, and where it is from"),
     ];
+
+    /// Returns the event of a typed word.
+    fn of_word(word: &str) -> Option<Self> {
+        Self::ALL.iter().find(|(_, known, _)| known.eq_ignore_ascii_case(word)).map(|(event, ..)| *event)
+    }
 }
 
 /// The reading for which a bare value stands.
@@ -67,7 +72,12 @@ pub struct Proposed {
 /// # Errors
 /// As for [`read`]; a bare value where nothing is proposed.
 pub fn read_line(case: &Case, line: &str, proposed: Option<&Proposed>) -> Result<Vec<Body>, Fault> {
-    let tokens: Vec<String> = line.split_whitespace().map(str::to_owned).collect();
+    let (word, rest) = line.trim().split_once(char::is_whitespace).unwrap_or((line.trim(), ""));
+    let tokens: Vec<String> = if Event::of_word(word).is_some() {
+        [word, rest.trim()].into_iter().filter(|part| !part.is_empty()).map(str::to_owned).collect()
+    } else {
+        line.split_whitespace().map(str::to_owned).collect()
+    };
     let Some(first) = tokens.first() else {
         return Err(Fault::new("nothing was typed").expected(FORMS));
     };
@@ -101,8 +111,8 @@ fn read_with(case: &Case, names: &Names, tokens: &[String]) -> Result<Vec<Body>,
     let Some((first, rest)) = tokens.split_first() else {
         return Err(Fault::new("nothing was typed").expected(FORMS));
     };
-    if let Some((event, _, _)) = Event::ALL.iter().find(|(_, word, _)| word.eq_ignore_ascii_case(first)) {
-        return read_event(case, *event, rest);
+    if let Some(event) = Event::of_word(first) {
+        return read_event(case, event, rest);
     }
     if let Some(kind) = Kind::of_word(first) {
         return readings(case, names, rest, |tokens| names.read(kind, tokens));
@@ -188,9 +198,12 @@ pub fn measured(case: &Case, what: What, after_repair: bool) -> Measured {
 }
 
 fn read_event(case: &Case, event: Event, tokens: &[String]) -> Result<Vec<Body>, Fault> {
-    let words = || match tokens.join(" ").trim() {
-        "" => Err(Fault::new("nothing was said").expected("a few words after it")),
-        text => Ok(text.to_owned()),
+    // Words stay as they were typed, blanks and all.
+    let words = || match tokens.join(" ") {
+        text if text.trim().is_empty() => {
+            Err(Fault::new("nothing was said").expected("a few words after it"))
+        }
+        text => Ok(text),
     };
     Ok(vec![match event {
         Event::Others => return others(case, &Volt::read(&tokens.join(" "), "mV")?),
