@@ -5,10 +5,10 @@
 //! Leaves to others: reading ratings (`rating`), the figures (`circuits/battery.yaml`).
 
 use super::rating::Ratings;
-use super::table::Table;
-use crate::circuits::map::VehicleClass;
-use crate::quantity::uncertain::COVERAGE_95;
-use crate::quantity::{Ampere, AmpereHour, Minute, Uncertain, Unit};
+use super::table::BatteryTable;
+use crate::base::quantity::uncertain::COVERAGE_95;
+use crate::base::quantity::{Ampere, AmpereHour, Minute, Uncertain, Unit};
+use crate::circuit::map::VehicleClass;
 
 /// Which rating a capacity is from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,7 +35,7 @@ pub struct Capacity {
 }
 
 /// Returns the capacity by the best rating there is: 20-hour, then reserve, then cranking, then a usual size.
-pub fn capacity(table: &Table, ratings: &Ratings, class: VehicleClass) -> Capacity {
+pub fn capacity(table: &BatteryTable, ratings: &Ratings, class: VehicleClass) -> Capacity {
     let written = &table.written.capacity;
     let within = |value: AmpereHour, percent_95: f64| {
         Uncertain::new(value, AmpereHour::new(value.base() * percent_95 / 100.0 / COVERAGE_95))
@@ -78,7 +78,7 @@ pub fn reserve_of(capacity: AmpereHour) -> Minute {
     Minute::new(0.7732 * capacity.base().powf(1.1828))
 }
 
-fn from_cranking(table: &Table, cranking: Ampere) -> AmpereHour {
+fn from_cranking(table: &BatteryTable, cranking: Ampere) -> AmpereHour {
     AmpereHour::new(table.written.capacity.cranking_ah_per_a * cranking.base())
 }
 
@@ -87,7 +87,7 @@ mod tests {
     use super::*;
 
     fn found(ratings: &Ratings) -> Capacity {
-        capacity(Table::builtin().expect("built in"), ratings, VehicleClass::Car)
+        capacity(BatteryTable::builtin().expect("built in"), ratings, VehicleClass::Car)
     }
 
     #[test]

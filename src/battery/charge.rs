@@ -7,9 +7,9 @@
 //! Leaves to others: what is asked (`hunt`), the verdict (`judge`).
 
 use super::chemistry::Chemistry;
-use super::table::{Figures, Table, celsius};
-use crate::fault::Fault;
-use crate::quantity::{Celsius, Minute, Share, Uncertain, Unit, Volt};
+use super::table::{BatteryTable, Figures, celsius};
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::{Celsius, Minute, Share, Uncertain, Unit, Volt};
 
 /// Standard uncertainty of a voltmeter at the posts. Editorial: about 0.1 % and two counts of 0.01 V.
 const METER: Volt = Volt::new(0.02);
@@ -88,7 +88,11 @@ impl Charge {
 ///
 /// # Errors
 /// The table has no such type.
-pub fn charge(table: &Table, at_rest: &AtRest, chemistry: Option<Chemistry>) -> Result<Charge, Fault> {
+pub fn charge(
+    table: &BatteryTable,
+    at_rest: &AtRest,
+    chemistry: Option<Chemistry>,
+) -> Result<Charge, Diagnostic> {
     if let Some(known) = chemistry {
         return Ok(of_type(table, at_rest, table.of(known)?));
     }
@@ -104,7 +108,7 @@ pub fn charge(table: &Table, at_rest: &AtRest, chemistry: Option<Chemistry>) -> 
     Ok(Charge { share: Uncertain::new((a + b) / 2.0, u).with_own(apart), ..flooded })
 }
 
-fn of_type(table: &Table, at_rest: &AtRest, figures: &Figures) -> Charge {
+fn of_type(table: &BatteryTable, at_rest: &AtRest, figures: &Figures) -> Charge {
     if let Some(flat) = &figures.flat {
         let volts = at_rest.volts.base();
         let share = |percent: f64| percent / 100.0;
@@ -149,7 +153,7 @@ mod tests {
     use super::*;
 
     fn read(volts: f64, degrees: f64, chemistry: Option<Chemistry>) -> Charge {
-        let table = Table::builtin().expect("built in");
+        let table = BatteryTable::builtin().expect("built in");
         let at_rest = AtRest {
             volts: Volt::new(volts),
             temperature: Some(Celsius::new(degrees)),
@@ -186,7 +190,7 @@ mod tests {
 
     #[test]
     fn a_short_rest_widens_the_interval() {
-        let table = Table::builtin().expect("built in");
+        let table = BatteryTable::builtin().expect("built in");
         let u = |rested: Option<f64>| {
             let rested = rested.map(Minute::new);
             let at_rest = AtRest { volts: Volt::new(12.4), temperature: None, rested };

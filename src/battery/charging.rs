@@ -1,17 +1,17 @@
 //! The charging side: running volts by temperature, ripple, cable drops, leakage into the alternator with the key
 //! off, and what a converter does when an electrified vehicle is made ready.
-//! Leaves to others: asking (`hunt`), the words (`words/battery`). High voltage is out of scope: what a converter
+//! Leaves to others: asking (`hunt`), the words (`text/battery`). High voltage is out of scope: what a converter
 //! takes at its input comes from the maker's procedure, as information.
 
-use super::table::{Table, celsius};
-use crate::quantity::{Ampere, Celsius, Volt};
+use super::table::{BatteryTable, celsius};
+use crate::base::quantity::{Ampere, Celsius, Volt};
 
 /// Volts are judged at this temperature where none is known. Editorial.
 const MILD: Celsius = Celsius::new(20.0);
 
 /// What was measured on the charging side; each for one 12 V battery.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Measured {
+pub struct ChargingValues {
     /// Volts with the engine running, or with the vehicle made ready.
     pub running: Option<Volt>,
     /// Volts at rest before.
@@ -77,7 +77,7 @@ impl Finding {
 }
 
 /// Returns what the charging side shows, in the order in which it is asked.
-pub fn findings(table: &Table, measured: &Measured) -> Vec<Finding> {
+pub fn findings(table: &BatteryTable, measured: &ChargingValues) -> Vec<Finding> {
     let figures = &table.written.charging;
     let mut found = Vec::new();
     if let Some(running) = measured.running {
@@ -113,18 +113,18 @@ fn between(shown: f64, good: f64, bad: f64) -> Option<bool> {
 }
 
 /// Returns the band of a plain regulator at a temperature.
-pub fn plain_band(table: &Table, temperature: Option<Celsius>) -> Option<(Volt, Volt)> {
+pub fn plain_band(table: &BatteryTable, temperature: Option<Celsius>) -> Option<(Volt, Volt)> {
     let at = celsius(temperature.unwrap_or(MILD));
     Some((Volt::new(table.plain.0.at(at)?.0), Volt::new(table.plain.1.at(at)?.0)))
 }
 
 /// Returns the band of smart charging.
-pub fn smart_band(table: &Table) -> (Volt, Volt) {
+pub fn smart_band(table: &BatteryTable) -> (Volt, Volt) {
     let smart = &table.written.charging.smart;
     (Volt::new(smart.low), Volt::new(smart.high))
 }
 
-fn volts(table: &Table, measured: &Measured, running: Volt) -> Option<Finding> {
+fn volts(table: &BatteryTable, measured: &ChargingValues, running: Volt) -> Option<Finding> {
     let (low, high) = plain_band(table, measured.temperature)?;
     let (least, most) = smart_band(table);
     Some(if (low..=high).contains(&running) {
@@ -138,7 +138,7 @@ fn volts(table: &Table, measured: &Measured, running: Volt) -> Option<Finding> {
     })
 }
 
-fn ready(table: &Table, measured: &Measured, running: Volt) -> Option<Finding> {
+fn ready(table: &BatteryTable, measured: &ChargingValues, running: Volt) -> Option<Finding> {
     let rise = Volt::new(table.written.charging.ready_rise.volts);
     let (_, most) = smart_band(table);
     if running > most {
@@ -152,16 +152,16 @@ fn ready(table: &Table, measured: &Measured, running: Volt) -> Option<Finding> {
 mod tests {
     use super::*;
 
-    fn one(measured: &Measured) -> Finding {
-        findings(Table::builtin().expect("built in"), measured)[0]
+    fn one(measured: &ChargingValues) -> Finding {
+        findings(BatteryTable::builtin().expect("built in"), measured)[0]
     }
 
     fn running(volts: f64, degrees: f64, smart: Option<bool>) -> Finding {
-        one(&Measured {
+        one(&ChargingValues {
             running: Some(Volt::new(volts)),
             temperature: Some(Celsius::new(degrees)),
             smart,
-            ..Measured::default()
+            ..ChargingValues::default()
         })
     }
 
@@ -185,7 +185,7 @@ mod tests {
     fn a_converter_that_does_not_raise_the_volts_does_not_charge() {
         let at = |running: f64| {
             let (running, rested) = (Some(Volt::new(running)), Some(Volt::new(12.5)));
-            one(&Measured { running, rested, converter: true, ..Measured::default() }).good()
+            one(&ChargingValues { running, rested, converter: true, ..ChargingValues::default() }).good()
         };
         assert_eq!(at(14.0), Some(true));
         assert_eq!(at(12.5), Some(false));
@@ -195,13 +195,16 @@ mod tests {
     #[test]
     fn ripple_cables_and_leakage_are_judged_by_their_printed_limits() {
         let found = |ripple: f64, drop: f64, leak: f64| -> Vec<Option<bool>> {
-            let measured = Measured {
+            let measured = ChargingValues {
                 ripple: Some(Volt::from_milli(ripple)),
                 cable_drop: Some(Volt::new(drop)),
                 leak: Some(Ampere::from_milli(leak)),
-                ..Measured::default()
+                ..ChargingValues::default()
             };
-            findings(Table::builtin().expect("built in"), &measured).into_iter().map(Finding::good).collect()
+            findings(BatteryTable::builtin().expect("built in"), &measured)
+                .into_iter()
+                .map(Finding::good)
+                .collect()
         };
         assert_eq!(found(40.0, 0.1, 1.5), [Some(true), Some(true), Some(true)]);
         assert_eq!(found(150.0, 0.2, 20.0), [None, Some(true), None]);

@@ -1,9 +1,9 @@
 //! What cold does: frozen acid, the power that is left for cranking, and the charge that it takes.
 //! Leaves to others: volts by temperature (`charge`), days (`stand`).
 
-use super::table::{Figures, Table, celsius};
-use crate::circuits::map::VehicleClass;
-use crate::quantity::{Celsius, Share, Uncertain, Unit, Volt};
+use super::table::{BatteryTable, Figures, celsius};
+use crate::base::quantity::{Celsius, Share, Uncertain, Unit, Volt};
+use crate::circuit::map::VehicleClass;
 
 /// Cells of a 12 V battery that holds acid.
 const CELLS: f64 = 6.0;
@@ -13,7 +13,7 @@ const CELLS: f64 = 6.0;
 /// # Source
 /// Specific gravity from volts: a cell's volts less 0.845 (common practice); freezing points by gravity as makers
 /// print them (`circuits/battery.yaml`).
-pub fn freezes_at(table: &Table, volts: Volt) -> Option<Celsius> {
+pub fn freezes_at(table: &BatteryTable, volts: Volt) -> Option<Celsius> {
     let gravity = volts.base() / CELLS - table.written.freezing.gravity_to_volts;
     table.freezing.at(gravity).map(|(degrees, _)| Celsius::new(degrees))
 }
@@ -22,7 +22,7 @@ pub fn freezes_at(table: &Table, volts: Volt) -> Option<Celsius> {
 ///
 /// # Source
 /// US Army TM 5-1185 (`circuits/battery.yaml`).
-pub fn cranking_power(table: &Table, temperature: Celsius) -> Option<(Share, Share)> {
+pub fn cranking_power(table: &BatteryTable, temperature: Celsius) -> Option<(Share, Share)> {
     let at = celsius(temperature);
     Some((Share::new(table.gives.at(at)?.0), Share::new(table.asks.at(at)?.0)))
 }
@@ -51,7 +51,12 @@ impl Use {
 ///
 /// # Source
 /// Share for a warm engine and proportion to the charge: editorial; by temperature: [`cranking_power`].
-pub fn lowest(table: &Table, figures: &Figures, temperature: Celsius, wanted: Use) -> Uncertain<Share> {
+pub fn lowest(
+    table: &BatteryTable,
+    figures: &Figures,
+    temperature: Celsius,
+    wanted: Use,
+) -> Uncertain<Share> {
     let usual = &figures.lowest;
     let warm = table.written.cranking_power.warm_share_percent / 100.0;
     let cold = match (wanted, cranking_power(table, temperature)) {
@@ -67,14 +72,14 @@ mod tests {
     use crate::battery::chemistry::Chemistry;
 
     fn lowest_at(degrees: f64, wanted: Use) -> f64 {
-        let table = Table::builtin().expect("built in");
+        let table = BatteryTable::builtin().expect("built in");
         let figures = table.of(Chemistry::Flooded).expect("flooded");
         lowest(table, figures, Celsius::new(degrees), wanted).value().base()
     }
 
     #[test]
     fn a_flat_battery_freezes_in_a_mild_frost_and_a_full_one_never() {
-        let table = Table::builtin().expect("built in");
+        let table = BatteryTable::builtin().expect("built in");
         let at = |volts: f64| freezes_at(table, Volt::new(volts)).expect("a curve").base();
         assert!(at(12.65) < -50.0 && at(12.2) < -20.0);
         assert!((-12.0..-3.0).contains(&at(11.6)), "{}", at(11.6));

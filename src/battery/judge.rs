@@ -1,12 +1,12 @@
 //! The verdict on a battery: fit, not yet to be judged, or doubtful, with every reason for it.
-//! Leaves to others: asking (`hunt`), the words, and what would settle each reason (`words/battery`).
+//! Leaves to others: asking (`hunt`), the words, and what would settle each reason (`text/battery`).
 
 use super::charge::{AtRest, Charge, Unreadable, charge};
 use super::chemistry::Chemistry;
 use super::cold::freezes_at;
-use super::table::{Table, celsius};
-use crate::fault::Fault;
-use crate::quantity::{Ampere, Celsius, Minute, Share, Unit, Volt};
+use super::table::{BatteryTable, celsius};
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::{Ampere, Celsius, Minute, Share, Unit, Volt};
 
 /// Older than this a battery is worth a test. Editorial.
 const OLD_YEARS: u16 = 5;
@@ -15,7 +15,7 @@ const NEAR_FROST: Celsius = Celsius::new(3.0);
 
 /// Verdict on a battery.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Verdict {
+pub enum BatteryVerdict {
     /// It is fit.
     Fit,
     /// It cannot be judged yet: charge it, let it rest, test it.
@@ -24,7 +24,7 @@ pub enum Verdict {
     Doubtful,
 }
 
-impl Verdict {
+impl BatteryVerdict {
     /// Returns the word used in text and JSON.
     pub fn word(self) -> &'static str {
         match self {
@@ -48,7 +48,7 @@ pub enum Test {
 
 /// Everything that is known of a battery.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Evidence {
+pub struct BatteryEvidence {
     /// Type, if known.
     pub chemistry: Option<Chemistry>,
     /// Volts at rest of each 12 V battery.
@@ -75,7 +75,7 @@ pub struct Evidence {
 
 /// One thing that is known, and what it says.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Reason {
+pub enum BatteryReason {
     /// It was found frozen, swollen or leaking.
     Unsafe,
     /// Its acid freezes near the temperature it has.
@@ -98,7 +98,7 @@ pub enum Reason {
     /// Its charge cannot be read from volts.
     ChargeUnreadable(Charge),
     /// Measured cranking rating as a share of the rated one, and what that says.
-    Cranking(Share, Verdict),
+    Cranking(Share, BatteryVerdict),
     /// Volts of the load test against the least at its temperature.
     LoadTest {
         /// Shown.
@@ -106,7 +106,7 @@ pub enum Reason {
         /// Least.
         least: Volt,
         /// What that says.
-        says: Verdict,
+        says: BatteryVerdict,
     },
     /// A path from post to case top.
     PostLeak(Volt),
@@ -118,15 +118,17 @@ pub enum Reason {
     Unequal(Volt),
 }
 
-impl Reason {
+impl BatteryReason {
     /// Returns the verdict that this reason alone leads to.
-    pub fn says(&self) -> Verdict {
+    pub fn says(&self) -> BatteryVerdict {
         match self {
-            Self::TestedGood | Self::Charged(_) => Verdict::Fit,
+            Self::TestedGood | Self::Charged(_) => BatteryVerdict::Fit,
             // Lithium on its flat stretch is not flat; only how full it is stays unknown.
-            Self::ChargeUnreadable(charge) if charge.unreadable == Some(Unreadable::Flat) => Verdict::Fit,
+            Self::ChargeUnreadable(charge) if charge.unreadable == Some(Unreadable::Flat) => {
+                BatteryVerdict::Fit
+            }
             Self::NotTested | Self::ChargeLow(_) | Self::ChargeUnreadable(_) | Self::Old(_) => {
-                Verdict::NotYet
+                BatteryVerdict::NotYet
             }
             Self::Cranking(_, says) | Self::LoadTest { says, .. } => *says,
             Self::Unsafe
@@ -134,7 +136,7 @@ impl Reason {
             | Self::TestedBad
             | Self::PostLeak(_)
             | Self::Clamps
-            | Self::Unequal(_) => Verdict::Doubtful,
+            | Self::Unequal(_) => BatteryVerdict::Doubtful,
         }
     }
 
@@ -150,7 +152,7 @@ impl Reason {
             Self::TestedGood
                 | Self::TestedBad
                 | Self::Cranking(..)
-                | Self::LoadTest { says: Verdict::Fit | Verdict::Doubtful, .. }
+                | Self::LoadTest { says: BatteryVerdict::Fit | BatteryVerdict::Doubtful, .. }
         )
     }
 }
@@ -159,23 +161,23 @@ impl Reason {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Judgement {
     /// The verdict.
-    pub verdict: Verdict,
+    pub verdict: BatteryVerdict,
     /// Every reason, the gravest first.
-    pub reasons: Vec<Reason>,
+    pub reasons: Vec<BatteryReason>,
 }
 
 impl Judgement {
     /// Returns true if the work stops before this battery.
     pub fn stops(&self) -> bool {
-        self.reasons.iter().any(Reason::stops)
+        self.reasons.iter().any(BatteryReason::stops)
     }
 
     /// Returns the lowest state of charge among its batteries, if volts were read.
     pub fn charge(&self) -> Option<&Charge> {
         self.reasons.iter().find_map(|reason| match reason {
-            Reason::Charged(charge) | Reason::ChargeLow(charge) | Reason::ChargeUnreadable(charge) => {
-                Some(charge)
-            }
+            BatteryReason::Charged(charge)
+            | BatteryReason::ChargeLow(charge)
+            | BatteryReason::ChargeUnreadable(charge) => Some(charge),
             _ => None,
         })
     }
@@ -185,97 +187,97 @@ impl Judgement {
 ///
 /// # Errors
 /// The table has no such type.
-pub fn judge(table: &Table, evidence: &Evidence) -> Result<Judgement, Fault> {
+pub fn judge(table: &BatteryTable, evidence: &BatteryEvidence) -> Result<Judgement, Diagnostic> {
     let mut reasons = Vec::new();
     match evidence.test {
-        Some(Test::Unsafe) => reasons.push(Reason::Unsafe),
-        Some(Test::Bad) => reasons.push(Reason::TestedBad),
-        Some(Test::Good) => reasons.push(Reason::TestedGood),
+        Some(Test::Unsafe) => reasons.push(BatteryReason::Unsafe),
+        Some(Test::Bad) => reasons.push(BatteryReason::TestedBad),
+        Some(Test::Good) => reasons.push(BatteryReason::TestedGood),
         None => {}
     }
     let least_charge = Share::new(table.written.load_test.least_charge_percent / 100.0);
     let charge = weakest(table, evidence)?;
     reasons.extend(charge.clone().map(|charge| match &charge {
-        unread if unread.unreadable.is_some() => Reason::ChargeUnreadable(charge),
-        low if low.share.value() < least_charge => Reason::ChargeLow(charge),
-        _ => Reason::Charged(charge),
+        unread if unread.unreadable.is_some() => BatteryReason::ChargeUnreadable(charge),
+        low if low.share.value() < least_charge => BatteryReason::ChargeLow(charge),
+        _ => BatteryReason::Charged(charge),
     }));
     reasons.extend(frost(table, evidence));
     reasons.extend(cranking(table, evidence));
     reasons.extend(load_test(table, evidence, charge.as_ref(), least_charge));
     reasons.extend(contacts(table, evidence));
-    if !reasons.iter().any(Reason::is_test) && !reasons.contains(&Reason::Unsafe) {
+    if !reasons.iter().any(BatteryReason::is_test) && !reasons.contains(&BatteryReason::Unsafe) {
         let old = evidence.age.filter(|years| *years >= OLD_YEARS);
-        reasons.push(old.map_or(Reason::NotTested, Reason::Old));
+        reasons.push(old.map_or(BatteryReason::NotTested, BatteryReason::Old));
     }
     reasons.sort_by_key(|reason| std::cmp::Reverse((reason.stops(), reason.says())));
-    let verdict = reasons.iter().map(Reason::says).max().unwrap_or(Verdict::NotYet);
+    let verdict = reasons.iter().map(BatteryReason::says).max().unwrap_or(BatteryVerdict::NotYet);
     Ok(Judgement { verdict, reasons })
 }
 
 /// State of charge of the battery with the least volts.
-fn weakest(table: &Table, evidence: &Evidence) -> Result<Option<Charge>, Fault> {
+fn weakest(table: &BatteryTable, evidence: &BatteryEvidence) -> Result<Option<Charge>, Diagnostic> {
     let Some(volts) = evidence.volts.iter().copied().reduce(Volt::min) else { return Ok(None) };
     let at_rest = AtRest { volts, temperature: evidence.temperature, rested: evidence.rested };
     charge(table, &at_rest, evidence.chemistry).map(Some)
 }
 
-fn frost(table: &Table, evidence: &Evidence) -> Option<Reason> {
+fn frost(table: &BatteryTable, evidence: &BatteryEvidence) -> Option<BatteryReason> {
     let acid = evidence.chemistry.is_none_or(Chemistry::has_acid);
     let temperature = evidence.temperature.filter(|_| acid)?;
     let volts = evidence.volts.iter().copied().reduce(Volt::min)?;
     let freezes = freezes_at(table, volts)?;
     (temperature < Celsius::ZERO && temperature - NEAR_FROST <= freezes)
-        .then_some(Reason::MayBeFrozen { freezes, temperature })
+        .then_some(BatteryReason::MayBeFrozen { freezes, temperature })
 }
 
-fn cranking(table: &Table, evidence: &Evidence) -> Option<Reason> {
+fn cranking(table: &BatteryTable, evidence: &BatteryEvidence) -> Option<BatteryReason> {
     let share = Share::new(evidence.measured_cranking? / evidence.rated_cranking?);
     let figures = &table.written.cranking_share;
     let percent = share.base() * 100.0;
     // Weak is doubtful as well: it may crank today and not on the first cold morning.
-    let says = if percent >= figures.sound_percent { Verdict::Fit } else { Verdict::Doubtful };
-    Some(Reason::Cranking(share, says))
+    let says = if percent >= figures.sound_percent { BatteryVerdict::Fit } else { BatteryVerdict::Doubtful };
+    Some(BatteryReason::Cranking(share, says))
 }
 
 /// A load test counts from the least charge on; below it says nothing.
 fn load_test(
-    table: &Table,
-    evidence: &Evidence,
+    table: &BatteryTable,
+    evidence: &BatteryEvidence,
     charge: Option<&Charge>,
     least_charge: Share,
-) -> Option<Reason> {
+) -> Option<BatteryReason> {
     let shown = evidence.load_test?;
     let degrees = evidence.temperature.map_or(20.0, celsius);
     let least = Volt::new(table.load_test.at(degrees)?.0);
     let charged = charge.is_none_or(|charge| charge.share.value() >= least_charge);
     let says = match (shown >= least, charged) {
-        (true, _) => Verdict::Fit,
-        (false, true) => Verdict::Doubtful,
-        (false, false) => Verdict::NotYet,
+        (true, _) => BatteryVerdict::Fit,
+        (false, true) => BatteryVerdict::Doubtful,
+        (false, false) => BatteryVerdict::NotYet,
     };
-    Some(Reason::LoadTest { shown, least, says })
+    Some(BatteryReason::LoadTest { shown, least, says })
 }
 
-fn contacts(table: &Table, evidence: &Evidence) -> Vec<Reason> {
+fn contacts(table: &BatteryTable, evidence: &BatteryEvidence) -> Vec<BatteryReason> {
     let mut reasons = Vec::new();
     let path = Volt::new(table.written.post_leak.volts);
-    reasons.extend(evidence.post_leak.filter(|shown| shown.abs() >= path).map(Reason::PostLeak));
+    reasons.extend(evidence.post_leak.filter(|shown| shown.abs() >= path).map(BatteryReason::PostLeak));
     if evidence.clamps_hold == Some(false) {
-        reasons.push(Reason::Clamps);
+        reasons.push(BatteryReason::Clamps);
     }
     let most = evidence.volts.iter().copied().reduce(Volt::max);
     let least = evidence.volts.iter().copied().reduce(Volt::min);
     if let (Some(most), Some(least)) = (most, least) {
         let apart = most - least;
         let pair = Volt::new(table.written.charging.pair.volts);
-        reasons.extend((apart > pair).then_some(Reason::Unequal(apart)));
+        reasons.extend((apart > pair).then_some(BatteryReason::Unequal(apart)));
     }
     reasons
 }
 
 /// Returns true if a measured cranking rating is weak rather than bad.
-pub fn is_weak(table: &Table, share: Share) -> bool {
+pub fn is_weak(table: &BatteryTable, share: Share) -> bool {
     share.base() * 100.0 >= table.written.cranking_share.weak_percent
 }
 
@@ -283,78 +285,103 @@ pub fn is_weak(table: &Table, share: Share) -> bool {
 mod tests {
     use super::*;
 
-    fn evidence(volts: f64) -> Evidence {
-        Evidence { chemistry: Some(Chemistry::Flooded), volts: vec![Volt::new(volts)], ..Evidence::default() }
+    fn evidence(volts: f64) -> BatteryEvidence {
+        BatteryEvidence {
+            chemistry: Some(Chemistry::Flooded),
+            volts: vec![Volt::new(volts)],
+            ..BatteryEvidence::default()
+        }
     }
 
-    fn verdict(evidence: &Evidence) -> Verdict {
-        judge(Table::builtin().expect("built in"), evidence).expect("a type").verdict
+    fn verdict(evidence: &BatteryEvidence) -> BatteryVerdict {
+        judge(BatteryTable::builtin().expect("built in"), evidence).expect("a type").verdict
     }
 
     #[test]
     fn a_charged_battery_that_tested_good_is_fit_and_an_untested_one_not_yet() {
-        let tested = Evidence { test: Some(Test::Good), ..evidence(12.6) };
-        assert_eq!(verdict(&tested), Verdict::Fit);
-        assert_eq!(verdict(&evidence(12.6)), Verdict::NotYet);
-        assert_eq!(verdict(&Evidence { test: Some(Test::Good), ..evidence(12.2) }), Verdict::NotYet);
-        assert_eq!(verdict(&Evidence { test: Some(Test::Bad), ..evidence(12.6) }), Verdict::Doubtful);
+        let tested = BatteryEvidence { test: Some(Test::Good), ..evidence(12.6) };
+        assert_eq!(verdict(&tested), BatteryVerdict::Fit);
+        assert_eq!(verdict(&evidence(12.6)), BatteryVerdict::NotYet);
+        assert_eq!(
+            verdict(&BatteryEvidence { test: Some(Test::Good), ..evidence(12.2) }),
+            BatteryVerdict::NotYet
+        );
+        assert_eq!(
+            verdict(&BatteryEvidence { test: Some(Test::Bad), ..evidence(12.6) }),
+            BatteryVerdict::Doubtful
+        );
     }
 
     #[test]
     fn lithium_that_tested_good_is_fit_though_its_charge_cannot_be_read() {
-        let lithium = Evidence { chemistry: Some(Chemistry::Lithium), ..evidence(13.2) };
-        assert_eq!(verdict(&Evidence { test: Some(Test::Good), ..lithium.clone() }), Verdict::Fit);
-        assert_eq!(verdict(&lithium), Verdict::NotYet, "nobody tested it");
+        let lithium = BatteryEvidence { chemistry: Some(Chemistry::Lithium), ..evidence(13.2) };
+        assert_eq!(
+            verdict(&BatteryEvidence { test: Some(Test::Good), ..lithium.clone() }),
+            BatteryVerdict::Fit
+        );
+        assert_eq!(verdict(&lithium), BatteryVerdict::NotYet, "nobody tested it");
     }
 
     #[test]
     fn a_measured_cranking_rating_counts_as_a_share_of_the_rated_one() {
-        let share = |measured: f64| Evidence {
+        let share = |measured: f64| BatteryEvidence {
             rated_cranking: Some(Ampere::new(600.0)),
             measured_cranking: Some(Ampere::new(measured)),
             ..evidence(12.6)
         };
-        assert_eq!(verdict(&share(480.0)), Verdict::Fit);
-        assert_eq!(verdict(&share(450.0)), Verdict::Doubtful);
+        assert_eq!(verdict(&share(480.0)), BatteryVerdict::Fit);
+        assert_eq!(verdict(&share(450.0)), BatteryVerdict::Doubtful);
     }
 
     #[test]
     fn the_load_test_is_held_against_the_least_volts_of_its_temperature() {
-        let at = |volts: f64, degrees: f64| Evidence {
+        let at = |volts: f64, degrees: f64| BatteryEvidence {
             temperature: Some(Celsius::new(degrees)),
             load_test: Some(Volt::new(volts)),
             ..evidence(12.6)
         };
-        assert_eq!(verdict(&at(9.5, 21.0)), Verdict::Doubtful);
-        assert_eq!(verdict(&at(9.5, 4.0)), Verdict::Fit);
-        let low = Evidence { load_test: Some(Volt::new(9.0)), ..evidence(12.1) };
-        assert_eq!(verdict(&low), Verdict::NotYet, "a test of a battery that is not charged fails nobody");
+        assert_eq!(verdict(&at(9.5, 21.0)), BatteryVerdict::Doubtful);
+        assert_eq!(verdict(&at(9.5, 4.0)), BatteryVerdict::Fit);
+        let low = BatteryEvidence { load_test: Some(Volt::new(9.0)), ..evidence(12.1) };
+        assert_eq!(
+            verdict(&low),
+            BatteryVerdict::NotYet,
+            "a test of a battery that is not charged fails nobody"
+        );
     }
 
     #[test]
     fn a_frozen_or_swollen_battery_stops_the_work() {
-        let stops =
-            |evidence: &Evidence| judge(Table::builtin().expect("built in"), evidence).expect("ok").stops();
-        assert!(stops(&Evidence { test: Some(Test::Unsafe), ..evidence(12.6) }));
-        let cold = |volts: f64, degrees: f64| Evidence {
+        let stops = |evidence: &BatteryEvidence| {
+            judge(BatteryTable::builtin().expect("built in"), evidence).expect("ok").stops()
+        };
+        assert!(stops(&BatteryEvidence { test: Some(Test::Unsafe), ..evidence(12.6) }));
+        let cold = |volts: f64, degrees: f64| BatteryEvidence {
             temperature: Some(Celsius::new(degrees)),
             ..evidence(volts)
         };
         assert!(stops(&cold(11.5, -8.0)));
         assert!(!stops(&cold(12.6, -8.0)) && !stops(&cold(11.0, 5.0)));
-        let lithium = Evidence { chemistry: Some(Chemistry::Lithium), ..cold(11.5, -8.0) };
+        let lithium = BatteryEvidence { chemistry: Some(Chemistry::Lithium), ..cold(11.5, -8.0) };
         assert!(!stops(&lithium), "no acid");
     }
 
     #[test]
     fn leakage_clamps_age_and_an_unequal_pair_are_reasons() {
-        let leak = Evidence { post_leak: Some(Volt::new(0.6)), test: Some(Test::Good), ..evidence(12.6) };
-        assert_eq!(verdict(&leak), Verdict::Doubtful);
-        assert_eq!(verdict(&Evidence { clamps_hold: Some(false), ..leak.clone() }), Verdict::Doubtful);
-        let pair = Evidence { volts: vec![Volt::new(12.7), Volt::new(12.3)], ..evidence(0.0) };
-        let found = judge(Table::builtin().expect("built in"), &pair).expect("ok");
-        assert!(matches!(found.reasons.first(), Some(Reason::Unequal(_))), "{found:?}");
-        let old = judge(Table::builtin().expect("built in"), &Evidence { age: Some(7), ..evidence(12.6) });
-        assert!(old.expect("ok").reasons.contains(&Reason::Old(7)));
+        let leak =
+            BatteryEvidence { post_leak: Some(Volt::new(0.6)), test: Some(Test::Good), ..evidence(12.6) };
+        assert_eq!(verdict(&leak), BatteryVerdict::Doubtful);
+        assert_eq!(
+            verdict(&BatteryEvidence { clamps_hold: Some(false), ..leak.clone() }),
+            BatteryVerdict::Doubtful
+        );
+        let pair = BatteryEvidence { volts: vec![Volt::new(12.7), Volt::new(12.3)], ..evidence(0.0) };
+        let found = judge(BatteryTable::builtin().expect("built in"), &pair).expect("ok");
+        assert!(matches!(found.reasons.first(), Some(BatteryReason::Unequal(_))), "{found:?}");
+        let old = judge(
+            BatteryTable::builtin().expect("built in"),
+            &BatteryEvidence { age: Some(7), ..evidence(12.6) },
+        );
+        assert!(old.expect("ok").reasons.contains(&BatteryReason::Old(7)));
     }
 }

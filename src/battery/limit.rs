@@ -1,11 +1,11 @@
 //! Which limit holds and where it is from, what the battery suggests beside it, and the alarm line of one circuit.
 //! Order: the user's figure with its source, the map's, the default of the vehicle's class. Reserve minutes / 4 is
 //! advice, a limit only if the user takes it.
-//! Leaves to others: the figures (`circuits/limits`), the verdict (`account/verdict`).
+//! Leaves to others: the figures (`circuit/limits`), the verdict (`balance/verdict`).
 
-use crate::circuits::limits::Limits;
-use crate::circuits::map::{Limit, Load, Map};
-use crate::quantity::Ampere;
+use crate::base::quantity::Ampere;
+use crate::circuit::limits::Limits;
+use crate::circuit::map::{Limit, Load, Map};
 
 /// Whose limit it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -67,7 +67,7 @@ pub fn alarm(loads: &[Load]) -> Option<(Ampere, Ampere, &'static str)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::circuits::builtin;
+    use crate::circuit::builtin;
 
     #[test]
     fn the_users_figure_comes_before_the_maps_and_that_before_the_class() {

@@ -1,6 +1,6 @@
 //! The supply: state of charge, capacity, what a battery is fit for, the charging side, and how long it stands.
 //! Promise: pure; every figure stands in `circuits/battery.yaml` with its basis and source.
-//! Leaves to others: asking (`hunt`), the words (`words/battery`, `words/stand`).
+//! Leaves to others: asking (`hunt`), the words (`text/battery`, `text/stand`).
 
 pub mod capacity;
 pub mod charge;
@@ -12,4 +12,4 @@ pub mod limit;
 pub mod rating;
 pub mod stand;
 pub mod table;
-mod written;
+mod schema;

@@ -1,9 +1,9 @@
 //! What is printed on a battery, read as people type it: `70 Ah 640 A EN`, `RC 120`, `CCA 540 SAE`.
 //! Leaves to others: what it means in ampere-hours (`capacity`).
 
-use crate::fault::Fault;
-use crate::quantity::parse::Readable;
-use crate::quantity::{Ampere, AmpereHour, Minute};
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::parse::Readable;
+use crate::base::quantity::{Ampere, AmpereHour, Minute};
 
 /// What is printed on a battery.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -27,9 +27,9 @@ const FILLERS: [&str; 6] = ["c20", "20h", "20hr", "c/20", "and", ","];
 ///
 /// # Errors
 /// Nothing that is a rating, a word that is not understood, or a number that is not above zero.
-pub fn read(text: &str) -> Result<Ratings, Fault> {
+pub fn read(text: &str) -> Result<Ratings, Diagnostic> {
     let refuse =
-        |what: String| Fault::new(what).expected("ratings such as 70 Ah 640 A EN, RC 120, CCA 540 SAE");
+        |what: String| Diagnostic::new(what).expected("ratings such as 70 Ah 640 A EN, RC 120, CCA 540 SAE");
     let mut ratings = Ratings::default();
     let spaced = text.replace([';', '/'], " ").replace(", ", " ");
     let mut words = spaced.split_whitespace().peekable();
@@ -59,12 +59,12 @@ pub fn read(text: &str) -> Result<Ratings, Fault> {
     Ok(ratings)
 }
 
-fn positive<U: Readable>(number: &str, unit: &str) -> Result<U, Fault> {
+fn positive<U: Readable>(number: &str, unit: &str) -> Result<U, Diagnostic> {
     let value = U::read(number, unit)?.value;
     if value.base() > 0.0 {
         return Ok(value);
     }
-    Err(Fault::new(format!("\"{number}\" is not above zero")).expected(U::EXAMPLE))
+    Err(Diagnostic::new(format!("\"{number}\" is not above zero")).expected(U::EXAMPLE))
 }
 
 /// Splits `70Ah` into number and unit; a number alone takes the next word as its unit.
@@ -80,7 +80,7 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::quantity::Unit;
+    use crate::base::quantity::Unit;
 
     #[test]
     fn ratings_are_read_as_labels_print_them() {

@@ -8,7 +8,7 @@
 //! Self-discharge that doubles every 10 K: published (`circuits/battery.yaml`).
 //! Leaves to others: capacity (`capacity`), state of charge (`charge`), the lowest that still does (`cold`).
 
-use crate::quantity::{Ampere, AmpereHour, Celsius, Day, Share, Uncertain, Unit};
+use crate::base::quantity::{Ampere, AmpereHour, Celsius, Day, Share, Uncertain, Unit};
 
 /// Days in a month, on average.
 const DAYS_IN_MONTH: f64 = 30.44;

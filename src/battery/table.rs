@@ -1,16 +1,16 @@
 //! The battery table: every figure with its unit and where it is from.
-//! Leaves to others: the keys of the file (`written`), what the figures mean (`charge`, `capacity`, `stand`, `judge`).
+//! Leaves to others: the keys of the file (`schema`), what the figures mean (`charge`, `capacity`, `stand`, `judge`).
 
 use std::sync::OnceLock;
 
 use super::chemistry::Chemistry;
-use super::written::{Chemical, Flat, Percent, Written};
-use crate::circuits::builtin;
-use crate::circuits::loads::Basis;
-use crate::circuits::map::VehicleClass;
-use crate::fault::{Fault, Faults};
-use crate::quantity::{Ampere, AmpereHour, Celsius, Share, Uncertain, Unit, Volt};
-use crate::yaml;
+use super::schema::{Chemical, Flat, Percent, Written};
+use crate::base::diagnostic::{Diagnostic, Faults};
+use crate::base::quantity::{Ampere, AmpereHour, Celsius, Share, Uncertain, Unit, Volt};
+use crate::base::yaml;
+use crate::circuit::builtin;
+use crate::circuit::loads::KindBasis;
+use crate::circuit::map::VehicleClass;
 
 /// Points of a curve, straight between them.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -53,7 +53,7 @@ pub struct Figures {
     /// Where the table is from.
     pub source: String,
     /// Basis of the table.
-    pub basis: Basis,
+    pub basis: KindBasis,
     /// Share of the capacity lost in a month at 20 °C.
     pub self_discharge: Uncertain<Share>,
     /// Where that is from.
@@ -66,7 +66,7 @@ pub struct Figures {
 
 /// The whole table.
 #[derive(Debug, Clone)]
-pub struct Table {
+pub struct BatteryTable {
     figures: Vec<Figures>,
     /// As written, for the figures that need no other form.
     pub(super) written: Written,
@@ -84,16 +84,20 @@ pub struct Table {
     pub(super) plain: (Curve, Curve),
 }
 
-impl Table {
+impl BatteryTable {
     /// Returns the table that is built in.
     ///
     /// # Errors
     /// It does not read: a fault of this build, which a test excludes.
-    pub fn builtin() -> Result<&'static Self, Fault> {
-        static BUILTIN: OnceLock<Result<Table, Fault>> = OnceLock::new();
+    pub fn builtin() -> Result<&'static Self, Diagnostic> {
+        static BUILTIN: OnceLock<Result<BatteryTable, Diagnostic>> = OnceLock::new();
         let read = || {
-            Table::read(builtin::BATTERY).map_err(|faults| {
-                faults.0.into_iter().next().unwrap_or_else(|| Fault::new("the battery table does not read"))
+            BatteryTable::read(builtin::BATTERY).map_err(|faults| {
+                faults
+                    .0
+                    .into_iter()
+                    .next()
+                    .unwrap_or_else(|| Diagnostic::new("the battery table does not read"))
             })
         };
         BUILTIN.get_or_init(read).as_ref().map_err(Clone::clone)
@@ -108,7 +112,7 @@ impl Table {
         let written: Written = yaml::read(text)?;
         let mut faults = Vec::new();
         if written.format != "fusetrail-battery/1" {
-            let fault = Fault::new(format!("the format is {}", written.format));
+            let fault = Diagnostic::new(format!("the format is {}", written.format));
             faults.push(fault.expected("fusetrail-battery/1"));
         }
         let mut figures = Vec::new();
@@ -120,7 +124,7 @@ impl Table {
         }
         for (chemistry, name) in Chemistry::NAMES {
             if !figures.iter().any(|row| row.chemistry == chemistry) {
-                faults.push(Fault::new(format!("the type {name} is missing")));
+                faults.push(Diagnostic::new(format!("the type {name} is missing")));
             }
         }
         let table = Self { figures, ..curves(written) };
@@ -129,7 +133,7 @@ impl Table {
         for curve in all.into_iter().chain(bands) {
             let finite = curve.0.iter().all(|(x, y)| x.is_finite() && y.is_finite());
             if curve.0.len() < 2 || !finite {
-                faults.push(Fault::new("a curve needs two points of finite numbers"));
+                faults.push(Diagnostic::new("a curve needs two points of finite numbers"));
             }
         }
         if faults.is_empty() { Ok(table) } else { Err(Faults(faults)) }
@@ -139,9 +143,9 @@ impl Table {
     ///
     /// # Errors
     /// The table has no such type, which reading it excludes.
-    pub fn of(&self, chemistry: Chemistry) -> Result<&Figures, Fault> {
+    pub fn of(&self, chemistry: Chemistry) -> Result<&Figures, Diagnostic> {
         let found = self.figures.iter().find(|row| row.chemistry == chemistry);
-        found.ok_or_else(|| Fault::new(format!("no figures for {}", chemistry.name())))
+        found.ok_or_else(|| Diagnostic::new(format!("no figures for {}", chemistry.name())))
     }
 
     /// Returns the usual capacity of a class of vehicle, where no rating is known.
@@ -158,10 +162,11 @@ impl Table {
     }
 
     /// Returns where every figure is from: what it is, its basis, its source.
-    pub fn sources(&self) -> Vec<(String, Basis, String)> {
+    pub fn sources(&self) -> Vec<(String, KindBasis, String)> {
         let mut all = Vec::new();
-        let mut add =
-            |what: &str, basis: Basis, source: &str| all.push((what.to_owned(), basis, source.to_owned()));
+        let mut add = |what: &str, basis: KindBasis, source: &str| {
+            all.push((what.to_owned(), basis, source.to_owned()))
+        };
         let written = &self.written;
         for row in &written.chemistries {
             add(&format!("volts of {}", row.name), row.basis, &row.source);
@@ -179,14 +184,14 @@ impl Table {
         }
         add("share of the cranking rating", written.cranking_share.basis, &written.cranking_share.source);
         add("cranking power by temperature", written.cranking_power.basis, &written.cranking_power.source);
-        add("demand of a warm engine", Basis::E, &written.cranking_power.warm_share_source);
+        add("demand of a warm engine", KindBasis::E, &written.cranking_power.warm_share_source);
         add("freezing points", written.freezing.basis, &written.freezing.source);
         add("post to case", written.post_leak.basis, &written.post_leak.source);
         let capacity = &written.capacity;
-        add("capacity as printed", Basis::E, &capacity.rated_source);
-        add("capacity from reserve", Basis::M, &capacity.reserve_source);
-        add("capacity from cranking", Basis::M, &capacity.cranking_source);
-        add("capacity unknown", Basis::E, &capacity.assumed_source);
+        add("capacity as printed", KindBasis::E, &capacity.rated_source);
+        add("capacity from reserve", KindBasis::M, &capacity.reserve_source);
+        add("capacity from cranking", KindBasis::M, &capacity.cranking_source);
+        add("capacity unknown", KindBasis::E, &capacity.assumed_source);
         let charging = &written.charging;
         add("plain regulator", charging.plain.basis, &charging.plain.source);
         add("smart charging", charging.smart.basis, &charging.smart.source);
@@ -206,12 +211,12 @@ impl Table {
     }
 }
 
-fn curves(written: Written) -> Table {
+fn curves(written: Written) -> BatteryTable {
     let celsius = |fahrenheit: f64| (fahrenheit - 32.0) * 5.0 / 9.0;
     let warm = written.cold.rows.iter().map(|row| row.volts).fold(f64::MIN, f64::max);
     let power = &written.cranking_power.rows;
     let plain = &written.charging.plain.rows;
-    Table {
+    BatteryTable {
         figures: Vec::new(),
         cold: Curve::new(
             written.cold.rows.iter().map(|row| (celsius(row.fahrenheit), warm - row.volts)).collect(),
@@ -232,12 +237,12 @@ fn share(percent: &Percent) -> Uncertain<Share> {
     Uncertain::new(Share::new(percent.percent / 100.0), Share::new(percent.u / 100.0))
 }
 
-fn figures_of(row: &Chemical) -> Result<Figures, Fault> {
+fn figures_of(row: &Chemical) -> Result<Figures, Diagnostic> {
     let chemistry = Chemistry::from_name(&row.name)
-        .ok_or_else(|| Fault::new(format!("the type {} is not known", row.name)))?;
+        .ok_or_else(|| Diagnostic::new(format!("the type {} is not known", row.name)))?;
     let finite = row.rows.iter().all(|(volts, percent)| volts.is_finite() && percent.is_finite());
     if !finite || (row.rows.len() < 2) != row.flat.is_some() {
-        return Err(Fault::new(format!("{} needs two rows or more, or a flat stretch", row.name)));
+        return Err(Diagnostic::new(format!("{} needs two rows or more, or a flat stretch", row.name)));
     }
     Ok(Figures {
         chemistry,
@@ -265,7 +270,7 @@ mod tests {
 
     #[test]
     fn the_built_in_table_reads_and_has_every_type() {
-        let table = Table::read(builtin::BATTERY).unwrap_or_else(|faults| panic!("{faults}"));
+        let table = BatteryTable::read(builtin::BATTERY).unwrap_or_else(|faults| panic!("{faults}"));
         for (chemistry, _) in Chemistry::NAMES {
             assert!(!table.of(chemistry).expect("figures").source.is_empty());
         }
@@ -278,7 +283,7 @@ mod tests {
     #[test]
     fn a_broken_table_is_refused_with_all_its_faults() {
         let text = builtin::BATTERY.replace("name: gel", "name: jelly").replace("battery/1", "battery/9");
-        let faults = Table::read(&text).expect_err("must be refused");
+        let faults = BatteryTable::read(&text).expect_err("must be refused");
         assert_eq!(faults.0.len(), 3, "{faults}");
     }
 

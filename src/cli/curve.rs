@@ -1,8 +1,8 @@
 //! A small curve of a current over time, in blocks or in plain characters.
 //! Leaves to others: the samples.
 
-use crate::quantity::show::bare;
-use crate::quantity::{Ampere, Minute, Unit};
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, Minute, Unit};
 
 /// Rows of the curve.
 const ROWS: usize = 6;

@@ -1,20 +1,20 @@
 //! The loop: fold, next, show, ask, take, append, and only then show what it meant.
-//! Leaves to others: which question is next (`hunt`), who answers (`ask`), the log on disk (`session/store`).
+//! Leaves to others: which question is next (`hunt`), who answers (`ask`), the log on disk (`log/store`).
 
 use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 
-use super::ask::{Front, Pace, Stop, Tick, lacking};
+use super::ask::{Pace, PromptStop, Prompter, Tick, lacking};
 use super::clock::Clock;
-use super::fail::Fail;
+use super::error::CliError;
 use super::signal;
-use crate::fault::Fault;
-use crate::hunt::question::{Answer, Kind, Question};
-use crate::hunt::{Next, Step, Taken};
-use crate::piece::{Line, Role};
-use crate::session::case::Case;
-use crate::session::entry::Body;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::styled::{Role, StyledText};
+use crate::hunt::question::{Answer, Question, QuestionKind};
+use crate::hunt::{HuntStep, NextStep, Taken};
+use crate::log::case::Case;
+use crate::log::entry::LogEvent;
 
 /// Where the entries go.
 pub trait Log {
@@ -25,21 +25,21 @@ pub trait Log {
     ///
     /// # Errors
     /// The entries cannot be written.
-    fn append(&mut self, at: DateTime<FixedOffset>, bodies: &[Body]) -> Result<(), Fail>;
+    fn append(&mut self, at: DateTime<FixedOffset>, bodies: &[LogEvent]) -> Result<(), CliError>;
 }
 
 /// The two functions that a hunt consists of.
 #[derive(Debug, Clone, Copy)]
 pub struct Hunt {
     /// What to show and to ask now.
-    pub next: fn(&Case, DateTime<FixedOffset>) -> Step,
+    pub next: fn(&Case, DateTime<FixedOffset>) -> HuntStep,
     /// What an answer makes.
     pub take: fn(&Case, &Question, &Answer, DateTime<FixedOffset>) -> Taken,
 }
 
 /// How a hunt was left.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Ended {
+pub enum HuntEnd {
     /// It has reached its end, and why.
     Done(String),
     /// It was left on purpose; it can be gone on with.
@@ -47,7 +47,7 @@ pub enum Ended {
     /// Ctrl-C, a closed terminal, or a request to end; it can be gone on with.
     Interrupted,
     /// No further answer could be had.
-    Stuck(Fault),
+    Stuck(Diagnostic),
 }
 
 /// The pace of the wall clock.
@@ -71,31 +71,36 @@ impl Pace for Wall<'_> {
 ///
 /// # Errors
 /// An entry could not be written; all before it are kept.
-pub fn run(log: &mut dyn Log, front: &mut dyn Front, clock: &Clock, hunt: Hunt) -> Result<Ended, Fail> {
+pub fn run(
+    log: &mut dyn Log,
+    front: &mut dyn Prompter,
+    clock: &Clock,
+    hunt: Hunt,
+) -> Result<HuntEnd, CliError> {
     // What leads up to a question is shown again only when the log has moved on.
     let mut shown_at = None;
     loop {
         if signal::stopped() {
-            return Ok(Ended::Interrupted);
+            return Ok(HuntEnd::Interrupted);
         }
         let step = (hunt.next)(log.case(), clock.now());
         if shown_at != Some(log.case().entries) {
             if step.say.first().is_some_and(begins_anew) {
-                front.show(&[Line::new()]);
+                front.show(&[StyledText::new()]);
             }
             front.show(&step.say);
             shown_at = Some(log.case().entries);
         }
         let question = match step.next {
-            Next::Ask(question) => question,
-            Next::Done { why } => return Ok(Ended::Done(why)),
+            NextStep::Ask(question) => question,
+            NextStep::Done { why } => return Ok(HuntEnd::Done(why)),
         };
         let answer = match answer(front, clock, &question) {
-            Ok(Answer::Quit) => return Ok(Ended::Left),
+            Ok(Answer::Quit) => return Ok(HuntEnd::Left),
             Ok(answer) => answer,
-            Err(Stop::Interrupted) => return Ok(Ended::Interrupted),
-            Err(Stop::InputEnded) => return Ok(Ended::Stuck(input_ended(&question))),
-            Err(Stop::Refused(fault)) => return Ok(Ended::Stuck(fault)),
+            Err(PromptStop::Interrupted) => return Ok(HuntEnd::Interrupted),
+            Err(PromptStop::InputEnded) => return Ok(HuntEnd::Stuck(input_ended(&question))),
+            Err(PromptStop::Refused(fault)) => return Ok(HuntEnd::Stuck(fault)),
         };
         let now = clock.now();
         let taken = (hunt.take)(log.case(), &question, &answer, now);
@@ -105,21 +110,21 @@ pub fn run(log: &mut dyn Log, front: &mut dyn Front, clock: &Clock, hunt: Hunt) 
         taken.entries.iter().for_each(|body| front.entered(body));
         front.show(&taken.say);
         if taken.leave {
-            return Ok(Ended::Left);
+            return Ok(HuntEnd::Left);
         }
     }
 }
 
 /// A heading or a caution stands apart from what was said before.
-fn begins_anew(line: &Line) -> bool {
+fn begins_anew(line: &StyledText) -> bool {
     line.pieces.first().is_some_and(|piece| matches!(piece.role, Role::Heading | Role::Caution))
 }
 
 /// Asks until there is an answer. A skip without a reason is asked for one.
-fn answer(front: &mut dyn Front, clock: &Clock, question: &Question) -> Result<Answer, Stop> {
+fn answer(front: &mut dyn Prompter, clock: &Clock, question: &Question) -> Result<Answer, PromptStop> {
     loop {
         let typed = match &question.kind {
-            Kind::Wait(wait) => front.wait(question, wait, &mut Wall(clock))?,
+            QuestionKind::Wait(wait) => front.wait(question, wait, &mut Wall(clock))?,
             _ => front.ask(question)?,
         };
         let given = Answer::read(&typed, question);
@@ -133,7 +138,7 @@ fn answer(front: &mut dyn Front, clock: &Clock, question: &Question) -> Result<A
 }
 
 /// Returns the skip with its reason, the wish to leave, or `None` if the question is to be answered after all.
-fn ask_reason(front: &mut dyn Front, why: &Question) -> Result<Option<Answer>, Stop> {
+fn ask_reason(front: &mut dyn Prompter, why: &Question) -> Result<Option<Answer>, PromptStop> {
     loop {
         let typed = front.ask(why)?;
         match Answer::read(&typed, why) {
@@ -143,7 +148,7 @@ fn ask_reason(front: &mut dyn Front, why: &Question) -> Result<Option<Answer>, S
             Answer::Quit => return Ok(Some(Answer::Quit)),
             Answer::Back => return Ok(None),
             Answer::Text(_) | Answer::Skip(_) | Answer::Explain => {
-                front.show(&[Line::of(Role::Hint, &why.help)]);
+                front.show(&[StyledText::of(Role::Hint, &why.help)]);
             }
         }
     }
@@ -156,12 +161,12 @@ fn reason(question: &Question) -> Question {
         help: "A few words, such as: no meter for it. Type back to answer the question after all.".into(),
         unit: "",
         default: None,
-        kind: Kind::Line,
+        kind: QuestionKind::Line,
     }
 }
 
-fn input_ended(question: &Question) -> Fault {
-    Fault::new(format!("the input has ended at the question {}: {}", question.id, question.prompt))
+fn input_ended(question: &Question) -> Diagnostic {
+    Diagnostic::new(format!("the input has ended at the question {}: {}", question.id, question.prompt))
         .expected(lacking(question))
         .remedy("everything accepted is kept; give the missing line, or --answers FILE")
 }
@@ -173,13 +178,13 @@ mod tests {
     use std::rc::Rc;
 
     use super::*;
-    use crate::circuits::map::{Map, VehicleClass};
-    use crate::circuits::meters;
+    use crate::base::quantity::Volt;
+    use crate::circuit::map::{Map, VehicleClass};
+    use crate::circuit::meters;
     use crate::cli::clock::read_time;
     use crate::hunt::question::Wait;
-    use crate::quantity::Volt;
-    use crate::session::case::Stamp;
-    use crate::session::entry::Opened;
+    use crate::log::case::Stamp;
+    use crate::log::entry::Opened;
 
     /// What happened, in order: shown, asked, written.
     type Diary = Rc<RefCell<Vec<String>>>;
@@ -195,19 +200,19 @@ mod tests {
             &self.case
         }
 
-        fn append(&mut self, at: DateTime<FixedOffset>, bodies: &[Body]) -> Result<(), Fail> {
+        fn append(&mut self, at: DateTime<FixedOffset>, bodies: &[LogEvent]) -> Result<(), CliError> {
             if self.case.entries > self.room {
-                return Err(Fault::new("no room").into());
+                return Err(Diagnostic::new("no room").into());
             }
             for body in bodies {
                 self.case.entries += 1;
                 let stamp = Stamp { entry: self.case.entries, at };
                 match body.clone() {
-                    Body::Answer { question, answer } => {
+                    LogEvent::Answer { question, answer } => {
                         self.diary.borrow_mut().push(format!("wrote {question}: {answer}"));
                         self.case.answers.push((stamp, question, answer));
                     }
-                    Body::Skip { question, reason } => {
+                    LogEvent::Skip { question, reason } => {
                         self.diary.borrow_mut().push(format!("skipped {question}: {reason}"));
                         self.case.skips.push((stamp, question, reason));
                     }
@@ -219,44 +224,46 @@ mod tests {
     }
 
     struct Script {
-        answers: VecDeque<Result<String, Stop>>,
+        answers: VecDeque<Result<String, PromptStop>>,
         diary: Diary,
     }
 
-    impl Front for Script {
-        fn show(&mut self, lines: &[Line]) {
+    impl Prompter for Script {
+        fn show(&mut self, lines: &[StyledText]) {
             self.diary.borrow_mut().extend(lines.iter().map(|line| format!("said {}", line.text())));
         }
 
-        fn ask(&mut self, question: &Question) -> Result<String, Stop> {
+        fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
             self.diary.borrow_mut().push(format!("asked {}", question.id));
-            self.answers.pop_front().unwrap_or(Err(Stop::InputEnded))
+            self.answers.pop_front().unwrap_or(Err(PromptStop::InputEnded))
         }
 
-        fn wait(&mut self, question: &Question, _: &Wait, _: &mut dyn Pace) -> Result<String, Stop> {
+        fn wait(&mut self, question: &Question, _: &Wait, _: &mut dyn Pace) -> Result<String, PromptStop> {
             self.ask(question)
         }
     }
 
     /// A hunt of two questions, a and b, whose answers must not be `bad`.
-    fn small_next(case: &Case, _: DateTime<FixedOffset>) -> Step {
+    fn small_next(case: &Case, _: DateTime<FixedOffset>) -> HuntStep {
         let open = ["a", "b"].into_iter().find(|id| case.answer(id).is_none() && case.skipped(id).is_none());
         let next = match open {
-            Some(id) => Next::Ask(crate::cli::ask::tests::question(id, Kind::Line)),
-            None => Next::Done { why: "both are answered".into() },
+            Some(id) => NextStep::Ask(crate::cli::ask::tests::question(id, QuestionKind::Line)),
+            None => NextStep::Done { why: "both are answered".into() },
         };
-        Step { say: vec![Line::plain(format!("on to {}", open.unwrap_or("the end")))], next }
+        HuntStep { say: vec![StyledText::plain(format!("on to {}", open.unwrap_or("the end")))], next }
     }
 
     fn small_take(_: &Case, question: &Question, answer: &Answer, _: DateTime<FixedOffset>) -> Taken {
         let id = question.id.clone();
         let entries = match answer {
-            Answer::Text(text) if text != "bad" => vec![Body::Answer { question: id, answer: text.clone() }],
-            Answer::Skip(reason) => vec![Body::Skip { question: id, reason: reason.clone() }],
+            Answer::Text(text) if text != "bad" => {
+                vec![LogEvent::Answer { question: id, answer: text.clone() }]
+            }
+            Answer::Skip(reason) => vec![LogEvent::Skip { question: id, reason: reason.clone() }],
             _ => vec![],
         };
         let said = if entries.is_empty() { "not so" } else { "so it is" };
-        Taken { entries, say: vec![Line::plain(said)], leave: false }
+        Taken { entries, say: vec![StyledText::plain(said)], leave: false }
     }
 
     fn empty_case() -> Case {
@@ -305,12 +312,12 @@ mod tests {
         }
     }
 
-    fn play(answers: &[&str], room: usize) -> (Result<Ended, Fail>, Vec<String>) {
+    fn play(answers: &[&str], room: usize) -> (Result<HuntEnd, CliError>, Vec<String>) {
         let diary = Diary::default();
         let mut paper = Paper { case: empty_case(), diary: Rc::clone(&diary), room };
         let answers = answers
             .iter()
-            .map(|text| if *text == "^C" { Err(Stop::Interrupted) } else { Ok((*text).to_owned()) })
+            .map(|text| if *text == "^C" { Err(PromptStop::Interrupted) } else { Ok((*text).to_owned()) })
             .collect();
         let mut script = Script { answers, diary: Rc::clone(&diary) };
         let clock = Clock::simulated(paper.case.opened_at);
@@ -322,7 +329,7 @@ mod tests {
     #[test]
     fn an_answer_is_written_before_its_meaning_is_shown() {
         let (ended, diary) = play(&["1", "2"], 9);
-        assert_eq!(ended, Ok(Ended::Done("both are answered".into())));
+        assert_eq!(ended, Ok(HuntEnd::Done("both are answered".into())));
         let wanted = "said on to a, asked a, wrote a: 1, said so it is, said on to b, asked b, wrote b: 2, \
                       said so it is, said on to the end";
         assert_eq!(diary.join(", "), wanted);
@@ -353,9 +360,9 @@ mod tests {
     #[test]
     fn quit_interrupt_and_the_end_of_the_input_are_told_apart_and_keep_what_was_accepted() {
         let (ended, diary) = play(&["1", "quit"], 9);
-        assert!(ended == Ok(Ended::Left) && diary.contains(&"wrote a: 1".to_owned()));
-        assert_eq!(play(&["1", "^C"], 9).0, Ok(Ended::Interrupted));
-        let Ok(Ended::Stuck(fault)) = play(&["1"], 9).0 else { panic!("must be stuck") };
+        assert!(ended == Ok(HuntEnd::Left) && diary.contains(&"wrote a: 1".to_owned()));
+        assert_eq!(play(&["1", "^C"], 9).0, Ok(HuntEnd::Interrupted));
+        let Ok(HuntEnd::Stuck(fault)) = play(&["1"], 9).0 else { panic!("must be stuck") };
         assert!(fault.to_string().contains("at the question b") && fault.expected.contains("mV"), "{fault}");
     }
 }

@@ -1,35 +1,36 @@
 //! Reads files for the lower floors, which work on text, and writes new ones whole or not at all.
-//! Leaves to others: the session log, which is appended to (`session/store`).
+//! Leaves to others: the session log, which is appended to (`log/store`).
 #![allow(clippy::disallowed_methods, reason = "reads and writes files for the lower floors")]
 
 use std::fs::{self, File, OpenOptions};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
-use super::fail::Fail;
+use super::error::CliError;
 use super::signal;
-use crate::caps::FILE_BYTES;
-use crate::fault::Fault;
-use crate::session::store::{draft_beside, folder_of, sync_folder};
+use crate::base::caps::FILE_BYTES;
+use crate::base::diagnostic::Diagnostic;
+use crate::log::store::{draft_beside, folder_of, sync_folder};
 
 /// Reads a text file: a map, a panel list, answers.
 ///
 /// # Errors
 /// The file cannot be read, is larger than [`FILE_BYTES`], or is not UTF-8 text.
-pub fn read(path: &Path) -> Result<String, Fault> {
+pub fn read(path: &Path) -> Result<String, Diagnostic> {
     let name = path.to_string_lossy();
-    let fail = |error: std::io::Error| Fail::file(path, "read", &error);
+    let fail = |error: std::io::Error| CliError::file(path, "read", &error);
     let file = File::open(path).map_err(fail)?;
     let length = file.metadata().map_err(fail)?.len();
     let mut bytes = Vec::new();
     file.take(FILE_BYTES as u64 + 1).read_to_end(&mut bytes).map_err(fail)?;
     if bytes.len() > FILE_BYTES {
         let found = if length > FILE_BYTES as u64 { length } else { bytes.len() as u64 };
-        let fault = Fault::new(format!("has {found} bytes or more")).in_file(&name);
+        let fault = Diagnostic::new(format!("has {found} bytes or more")).in_file(&name);
         return Err(fault.expected(format!("at most {FILE_BYTES}")).remedy("is this the right file?"));
     }
-    String::from_utf8(bytes)
-        .map_err(|_| Fault::new("is not UTF-8 text").in_file(&name).remedy("save it as UTF-8 and try again"))
+    String::from_utf8(bytes).map_err(|_| {
+        Diagnostic::new("is not UTF-8 text").in_file(&name).remedy("save it as UTF-8 and try again")
+    })
 }
 
 /// Writes a file whole or not at all: beside its place first, then renamed, both made durable. The mode of a file
@@ -37,8 +38,8 @@ pub fn read(path: &Path) -> Result<String, Fault> {
 ///
 /// # Errors
 /// The folder is missing or may not be written to, or the disk is full.
-pub fn write(path: &Path, text: &str) -> Result<(), Fault> {
-    let fail = |error: std::io::Error| Fail::file(path, "written", &error);
+pub fn write(path: &Path, text: &str) -> Result<(), Diagnostic> {
+    let fail = |error: std::io::Error| CliError::file(path, "written", &error);
     let path: PathBuf = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
     let standing = fs::metadata(&path).ok();
     if standing.as_ref().is_some_and(|there| !there.is_file()) {

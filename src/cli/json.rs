@@ -1,25 +1,25 @@
 //! A result as one line of JSON in which nothing foreign reaches a terminal: what is hidden or moves the cursor stands
 //! as `\\uXXXX`, which every reader takes for the character itself.
-//! Leaves to others: what is written (each command, `report`).
+//! Leaves to others: what is written (each command, `render`).
 
 use std::io::{self, Write};
 
 use serde::Serialize;
 use serde_json::ser::Formatter;
 
-use crate::fault::Fault;
-use crate::piece::is_hidden;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::styled::is_hidden;
 
 /// Returns a value as a document that ends with a line end.
 ///
 /// # Errors
 /// The value has no JSON form.
-pub fn document(value: &impl Serialize) -> Result<String, Fault> {
+pub fn document(value: &impl Serialize) -> Result<String, Diagnostic> {
     let mut out = Vec::new();
     let mut writer = serde_json::Serializer::with_formatter(&mut out, Escaping);
-    value.serialize(&mut writer).map_err(|error| Fault::new(error.to_string()))?;
+    value.serialize(&mut writer).map_err(|error| Diagnostic::new(error.to_string()))?;
     out.push(b'\n');
-    String::from_utf8(out).map_err(|error| Fault::new(error.to_string()))
+    String::from_utf8(out).map_err(|error| Diagnostic::new(error.to_string()))
 }
 
 /// The compact form, with hidden characters escaped.

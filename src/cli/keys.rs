@@ -11,8 +11,8 @@ use crossterm::execute;
 use crossterm::style::Print;
 use crossterm::terminal::{Clear, ClearType, disable_raw_mode, enable_raw_mode};
 
-use super::source::{Ended, Source};
-use crate::fault::Fault;
+use super::source::{InputSource, SourceEnd};
+use crate::base::diagnostic::Diagnostic;
 
 /// A key as far as anybody here cares.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -96,7 +96,7 @@ pub fn leave() {
 /// The keys of the terminal, for the whole run.
 #[derive(Debug)]
 pub struct Keyboard {
-    bytes: Source<u8>,
+    bytes: InputSource<u8>,
 }
 
 impl Keyboard {
@@ -104,7 +104,7 @@ impl Keyboard {
     ///
     /// # Errors
     /// The system gives no thread.
-    pub fn start() -> Result<Self, Fault> {
+    pub fn start() -> Result<Self, Diagnostic> {
         let mut from = plain_stdin();
         let mut byte = [0];
         let read = move || loop {
@@ -116,7 +116,7 @@ impl Keyboard {
                 Err(_) => return None,
             }
         };
-        Ok(Self { bytes: Source::start("keys", read)? })
+        Ok(Self { bytes: InputSource::start("keys", read)? })
     }
 
     /// Throws away what was typed ahead: it must not turn up as an answer to a later question.
@@ -128,7 +128,7 @@ impl Keyboard {
     ///
     /// # Errors
     /// The terminal has gone.
-    pub fn key(&mut self, patience: Duration) -> Result<Option<Key>, Ended> {
+    pub fn key(&mut self, patience: Duration) -> Result<Option<Key>, SourceEnd> {
         let Some(first) = self.bytes.take(patience)? else { return Ok(None) };
         Ok(match first {
             0x03 | 0x04 => Some(Key::Stop),
@@ -145,7 +145,7 @@ impl Keyboard {
     }
 
     /// Reads what follows an Escape; keys that mean nothing here are passed over whole.
-    fn escaped(&mut self) -> Result<Option<Key>, Ended> {
+    fn escaped(&mut self) -> Result<Option<Key>, SourceEnd> {
         match self.bytes.take(ONE_KEY)? {
             None => return Ok(Some(Key::Escape)),
             Some(b'[' | b'O') => {}
@@ -169,7 +169,7 @@ impl Keyboard {
     }
 
     /// Reads the rest of a character of several bytes; half a character is none.
-    fn character(&mut self, first: u8) -> Result<Option<Key>, Ended> {
+    fn character(&mut self, first: u8) -> Result<Option<Key>, SourceEnd> {
         let mut bytes = vec![first];
         let length = first.leading_ones() as usize;
         while bytes.len() < length.min(4) {
@@ -205,7 +205,8 @@ mod tests {
 
     fn keys(typed: &'static [u8]) -> Vec<Key> {
         let mut left = typed.iter().copied();
-        let mut keyboard = Keyboard { bytes: Source::start("typed", move || left.next()).expect("a thread") };
+        let mut keyboard =
+            Keyboard { bytes: InputSource::start("typed", move || left.next()).expect("a thread") };
         let mut found = Vec::new();
         while let Ok(key) = keyboard.key(Duration::from_secs(20)) {
             found.extend(key);

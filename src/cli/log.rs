@@ -1,19 +1,19 @@
 //! A log on disk together with what it adds up to.
-//! Leaves to others: the file (`session/store`), the sum (`session/fold`), the loop (`drive`).
+//! Leaves to others: the file (`log/store`), the sum (`log/replay`), the loop (`drive`).
 
 use std::path::Path;
 
 use chrono::{DateTime, FixedOffset};
 
 use super::drive::Log;
-use super::fail::Fail;
+use super::error::CliError;
 use super::signal;
-use crate::fault::Fault;
-use crate::piece::{Line, Role};
-use crate::session::case::Case;
-use crate::session::entry::{Body, Entry, Opened};
-use crate::session::fold::fold;
-use crate::session::store::{self, Contents, Store, StoreError};
+use crate::base::diagnostic::Diagnostic;
+use crate::base::styled::{Role, StyledText};
+use crate::log::case::Case;
+use crate::log::entry::{Entry, LogEvent, Opened};
+use crate::log::replay::fold;
+use crate::log::store::{self, Contents, Store, StoreError};
 
 /// A log opened for writing, and its case.
 #[derive(Debug)]
@@ -21,7 +21,7 @@ pub struct LogFile {
     store: Store,
     entries: Vec<Entry>,
     case: Case,
-    notes: Vec<Line>,
+    notes: Vec<StyledText>,
 }
 
 impl LogFile {
@@ -29,8 +29,8 @@ impl LogFile {
     ///
     /// # Errors
     /// There is such a file, or it cannot be written.
-    pub fn create(path: &Path, at: DateTime<FixedOffset>, opened: Opened) -> Result<Self, Fail> {
-        let first = Entry { at, body: Body::Open(Box::new(opened)) };
+    pub fn create(path: &Path, at: DateTime<FixedOffset>, opened: Opened) -> Result<Self, CliError> {
+        let first = Entry { at, body: LogEvent::Open(Box::new(opened)) };
         let case = fold(std::slice::from_ref(&first))?;
         let _whole = signal::heeded();
         let store = Store::create(path, &first).map_err(failed)?;
@@ -42,7 +42,7 @@ impl LogFile {
     ///
     /// # Errors
     /// It is missing, not a log, held by another run, or cannot be written.
-    pub fn open(path: &Path) -> Result<Self, Fail> {
+    pub fn open(path: &Path) -> Result<Self, CliError> {
         let (store, contents) = Store::open(path).map_err(failed)?;
         let notes = notes(path, &contents);
         let case = fold(&contents.entries)?;
@@ -55,7 +55,7 @@ impl LogFile {
     }
 
     /// Returns what was found wrong with the file when it was opened or created.
-    pub fn notes(&self) -> &[Line] {
+    pub fn notes(&self) -> &[StyledText] {
         &self.notes
     }
 }
@@ -65,7 +65,7 @@ impl Log for LogFile {
         &self.case
     }
 
-    fn append(&mut self, at: DateTime<FixedOffset>, bodies: &[Body]) -> Result<(), Fail> {
+    fn append(&mut self, at: DateTime<FixedOffset>, bodies: &[LogEvent]) -> Result<(), CliError> {
         let new: Vec<Entry> = bodies.iter().map(|body| Entry { at, body: body.clone() }).collect();
         let entries = [self.entries.as_slice(), &new].concat();
         // Whatever does not add up must not be written: the log could not be opened again.
@@ -82,7 +82,7 @@ impl Log for LogFile {
 ///
 /// # Errors
 /// As for [`read`].
-pub fn read_sealed(path: &Path) -> Result<(Contents, Case, Vec<Line>), Fail> {
+pub fn read_sealed(path: &Path) -> Result<(Contents, Case, Vec<StyledText>), CliError> {
     let contents = store::read_only(path).map_err(failed)?;
     let case = fold(&contents.entries)?;
     let notes = notes(path, &contents);
@@ -93,32 +93,33 @@ pub fn read_sealed(path: &Path) -> Result<(Contents, Case, Vec<Line>), Fail> {
 ///
 /// # Errors
 /// It is missing, not a log, or of a newer format.
-pub fn read(path: &Path) -> Result<(Vec<Entry>, Case, Vec<Line>), Fail> {
+pub fn read(path: &Path) -> Result<(Vec<Entry>, Case, Vec<StyledText>), CliError> {
     let (contents, case, notes) = read_sealed(path)?;
     Ok((contents.entries, case, notes))
 }
 
 /// Says that a log just created is there, but might not outlive a power cut.
-fn not_durable(path: &Path, why: &str) -> Line {
+fn not_durable(path: &Path, why: &str) -> StyledText {
     let told = format!(
         ": the log is there, but its folder could not be put on disk ({why}); a power cut now could take it"
     );
-    Line::of(Role::Doubt, "note: ").and(Role::Name, path.to_string_lossy()).and(Role::Plain, told)
+    StyledText::of(Role::Doubt, "note: ").and(Role::Name, path.to_string_lossy()).and(Role::Plain, told)
 }
 
 /// Turns a failure of the store into exit code and words.
-pub(super) fn failed(error: StoreError) -> Fail {
-    let fault = Fault::new(error.to_string());
-    if matches!(error, StoreError::Held { .. }) { Fail::held(fault) } else { fault.into() }
+pub(super) fn failed(error: StoreError) -> CliError {
+    let fault = Diagnostic::new(error.to_string());
+    if matches!(error, StoreError::Held { .. }) { CliError::held(fault) } else { fault.into() }
 }
 
-fn notes(path: &Path, contents: &Contents) -> Vec<Line> {
+fn notes(path: &Path, contents: &Contents) -> Vec<StyledText> {
     let name = path.to_string_lossy();
     let mut lines = Vec::new();
     if let Some(torn) = &contents.torn {
         let what = format!("{} bytes of an entry that was never finished stood at the end", torn.bytes);
-        let line =
-            Line::of(Role::Doubt, "note: ").and(Role::Name, &name).and(Role::Plain, format!(": {what}"));
+        let line = StyledText::of(Role::Doubt, "note: ")
+            .and(Role::Name, &name)
+            .and(Role::Plain, format!(": {what}"));
         lines.push(match &torn.aside {
             Some(aside) => line
                 .and(Role::Plain, "; they were set aside in ")
@@ -129,7 +130,7 @@ fn notes(path: &Path, contents: &Contents) -> Vec<Line> {
     }
     if !contents.edited.is_empty() {
         let numbers: Vec<String> = contents.edited.iter().map(ToString::to_string).collect();
-        lines.push(Line::of(Role::Doubt, "note: ").and(Role::Name, &name).and(
+        lines.push(StyledText::of(Role::Doubt, "note: ").and(Role::Name, &name).and(
             Role::Plain,
             format!(": changed after it was written, by its seal: entry {}", numbers.join(", ")),
         ));

@@ -1,13 +1,13 @@
 //! The edge: the command tree, and the way from the arguments to the exit code.
-//! Leaves to others: each command (`command`), the fronts (`ask`), streams and colours (`desk`, `paint`).
+//! Leaves to others: each command (`command`), the fronts (`ask`), streams and colours (`context`, `paint`).
 
 pub mod ask;
 pub mod clock;
 pub mod command;
 pub mod curve;
-pub mod desk;
+pub mod context;
 pub mod drive;
-pub mod fail;
+pub mod error;
 pub mod files;
 pub mod json;
 pub mod keys;
@@ -30,11 +30,11 @@ use clap::{ColorChoice, CommandFactory, FromArgMatches, Parser};
 
 use clock::Clock;
 use command::Command;
-use desk::{Desk, Format};
-use fail::{Exit, fault_lines};
+use context::{Context, OutputFormat};
+use error::{Exit, fault_lines};
 use paint::{Color, Environment};
 
-use crate::piece::clean;
+use crate::base::styled::clean;
 
 /// Find the circuit that flattens a parked vehicle's battery
 #[derive(Debug, Parser)]
@@ -59,7 +59,7 @@ struct Global {
         hide_possible_values = true,
         help_heading = "Everywhere"
     )]
-    format: Format,
+    format: OutputFormat,
     /// When to use colours: auto, always or never; NO_COLOR and CLICOLOR_FORCE are obeyed
     #[arg(
         long,
@@ -103,7 +103,7 @@ pub fn main(arguments: impl Iterator<Item = OsString>) -> u8 {
     signal::listen();
     let arguments: Vec<OsString> = arguments.map(negative).collect();
     let environment = Environment::read();
-    let colour = environment.colour(asked_colour(&arguments), desk::both_are_terminals());
+    let colour = environment.colour(asked_colour(&arguments), context::both_are_terminals());
     let parse = |arguments: &[OsString]| {
         let matches = tree(environment.width(), colour).try_get_matches_from(arguments)?;
         Arguments::from_arg_matches(&matches)
@@ -121,11 +121,11 @@ pub fn main(arguments: impl Iterator<Item = OsString>) -> u8 {
         }
     };
     let clock = parsed.global.at_start.map_or(Clock::Wall, Clock::simulated);
-    let desk = Desk::new(parsed.global.format, parsed.global.color, clock);
-    match parsed.command.run(&desk) {
+    let context = Context::new(parsed.global.format, parsed.global.color, clock);
+    match parsed.command.run(&context) {
         Ok(exit) => exit.code(),
         Err(fail) => {
-            desk.talk(&fail.faults.iter().flat_map(fault_lines).collect::<Vec<_>>());
+            context.talk(&fail.faults.iter().flat_map(fault_lines).collect::<Vec<_>>());
             fail.exit.code()
         }
     }

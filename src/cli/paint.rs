@@ -1,5 +1,5 @@
 //! Roles become looks, and lines are wrapped to the width. One decision about colour for the whole run.
-//! Leaves to others: the words (`words`, `hunt`), and where they go (`desk`).
+//! Leaves to others: the words (`text`, `hunt`), and where they go (`context`).
 #![allow(
     clippy::disallowed_methods,
     reason = "the one place that reads the environment for colour and width"
@@ -8,7 +8,7 @@
 use anstyle::{AnsiColor, Style};
 use unicode_width::UnicodeWidthChar;
 
-use crate::piece::{Line, Role};
+use crate::base::styled::{Role, StyledText};
 
 /// When colours are used, as given by `--color`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, clap::ValueEnum)]
@@ -97,7 +97,7 @@ const NARROWEST: usize = 20;
 const HANGING: usize = 2;
 
 /// Renders lines, each ended by a line end, wrapped to `width` columns.
-pub fn paint(lines: &[Line], width: usize, colour: bool) -> String {
+pub fn paint(lines: &[StyledText], width: usize, colour: bool) -> String {
     let mut out = String::new();
     for line in lines {
         for row in wrap(line, width.max(NARROWEST)) {
@@ -137,7 +137,7 @@ fn cells_wide(cells: &[Cell]) -> usize {
 }
 
 /// Breaks a line at blanks. A value is not torn from its unit; a word wider than the width is broken.
-fn wrap(line: &Line, width: usize) -> Vec<Vec<Cell>> {
+fn wrap(line: &StyledText, width: usize) -> Vec<Vec<Cell>> {
     let indent = line.indent.min(width / 2);
     let blank = |count: usize| vec![(' ', Role::Plain); count];
     let mut rows: Vec<Vec<Cell>> = Vec::new();
@@ -163,7 +163,7 @@ fn wrap(line: &Line, width: usize) -> Vec<Vec<Cell>> {
 }
 
 /// Splits a line into words, each with the blanks before it. Blanks inside a short value bind.
-fn words(line: &Line, longest_bound: usize) -> Vec<(Vec<Cell>, Vec<Cell>)> {
+fn words(line: &StyledText, longest_bound: usize) -> Vec<(Vec<Cell>, Vec<Cell>)> {
     let mut found: Vec<(Vec<Cell>, Vec<Cell>)> = Vec::new();
     let mut gap: Vec<Cell> = Vec::new();
     let mut word: Vec<Cell> = Vec::new();
@@ -205,7 +205,7 @@ mod tests {
 
     #[test]
     fn no_row_is_wider_than_the_width_and_no_word_is_lost() {
-        let line = Line::plain("The clamp reads the whole draw: ")
+        let line = StyledText::plain("The clamp reads the whole draw: ")
             .and(Role::Value, "482 mA (470 to 494)")
             .and(Role::Plain, ", of which the fuse ")
             .and(Role::Name, "F12/audio unit")
@@ -221,9 +221,11 @@ mod tests {
 
     #[test]
     fn a_value_keeps_its_unit_and_a_continued_line_hangs() {
-        let line = Line::plain("leaves ").and(Role::Value, "411 mA (356 to 466)").and(Role::Plain, " on F12");
+        let line =
+            StyledText::plain("leaves ").and(Role::Value, "411 mA (356 to 466)").and(Role::Plain, " on F12");
         assert_eq!(paint(&[line], 24, false), "leaves 411 mA (356 to\n  466) on F12\n");
-        let line = Line::plain("some words, then ").and(Role::Value, "411 mA").and(Role::Plain, " on F12");
+        let line =
+            StyledText::plain("some words, then ").and(Role::Value, "411 mA").and(Role::Plain, " on F12");
         assert_eq!(paint(&[line], 20, false), "some words, then\n  411 mA on F12\n");
     }
 
@@ -231,7 +233,7 @@ mod tests {
     fn without_colour_there_is_no_control_character_but_the_line_end() {
         let roles =
             [Role::Caution, Role::Good, Role::Value, Role::Hint, Role::Heading, Role::Name, Role::Doubt];
-        let lines: Vec<Line> = roles.iter().map(|role| Line::of(*role, "a\u{1b}[31mb")).collect();
+        let lines: Vec<StyledText> = roles.iter().map(|role| StyledText::of(*role, "a\u{1b}[31mb")).collect();
         assert!(paint(&lines, 80, false).chars().all(|c| c == '\n' || !c.is_control()));
         let painted = paint(&lines, 80, true);
         assert!(painted.contains("\u{1b}[") && painted.ends_with("\u{1b}[0m\n"));

@@ -9,15 +9,15 @@ use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use super::desk::Desk;
-use crate::piece::{Line, Role};
+use super::context::Context;
+use crate::base::styled::{Role, StyledText};
 
 /// Time between two plain lines.
 const BETWEEN_LINES: Duration = Duration::from_secs(60);
 
 /// Progress of one piece of work on stderr.
 pub struct Progress<'a> {
-    desk: &'a Desk,
+    context: &'a Context,
     what: &'static str,
     of: u64,
     done: u64,
@@ -27,16 +27,16 @@ pub struct Progress<'a> {
 
 impl<'a> Progress<'a> {
     /// Begins; `what` is counted, such as `vehicles`.
-    pub fn new(desk: &'a Desk, what: &'static str, of: usize) -> Self {
+    pub fn new(context: &'a Context, what: &'static str, of: usize) -> Self {
         let of = of as u64;
-        let bar = desk.has_person().then(|| {
+        let bar = context.has_person().then(|| {
             let bar = ProgressBar::with_draw_target(Some(of), ProgressDrawTarget::stderr());
             let form = "{bar:30} {pos} of {len} {msg}, {eta} left";
             // A form that does not read leaves the library's own.
             let style = ProgressStyle::with_template(form).unwrap_or_else(|_| ProgressStyle::default_bar());
             bar.with_style(style).with_message(what)
         });
-        Self { desk, what, of, done: 0, bar, last: Instant::now() }
+        Self { context, what, of, done: 0, bar, last: Instant::now() }
     }
 
     /// One more is done.
@@ -47,7 +47,7 @@ impl<'a> Progress<'a> {
         } else if self.last.elapsed() >= BETWEEN_LINES {
             self.last = Instant::now();
             let text = format!("{} of {} {}", self.done, self.of, self.what);
-            self.desk.talk(&[Line::of(Role::Hint, text)]);
+            self.context.talk(&[StyledText::of(Role::Hint, text)]);
         }
     }
 

@@ -9,7 +9,7 @@ use std::sync::mpsc::sync_channel;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
-use super::fail::Exit;
+use super::error::Exit;
 use super::{keys, thread};
 
 /// Time for an orderly end.

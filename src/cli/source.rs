@@ -6,27 +6,30 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender, sync_channel};
 use std::time::Duration;
 
 use super::thread;
-use crate::fault::Fault;
+use crate::base::diagnostic::Diagnostic;
 
 /// Nothing more will come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Ended;
+pub struct SourceEnd;
 
 /// Pieces read one by one.
 #[derive(Debug)]
-pub struct Source<T> {
+pub struct InputSource<T> {
     ask: SyncSender<()>,
     pieces: Receiver<T>,
     /// True while a piece was asked for and has not come yet.
     asked: bool,
 }
 
-impl<T: Send + 'static> Source<T> {
+impl<T: Send + 'static> InputSource<T> {
     /// Begins the thread, which calls `read` for each piece that is asked for until that returns `None`.
     ///
     /// # Errors
     /// The system gives no thread.
-    pub fn start(name: &str, mut read: impl FnMut() -> Option<T> + Send + 'static) -> Result<Self, Fault> {
+    pub fn start(
+        name: &str,
+        mut read: impl FnMut() -> Option<T> + Send + 'static,
+    ) -> Result<Self, Diagnostic> {
         let (ask, asked) = sync_channel(1);
         let (send, pieces) = sync_channel(1);
         thread::start(name, move || {
@@ -44,9 +47,9 @@ impl<T: Send + 'static> Source<T> {
     ///
     /// # Errors
     /// There are no more.
-    pub fn take(&mut self, patience: Duration) -> Result<Option<T>, Ended> {
+    pub fn take(&mut self, patience: Duration) -> Result<Option<T>, SourceEnd> {
         if !self.asked {
-            self.ask.send(()).map_err(|_| Ended)?;
+            self.ask.send(()).map_err(|_| SourceEnd)?;
             self.asked = true;
         }
         match self.pieces.recv_timeout(patience) {
@@ -55,7 +58,7 @@ impl<T: Send + 'static> Source<T> {
                 Ok(Some(piece))
             }
             Err(RecvTimeoutError::Timeout) => Ok(None),
-            Err(RecvTimeoutError::Disconnected) => Err(Ended),
+            Err(RecvTimeoutError::Disconnected) => Err(SourceEnd),
         }
     }
 }
@@ -74,11 +77,11 @@ mod tests {
             let at = count.fetch_add(1, Ordering::SeqCst);
             (at < 2).then_some(at)
         };
-        let mut source = Source::start("numbers", next).expect("a thread");
+        let mut source = InputSource::start("numbers", next).expect("a thread");
         let long = Duration::from_secs(20);
         assert_eq!(source.take(long), Ok(Some(0)));
         assert_eq!(read.load(Ordering::SeqCst), 1, "the second is not read before it is asked for");
-        assert_eq!((source.take(long), source.take(long)), (Ok(Some(1)), Err(Ended)));
-        assert_eq!(source.take(long), Err(Ended));
+        assert_eq!((source.take(long), source.take(long)), (Ok(Some(1)), Err(SourceEnd)));
+        assert_eq!(source.take(long), Err(SourceEnd));
     }
 }

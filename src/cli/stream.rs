@@ -1,5 +1,5 @@
 //! Streams of bytes for what is too large to be read whole: files, packed files, standard input.
-//! Leaves to others: what the bytes say (`recording`).
+//! Leaves to others: what the bytes say (`trace`).
 #![allow(clippy::disallowed_methods, reason = "opens meter logs for the lower floors")]
 
 use std::fs::File;
@@ -8,8 +8,8 @@ use std::path::Path;
 
 use flate2::bufread::MultiGzDecoder;
 
-use super::fail::Fail;
-use crate::fault::Fault;
+use super::error::CliError;
+use crate::base::diagnostic::Diagnostic;
 
 /// Bytes read at a time.
 const BUFFER: usize = 256 * 1024;
@@ -21,8 +21,8 @@ const GZIP: [u8; 2] = [0x1F, 0x8B];
 ///
 /// # Errors
 /// The file cannot be opened or read.
-pub fn open(path: &Path) -> Result<Box<dyn BufRead>, Fault> {
-    let fail = |error: io::Error| Fail::file(path, "read", &error);
+pub fn open(path: &Path) -> Result<Box<dyn BufRead>, Diagnostic> {
+    let fail = |error: io::Error| CliError::file(path, "read", &error);
     let plain: Box<dyn Read> = if path == Path::new("-") {
         Box::new(io::stdin().lock())
     } else {

@@ -5,7 +5,7 @@ use comfy_table::presets::NOTHING;
 use comfy_table::{CellAlignment, ContentArrangement, LineStyle};
 
 use super::paint::paint;
-use crate::piece::{Line, Role, clean};
+use crate::base::styled::{Role, StyledText, clean};
 
 /// Below this many columns a table becomes a list.
 const NARROW: usize = 60;
@@ -68,10 +68,10 @@ impl Table {
         let mut lines = Vec::new();
         for (count, row) in self.rows.iter().enumerate() {
             if count > 0 {
-                lines.push(Line::new());
+                lines.push(StyledText::new());
             }
             for (heading, cell) in self.headings.iter().zip(row).filter(|(_, cell)| !cell.is_empty()) {
-                lines.push(Line::plain(heading).and(Role::Plain, ": ").and(Role::Plain, cell));
+                lines.push(StyledText::plain(heading).and(Role::Plain, ": ").and(Role::Plain, cell));
             }
         }
         paint(&lines, width, false)

@@ -2,13 +2,13 @@
 
 use std::thread::Builder;
 
-use crate::fault::Fault;
+use crate::base::diagnostic::Diagnostic;
 
 /// Begins a thread of this name.
 ///
 /// # Errors
 /// The system gives no thread: too many processes of this user, or no memory.
-pub fn start(name: &str, work: impl FnOnce() + Send + 'static) -> Result<(), Fault> {
+pub fn start(name: &str, work: impl FnOnce() + Send + 'static) -> Result<(), Diagnostic> {
     let begun = Builder::new().name(name.to_owned()).spawn(work);
-    begun.map(drop).map_err(|error| Fault::no_thread(&error))
+    begun.map(drop).map_err(|error| Diagnostic::no_thread(&error))
 }

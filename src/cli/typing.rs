@@ -2,7 +2,7 @@
 
 use super::keys::Key;
 use super::paint::columns;
-use crate::piece::clean;
+use crate::base::styled::clean;
 
 /// Longest text that can be typed, in characters.
 const LONGEST: usize = 1000;

@@ -8,18 +8,18 @@ use std::time::{Duration, Instant};
 use chrono::{DateTime, FixedOffset};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use super::ask::{Pace, Stop, Tick};
-use super::desk::Desk;
+use super::ask::{Pace, PromptStop, Tick};
+use super::context::Context;
 use super::keys::{Key, Keyboard, Raw};
 use super::paint::columns;
 use super::signal;
-use super::source::Ended;
+use super::source::SourceEnd;
 use super::typing::Typing;
-use crate::fault::Fault;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, Minute, Unit};
+use crate::base::styled::{Role, StyledText, clean};
 use crate::hunt::question::Wait;
-use crate::piece::{Line, Role, clean};
-use crate::quantity::show::bare;
-use crate::quantity::{Ampere, Minute, Unit};
 
 /// How often the screen is drawn and the signals are looked at.
 const LOOK: Duration = Duration::from_millis(100);
@@ -51,9 +51,9 @@ fn progress(wait: &Wait, gone: Minute) -> String {
 }
 
 /// Says in one line how far the wait is.
-pub fn status(wait: &Wait, now: DateTime<FixedOffset>) -> Line {
+pub fn status(wait: &Wait, now: DateTime<FixedOffset>) -> StyledText {
     let gone = elapsed(wait, now);
-    let mut line = Line::plain("Waited ")
+    let mut line = StyledText::plain("Waited ")
         .and(Role::Value, progress(wait, gone))
         .and(Role::Plain, ". ")
         .and(Role::Plain, still_awake(wait, gone))
@@ -115,24 +115,24 @@ struct Screen<'a> {
     bar: ProgressBar,
     wait: &'a Wait,
     unit: &'static str,
-    desk: &'a Desk,
+    context: &'a Context,
     seen: Vec<Ampere>,
 }
 
 impl<'a> Screen<'a> {
-    fn new(wait: &'a Wait, unit: &'static str, mut seen: Vec<Ampere>, desk: &'a Desk) -> Self {
+    fn new(wait: &'a Wait, unit: &'static str, mut seen: Vec<Ampere>, context: &'a Context) -> Self {
         let bar = ProgressBar::with_draw_target(Some(seconds(wait.due)), ProgressDrawTarget::stderr());
         if seen.is_empty() {
             seen.extend(wait.readings.iter().map(|(_, total)| *total));
         }
-        let screen = Self { bar, wait, unit, desk, seen };
+        let screen = Self { bar, wait, unit, context, seen };
         screen.style();
         screen
     }
 
     fn style(&self) {
-        let length = if self.desk.width() >= 60 { 24 } else { 12 };
-        let characters = if self.desk.environment.utf8 { "█░" } else { "#-" };
+        let length = if self.context.width() >= 60 { 24 } else { 12 };
+        let characters = if self.context.environment.utf8 { "█░" } else { "#-" };
         // The template is fixed: should the library refuse it, its own bar serves as well.
         if let Ok(style) = ProgressStyle::with_template(&format!("{{prefix}}\n{{bar:{length}}} {{msg}}")) {
             self.bar.set_style(style.progress_chars(characters));
@@ -141,12 +141,15 @@ impl<'a> Screen<'a> {
 
     fn draw(&self, now: DateTime<FixedOffset>, typed: &Typing) {
         // The last column stays free: a full line would make the cursor wrap.
-        let width = self.desk.width().saturating_sub(1);
+        let width = self.context.width().saturating_sub(1);
         let length = if width >= 59 { 25 } else { 13 };
         let gone = elapsed(self.wait, now);
         let last = self.seen.last().map(|total| format!("  {}", bare(*total, 3))).unwrap_or_default();
-        let state =
-            format!("{}{last} {}", progress(self.wait, gone), curve(&self.seen, self.desk.environment.utf8));
+        let state = format!(
+            "{}{last} {}",
+            progress(self.wait, gone),
+            curve(&self.seen, self.context.environment.utf8)
+        );
         let unit = self.unit;
         let (mut text, _) = typed.shown(width.saturating_sub(columns(unit) + 4));
         text.push('_');
@@ -171,37 +174,39 @@ pub fn watch(
     unit: &'static str,
     pace: &mut dyn Pace,
     keyboard: &mut Keyboard,
-    desk: &Desk,
-) -> Result<String, Stop> {
+    context: &Context,
+) -> Result<String, PromptStop> {
     let raw = Raw::enter().map_err(|error| no_terminal(&error))?;
     raw.hide_cursor();
-    let mut screen = Screen::new(wait, unit, pace.seen(), desk);
+    let mut screen = Screen::new(wait, unit, pace.seen(), context);
     let outcome = look(&mut screen, pace, keyboard);
     screen.bar.finish_and_clear();
     keyboard.drain();
     drop(raw);
     if let Ok(text) = &outcome {
         let gone = format!("{}: ", progress(wait, elapsed(wait, pace.now())));
-        desk.talk(&[Line::of(Role::Hint, gone).and(Role::Value, text)]);
+        context.talk(&[StyledText::of(Role::Hint, gone).and(Role::Value, text)]);
     }
     outcome
 }
 
 /// Says that there is no terminal to type at.
-pub fn no_terminal(error: &std::io::Error) -> Stop {
-    Stop::Refused(Fault::new(format!("the terminal cannot be read: {error}")).remedy("pipe the answers in"))
+pub fn no_terminal(error: &std::io::Error) -> PromptStop {
+    PromptStop::Refused(
+        Diagnostic::new(format!("the terminal cannot be read: {error}")).remedy("pipe the answers in"),
+    )
 }
 
-fn look(screen: &mut Screen, pace: &mut dyn Pace, keyboard: &mut Keyboard) -> Result<String, Stop> {
+fn look(screen: &mut Screen, pace: &mut dyn Pace, keyboard: &mut Keyboard) -> Result<String, PromptStop> {
     let mut typing = Typing::default();
     let mut looked = Instant::now();
     loop {
         if signal::stopped() {
-            return Err(Stop::Interrupted);
+            return Err(PromptStop::Interrupted);
         }
         screen.draw(pace.now(), &typing);
         match keyboard.key(LOOK) {
-            Ok(Some(Key::Stop)) | Err(Ended) => return Err(Stop::Interrupted),
+            Ok(Some(Key::Stop)) | Err(SourceEnd) => return Err(PromptStop::Interrupted),
             Ok(Some(key)) => match typing.take(key).as_deref().map(str::trim) {
                 Some("") => {
                     if let Some(text) = pace.on_enter() {

@@ -1,25 +1,25 @@
 //! Everything that the readings of a case say, and what the case adds to them: limit, sleep time, zero, temperature.
-//! Leaves to others: the analysis itself (`suspects/analysis`), the questions (`stage`).
+//! Leaves to others: the analysis itself (`plan/analysis`), the questions (`stage`).
 
 use std::cell::RefCell;
 use std::rc::Rc;
 use std::sync::Arc;
 
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::{Ampere, Celsius, Minute, Uncertain};
 use crate::battery::limit::choose;
-use crate::circuits::fuse_table::FuseTable;
-use crate::circuits::limits::Limits;
-use crate::circuits::map::{Limit, Map};
-use crate::fault::Fault;
+use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::limits::Limits;
+use crate::circuit::map::{Limit, Map};
 use crate::hunt::supply;
 use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::{Zero, current};
-use crate::quantity::{Ampere, Celsius, Minute, Uncertain};
-use crate::reading::claim::Panel;
-use crate::reading::{Reading, What, box_temperature};
-use crate::session::case::Case;
-use crate::suspects::analysis::Facts;
+use crate::log::case::Case;
+use crate::measure::observation::Panel;
+use crate::measure::{Measurement, Reading, box_temperature};
+use crate::plan::analysis::Facts;
 
-pub use crate::suspects::analysis::Analysis;
+pub use crate::plan::analysis::Analysis;
 
 /// All that an analysis follows from.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,7 +46,7 @@ impl Analysis {
     ///
     /// # Errors
     /// The embedded fuse table does not read: a fault of this build.
-    pub fn of(case: &Case) -> Result<Rc<Self>, Fault> {
+    pub fn of(case: &Case) -> Result<Rc<Self>, Diagnostic> {
         let zero = case.zeros.last();
         let inputs = Inputs {
             map: case.map.clone(),
@@ -82,7 +82,7 @@ impl Analysis {
     }
 }
 
-/// Returns what the interview told and what a meter log showed, in the words of `circuits/hints`.
+/// Returns what the interview told and what a meter log showed, in the words of `circuit/hints`.
 pub fn told_of(case: &Case) -> Vec<&'static str> {
     let mut told = case.told().hints();
     let newest = case.watched.last().map(|(_, watched)| watched);
@@ -104,7 +104,9 @@ const FAR_LESS: f64 = 2.0;
 /// Returns true if the vehicle is told to be flat sooner than its settled draw can make it.
 fn is_flat_sooner(case: &Case) -> bool {
     let settled = |reading: &Reading| match &reading.what {
-        What::Total { current: shown, as_found: false } if !reading.provisional && !reading.after_repair => {
+        Measurement::Total { current: shown, as_found: false }
+            if !reading.provisional && !reading.after_repair =>
+        {
             Some(current(shown, &reading.clamp).high())
         }
         _ => None,
@@ -126,6 +128,6 @@ pub fn sleep_after(case: &Case) -> Minute {
 }
 
 /// Returns what a reading of a current is worth when it stands alone, such as a total as found.
-pub fn plain_current(shown: &crate::quantity::Typed<Ampere>, case: &Case) -> Uncertain<Ampere> {
+pub fn plain_current(shown: &crate::base::quantity::Typed<Ampere>, case: &Case) -> Uncertain<Ampere> {
     current(shown, &case.opened.clamp)
 }

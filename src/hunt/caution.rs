@@ -4,12 +4,12 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::question::{Kind, Question};
+use super::question::{Question, QuestionKind};
 use super::stage::settled;
-use super::{Step, Taken};
-use crate::circuits::map::{Guard, Map, VehicleClass};
-use crate::piece::{Line, Role};
-use crate::session::case::Case;
+use super::{HuntStep, Taken};
+use crate::base::styled::{Role, StyledText};
+use crate::circuit::map::{Hazard, Map, VehicleClass};
+use crate::log::case::Case;
 
 /// A caution: its name, its text, and the vehicles it is for.
 struct Caution {
@@ -45,7 +45,7 @@ const BEFORE_WORK: [Caution; 10] = [
         text: "This vehicle has high voltage: orange cables, the service plug and what hangs on them are for trained people with rated gloves and meters only. This tool stops there. The vehicle can start by itself: cover or guard the start button and keep the key away.",
         applies: |map| {
             map.class == VehicleClass::Electrified
-                || map.feeds.iter().any(|feed| feed.guard == Some(Guard::Hv))
+                || map.feeds.iter().any(|feed| feed.hazard == Some(Hazard::Hv))
         },
     },
     Caution {
@@ -76,7 +76,7 @@ const BEFORE_WORK: [Caution; 10] = [
 ];
 
 /// Returns the next caution that is not acknowledged yet.
-pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     BEFORE_WORK
         .iter()
         .filter(|caution| (caution.applies)(&case.map))
@@ -84,7 +84,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
 }
 
 /// Returns the caution before the first pull or unplugging, if it is not acknowledged yet.
-pub fn before_pull(case: &Case) -> Option<Step> {
+pub fn before_pull(case: &Case) -> Option<HuntStep> {
     ask(case, PULL.name, PULL.text)
 }
 
@@ -101,17 +101,17 @@ pub fn needed(map: &Map) -> impl Iterator<Item = (String, &'static str)> {
     all.map(|caution| (format!("caution.{}", caution.name), caution.text))
 }
 
-fn ask(case: &Case, name: &str, text: &str) -> Option<Step> {
+fn ask(case: &Case, name: &str, text: &str) -> Option<HuntStep> {
     let id = format!("caution.{name}");
     if settled(case, &id) {
         return None;
     }
     let question = Question {
-        kind: Kind::Acknowledge,
+        kind: QuestionKind::Acknowledge,
         ..Question::line(id, "Understood?", "The record keeps that this caution was shown and acknowledged.")
             .or("yes")
     };
-    Some(Step::ask(question).after(vec![Line::of(Role::Caution, format!("Caution: {text}"))]))
+    Some(HuntStep::ask(question).after(vec![StyledText::of(Role::Caution, format!("Caution: {text}"))]))
 }
 
 /// Takes the acknowledgement.

@@ -13,23 +13,23 @@ pub mod typed;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::piece::{Line, Role};
-use crate::session::case::Case;
-use crate::session::entry::Body;
+use crate::base::styled::{Role, StyledText};
+use crate::log::case::Case;
+use crate::log::entry::LogEvent;
 use question::{Answer, Question};
 
 /// What to show and to ask now.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Step {
+pub struct HuntStep {
     /// Shown before the question.
-    pub say: Vec<Line>,
+    pub say: Vec<StyledText>,
     /// The question, or the end.
-    pub next: Next,
+    pub next: NextStep,
 }
 
 /// A question, or the end.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Next {
+pub enum NextStep {
     /// Ask this.
     Ask(Question),
     /// The hunt has reached its end.
@@ -39,15 +39,15 @@ pub enum Next {
     },
 }
 
-impl Step {
+impl HuntStep {
     /// Makes a step that asks, with nothing to show before.
     pub fn ask(question: Question) -> Self {
-        Self { say: Vec::new(), next: Next::Ask(question) }
+        Self { say: Vec::new(), next: NextStep::Ask(question) }
     }
 
     /// Shows these lines first.
     #[must_use]
-    pub fn after(mut self, say: Vec<Line>) -> Self {
+    pub fn after(mut self, say: Vec<StyledText>) -> Self {
         self.say = say;
         self
     }
@@ -57,9 +57,9 @@ impl Step {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Taken {
     /// Entries to append, in order.
-    pub entries: Vec<Body>,
+    pub entries: Vec<LogEvent>,
     /// Shown once they are on disk.
-    pub say: Vec<Line>,
+    pub say: Vec<StyledText>,
     /// True if the hunt is to be left.
     pub leave: bool,
 }
@@ -67,32 +67,32 @@ pub struct Taken {
 impl Taken {
     /// Takes an answer as it stands.
     pub fn answer(question: &Question, text: impl Into<String>) -> Self {
-        Self::entry(Body::Answer { question: question.id.clone(), answer: text.into() })
+        Self::entry(LogEvent::Answer { question: question.id.clone(), answer: text.into() })
     }
 
     /// Makes one entry.
-    pub fn entry(body: Body) -> Self {
+    pub fn entry(body: LogEvent) -> Self {
         Self { entries: vec![body], ..Self::default() }
     }
 
     /// Refuses an answer: nothing is entered, the question stays.
     pub fn refuse(why: impl AsRef<str>) -> Self {
-        Self { say: vec![Line::of(Role::Doubt, why)], ..Self::default() }
+        Self { say: vec![StyledText::of(Role::Doubt, why)], ..Self::default() }
     }
 
     /// Adds lines to show.
     #[must_use]
-    pub fn saying(mut self, lines: impl IntoIterator<Item = Line>) -> Self {
+    pub fn saying(mut self, lines: impl IntoIterator<Item = StyledText>) -> Self {
         self.say.extend(lines);
         self
     }
 }
 
 /// Returns what to show and to ask now.
-pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Step {
-    stage::ALL.iter().find_map(|stage| (stage.next)(case, now)).unwrap_or_else(|| Step {
+pub fn next(case: &Case, now: DateTime<FixedOffset>) -> HuntStep {
+    stage::ALL.iter().find_map(|stage| (stage.next)(case, now)).unwrap_or_else(|| HuntStep {
         say: Vec::new(),
-        next: Next::Done { why: "every stage is done".to_owned() },
+        next: NextStep::Done { why: "every stage is done".to_owned() },
     })
 }
 
@@ -106,8 +106,9 @@ pub fn take(case: &Case, question: &Question, answer: &Answer, now: DateTime<Fix
             Taken::refuse("Say why, so that the record can: skip REASON (such as: skip no meter for it).")
         }
         Answer::Skip(reason) => {
-            let skip = Body::Skip { question: question.id.clone(), reason: reason.clone() };
-            Taken::entry(skip).saying([Line::of(Role::Hint, "Passed over; the record keeps the reason.")])
+            let skip = LogEvent::Skip { question: question.id.clone(), reason: reason.clone() };
+            Taken::entry(skip)
+                .saying([StyledText::of(Role::Hint, "Passed over; the record keeps the reason.")])
         }
         Answer::Text(text) => {
             let stage = stage::ALL.iter().find(|stage| question.id.starts_with(stage.name));
@@ -120,13 +121,13 @@ pub fn take(case: &Case, question: &Question, answer: &Answer, now: DateTime<Fix
 }
 
 fn explain(question: &Question) -> Taken {
-    let mut say = vec![Line::of(Role::Hint, &question.help)];
-    if let question::Kind::Choice(choices) = &question.kind {
+    let mut say = vec![StyledText::of(Role::Hint, &question.help)];
+    if let question::QuestionKind::Choice(choices) = &question.kind {
         say.extend(choices.iter().map(|(key, text)| {
-            Line::new().and(Role::Name, key).and(Role::Plain, format!(": {text}")).indented(2)
+            StyledText::new().and(Role::Name, key).and(Role::Plain, format!(": {text}")).indented(2)
         }));
     }
-    say.push(Line::of(
+    say.push(StyledText::of(
         Role::Hint,
         "Also: back (the question before), skip REASON, quit (everything is kept).",
     ));
@@ -136,8 +137,8 @@ fn explain(question: &Question) -> Taken {
 /// Strikes the newest entry that an answer made; the hunt then asks for it again.
 fn back(case: &Case) -> Taken {
     match newest_entry(case) {
-        Some(target) if target > 1 => Taken::entry(Body::Strike { target, why: "back".to_owned() })
-            .saying([Line::of(Role::Hint, format!("Entry {target} is struck out."))]),
+        Some(target) if target > 1 => Taken::entry(LogEvent::Strike { target, why: "back".to_owned() })
+            .saying([StyledText::of(Role::Hint, format!("Entry {target} is struck out."))]),
         _ => Taken::refuse("There is nothing before this."),
     }
 }

@@ -3,8 +3,8 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::piece::Line;
-use crate::quantity::{Ampere, Minute};
+use crate::base::quantity::{Ampere, Minute};
+use crate::base::styled::StyledText;
 
 /// A question.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,12 +20,12 @@ pub struct Question {
     /// The answer that Enter gives; `None` if there is none.
     pub default: Option<String>,
     /// What kind of answer is due.
-    pub kind: Kind,
+    pub kind: QuestionKind,
 }
 
 /// What kind of answer is due.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Kind {
+pub enum QuestionKind {
     /// Free text or a number: one line.
     Line,
     /// One of several: key to type, and text.
@@ -84,7 +84,7 @@ pub struct Wait {
     /// Readings so far: when, and the total.
     pub readings: Vec<(DateTime<FixedOffset>, Ampere)>,
     /// What stands above the bar: one or two lines.
-    pub head: Vec<Line>,
+    pub head: Vec<StyledText>,
 }
 
 /// What a person answered.
@@ -132,7 +132,7 @@ impl Question {
             help: help.into(),
             unit: "",
             default: None,
-            kind: Kind::Line,
+            kind: QuestionKind::Line,
         }
     }
 
@@ -153,15 +153,16 @@ impl Question {
     /// Makes it a choice: keys with their texts.
     #[must_use]
     pub fn one_of(mut self, choices: &[(&str, &str)]) -> Self {
-        self.kind =
-            Kind::Choice(choices.iter().map(|(key, text)| ((*key).to_owned(), (*text).to_owned())).collect());
+        self.kind = QuestionKind::Choice(
+            choices.iter().map(|(key, text)| ((*key).to_owned(), (*text).to_owned())).collect(),
+        );
         self
     }
 
     /// Makes it a reading that a practice vehicle or a live meter can supply.
     #[must_use]
     pub fn reading(mut self, wanted: Wanted) -> Self {
-        self.kind = Kind::Reading(wanted);
+        self.kind = QuestionKind::Reading(wanted);
         self
     }
 }

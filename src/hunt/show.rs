@@ -1,18 +1,18 @@
 //! What stands on the screen after a reading: what it meant, what is still unplaced, the leading suspects, what to
-//! read next and why. Leaves to others: the words (`words`).
+//! read next and why. Leaves to others: the words (`text`).
 
 use super::analysis::Analysis;
-use crate::account::verdict::Verdict;
+use crate::balance::verdict::DrawVerdict;
+use crate::base::quantity::Ampere;
+use crate::base::quantity::show::{bare, with_interval};
+use crate::base::styled::{Role, StyledText};
 use crate::battery::limit::alarm;
 use crate::instrument::profile::Profile;
-use crate::piece::{Line, Role};
-use crate::quantity::Ampere;
-use crate::quantity::show::{bare, with_interval};
-use crate::reading::claim::{Claim, Scope};
-use crate::reading::doubt::doubts;
-use crate::session::case::Case;
-use crate::suspects::plan::Stop;
-use crate::words;
+use crate::log::case::Case;
+use crate::measure::doubt::doubts;
+use crate::measure::observation::{Observation, Scope};
+use crate::plan::next::Stop;
+use crate::text;
 
 /// How many suspects are shown during the trail.
 const LEADING: usize = 3;
@@ -20,42 +20,43 @@ const LEADING: usize = 3;
 const WORTH_A_LINE: f64 = 0.02;
 
 /// Returns what the entries from `first` on meant.
-pub fn meaning(case: &Case, analysis: &Analysis, first: usize) -> Vec<Line> {
+pub fn meaning(case: &Case, analysis: &Analysis, first: usize) -> Vec<StyledText> {
     meaning_of(case, analysis, |entry| entry >= first)
 }
 
 /// Returns what these entries meant.
-pub fn meaning_of(case: &Case, analysis: &Analysis, wanted: impl Fn(usize) -> bool) -> Vec<Line> {
+pub fn meaning_of(case: &Case, analysis: &Analysis, wanted: impl Fn(usize) -> bool) -> Vec<StyledText> {
     let mut lines = Vec::new();
-    for claim in analysis.observed.claims.iter().filter(|claim| wanted(claim.entry)) {
-        lines.push(words::reading::meaning(claim, &analysis.panel));
-        lines.extend(high(claim, analysis));
+    for observation in analysis.observed.observations.iter().filter(|observation| wanted(observation.entry)) {
+        lines.push(text::reading::meaning(observation, &analysis.panel));
+        lines.extend(high(observation, analysis));
     }
     for (_, event) in analysis.observed.events.iter().filter(|(entry, _)| wanted(*entry)) {
-        lines.push(words::reading::event(event));
+        lines.push(text::reading::event(event));
     }
     for reading in case.readings.iter().filter(|reading| wanted(reading.entry)) {
         let doubts = doubts(reading, analysis.total.as_ref(), &analysis.panel);
-        lines.extend(doubts.iter().map(|doubt| Line::of(Role::Doubt, doubt)));
+        lines.extend(doubts.iter().map(|doubt| StyledText::of(Role::Doubt, doubt)));
     }
     lines
 }
 
 /// Says that one circuit draws more asleep than it should, where the reading shows that for sure: more than what
 /// makers count as high, and twice what the map expects of its loads.
-fn high(claim: &Claim, analysis: &Analysis) -> Option<Line> {
-    let Scope::Through(index) = claim.scope else { return None };
+fn high(observation: &Observation, analysis: &Analysis) -> Option<StyledText> {
+    let Scope::Through(index) = observation.scope else { return None };
     let feed = analysis.panel.map.feeds.get(index)?;
     let has_feeds = analysis.panel.map.feeds.iter().any(|other| other.parent == Some(index));
     let (_, line, source) = alarm(&feed.loads).filter(|_| !has_feeds)?;
     let expected: Ampere = feed.loads.iter().map(|load| load.asleep).sum();
-    (claim.current.low() > line.max(expected * 2.0)).then(|| {
-        Line::of(Role::Doubt, format!("{} is high for one circuit asleep: {source}.", feed.id)).indented(2)
+    (observation.current.low() > line.max(expected * 2.0)).then(|| {
+        StyledText::of(Role::Doubt, format!("{} is high for one circuit asleep: {source}.", feed.id))
+            .indented(2)
     })
 }
 
 /// Returns what the newest readings meant, if the log ends with readings: one, or a box read in one go.
-pub fn latest(case: &Case, analysis: &Analysis) -> Vec<Line> {
+pub fn latest(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
     let Some(last) = case.readings.last().filter(|last| last.entry == case.entries) else {
         return Vec::new();
     };
@@ -65,17 +66,17 @@ pub fn latest(case: &Case, analysis: &Analysis) -> Vec<Line> {
 }
 
 /// Returns verdict and limit in one line; where it is undecided, what would decide it.
-pub fn verdict(analysis: &Analysis, clamp: &Profile) -> Option<Line> {
+pub fn verdict(analysis: &Analysis, clamp: &Profile) -> Option<StyledText> {
     let (total, limit, verdict) = (analysis.total.as_ref()?, analysis.limit.as_ref()?, analysis.verdict?);
     let (role, tail) = match verdict {
-        Verdict::Over => (Role::Doubt, String::new()),
-        Verdict::Within => (Role::Good, String::new()),
-        Verdict::Undecided => {
-            (Role::Doubt, format!(": {}", words::decide::what(total, limit.current, clamp)))
+        DrawVerdict::Over => (Role::Doubt, String::new()),
+        DrawVerdict::Within => (Role::Good, String::new()),
+        DrawVerdict::Undecided => {
+            (Role::Doubt, format!(": {}", text::decide::what(total, limit.current, clamp)))
         }
     };
     Some(
-        Line::plain("Settled draw ")
+        StyledText::plain("Settled draw ")
             .and(Role::Value, with_interval(total))
             .and(Role::Plain, format!(" against {} ({}): ", bare(limit.current, 3), limit.source))
             .and(role, format!("{}{tail}", verdict.word())),
@@ -83,33 +84,33 @@ pub fn verdict(analysis: &Analysis, clamp: &Profile) -> Option<Line> {
 }
 
 /// Returns the standing of the hunt: unplaced, conflicts, leading suspects.
-pub fn standing(analysis: &Analysis) -> Vec<Line> {
+pub fn standing(analysis: &Analysis) -> Vec<StyledText> {
     let mut lines = placing(analysis);
     lines.extend(leading(analysis, LEADING));
     lines
 }
 
 /// Returns what is not placed yet, and which readings do not fit together.
-pub fn placing(analysis: &Analysis) -> Vec<Line> {
+pub fn placing(analysis: &Analysis) -> Vec<StyledText> {
     let mut lines = Vec::new();
-    lines.extend(analysis.account.as_ref().and_then(words::account::unplaced));
+    lines.extend(analysis.account.as_ref().and_then(text::account::unplaced));
     for conflict in analysis.conflicts() {
-        lines.push(Line::of(
+        lines.push(StyledText::of(
             Role::Doubt,
-            format!("These don't fit: {}.", words::account::conflict(conflict, &analysis.panel)),
+            format!("These don't fit: {}.", text::account::conflict(conflict, &analysis.panel)),
         ));
     }
     lines
 }
 
 /// Returns the pairs that are worth a line, likeliest first.
-pub fn pairs(analysis: &Analysis, most: usize) -> Vec<Line> {
+pub fn pairs(analysis: &Analysis, most: usize) -> Vec<StyledText> {
     let worth = analysis.ranking.pairs.iter().filter(|pair| pair.probability >= WORTH_A_LINE).take(most);
-    worth.map(|pair| words::suspects::pair_line(pair).indented(2)).collect()
+    worth.map(|pair| text::suspects::pair_line(pair).indented(2)).collect()
 }
 
 /// Returns how likely those are that [`leading`] leaves out.
-pub fn rest(analysis: &Analysis, most: usize) -> Line {
+pub fn rest(analysis: &Analysis, most: usize) -> StyledText {
     let ranking = &analysis.ranking;
     let branches = ranking.suspects.iter().map(|suspect| suspect.probability);
     let groups = ranking.groups.iter().map(|group| group.probability);
@@ -118,21 +119,21 @@ pub fn rest(analysis: &Analysis, most: usize) -> Line {
     let shown = all.iter().take(most).filter(|probability| **probability >= WORTH_A_LINE).count().max(1);
     let left: f64 = all.iter().skip(shown).sum();
     let count = all.len().saturating_sub(shown);
-    Line::of(Role::Hint, words::suspects::rest(count, left)).indented(2)
+    StyledText::of(Role::Hint, text::suspects::rest(count, left)).indented(2)
 }
 
 /// Returns the leading suspects, groups and "nothing wrong", likeliest first.
-pub fn leading(analysis: &Analysis, most: usize) -> Vec<Line> {
+pub fn leading(analysis: &Analysis, most: usize) -> Vec<StyledText> {
     let excess = analysis.excess.as_ref();
     let panel = &analysis.panel;
     let branches = analysis.ranking.suspects.iter();
-    let mut lines: Vec<(f64, Line)> = branches
-        .map(|suspect| (suspect.probability, words::suspects::suspect_line(suspect, excess, panel)))
+    let mut lines: Vec<(f64, StyledText)> = branches
+        .map(|suspect| (suspect.probability, text::suspects::suspect_line(suspect, excess, panel)))
         .collect();
     let groups = analysis.ranking.groups.iter();
-    lines.extend(groups.map(|group| (group.probability, words::suspects::group_line(group, panel))));
+    lines.extend(groups.map(|group| (group.probability, text::suspects::group_line(group, panel))));
     let nothing = analysis.ranking.nothing_wrong;
-    lines.push((nothing, words::suspects::nothing_line(nothing)));
+    lines.push((nothing, text::suspects::nothing_line(nothing)));
     lines.sort_by(|a, b| b.0.total_cmp(&a.0));
     lines
         .into_iter()
@@ -144,16 +145,16 @@ pub fn leading(analysis: &Analysis, most: usize) -> Vec<Line> {
 }
 
 /// Returns why the search stops.
-pub fn stop(analysis: &Analysis) -> Line {
+pub fn stop(analysis: &Analysis) -> StyledText {
     let (who, leads) = analysis.leader();
     let text = match &analysis.ranking.cured {
-        Some(cured) => words::next::cured(cured),
-        None => words::next::stop(&analysis.plan.stop, analysis.excess.as_ref(), (&who, leads)),
+        Some(cured) => text::next::cured(cured),
+        None => text::next::stop(&analysis.plan.stop, analysis.excess.as_ref(), (&who, leads)),
     };
     let role = if matches!(analysis.plan.stop, Stop::Decided(_) | Stop::NothingWrong(_)) {
         Role::Good
     } else {
         Role::Doubt
     };
-    Line::of(role, format!("Stop: {text}."))
+    StyledText::of(role, format!("Stop: {text}."))
 }

@@ -1,26 +1,26 @@
 //! What a case says about the supply: the battery's evidence, the charging side, what it has to give, and the draw
 //! that the time to flat speaks for. What was answered before the battery was charged or replaced doesn't count.
-//! Leaves to others: the questions (`stage`), the judgement (`battery`), the words (`words`).
+//! Leaves to others: the questions (`stage`), the judgement (`battery`), the words (`text`).
 
 use chrono::Datelike;
 
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::parse::Readable;
+use crate::base::quantity::{Ampere, Celsius, Day, Minute, Share, Uncertain, Unit, Volt};
+use crate::base::styled::StyledText;
 use crate::battery::capacity::{Capacity, capacity};
 use crate::battery::charge::Charge;
-use crate::battery::charging::{self, Finding, Measured};
+use crate::battery::charging::{self, ChargingValues, Finding};
 use crate::battery::chemistry::Chemistry;
 use crate::battery::cold::{self, Use};
-use crate::battery::judge::{Evidence, Judgement, Test, judge};
+use crate::battery::judge::{BatteryEvidence, Judgement, Test, judge};
 use crate::battery::rating::{self, Ratings};
 use crate::battery::stand::{Stock, draw_behind};
-use crate::battery::table::Table;
-use crate::circuits::map::VehicleClass;
-use crate::fault::Fault;
-use crate::piece::Line;
-use crate::quantity::parse::Readable;
-use crate::quantity::{Ampere, Celsius, Day, Minute, Share, Uncertain, Unit, Volt};
-use crate::reading::{Reading, What};
-use crate::session::case::Case;
-use crate::words;
+use crate::battery::table::BatteryTable;
+use crate::circuit::map::VehicleClass;
+use crate::log::case::Case;
+use crate::measure::{Measurement, Reading};
+use crate::text;
 
 /// Volts of one battery, as the tables have it.
 const ONE: Volt = Volt::new(12.0);
@@ -46,9 +46,8 @@ fn stage_of(id: &str) -> &str {
 /// Returns the newest answer about battery or charging side that still counts.
 pub fn answer<'a>(case: &'a Case, id: &str) -> Option<&'a str> {
     let since = since(case, stage_of(id));
-    let found = |(stamp, known, _): &&(crate::session::case::Stamp, String, String)| {
-        stamp.entry > since && known == id
-    };
+    let found =
+        |(stamp, known, _): &&(crate::log::case::Stamp, String, String)| stamp.entry > since && known == id;
     case.answers.iter().rev().find(found).map(|(_, _, text)| text.as_str())
 }
 
@@ -69,12 +68,12 @@ pub fn rested(case: &Case) -> Option<Volt> {
 const SAGGED: Volt = Volt::new(0.1);
 
 /// Says so where these volts are lower than those beside the first total by so much that it must be read again.
-pub fn sagged(case: &Case, now: Volt) -> Option<Line> {
-    let is_total = |reading: &&Reading| matches!(reading.what, What::Total { as_found: false, .. });
+pub fn sagged(case: &Case, now: Volt) -> Option<StyledText> {
+    let is_total = |reading: &&Reading| matches!(reading.what, Measurement::Total { as_found: false, .. });
     let first_total = case.readings.iter().find(is_total)?.entry;
     let (_, first) = case.volts.iter().find(|(stamp, _)| stamp.entry > first_total)?;
     let low = now < first.value - SAGGED * batteries(case);
-    low.then(|| words::battery::sagged(first.value, now))
+    low.then(|| text::battery::sagged(first.value, now))
 }
 
 /// Reads an answer as a value; none where nothing was measured.
@@ -98,7 +97,7 @@ pub fn ratings(case: &Case) -> Ratings {
 }
 
 /// Returns everything that is known of the battery.
-pub fn evidence(case: &Case) -> Evidence {
+pub fn evidence(case: &Case) -> BatteryEvidence {
     let all = rested(case);
     let first: Option<Volt> = value(case, "battery.first", "V");
     let volts = match (all, first) {
@@ -106,7 +105,7 @@ pub fn evidence(case: &Case) -> Evidence {
         (Some(all), None) => vec![all / batteries(case)],
         (None, _) => Vec::new(),
     };
-    Evidence {
+    BatteryEvidence {
         chemistry: chemistry(case),
         volts,
         temperature: value::<Celsius>(case, "battery.temperature", "C"),
@@ -142,15 +141,15 @@ fn age(case: &Case) -> Option<u16> {
 ///
 /// # Errors
 /// The battery table of this build does not read.
-pub fn judgement(case: &Case) -> Result<Judgement, Fault> {
-    judge(Table::builtin()?, &evidence(case))
+pub fn judgement(case: &Case) -> Result<Judgement, Diagnostic> {
+    judge(BatteryTable::builtin()?, &evidence(case))
 }
 
 /// Returns what the charging side shows.
 pub fn charging(case: &Case) -> Vec<Finding> {
-    let Ok(table) = Table::builtin() else { return Vec::new() };
+    let Ok(table) = BatteryTable::builtin() else { return Vec::new() };
     let each = batteries(case);
-    let measured = Measured {
+    let measured = ChargingValues {
         running: value::<Volt>(case, "charging.volts", "V").map(|volts| volts / each),
         rested: rested(case).map(|volts| volts / each),
         temperature: value::<Celsius>(case, "battery.temperature", "C"),
@@ -169,7 +168,7 @@ pub fn charging(case: &Case) -> Vec<Finding> {
     if let (Some(first), Some(all)) =
         (value::<Volt>(case, "charging.first", "V"), value::<Volt>(case, "charging.volts", "V"))
     {
-        let one = |running: Volt| Measured {
+        let one = |running: Volt| ChargingValues {
             running: Some(running),
             ripple: None,
             cable_drop: None,
@@ -201,8 +200,8 @@ pub fn has_converter(case: &Case) -> bool {
 ///
 /// # Errors
 /// The battery table of this build does not read.
-pub fn known_capacity(case: &Case) -> Result<Capacity, Fault> {
-    Ok(capacity(Table::builtin()?, &ratings(case), case.map.class))
+pub fn known_capacity(case: &Case) -> Result<Capacity, Diagnostic> {
+    Ok(capacity(BatteryTable::builtin()?, &ratings(case), case.map.class))
 }
 
 /// Returns what the battery has to give: at the state of charge that was read; full where that is asked for, or where
@@ -210,8 +209,8 @@ pub fn known_capacity(case: &Case) -> Result<Capacity, Fault> {
 ///
 /// # Errors
 /// The battery table of this build does not read.
-pub fn stock(case: &Case, full: bool) -> Result<Stock, Fault> {
-    let table = Table::builtin()?;
+pub fn stock(case: &Case, full: bool) -> Result<Stock, Diagnostic> {
+    let table = BatteryTable::builtin()?;
     let figures = table.of(chemistry(case).unwrap_or(Chemistry::Flooded))?;
     let evidence = evidence(case);
     let temperature = evidence.temperature.unwrap_or(Celsius::new(20.0));
@@ -231,17 +230,17 @@ pub fn stock(case: &Case, full: bool) -> Result<Stock, Fault> {
 const ORIENTATION: Day = Day::new(30.0);
 
 /// Returns what the battery itself would bear, where no limit is known: no limit, but something to hold one against.
-pub fn for_orientation(case: &Case) -> Option<Line> {
+pub fn for_orientation(case: &Case) -> Option<StyledText> {
     let allowed = stock(case, true).ok()?.allowed(ORIENTATION);
     let capacity = known_capacity(case).ok()?;
-    (allowed.value() > Ampere::ZERO).then(|| words::stand::bears(&allowed, ORIENTATION, &capacity))
+    (allowed.value() > Ampere::ZERO).then(|| text::stand::bears(&allowed, ORIENTATION, &capacity))
 }
 
 /// Returns what a time to flat says about the draw, beside the measured one if there is one.
-pub fn expected(case: &Case, stood: Minute, measured: Option<&Uncertain<Ampere>>) -> Option<Line> {
+pub fn expected(case: &Case, stood: Minute, measured: Option<&Uncertain<Ampere>>) -> Option<StyledText> {
     let capacity = stock(case, true).ok()?.capacity.value();
     let told = draw_told(case, stood)?;
-    Some(words::stand::beside(told, capacity, Day::from(stood), measured))
+    Some(text::stand::beside(told, capacity, Day::from(stood), measured))
 }
 
 /// Returns what a time to flat says about the draw: least (no longer cranking) and most (all gone).

@@ -1,9 +1,9 @@
 //! A live meter: what it shows now, or why it shows nothing. No I/O: whoever holds the line implements the trait.
 //! Leaves to others: lines, sockets and ports (`cli/live`), when a reading is steady (`steady`).
 
-use crate::fault::Fault;
-use crate::quantity::parse::Readable;
-use crate::quantity::{Ampere, Ohm, Typed, Unit, Volt};
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::parse::Readable;
+use crate::base::quantity::{Ampere, Ohm, Typed, Unit, Volt};
 
 /// What is to be measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -16,7 +16,7 @@ pub enum Sense {
 
 /// What a meter shows.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Shown {
+pub enum LiveReading {
     /// A current.
     Current(Typed<Ampere>),
     /// A voltage.
@@ -32,16 +32,16 @@ pub trait Sensed: Unit {
     /// Its thousandth, as people type it.
     const MILLI: &'static str;
     /// Returns the value of what is shown, if it is of this quantity.
-    fn of(shown: &Shown) -> Option<Self>;
+    fn of(shown: &LiveReading) -> Option<Self>;
 }
 
 impl Sensed for Ampere {
     const SENSE: Sense = Sense::Current;
     const MILLI: &'static str = "mA";
-    fn of(shown: &Shown) -> Option<Self> {
+    fn of(shown: &LiveReading) -> Option<Self> {
         match shown {
-            Shown::Current(current) => Some(current.value),
-            Shown::Volts(_) | Shown::Overload => None,
+            LiveReading::Current(current) => Some(current.value),
+            LiveReading::Volts(_) | LiveReading::Overload => None,
         }
     }
 }
@@ -49,17 +49,17 @@ impl Sensed for Ampere {
 impl Sensed for Volt {
     const SENSE: Sense = Sense::Volts;
     const MILLI: &'static str = "mV";
-    fn of(shown: &Shown) -> Option<Self> {
+    fn of(shown: &LiveReading) -> Option<Self> {
         match shown {
-            Shown::Volts(volts) => Some(volts.value),
-            Shown::Current(_) | Shown::Overload => None,
+            LiveReading::Volts(volts) => Some(volts.value),
+            LiveReading::Current(_) | LiveReading::Overload => None,
         }
     }
 }
 
 /// Why nothing is shown.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Trouble {
+pub enum LiveTrouble {
     /// Nothing came within the time limit.
     Silent,
     /// What came is no value of the kind that is wanted; and why.
@@ -68,7 +68,7 @@ pub enum Trouble {
     Gone(String),
 }
 
-impl std::fmt::Display for Trouble {
+impl std::fmt::Display for LiveTrouble {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::Silent => f.write_str("the meter says nothing"),
@@ -85,7 +85,7 @@ pub trait Meter {
     ///
     /// # Errors
     /// Nothing came, nothing that can be used, or the line is broken.
-    fn read(&mut self, sense: Sense) -> Result<Shown, Trouble>;
+    fn read(&mut self, sense: Sense) -> Result<LiveReading, LiveTrouble>;
 }
 
 /// How what a meter says is taken.
@@ -114,22 +114,25 @@ impl Dialect {
     ///
     /// # Errors
     /// It is no value of the kind that is wanted.
-    pub fn read(&self, text: &str, sense: Sense) -> Result<Shown, Trouble> {
+    pub fn read(&self, text: &str, sense: Sense) -> Result<LiveReading, LiveTrouble> {
         let text = first_value(text.trim().trim_matches('"'));
         let capitals = text.trim_start_matches('-').to_uppercase();
         let word = capitals.split_whitespace().next().unwrap_or("");
         let number = leading_number(text);
         if OVERLOAD_WORDS.contains(&word) || number.is_some_and(|number| number.abs() >= OVERLOAD) {
-            return Ok(Shown::Overload);
+            return Ok(LiveReading::Overload);
         }
-        let garbage = |fault: Fault| Trouble::Garbage(fault.what.chars().take(2 * LONGEST).collect());
+        let garbage =
+            |fault: Diagnostic| LiveTrouble::Garbage(fault.what.chars().take(2 * LONGEST).collect());
         match (sense, self.shunt) {
-            (Sense::Volts, _) => Volt::read(text, &self.volts).map(Shown::Volts).map_err(garbage),
-            (Sense::Current, None) => Ampere::read(text, &self.current).map(Shown::Current).map_err(garbage),
+            (Sense::Volts, _) => Volt::read(text, &self.volts).map(LiveReading::Volts).map_err(garbage),
+            (Sense::Current, None) => {
+                Ampere::read(text, &self.current).map(LiveReading::Current).map_err(garbage)
+            }
             (Sense::Current, Some(shunt)) => {
                 let volts = Volt::read(text, &self.volts).map_err(garbage)?;
                 let current = Ampere::new(volts.value.base() / shunt.base());
-                Ok(Shown::Current(Typed::measured(current, volts.step / shunt.base(), volts.text)))
+                Ok(LiveReading::Current(Typed::measured(current, volts.step / shunt.base(), volts.text)))
             }
         }
     }
@@ -162,7 +165,7 @@ mod tests {
 
     fn milliampere(text: &str) -> f64 {
         match dialect(None).read(text, Sense::Current) {
-            Ok(Shown::Current(current)) => current.value.milli(),
+            Ok(LiveReading::Current(current)) => current.value.milli(),
             other => panic!("{text}: {other:?}"),
         }
     }
@@ -172,13 +175,15 @@ mod tests {
         for text in ["+4.82000000E-01", " 0.482\r\n", "482 mA", "\"0.482 A\"", "0,482", "4.82E-01,+1.0E+00"] {
             assert!((milliampere(text) - 482.0).abs() < 1e-9, "{text}");
         }
-        let Ok(Shown::Volts(drop)) = dialect(None).read("3.02 mV", Sense::Volts) else { panic!("no drop") };
+        let Ok(LiveReading::Volts(drop)) = dialect(None).read("3.02 mV", Sense::Volts) else {
+            panic!("no drop")
+        };
         assert!((drop.value.milli() - 3.02).abs() < 1e-12 && (drop.step - 1e-5).abs() < 1e-15);
     }
 
     #[test]
     fn a_shunt_makes_a_current_of_a_voltage() {
-        let Ok(Shown::Current(current)) = dialect(Some(0.001)).read("0.41 mV", Sense::Current) else {
+        let Ok(LiveReading::Current(current)) = dialect(Some(0.001)).read("0.41 mV", Sense::Current) else {
             panic!("no current")
         };
         assert!((current.value.milli() - 410.0).abs() < 1e-9 && (current.step - 0.01).abs() < 1e-12);
@@ -189,10 +194,13 @@ mod tests {
         for text in
             ["9.9E37", "+9.90000000E+37", "-9.91E37", "9.9E37A", "OL", "-OL mA", "O.L", "OVLD", "9.9E+37,0"]
         {
-            assert_eq!(dialect(None).read(text, Sense::Current), Ok(Shown::Overload), "{text}");
+            assert_eq!(dialect(None).read(text, Sense::Current), Ok(LiveReading::Overload), "{text}");
         }
         for text in ["", "READY", "-113,\"Undefined header\"", "1.2.3", "\u{1b}[2J"] {
-            assert!(matches!(dialect(None).read(text, Sense::Current), Err(Trouble::Garbage(_))), "{text:?}");
+            assert!(
+                matches!(dialect(None).read(text, Sense::Current), Err(LiveTrouble::Garbage(_))),
+                "{text:?}"
+            );
         }
         let Err(trouble) = dialect(None).read("12.6 V", Sense::Current) else {
             panic!("volts are no current")

@@ -1,5 +1,5 @@
 //! What a meter adds to a reading: its accuracy, its zero, its last digit, its noise.
-//! Leaves to others: which meters there are (`circuits/meters`), and what a reading means (`reading`).
+//! Leaves to others: which meters there are (`circuit/meters`), and what a reading means (`measure`).
 
 pub mod live;
 pub mod profile;

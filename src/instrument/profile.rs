@@ -1,5 +1,5 @@
 //! What a meter can and cannot see: resolution, accuracy in percent of reading plus counts.
-//! Leaves to others: turning that into an uncertainty (`uncertainty`), the table of built-in meters (`circuits`).
+//! Leaves to others: turning that into an uncertainty (`uncertainty`), the table of built-in meters (`circuit`).
 
 /// What a meter is connected to and what it shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

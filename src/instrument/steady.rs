@@ -3,7 +3,7 @@
 
 use std::collections::VecDeque;
 
-use crate::quantity::{Minute, Unit};
+use crate::base::quantity::{Minute, Unit};
 
 /// Fewest readings that agree. Editorial, as are the figures below.
 const FEWEST: usize = 4;
@@ -64,7 +64,7 @@ impl<U: Unit> Steady<U> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantity::Volt;
+    use crate::base::quantity::Volt;
 
     fn taken(values: &[f64]) -> Option<(usize, f64)> {
         let mut steady = Steady::new(Volt::new(0.1));

@@ -3,10 +3,10 @@
 //!
 //! Shared: the offset (the counts of the data sheet) until the next zero, and the gain, per meter.
 //! Own: quantisation and noise, for millivolts also the thermal voltage of the probe contacts.
-//! Leaves to others: what a millivolt is in milliampere (`reading/convert`).
+//! Leaves to others: what a millivolt is in milliampere (`measure/convert`).
 
 use super::profile::Profile;
-use crate::quantity::{Ampere, Source, Typed, Uncertain, Unit, Volt};
+use crate::base::quantity::{Ampere, ErrorSource, Typed, Uncertain, Unit, Volt};
 
 /// Noise of a steady reading, in counts (standard deviation): half a count either way, rectangular. Editorial.
 const NOISE_COUNTS: f64 = 0.288_675;
@@ -53,7 +53,7 @@ pub fn drop_voltage(shown: &Typed<Volt>, profile: &Profile, zero: Option<Zero>) 
     let gain = rectangular(profile.percent / 100.0) * value.base();
     Uncertain::new(value, Volt::new(own))
         .with_shared(offset_source(profile, zero), Volt::new(offset_uncertainty(profile, zero)))
-        .with_shared(Source::new(format!("gain {}", profile.name)), Volt::new(gain))
+        .with_shared(ErrorSource::new(format!("gain {}", profile.name)), Volt::new(gain))
 }
 
 /// A zero removes the offset and leaves its own digit and noise, which all readings after it share.
@@ -64,10 +64,10 @@ fn offset_uncertainty(profile: &Profile, zero: Option<Zero>) -> f64 {
     }
 }
 
-fn offset_source(profile: &Profile, zero: Option<Zero>) -> Source {
+fn offset_source(profile: &Profile, zero: Option<Zero>) -> ErrorSource {
     match zero {
-        Some(zero) => Source::new(format!("zero {} of entry {}", profile.name, zero.entry)),
-        None => Source::new(format!("zero {}", profile.name)),
+        Some(zero) => ErrorSource::new(format!("zero {} of entry {}", profile.name, zero.entry)),
+        None => ErrorSource::new(format!("zero {}", profile.name)),
     }
 }
 
@@ -77,8 +77,8 @@ pub fn current(shown: &Typed<Ampere>, profile: &Profile) -> Uncertain<Ampere> {
     let gain = rectangular(profile.percent / 100.0) * shown.value.base();
     let offset = rectangular(profile.counts * profile.resolution);
     Uncertain::new(shown.value, Ampere::new(own))
-        .with_shared(Source::new(format!("zero {}", profile.name)), Ampere::new(offset))
-        .with_shared(Source::new(format!("gain {}", profile.name)), Ampere::new(gain))
+        .with_shared(ErrorSource::new(format!("zero {}", profile.name)), Ampere::new(offset))
+        .with_shared(ErrorSource::new(format!("gain {}", profile.name)), Ampere::new(gain))
 }
 
 /// Share of a clamp's offset, in variance, that comes anew with each placing; the rest stays with the clamp. It is
@@ -92,8 +92,11 @@ pub fn placed_current(shown: &Typed<Ampere>, profile: &Profile) -> Uncertain<Amp
     let gain = rectangular(profile.percent / 100.0) * shown.value.base();
     let offset = rectangular(profile.counts * profile.resolution);
     Uncertain::new(shown.value, Ampere::new(own.hypot(offset * ANEW.sqrt())))
-        .with_shared(Source::new(format!("zero {}", profile.name)), Ampere::new(offset * (1.0 - ANEW).sqrt()))
-        .with_shared(Source::new(format!("gain {}", profile.name)), Ampere::new(gain))
+        .with_shared(
+            ErrorSource::new(format!("zero {}", profile.name)),
+            Ampere::new(offset * (1.0 - ANEW).sqrt()),
+        )
+        .with_shared(ErrorSource::new(format!("gain {}", profile.name)), Ampere::new(gain))
 }
 
 /// Returns the smallest drop that this meter tells from zero.

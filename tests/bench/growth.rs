@@ -11,16 +11,16 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use fusetrail::circuits::check::examine;
-use fusetrail::circuits::loads::Catalogue;
-use fusetrail::circuits::map::Map;
-use fusetrail::circuits::sketch::sketch;
-use fusetrail::circuits::tree::Tree;
+use fusetrail::circuit::check::examine;
+use fusetrail::circuit::loads::Catalogue;
+use fusetrail::circuit::map::Map;
+use fusetrail::circuit::sketch::sketch;
+use fusetrail::circuit::tree::Tree;
 use fusetrail::cli::ask::answers::Answers;
 use fusetrail::cli::clock::Clock;
-use fusetrail::cli::desk::{Desk, Format};
+use fusetrail::cli::context::{Context, OutputFormat};
 use fusetrail::cli::paint::Color;
-use fusetrail::recording::table::{Options, read};
+use fusetrail::trace::table::{Options, read};
 
 const HEAD: &str = "format: fusetrail-map/1\ntitle: t\n";
 
@@ -95,8 +95,8 @@ fn main() {
     });
     let ids = |n: usize| (0..n).map(|i| format!("q{i}*: x\n")).collect();
     growth("ids of an answers file", [125, 250, 500, 1000], ids, |text| {
-        let desk = Desk::new(Format::Text, Color::Never, Clock::Wall);
-        drop(Answers::read(desk, "x", text).expect("sound"));
+        let context = Context::new(OutputFormat::Text, Color::Never, Clock::Wall);
+        drop(Answers::read(context, "x", text).expect("sound"));
     });
     let samples = |n: usize| (0..n).map(|i| format!("{i},{}.{}\n", 25 + i % 2, i % 7)).collect::<String>();
     growth(

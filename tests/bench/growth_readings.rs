@@ -17,26 +17,26 @@ use std::time::Instant;
 #[path = "growth_world.rs"]
 mod world;
 
-use fusetrail::account::repeat::without_repeated;
-use fusetrail::reading::observe::observe;
-use fusetrail::suspects::infer;
-use fusetrail::suspects::weight::Background;
+use fusetrail::balance::repeat::without_repeated;
+use fusetrail::infer::infer;
+use fusetrail::infer::weight::Background;
+use fusetrail::measure::observe::build_observations;
 use world::{Mood, World};
 
 /// Seconds of claims, account, causes and the whole analysis.
 fn seconds(world: &World) -> [f64; 4] {
     let begin = Instant::now();
-    let mut observed = observe(&world.readings, &world.panel, &world.table);
-    let claims = begin.elapsed().as_secs_f64();
+    let mut observed = build_observations(&world.readings, &world.panel, &world.table);
+    let observations = begin.elapsed().as_secs_f64();
     let begin = Instant::now();
     black_box(without_repeated(&mut observed, &world.panel));
     let account = begin.elapsed().as_secs_f64();
     let begin = Instant::now();
-    black_box(infer(&observed.claims, &world.panel, &Background::default()));
+    black_box(infer(&observed.observations, &world.panel, &Background::default()));
     let causes = begin.elapsed().as_secs_f64();
     let begin = Instant::now();
     black_box(world.analyse());
-    [claims, account, causes, begin.elapsed().as_secs_f64()]
+    [observations, account, causes, begin.elapsed().as_secs_f64()]
 }
 
 /// Most memory that this process held, in megabyte; nothing where the system doesn't tell.
@@ -58,13 +58,13 @@ fn table(name: &str, mood: Mood, sizes: &[(usize, usize)]) {
     let mut last: Option<(usize, f64)> = None;
     for (feeds, readings) in sizes {
         let world = World::new(*feeds, *readings, mood);
-        let [claims, account, causes, whole] = seconds(&world);
+        let [observations, account, causes, whole] = seconds(&world);
         let size = feeds * readings.max(&1);
         let exponent = last
             .map(|(size_then, whole_then)| (whole / whole_then).ln() / (size as f64 / size_then as f64).ln());
         let exponent = exponent.map_or_else(String::new, |exponent| format!("{exponent:.1}"));
         println!(
-            "{feeds:5} {readings:9} {claims:8.3} {account:8.3} {causes:8.3} {whole:8.3} {exponent:>9} {:8.0}",
+            "{feeds:5} {readings:9} {observations:8.3} {account:8.3} {causes:8.3} {whole:8.3} {exponent:>9} {:8.0}",
             most_memory()
         );
         last = Some((size, whole));

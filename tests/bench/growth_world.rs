@@ -12,14 +12,14 @@ use std::fmt::Write;
 use std::sync::Arc;
 
 use chrono::DateTime;
-use fusetrail::circuits::check::check;
-use fusetrail::circuits::fuse_table::FuseTable;
-use fusetrail::circuits::meters;
+use fusetrail::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
+use fusetrail::circuit::check::check;
+use fusetrail::circuit::fuse_table::FuseTable;
+use fusetrail::circuit::meters;
 use fusetrail::instrument::profile::Profile;
-use fusetrail::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
-use fusetrail::reading::claim::Panel;
-use fusetrail::reading::{Reading, What};
-use fusetrail::suspects::analysis::{Analysis, Facts};
+use fusetrail::measure::observation::Panel;
+use fusetrail::measure::{Measurement, Reading};
+use fusetrail::plan::analysis::{Analysis, Facts};
 
 const KINDS: [&str; 9] = [
     "audio",
@@ -73,7 +73,7 @@ impl World {
             dice,
         };
         if readings > 0 {
-            world.take(What::Total { current: milli(480.0), as_found: false });
+            world.take(Measurement::Total { current: milli(480.0), as_found: false });
         }
         while world.readings.len() < readings {
             world.next(feeds - LINKS, mood);
@@ -100,29 +100,29 @@ impl World {
         match number % 23 {
             0 => {
                 let current = milli(480.0 + (2.0 * self.draw()).round());
-                self.take(What::Total { current, as_found: false });
+                self.take(Measurement::Total { current, as_found: false });
             }
             5 | 11 => {
                 let current = milli(if wild { 300.0 * self.draw() } else { carries }.round());
-                self.take(What::Clamp { at: format!("F{fuse}"), current });
+                self.take(Measurement::Clamp { at: format!("F{fuse}"), current });
             }
             17 => {
                 let (before, after) = (milli(480.0), milli(480.0 - carries));
-                self.take(What::Pull { feed: format!("F{fuse}"), before, after });
-                self.take(What::Refit { feed: format!("F{fuse}"), total: milli(480.0) });
+                self.take(Measurement::Pull { feed: format!("F{fuse}"), before, after });
+                self.take(Measurement::Refit { feed: format!("F{fuse}"), total: milli(480.0) });
             }
             20 => {
                 let current = milli((120.0 + 10.0 * self.draw()).round());
-                self.take(What::Clamp { at: format!("L{}", fuse % LINKS), current });
+                self.take(Measurement::Clamp { at: format!("L{}", fuse % LINKS), current });
             }
             _ => {
                 let drop = Typed::measured(Volt::from_milli((size * 10.0).round() / 10.0), 1e-4, "");
-                self.take(What::Drop { feed: format!("F{fuse}"), drop });
+                self.take(Measurement::Drop { feed: format!("F{fuse}"), drop });
             }
         }
     }
 
-    pub fn take(&mut self, what: What) {
+    pub fn take(&mut self, what: Measurement) {
         self.readings.push(Reading {
             entry: self.readings.len() + 2,
             at: DateTime::parse_from_rfc3339("2026-11-02T07:40:00+01:00").expect("a time"),

@@ -15,9 +15,9 @@ use std::io::{BufReader, BufWriter, Write};
 use std::path::Path;
 use std::time::Instant;
 
-use fusetrail::recording::segment::partition;
-use fusetrail::recording::settle::{Rules, settle};
-use fusetrail::recording::table::{Options, read};
+use fusetrail::trace::segment::partition;
+use fusetrail::trace::settle::{Rules, settle};
+use fusetrail::trace::table::{Options, read};
 
 const BUFFER: usize = 256 * 1024;
 

@@ -4,9 +4,9 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
-use fusetrail::recording::segment::partition;
-use fusetrail::recording::settle::{Rules, settle};
-use fusetrail::recording::table::{Options, read};
+use fusetrail::trace::segment::partition;
+use fusetrail::trace::settle::{Rules, settle};
+use fusetrail::trace::table::{Options, read};
 
 const SAMPLES: u32 = 100_000;
 
@@ -39,7 +39,7 @@ fn benches(criterion: &mut Criterion) {
     let text = log();
     let trace = read(text.as_bytes(), &Options::default()).expect("a log").trace;
     let values: Vec<f64> =
-        trace.samples().map(|(_, current)| fusetrail::quantity::Unit::base(current)).collect();
+        trace.samples().map(|(_, current)| fusetrail::base::quantity::Unit::base(current)).collect();
     let mut group = criterion.benchmark_group("recording");
     group.throughput(Throughput::Elements(u64::from(SAMPLES)));
     group.bench_function("records of the csv crate", |bench| {

@@ -14,21 +14,21 @@ use std::sync::Arc;
 
 use chrono::DateTime;
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use fusetrail::account::solve::account;
-use fusetrail::circuits::check::check;
-use fusetrail::circuits::fuse::Family;
-use fusetrail::circuits::fuse_table::FuseTable;
-use fusetrail::circuits::map::FuseSpec;
-use fusetrail::circuits::meters;
+use fusetrail::balance::solve::account;
+use fusetrail::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
+use fusetrail::circuit::check::check;
+use fusetrail::circuit::fuse::Family;
+use fusetrail::circuit::fuse_table::FuseTable;
+use fusetrail::circuit::map::FuseSpec;
+use fusetrail::circuit::meters;
+use fusetrail::infer::infer;
+use fusetrail::infer::weight::Background;
 use fusetrail::instrument::profile::Profile;
-use fusetrail::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
-use fusetrail::reading::claim::Panel;
-use fusetrail::reading::convert::{Fuse, current_of_drop};
-use fusetrail::reading::observe::observe;
-use fusetrail::reading::{Reading, What};
-use fusetrail::suspects::analysis::{Analysis, Facts};
-use fusetrail::suspects::infer;
-use fusetrail::suspects::weight::Background;
+use fusetrail::measure::convert::{Fuse, current_of_drop};
+use fusetrail::measure::observation::Panel;
+use fusetrail::measure::observe::build_observations;
+use fusetrail::measure::{Measurement, Reading};
+use fusetrail::plan::analysis::{Analysis, Facts};
 
 const KINDS: [&str; 9] = [
     "audio",
@@ -97,16 +97,16 @@ impl Bench {
             clamp,
         };
         let total = Typed::measured(Ampere::from_milli(480.0), 1e-3, "");
-        bench.take(What::Total { current: total, as_found: false });
+        bench.take(Measurement::Total { current: total, as_found: false });
         for fuse in 0..readings - 1 {
             let millivolt = if fuse + 2 == readings { 2.9 } else { 0.1 * (fuse % 2) as f64 };
             let drop = Typed::measured(Volt::from_milli(millivolt), 1e-4, "");
-            bench.take(What::Drop { feed: format!("F{fuse}"), drop });
+            bench.take(Measurement::Drop { feed: format!("F{fuse}"), drop });
         }
         bench
     }
 
-    fn take(&mut self, what: What) {
+    fn take(&mut self, what: Measurement) {
         self.readings.push(Reading {
             entry: self.readings.len() + 2,
             at: DateTime::parse_from_rfc3339("2026-11-02T07:40:00+01:00").expect("a time"),
@@ -152,16 +152,16 @@ fn suspects(criterion: &mut Criterion) {
     // How the causes alone, all pairs among them, grow with the panel and with the readings.
     for (fuses, readings) in [(50, 40), (100, 40), (200, 40), (400, 40), (800, 40), (400, 120), (800, 120)] {
         let bench = Bench::new(fuses, readings);
-        let claims = observe(&bench.readings, &bench.panel, &bench.table).claims;
-        let infer = || infer(&claims, &bench.panel, &Background::default());
+        let observations = build_observations(&bench.readings, &bench.panel, &bench.table).observations;
+        let infer = || infer(&observations, &bench.panel, &Background::default());
         assert!(infer().is_some_and(|found| !found.pairs.is_empty()), "nothing was weighed");
         let name = BenchmarkId::new(format!("causes alone, {fuses} fuses"), format!("{readings} readings"));
         group.bench_function(name, |bencher| bencher.iter(|| black_box(infer())));
     }
     let bench = Bench::new(150, 60);
-    let claims = observe(&bench.readings, &bench.panel, &bench.table).claims;
+    let observations = build_observations(&bench.readings, &bench.panel, &bench.table).observations;
     group.bench_function("account alone, 150 fuses, 60 readings", |bencher| {
-        bencher.iter(|| black_box(account(&claims, &bench.panel)));
+        bencher.iter(|| black_box(account(&observations, &bench.panel)));
     });
     group.finish();
 }

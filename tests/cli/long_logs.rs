@@ -1,7 +1,7 @@
 //! Long session logs, sealed as if a run had written them: every command ends soon and in little memory, and what is
 //! more than can be reckoned with is refused with both figures. Small files of other kinds: `shapes`.
 
-use fusetrail::session::seal;
+use fusetrail::log::seal;
 
 use crate::world::World;
 

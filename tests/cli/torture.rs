@@ -13,9 +13,9 @@ use crate::world::{START, World, finish};
 const LOG: &str = "x.hunt.yaml";
 
 /// Numbers that look random, the same in every run (a linear congruential generator with the constants of MMIX).
-struct Dice(u64);
+struct SimRng(u64);
 
-impl Dice {
+impl SimRng {
     fn next(&mut self, below: u64) -> u64 {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 33) % below
@@ -32,7 +32,7 @@ struct Count {
 
 impl Count {
     /// Ends a run by one of three signals after a random part of this time.
-    fn kill(&mut self, child: &mut Child, dice: &mut Dice, within: Duration) {
+    fn kill(&mut self, child: &mut Child, dice: &mut SimRng, within: Duration) {
         thread::sleep(within.mul_f64(dice.next(1000) as f64 / 1000.0));
         self.kills += 1;
         self.running += usize::from(child.try_wait().expect("a state").is_none());
@@ -93,7 +93,7 @@ fn entries(world: &World) -> usize {
 
 /// Kills a command that adds `adds` entries, again and again, on one log.
 fn kill_writers(line: &str, adds: usize, times: usize, world: &World, seed: u64) -> Count {
-    let (mut dice, mut count) = (Dice(seed), Count::default());
+    let (mut dice, mut count) = (SimRng(seed), Count::default());
     let length = length(world, line).mul_f64(1.6);
     let mut had = entries(world);
     for _ in 0..times {
@@ -125,7 +125,7 @@ fn kill_adds(times: usize, seed: u64) -> usize {
 
 fn kill_nights(times: usize, seed: u64) -> usize {
     let mut kills = Count::default();
-    let mut dice = Dice(seed);
+    let mut dice = SimRng(seed);
     let night = concat!(env!("CARGO_MANIFEST_DIR"), "/samples/pulse.csv");
     let world = begun();
     fs::copy(night, world.path("night.csv")).expect("a sample");
@@ -148,7 +148,7 @@ fn kill_nights(times: usize, seed: u64) -> usize {
 }
 
 fn kill_watches(times: usize, seed: u64) -> usize {
-    let (mut dice, mut count) = (Dice(seed), Count::default());
+    let (mut dice, mut count) = (SimRng(seed), Count::default());
     let world = World::new();
     let mut lines = 0;
     for _ in 0..times {

@@ -3,7 +3,7 @@
 
 use crate::bench::Bench;
 use crate::follow::World;
-use fusetrail::circuits::builtin;
+use fusetrail::circuit::builtin;
 
 fn hatch() -> &'static str {
     builtin::MAPS.iter().find(|map| map.name == "hatch").expect("built in").text

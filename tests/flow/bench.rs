@@ -1,15 +1,15 @@
 //! A bench for worked cases: an invented map, lines as a technician types them, and what they lead to.
 
 use chrono::{DateTime, Duration, FixedOffset};
-use fusetrail::circuits::meters;
+use fusetrail::base::styled::StyledText;
+use fusetrail::circuit::meters;
 use fusetrail::hunt::analysis::Analysis;
 use fusetrail::hunt::question::{Answer, Question};
-use fusetrail::hunt::{Next, next, take, typed};
-use fusetrail::piece::Line;
-use fusetrail::reading::claim::Panel;
-use fusetrail::session::case::Case;
-use fusetrail::session::entry::{Body, Entry, Opened};
-use fusetrail::session::fold::fold;
+use fusetrail::hunt::{NextStep, next, take, typed};
+use fusetrail::log::case::Case;
+use fusetrail::log::entry::{Entry, LogEvent, Opened};
+use fusetrail::log::replay::fold;
+use fusetrail::measure::observation::Panel;
 
 /// A hunt in memory.
 pub struct Bench {
@@ -32,7 +32,7 @@ impl Bench {
             reserve: None,
             practice: None,
         };
-        Self { entries: vec![Entry { at: now, body: Body::Open(Box::new(opened)) }], now }
+        Self { entries: vec![Entry { at: now, body: LogEvent::Open(Box::new(opened)) }], now }
     }
 
     /// Returns the case so far.
@@ -47,7 +47,7 @@ impl Bench {
         self
     }
 
-    fn push(&mut self, bodies: Vec<Body>) {
+    fn push(&mut self, bodies: Vec<LogEvent>) {
         self.now += Duration::minutes(1);
         self.entries.extend(bodies.into_iter().map(|body| Entry { at: self.now, body }));
     }
@@ -65,8 +65,8 @@ impl Bench {
     /// Returns the question that is open, or why the hunt has ended.
     pub fn open(&self) -> Result<Question, String> {
         match next(&self.case(), self.now).next {
-            Next::Ask(question) => Ok(question),
-            Next::Done { why } => Err(why),
+            NextStep::Ask(question) => Ok(question),
+            NextStep::Done { why } => Err(why),
         }
     }
 
@@ -96,7 +96,7 @@ impl Bench {
         let question = self.open().unwrap_or_else(|why| panic!("{id} is not asked: {why}"));
         assert_eq!(question.id, id);
         let taken = take(&self.case(), &question, &Answer::read(text, &question), self.now);
-        taken.say.iter().map(Line::text).collect::<Vec<_>>().join("\n")
+        taken.say.iter().map(StyledText::text).collect::<Vec<_>>().join("\n")
     }
 
     /// Answers the open question, which must refuse it.

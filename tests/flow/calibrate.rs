@@ -4,11 +4,11 @@
 use crate::bench::Bench;
 use fusetrail::hunt::question::Wanted;
 use fusetrail::hunt::typed;
-use fusetrail::reading::What;
-use fusetrail::reading::claim::Scope;
-use fusetrail::session::entry::Body;
-use fusetrail::suspects::candidate::Action;
-use fusetrail::suspects::plan::Reason;
+use fusetrail::log::entry::LogEvent;
+use fusetrail::measure::Measurement;
+use fusetrail::measure::observation::Scope;
+use fusetrail::plan::candidate::Action;
+use fusetrail::plan::next::StepReason;
 
 /// One strong drinker beside a restraint feed and a cable that can't be reached.
 const MAP: &str = "format: fusetrail-map/1
@@ -19,15 +19,15 @@ limit_source: test
 boxes: {cabin: {where: cabin, reach_min: 2}}
 feeds:
   - {id: F1, from: battery, box: cabin, fuse: {family: blade, rating_a: 30}, loads: [{name: seat heater, kind: seat-memory}]}
-  - {id: F2, from: battery, box: cabin, probe: none, fuse: {family: blade, rating_a: 10}, loads: [{name: radio, kind: audio}]}
-  - {id: F3, from: battery, box: cabin, guard: restraint, fuse: {family: blade, rating_a: 10}, loads: [{name: restraint module, kind: other}]}
+  - {id: F2, from: battery, box: cabin, access: none, fuse: {family: blade, rating_a: 10}, loads: [{name: radio, kind: audio}]}
+  - {id: F3, from: battery, box: cabin, hazard: restraint, fuse: {family: blade, rating_a: 10}, loads: [{name: restraint module, kind: other}]}
 ";
 
 fn steps(bench: &Bench) -> Vec<(String, f64)> {
     let readings = bench.analysis().plan.readings.clone();
     let steps = readings.iter().filter(|one| one.action == Action::Step);
-    let step = |one: &fusetrail::suspects::plan::Proposal| match one.reason {
-        Reason::Calibrates(relative) => (one.at.clone().unwrap_or_default(), relative),
+    let step = |one: &fusetrail::plan::next::Proposal| match one.reason {
+        StepReason::Calibrates(relative) => (one.at.clone().unwrap_or_default(), relative),
         ref other => panic!("{other:?}"),
     };
     steps.map(step).collect()
@@ -43,9 +43,12 @@ fn a_step_is_proposed_where_a_rough_fuse_may_hide_a_second_cause() {
     let [(at, relative)] = found.as_slice() else { panic!("{found:?}") };
     assert_eq!(at, "F1");
     let through = |bench: &Bench| {
-        let claims = bench.analysis().observed.claims.clone();
-        let claim = claims.iter().find(|claim| matches!(claim.scope, Scope::Through(_))).expect("a drop");
-        claim.current.clone()
+        let observations = bench.analysis().observed.observations.clone();
+        let observation = observations
+            .iter()
+            .find(|observation| matches!(observation.scope, Scope::Through(_)))
+            .expect("a drop");
+        observation.current.clone()
     };
     let before = through(&bench);
     assert!(*relative < before.u().milli() / before.value().milli(), "{relative} is no gain");
@@ -65,12 +68,16 @@ fn values_alone_answer_a_step_that_was_asked_for() {
     let entries = read("0.8 4.3 2.50A").expect("three values");
     let same = read("0.8 4.3 2.50").expect("a bare current of a known load is in ampere");
     let bare = match same.as_slice() {
-        [Body::Reading(measured)] => measured.what.clone(),
+        [LogEvent::Reading(measured)] => measured.what.clone(),
         _ => panic!("{same:?}"),
     };
-    assert!(matches!(bare, What::Step { current, .. } if (current.value.milli() - 2500.0).abs() < 1e-9));
-    let [Body::Reading(measured)] = entries.as_slice() else { panic!("{entries:?}") };
-    let What::Step { feed, before, after, current } = &measured.what else { panic!("{:?}", measured.what) };
+    assert!(
+        matches!(bare, Measurement::Step { current, .. } if (current.value.milli() - 2500.0).abs() < 1e-9)
+    );
+    let [LogEvent::Reading(measured)] = entries.as_slice() else { panic!("{entries:?}") };
+    let Measurement::Step { feed, before, after, current } = &measured.what else {
+        panic!("{:?}", measured.what)
+    };
     assert_eq!(feed, "F1");
     assert!((before.value.milli() - 0.8).abs() < 1e-9 && (after.value.milli() - 4.3).abs() < 1e-9);
     assert!((current.value.milli() - 2500.0).abs() < 1e-9);

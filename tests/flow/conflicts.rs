@@ -3,14 +3,14 @@
 
 use std::sync::Arc;
 
-use fusetrail::account::conflict::FALSE_ALARM;
-use fusetrail::account::solve::account;
-use fusetrail::circuits::fuse_table::FuseTable;
-use fusetrail::quantity::{Ampere, Uncertain, Unit};
-use fusetrail::reading::claim::{Claim, Panel};
-use fusetrail::suspects::candidate::Action;
-use fusetrail::suspects::plan::Reason;
-use fusetrail::words;
+use fusetrail::balance::conflict::FALSE_ALARM;
+use fusetrail::balance::solve::account;
+use fusetrail::base::quantity::{Ampere, Uncertain, Unit};
+use fusetrail::circuit::fuse_table::FuseTable;
+use fusetrail::measure::observation::{Observation, Panel};
+use fusetrail::plan::candidate::Action;
+use fusetrail::plan::next::StepReason;
+use fusetrail::text;
 use nalgebra::{DMatrix, DVector};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -23,7 +23,7 @@ format: fusetrail-map/1
 title: invented wagon
 boxes: {engine: {where: left wing}, cabin: {where: glovebox}}
 feeds:
-  - {id: L1, from: battery, box: engine, fuse: {family: maxi, rating_a: 60}, probe: clamp}
+  - {id: L1, from: battery, box: engine, fuse: {family: maxi, rating_a: 60}, access: clamp}
   - {id: F1, from: L1, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: radio, asleep_ma: 4}]}
   - {id: F2, from: L1, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: hands-free module, asleep_ma: 2}]}
   - {id: F3, from: L1, box: cabin, fuse: {family: mini, rating_a: 7.5}, loads: [{name: body control, asleep_ma: 8}]}
@@ -81,11 +81,11 @@ fn a_drop_typed_ten_times_too_high_is_named_repeated_and_then_the_story_is_consi
         let analysis = bench.analysis();
         let [conflict] = analysis.conflicts() else { panic!("{slipped}: {:?}", analysis.conflicts()) };
         assert_eq!(conflict.entries.first(), Some(&entry), "{slipped}: {conflict:?}");
-        let said = words::account::conflict(conflict, &analysis.panel);
+        let said = text::account::conflict(conflict, &analysis.panel);
         assert!(said.contains(&format!("read {slipped} again")), "{said}");
         let first = analysis.plan.readings.first().expect("a reading");
         assert_eq!((first.action, first.at.as_deref()), (Action::Drop, Some(slipped)), "{first:?}");
-        assert_eq!(first.reason, Reason::Repeats);
+        assert_eq!(first.reason, StepReason::Repeats);
 
         let right = READINGS.iter().find(|(at, _)| *at == slipped).expect("listed").1;
         let analysis = bench.enter(&format!("{slipped} {right}")).analysis();
@@ -93,11 +93,11 @@ fn a_drop_typed_ten_times_too_high_is_named_repeated_and_then_the_story_is_consi
         let (leader, probability) = analysis.leader();
         assert_eq!(leader, "F7", "after {slipped} was repeated");
         assert!(probability > 0.95, "after {slipped} was repeated: {probability}");
-        let events = analysis.observed.events.iter().map(|(_, event)| words::reading::event(event).text());
+        let events = analysis.observed.events.iter().map(|(_, event)| text::reading::event(event).text());
         let aside: Vec<String> = events.collect();
         assert_eq!(aside.len(), 1, "{aside:?}");
         assert!(aside[0].contains(&format!("entry {entry} doesn't fit")), "{aside:?}");
-        assert!(analysis.plan.readings.iter().all(|one| one.reason != Reason::Repeats), "asked once");
+        assert!(analysis.plan.readings.iter().all(|one| one.reason != StepReason::Repeats), "asked once");
     }
 }
 
@@ -107,7 +107,8 @@ fn a_drop_typed_ten_times_too_high_is_named_repeated_and_then_the_story_is_consi
 fn repeating_what_is_named_comes_to_a_total_typed_wrongly() {
     let (mut bench, _) = ten("total", "19.4");
     let mut repeated = Vec::new();
-    while let Some(first) = bench.analysis().plan.readings.first().filter(|one| one.reason == Reason::Repeats)
+    while let Some(first) =
+        bench.analysis().plan.readings.first().filter(|one| one.reason == StepReason::Repeats)
     {
         let at = match first.action {
             Action::Total => {
@@ -149,10 +150,11 @@ fn consistent_readings_raise_no_more_alarms_than_stated() {
     let (bench, _) = ten("", "");
     let case = bench.case();
     let panel = Arc::new(Panel::new(case.map.clone()));
-    let claims = fusetrail::reading::observe::observe(&case.readings, &panel, &table).claims;
+    let observations =
+        fusetrail::measure::observe::build_observations(&case.readings, &panel, &table).observations;
     let (sets, mut alarms) = (1000, 0);
     for set in 0..sets {
-        let drawn = drawn(&claims, &panel, set, &mut dice);
+        let drawn = drawn(&observations, &panel, set, &mut dice);
         alarms += usize::from(!account(&drawn, &panel).expect("solved").conflicts.is_empty());
     }
     let (low, high) = wilson(alarms, sets);
@@ -160,7 +162,7 @@ fn consistent_readings_raise_no_more_alarms_than_stated() {
 }
 
 /// The claims with other currents: what the parts of a vehicle draw, and one draw of all errors together.
-fn drawn(claims: &[Claim], panel: &Panel, set: usize, dice: &mut ChaCha8Rng) -> Vec<Claim> {
+fn drawn(observations: &[Observation], panel: &Panel, set: usize, dice: &mut ChaCha8Rng) -> Vec<Observation> {
     let mut normal = || -> f64 { StandardNormal.sample(dice) };
     let parts = panel.parts.all();
     let mut true_currents: Vec<f64> =
@@ -169,19 +171,19 @@ fn drawn(claims: &[Claim], panel: &Panel, set: usize, dice: &mut ChaCha8Rng) -> 
         let culprit = set / 4 % parts.len();
         true_currents[culprit] += 0.2 * (0.8 * normal()).exp();
     }
-    let n = claims.len();
+    let n = observations.len();
     let covariance = DMatrix::from_fn(n, n, |i, j| match i == j {
-        true => claims[i].current.u().base().powi(2),
-        false => claims[i].current.covariance(&claims[j].current),
+        true => observations[i].current.u().base().powi(2),
+        false => observations[i].current.covariance(&observations[j].current),
     });
     let errors = covariance.cholesky().expect("positive").l() * DVector::from_fn(n, |_, _| normal());
-    let claim = |(index, claim): (usize, &Claim)| {
-        let row = panel.row(claim.scope, &claim.interrupted);
+    let observation = |(index, observation): (usize, &Observation)| {
+        let row = panel.row(observation.scope, &observation.interrupted);
         let flows: f64 = row.iter().zip(&true_currents).map(|(count, current)| count * current).sum();
-        let off = Ampere::new(flows + errors[index]) - claim.current.value();
-        Claim { current: claim.current.plus(&Uncertain::exact(off)), ..claim.clone() }
+        let off = Ampere::new(flows + errors[index]) - observation.current.value();
+        Observation { current: observation.current.plus(&Uncertain::exact(off)), ..observation.clone() }
     };
-    claims.iter().enumerate().map(claim).collect()
+    observations.iter().enumerate().map(observation).collect()
 }
 
 /// The 95 % interval of a share (Wilson 1927).

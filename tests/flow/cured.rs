@@ -1,8 +1,8 @@
 //! Cured by a pull: how far the fall at the pull is believed goes by what was read before it.
 
 use crate::bench::Bench;
-use fusetrail::circuits::builtin;
-use fusetrail::suspects::plan::Stop;
+use fusetrail::circuit::builtin;
+use fusetrail::plan::next::Stop;
 
 fn hatch() -> Bench {
     let map = builtin::MAPS.iter().find(|map| map.name == "hatch").expect("built in");

@@ -1,13 +1,13 @@
 //! Follows the plan through a small invented vehicle: who draws what is written down, the reading that the plan puts
 //! first is taken as its meters would show it, until the plan stops. Knows nothing of the engine's model.
 
-use fusetrail::circuits::fuse_table::FuseTable;
-use fusetrail::circuits::map::Guard;
+use fusetrail::circuit::fuse_table::FuseTable;
+use fusetrail::circuit::map::Hazard;
 use fusetrail::hunt::analysis::Analysis;
-use fusetrail::reading::claim::Panel;
-use fusetrail::reading::observe::fuse_of;
-use fusetrail::suspects::candidate::Action;
-use fusetrail::suspects::plan::{NARROWS_NOTHING, Proposal, Stop};
+use fusetrail::measure::observation::Panel;
+use fusetrail::measure::observe::fuse_of;
+use fusetrail::plan::candidate::Action;
+use fusetrail::plan::next::{NARROWS_NOTHING, Proposal, Stop};
 
 use crate::bench::Bench;
 
@@ -132,14 +132,14 @@ fn milliohms(feed: &str, bench: &Bench) -> f64 {
 pub fn assert_allowed(proposal: &Proposal, panel: &Panel) {
     let at = proposal.at.as_deref().unwrap_or("");
     let name = at.split('/').next().unwrap_or("");
-    let guard = panel.tree.find_feed(name).ok().and_then(|feed| panel.map.feeds[feed].guard);
+    let guard = panel.tree.find_feed(name).ok().and_then(|feed| panel.map.feeds[feed].hazard);
     let title = &panel.map.title;
     match proposal.action {
         Action::Drop => {
-            assert!(!matches!(guard, Some(Guard::Restraint | Guard::Hv)), "{title}: drop at {at}")
+            assert!(!matches!(guard, Some(Hazard::Restraint | Hazard::Hv)), "{title}: drop at {at}")
         }
         Action::Pull | Action::Unplug => assert_eq!(guard, None, "{title}: {at} taken out"),
-        Action::Clamp => assert_ne!(guard, Some(Guard::Hv), "{title}: clamp at {at}"),
+        Action::Clamp => assert_ne!(guard, Some(Hazard::Hv), "{title}: clamp at {at}"),
         _ => {}
     }
 }

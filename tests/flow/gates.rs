@@ -1,12 +1,12 @@
 //! The two gates before the hunt, and the proof after it, as a technician meets them.
 
 use crate::bench::Bench;
-use fusetrail::circuits::builtin;
+use fusetrail::base::styled::StyledText;
+use fusetrail::circuit::builtin;
 use fusetrail::hunt::stage::handover::{Outcome, outcome};
-use fusetrail::hunt::stage::{back, prove};
-use fusetrail::hunt::{Next, next, supply};
-use fusetrail::piece::Line;
-use fusetrail::session::told::Pattern;
+use fusetrail::hunt::stage::{back, verify};
+use fusetrail::hunt::{NextStep, next, supply};
+use fusetrail::log::interview::FlatPattern;
 
 fn map(name: &str) -> &'static str {
     builtin::MAPS.iter().find(|map| map.name == name).expect("built in").text
@@ -15,7 +15,7 @@ fn map(name: &str) -> &'static str {
 /// What is said before the open question.
 fn said(bench: &Bench) -> String {
     let step = next(&bench.case(), bench.now());
-    step.say.iter().map(Line::text).collect::<Vec<_>>().join("\n")
+    step.say.iter().map(StyledText::text).collect::<Vec<_>>().join("\n")
 }
 
 #[test]
@@ -162,7 +162,7 @@ fn what_the_customer_told_is_parsed_and_kept_as_typed() {
     );
     let case = bench.case();
     let told = case.told();
-    assert_eq!((told.year, told.pattern), (Some(2014), Pattern::OnePlace));
+    assert_eq!((told.year, told.pattern), (Some(2014), FlatPattern::OnePlace));
     assert!(told.add_on && told.water && told.plugged_in && !told.work);
     assert_eq!(case.answer("interview.recent"), Some("tracker fitted, carpet wet"));
 }
@@ -195,7 +195,7 @@ fn a_repair_is_proven_by_the_same_wait_the_fall_and_everything_back() {
     assert_eq!(outcome(&bench.case()), Outcome::Proven);
     let text = said(&bench);
     assert!(text.contains("after the repair") && text.contains("Charge the battery fully"), "{text}");
-    assert!(prove::leaves_open(&bench.case()).is_empty());
+    assert!(verify::leaves_open(&bench.case()).is_empty());
 }
 
 #[test]
@@ -216,7 +216,7 @@ fn a_wait_cut_short_or_a_cause_that_comes_back_proves_nothing() {
     back.wait_until_flat("prove.wait", "22mA");
     back.answer("prove.total", "22mA").until("handover.done", &[]);
     assert_eq!(outcome(&back.case()), Outcome::NotProven);
-    assert!(prove::lacks(&back.case()).iter().any(|why| why.contains("came back")));
+    assert!(verify::lacks(&back.case()).iter().any(|why| why.contains("came back")));
 }
 
 #[test]
@@ -237,7 +237,7 @@ fn each_class_of_vehicle_has_its_own_cautions() {
         let mut bench = Bench::on(map(name));
         bench.until("caution.battery", &[]);
         let mut ids = Vec::new();
-        while let Next::Ask(question) = next(&bench.case(), bench.now()).next
+        while let NextStep::Ask(question) = next(&bench.case(), bench.now()).next
             && let Some(id) = question.id.strip_prefix("caution.")
         {
             ids.push(id.to_owned());

@@ -1,14 +1,14 @@
 //! Large logs end, and what makes them quick changes no answer: against covariances written out in full, on small ones.
 
-use fusetrail::account::repeat::without_repeated;
-use fusetrail::account::solve::account;
-use fusetrail::numeric::density::ln_sum_exp;
-use fusetrail::quantity::Unit;
-use fusetrail::reading::claim::{Claim, Panel, Scope};
-use fusetrail::reading::observe::observe;
-use fusetrail::suspects::hypothesis::{Cause, Holder, Pattern};
-use fusetrail::suspects::weight::Background;
-use fusetrail::suspects::{Inference, infer};
+use fusetrail::balance::repeat::without_repeated;
+use fusetrail::balance::solve::account;
+use fusetrail::base::numeric::density::ln_sum_exp;
+use fusetrail::base::quantity::Unit;
+use fusetrail::infer::hypothesis::{Cause, HeldBy, Pattern};
+use fusetrail::infer::weight::Background;
+use fusetrail::infer::{Inference, infer};
+use fusetrail::measure::observation::{Observation, Panel, Scope};
+use fusetrail::measure::observe::build_observations;
 use nalgebra::{Cholesky, DMatrix, DVector};
 
 #[path = "../bench/growth_world.rs"]
@@ -19,51 +19,57 @@ use world::{Mood, World};
 /// The readings written out: residual and covariance without any excess, and what a bad one adds.
 struct Written<'a> {
     panel: &'a Panel,
-    claims: &'a [Claim],
+    observations: &'a [Observation],
     residual: DVector<f64>,
     covariance: DMatrix<f64>,
 }
 
 impl<'a> Written<'a> {
-    fn new(claims: &'a [Claim], panel: &'a Panel) -> Self {
-        let (n, parts) = (claims.len(), panel.parts.all());
-        let rows: Vec<Vec<f64>> = claims.iter().map(|one| panel.row(one.scope, &one.interrupted)).collect();
+    fn new(observations: &'a [Observation], panel: &'a Panel) -> Self {
+        let (n, parts) = (observations.len(), panel.parts.all());
+        let rows: Vec<Vec<f64>> =
+            observations.iter().map(|one| panel.row(one.scope, &one.interrupted)).collect();
         let counts = DMatrix::from_fn(n, parts.len(), |row, column| rows[row][column]);
         let expected = DVector::from_iterator(parts.len(), parts.iter().map(|part| part.asleep.base()));
         let variances = parts.iter().map(|part| part.asleep_sd.base().powi(2));
         let variances = DMatrix::from_diagonal(&DVector::from_iterator(parts.len(), variances));
         let errors = DMatrix::from_fn(n, n, |i, j| match i == j {
-            true => claims[i].current.u().base().powi(2),
-            false => claims[i].current.covariance(&claims[j].current),
+            true => observations[i].current.u().base().powi(2),
+            false => observations[i].current.covariance(&observations[j].current),
         });
         let normal = &counts * &expected;
-        let read = DVector::from_iterator(n, claims.iter().map(|claim| claim.current.value().base()));
+        let read = DVector::from_iterator(
+            n,
+            observations.iter().map(|observation| observation.current.value().base()),
+        );
         let covariance =
             &counts * variances * counts.transpose() + &normal * normal.transpose() * 0.04 + errors;
-        Self { panel, claims, residual: read - normal, covariance }
+        Self { panel, observations, residual: read - normal, covariance }
     }
 
     fn along(&self, excess: &[(usize, f64)]) -> DVector<f64> {
-        let one = |claim: &Claim| {
-            let row = self.panel.row(claim.scope, &claim.interrupted);
+        let one = |observation: &Observation| {
+            let row = self.panel.row(observation.scope, &observation.interrupted);
             excess.iter().map(|(part, size)| size * row[*part]).sum()
         };
-        DVector::from_iterator(self.claims.len(), self.claims.iter().map(one))
+        DVector::from_iterator(self.observations.len(), self.observations.iter().map(one))
     }
 
     /// Logarithm of the density over all assumptions about a bad reading, with normal excesses: direction, mean, standard deviation.
     fn density(&self, excesses: &[(DVector<f64>, f64, f64)]) -> f64 {
-        let largest = self.claims.iter().map(|one| one.current.value().base().abs()).fold(0.0, f64::max);
+        let largest =
+            self.observations.iter().map(|one| one.current.value().base().abs()).fold(0.0, f64::max);
         let bad = (0.5 * largest).max(0.03);
-        let odds = |claim: &Claim| if claim.scope == Scope::Total { 0.02 } else { 0.004 };
-        let none: f64 = 1.0 - self.claims.iter().map(odds).sum::<f64>();
+        let odds = |observation: &Observation| if observation.scope == Scope::Total { 0.02 } else { 0.004 };
+        let none: f64 = 1.0 - self.observations.iter().map(odds).sum::<f64>();
         let (mut residual, mut covariance) = (self.residual.clone(), self.covariance.clone());
         for (d, mean, sd) in excesses {
             residual -= d * *mean;
             covariance += d * d.transpose() * (sd * sd);
         }
-        let views = std::iter::once((None, none.max(0.5)))
-            .chain(self.claims.iter().enumerate().map(|(at, claim)| (Some(at), odds(claim))));
+        let views = std::iter::once((None, none.max(0.5))).chain(
+            self.observations.iter().enumerate().map(|(at, observation)| (Some(at), odds(observation))),
+        );
         let each = views.map(|(wild, odds)| {
             let mut covariance = covariance.clone();
             wild.into_iter().for_each(|at| covariance[(at, at)] += bad * bad);
@@ -77,7 +83,7 @@ impl<'a> Written<'a> {
     /// Logarithm of the density of one pattern, over its sizes, with the spread of its parts.
     fn of_pattern(&self, pattern: &Pattern) -> f64 {
         let d = self.along(&pattern.excess);
-        let one = |size: &fusetrail::numeric::mixture::Part| {
+        let one = |size: &fusetrail::base::numeric::mixture::MixturePart| {
             let modules = pattern.excess.iter().map(|(part, excess)| (*part, pattern.spread * excess));
             let apart = modules.chain(pattern.stray.iter().copied()).filter(|(_, sd)| *sd > 0.0);
             let apart = apart.map(|(part, sd)| (self.along(&[(part, 1.0)]), 0.0, sd * size.mean));
@@ -88,12 +94,12 @@ impl<'a> Written<'a> {
     }
 }
 
-fn claims(world: &World) -> Vec<Claim> {
-    observe(&world.readings, &world.panel, &world.table).claims
+fn observations(world: &World) -> Vec<Observation> {
+    build_observations(&world.readings, &world.panel, &world.table).observations
 }
 
-fn inferred(world: &World, claims: &[Claim]) -> Inference {
-    infer(claims, &world.panel, &Background::default()).expect("a covariance")
+fn inferred(world: &World, observations: &[Observation]) -> Inference {
+    infer(observations, &world.panel, &Background::default()).expect("a covariance")
 }
 
 #[test]
@@ -101,14 +107,14 @@ fn causes_weigh_as_with_the_covariance_written_out() {
     let mut compared = 0;
     for dice in 1..7 {
         let world = World::drawn(11, 9 + dice as usize, [Mood::Steady, Mood::Wild][dice as usize % 2], dice);
-        let claims = claims(&world);
-        let inference = inferred(&world, &claims);
-        let written = Written::new(&claims, &world.panel);
+        let observations = observations(&world);
+        let inference = inferred(&world, &observations);
+        let written = Written::new(&observations, &world.panel);
         let nothing = &inference.weighed[0];
         let base = nothing.ln - nothing.hypothesis.prior.ln() - written.density(&[]);
         for one in &inference.weighed[1..] {
             // A module that loses its current releases its group, which is no sum of parts.
-            if matches!(one.hypothesis.cause, Cause::Held(_, Holder::Module(..))) {
+            if matches!(one.hypothesis.cause, Cause::Held(_, HeldBy::Module(..))) {
                 continue;
             }
             let patterns = one.hypothesis.patterns.iter().map(|pattern| written.of_pattern(pattern));
@@ -132,9 +138,9 @@ fn pairs_weigh_as_with_the_covariance_written_out() {
     let mut compared = 0;
     for dice in 11..14 {
         let world = World::drawn(9, 8, Mood::Steady, dice);
-        let claims = claims(&world);
-        let inference = inferred(&world, &claims);
-        let written = Written::new(&claims, &world.panel);
+        let observations = observations(&world);
+        let inference = inferred(&world, &observations);
+        let written = Written::new(&observations, &world.panel);
         let nothing = &inference.weighed[0];
         let base = nothing.ln - nothing.hypothesis.prior.ln() - written.density(&[]);
         let something: f64 = inference.weighed[1..].iter().map(|one| one.hypothesis.prior).sum();
@@ -167,13 +173,14 @@ fn readings_set_aside_one_by_one_leave_the_account_that_is_made_anew() {
     let mut aside = 0;
     for dice in 1..9 {
         let world = World::drawn(12, 40, Mood::Wild, dice);
-        let mut observed = observe(&world.readings, &world.panel, &world.table);
-        let mut left = observed.claims.clone();
+        let mut observed = build_observations(&world.readings, &world.panel, &world.table);
+        let mut left = observed.observations.clone();
         let found = without_repeated(&mut observed, &world.panel).expect("an account");
         let anew = loop {
             let account = account(&left, &world.panel).expect("an account");
             let named = account.conflicts.first().map(|one| (one.entries[0], one.scope));
-            let wrong = left.iter().position(|claim| Some((claim.entry, claim.scope)) == named);
+            let wrong =
+                left.iter().position(|observation| Some((observation.entry, observation.scope)) == named);
             let answered = wrong.filter(|at| {
                 let wrong = &left[*at];
                 matches!(wrong.scope, Scope::Through(_) | Scope::Unfused(_))
@@ -189,12 +196,12 @@ fn readings_set_aside_one_by_one_leave_the_account_that_is_made_anew() {
             left.remove(wrong);
             aside += 1;
         };
-        assert_eq!(observed.claims, left, "{dice}");
+        assert_eq!(observed.observations, left, "{dice}");
         for (one, other) in found.feeds.iter().zip(&anew.feeds) {
             let apart = [(one.current.value(), other.current.value()), (one.current.u(), other.current.u())];
             assert!(apart.iter().all(|(a, b)| (*a - *b).base().abs() < 1e-9), "{dice}: {one:?} {other:?}");
         }
-        let entries = |account: &fusetrail::account::Account| {
+        let entries = |account: &fusetrail::balance::Balance| {
             account.conflicts.iter().map(|one| one.entries.clone()).collect::<Vec<_>>()
         };
         assert_eq!(entries(&found), entries(&anew));

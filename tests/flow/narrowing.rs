@@ -4,8 +4,8 @@
 use crate::bench::Bench;
 use crate::follow::World;
 use crate::shared_cause::{MAP as PICKUP, assert_held, pickup};
-use fusetrail::suspects::analysis::Analysis;
-use fusetrail::words;
+use fusetrail::plan::analysis::Analysis;
+use fusetrail::text;
 
 const ESTATE: &str = "
 format: fusetrail-map/1
@@ -78,10 +78,10 @@ fn feeds_that_fall_together_at_one_unplug_end_at_the_shared_cause() {
         assert_eq!(module, Some("F1/transmission control"), "{line}");
         let accused = analysis.ranking.suspects.iter().find(|suspect| suspect.probability > 0.05);
         assert!(accused.is_none(), "{line}: {accused:?}");
-        let why = words::suspects::why_group(group, &analysis.panel);
+        let why = text::suspects::why_group(group, &analysis.panel);
         assert!(why.contains("shared cause") && why.contains("transmission control"), "{why}");
         let said: Vec<String> =
-            analysis.observed.events.iter().map(|(_, event)| words::reading::event(event).text()).collect();
+            analysis.observed.events.iter().map(|(_, event)| text::reading::event(event).text()).collect();
         assert!(said.iter().any(|line| line.contains("the whole group fell asleep")), "{said:?}");
         // The others are at rest now: that is no contradiction, and the account still tells of the state as found.
         for quiet in ["F2 0.0", "F3 0.1", "F4 0.0"] {

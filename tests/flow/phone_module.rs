@@ -3,7 +3,7 @@
 
 use crate::bench::Bench;
 use crate::follow::World;
-use fusetrail::suspects::plan::Stop;
+use fusetrail::plan::next::Stop;
 
 const MAP: &str = "
 format: fusetrail-map/1

@@ -3,18 +3,18 @@
 //! entered or refused with a word, the log reads back and gives the same case, and there is an end.
 
 use chrono::{DateTime, FixedOffset};
-use fusetrail::circuits::{builtin, meters};
-use fusetrail::hunt::question::{Answer, Kind, Question, Wanted};
-use fusetrail::hunt::{Next, next, take};
-use fusetrail::practice::{Clock, Vehicle};
-use fusetrail::quantity::{Minute, Typed, Unit};
-use fusetrail::report::record::{self, Source};
-use fusetrail::report::redact::Redaction;
-use fusetrail::session::case::Case;
-use fusetrail::session::contents;
-use fusetrail::session::entry::{Body, Entry, Opened};
-use fusetrail::session::fold::fold;
-use fusetrail::session::{seal, written};
+use fusetrail::base::quantity::{Minute, Typed, Unit};
+use fusetrail::circuit::{builtin, meters};
+use fusetrail::hunt::question::{Answer, Question, QuestionKind, Wanted};
+use fusetrail::hunt::{NextStep, next, take};
+use fusetrail::log::case::Case;
+use fusetrail::log::contents;
+use fusetrail::log::entry::{Entry, LogEvent, Opened};
+use fusetrail::log::replay::fold;
+use fusetrail::log::{schema, seal};
+use fusetrail::render::record::{self, RecordSource};
+use fusetrail::render::redact::Redaction;
+use fusetrail::sim::{SimClock, Vehicle};
 
 /// Most answers that a hunt may take to its end, from wherever it is, when each is the nearest at hand.
 const TO_THE_END: usize = 400;
@@ -110,7 +110,7 @@ struct Player {
     seal: String,
     case: Case,
     vehicle: Vehicle,
-    clock: Clock,
+    clock: SimClock,
     /// True if the vehicle supplies its readings; else they are passed over.
     supplies: bool,
     answers: usize,
@@ -138,7 +138,7 @@ impl Player {
         let opened = Opened {
             program: "test".into(),
             tables: "test".into(),
-            map: written::tidy_map(&map.to_yaml().expect("text")).expect("tidy"),
+            map: schema::tidy_map(&map.to_yaml().expect("text")).expect("tidy"),
             meter: meters::find("tenth-mv", true).expect("built in"),
             clamp: meters::find("clamp-1ma", false).expect("built in"),
             temperatures: vec![],
@@ -147,11 +147,11 @@ impl Player {
             practice: Some(seed),
         };
         let vehicle = Vehicle::new(&map, seed).with_meters(&opened.meter, &opened.clamp);
-        let first = Entry { at: start, body: Body::Open(Box::new(opened)) };
+        let first = Entry { at: start, body: LogEvent::Open(Box::new(opened)) };
         let case = fold(std::slice::from_ref(&first)).unwrap_or_else(|faults| panic!("{faults}"));
-        let mut item = written::write(&first).expect("written");
+        let mut item = schema::write(&first).expect("written");
         let seal = seal::close(seal::START, &mut item);
-        let clock = Clock::new(start);
+        let clock = SimClock::new(start);
         Self { entries: vec![first], text: item, seal, case, vehicle, clock, supplies, answers: 0 }
     }
 
@@ -209,14 +209,14 @@ impl Player {
     fn step(&self) -> Result<Question, String> {
         let step = next(&self.case, self.now());
         match step.next {
-            Next::Ask(question) => {
+            NextStep::Ask(question) => {
                 assert!(
                     !question.prompt.trim().is_empty() && !question.help.trim().is_empty(),
                     "{question:?}"
                 );
                 Ok(question)
             }
-            Next::Done { why } => {
+            NextStep::Done { why } => {
                 assert!(!why.trim().is_empty(), "ends without a word");
                 Err(why)
             }
@@ -252,18 +252,18 @@ impl Player {
 
     fn sensible(&mut self, question: &Question) -> Option<String> {
         match &question.kind {
-            Kind::Acknowledge => Some("yes".to_owned()),
-            Kind::Reading(wanted) if self.supplies => self.read(wanted),
-            Kind::Reading(_) => None,
-            Kind::Wait(_) => {
+            QuestionKind::Acknowledge => Some("yes".to_owned()),
+            QuestionKind::Reading(wanted) if self.supplies => self.read(wanted),
+            QuestionKind::Reading(_) => None,
+            QuestionKind::Wait(_) => {
                 self.vehicle.pass(Minute::new(5.0));
                 Some(self.vehicle.see_total().text)
             }
-            Kind::Choice(choices) => {
+            QuestionKind::Choice(choices) => {
                 let told = self.vehicle.answers(&question.id).or_else(|| question.default.clone());
                 told.or_else(|| choices.first().map(|(key, _)| key.clone()))
             }
-            Kind::Line => self.vehicle.answers(&question.id).or_else(|| question.default.clone()),
+            QuestionKind::Line => self.vehicle.answers(&question.id).or_else(|| question.default.clone()),
         }
     }
 
@@ -294,7 +294,7 @@ impl Player {
     /// Strikes an entry out, as the command does: only if the log adds up without it.
     fn strike(&mut self, choices: &mut Choices) {
         let target = 2 + choices.of(self.entries.len());
-        let body = Body::Strike { target, why: "typed in error".to_owned() };
+        let body = LogEvent::Strike { target, why: "typed in error".to_owned() };
         let mut entries = self.entries.clone();
         entries.push(Entry { at: self.now(), body: body.clone() });
         match fold(&entries) {
@@ -304,17 +304,19 @@ impl Player {
     }
 
     /// Appends as the program does: an entry that can't be written or does not add up is a fault of the hunt.
-    fn append(&mut self, body: Body) {
+    fn append(&mut self, body: LogEvent) {
         match &body {
-            Body::Disturb { .. } => self.vehicle.disturb(),
-            Body::Answer { question, answer } if question == "repair.what" && answer != "not-repaired" => {
+            LogEvent::Disturb { .. } => self.vehicle.disturb(),
+            LogEvent::Answer { question, answer }
+                if question == "repair.what" && answer != "not-repaired" =>
+            {
                 self.vehicle.repair();
             }
             _ => {}
         }
         let entry = Entry { at: self.now(), body };
-        let mut item = written::write(&entry).unwrap_or_else(|fault| panic!("{fault}: {entry:?}"));
-        let read = written::read(&item).unwrap_or_else(|fault| panic!("{fault}: {item}"));
+        let mut item = schema::write(&entry).unwrap_or_else(|fault| panic!("{fault}: {entry:?}"));
+        let read = schema::read(&item).unwrap_or_else(|fault| panic!("{fault}: {item}"));
         assert_eq!(read, entry, "{item}");
         self.seal = seal::close(&self.seal, &mut item);
         self.text.push_str(&item);
@@ -351,7 +353,7 @@ impl Player {
     }
 
     fn assert_record(&self) {
-        let source = Source {
+        let source = RecordSource {
             entries: &self.entries,
             case: &self.case,
             seal: &self.seal,
@@ -371,7 +373,7 @@ fn both<U: Unit>((before, after): (Typed<U>, Typed<U>)) -> String {
 /// Returns any of the choices, or where there are none a word that many questions know.
 fn other_choice(question: &Question, choices: &mut Choices) -> String {
     match &question.kind {
-        Kind::Choice(keys) => {
+        QuestionKind::Choice(keys) => {
             keys.get(choices.of(keys.len())).map(|(key, _)| key.clone()).unwrap_or_default()
         }
         _ => choices

@@ -3,9 +3,9 @@
 
 use crate::bench::Bench;
 use crate::follow::{Trail, World};
-use fusetrail::suspects::candidate::Action;
-use fusetrail::suspects::plan::Stop;
-use fusetrail::words;
+use fusetrail::plan::candidate::Action;
+use fusetrail::plan::next::Stop;
+use fusetrail::text;
 
 pub const MAP: &str = "
 format: fusetrail-map/1
@@ -56,7 +56,7 @@ fn an_input_ended_the_draw_only_if_it_was_worked() {
     let mut bench = four_high(&MAP.replace(", ignition switch", ""));
     let why = |bench: &Bench| {
         let analysis = bench.analysis();
-        words::suspects::why_group(&analysis.ranking.groups[0], &analysis.panel)
+        text::suspects::why_group(&analysis.ranking.groups[0], &analysis.panel)
     };
     assert!(!why(&bench).contains("ended it"), "{}", why(&bench));
     bench.enter("input selector in Park 560 50");

@@ -1,10 +1,10 @@
 //! A module that slept late: the total was read while it was still awake, and nothing on the panel explains it.
 
 use crate::bench::Bench;
-use fusetrail::circuits::builtin;
-use fusetrail::reading::claim::Scope;
-use fusetrail::suspects::candidate::Action;
-use fusetrail::suspects::plan::{Reason, Stop};
+use fusetrail::circuit::builtin;
+use fusetrail::measure::observation::Scope;
+use fusetrail::plan::candidate::Action;
+use fusetrail::plan::next::{StepReason, Stop};
 
 fn hatch() -> Bench {
     let map = builtin::MAPS.iter().find(|map| map.name == "hatch").expect("built in");
@@ -14,7 +14,13 @@ fn hatch() -> Bench {
 }
 
 fn totals(bench: &Bench) -> usize {
-    bench.analysis().observed.claims.iter().filter(|claim| claim.scope == Scope::Total).count()
+    bench
+        .analysis()
+        .observed
+        .observations
+        .iter()
+        .filter(|observation| observation.scope == Scope::Total)
+        .count()
 }
 
 /// What the plan would have read, and why, if it is the total.
@@ -22,7 +28,8 @@ fn asks_for_the_total(bench: &Bench) -> bool {
     let plan = bench.analysis().plan.clone();
     let first = plan.readings.first();
     plan.stop == Stop::Open
-        && first.is_some_and(|first| first.action == Action::Total && first.reason == Reason::MayHaveFallen)
+        && first
+            .is_some_and(|first| first.action == Action::Total && first.reason == StepReason::MayHaveFallen)
 }
 
 #[test]

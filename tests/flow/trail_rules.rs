@@ -2,10 +2,10 @@
 
 use crate::bench::Bench;
 use crate::follow::assert_allowed;
-use fusetrail::circuits::builtin;
+use fusetrail::circuit::builtin;
 use fusetrail::hunt::question::Answer;
 use fusetrail::hunt::{next, take};
-use fusetrail::suspects::candidate::Action;
+use fusetrail::plan::candidate::Action;
 
 #[test]
 fn no_drop_pull_or_unplug_is_proposed_on_guarded_circuits() {
@@ -17,7 +17,7 @@ fn no_drop_pull_or_unplug_is_proposed_on_guarded_circuits() {
             let excess = analysis.excess.as_ref().expect("a total").value();
             for proposal in analysis.plan.readings.iter().filter(|one| one.action != Action::Zero) {
                 assert_allowed(proposal, &analysis.panel);
-                let floor = proposal.floor.as_ref().map(fusetrail::quantity::Uncertain::value);
+                let floor = proposal.floor.as_ref().map(fusetrail::base::quantity::Uncertain::value);
                 assert!(
                     floor.is_none_or(|floor| floor < excess),
                     "{} {:?}: it can't show the excess",

@@ -1,17 +1,17 @@
 //! The table of twelve batteries in the README equals what the tool says. All twelve are invented.
 //! After a change that is meant, the failed test prints the whole table anew: read it before copying it.
 
+use fusetrail::base::quantity::{Ampere, Celsius, Minute, Share, Uncertain, Unit, Volt};
 use fusetrail::battery::capacity::capacity;
 use fusetrail::battery::charge::Unreadable;
 use fusetrail::battery::chemistry::Chemistry;
 use fusetrail::battery::cold::{self, Use};
-use fusetrail::battery::judge::{Evidence, Test, judge};
+use fusetrail::battery::judge::{BatteryEvidence, Test, judge};
 use fusetrail::battery::rating;
 use fusetrail::battery::stand::Stock;
-use fusetrail::battery::table::Table;
-use fusetrail::circuits::map::VehicleClass;
-use fusetrail::quantity::{Ampere, Celsius, Minute, Share, Uncertain, Unit, Volt};
-use fusetrail::words;
+use fusetrail::battery::table::BatteryTable;
+use fusetrail::circuit::map::VehicleClass;
+use fusetrail::text;
 
 const README: &str = include_str!("../../README.md");
 
@@ -21,7 +21,7 @@ struct Battery {
     chemistry: Option<Chemistry>,
     class: VehicleClass,
     found: &'static str,
-    evidence: Evidence,
+    evidence: BatteryEvidence,
     degrees: f64,
     draw_ma: f64,
 }
@@ -30,24 +30,24 @@ fn volts(all: &[f64]) -> Vec<Volt> {
     all.iter().copied().map(Volt::new).collect()
 }
 
-fn good(at_rest: f64) -> Evidence {
-    Evidence {
+fn good(at_rest: f64) -> BatteryEvidence {
+    BatteryEvidence {
         volts: volts(&[at_rest]),
         test: Some(Test::Good),
         rested: Some(Minute::new(600.0)),
-        ..Evidence::default()
+        ..BatteryEvidence::default()
     }
 }
 
-fn untested(at_rest: f64) -> Evidence {
-    Evidence { test: None, ..good(at_rest) }
+fn untested(at_rest: f64) -> BatteryEvidence {
+    BatteryEvidence { test: None, ..good(at_rest) }
 }
 
 fn case(
     label: &'static str,
     chemistry: Chemistry,
     found: &'static str,
-    evidence: Evidence,
+    evidence: BatteryEvidence,
     degrees: f64,
     draw_ma: f64,
 ) -> Battery {
@@ -56,13 +56,14 @@ fn case(
 
 fn twelve() -> Vec<Battery> {
     use Chemistry::{Agm, Efb, Flooded, Gel, Lithium};
-    let measured = |at_rest: f64, cranking: f64| Evidence {
+    let measured = |at_rest: f64, cranking: f64| BatteryEvidence {
         measured_cranking: Some(Ampere::new(cranking)),
         ..untested(at_rest)
     };
-    let loaded = |at_rest: f64, load: f64| Evidence { load_test: Some(Volt::new(load)), ..untested(at_rest) };
-    let pair = Evidence { volts: volts(&[12.66, 12.31]), ..untested(0.0) };
-    let driven = Evidence { rested: Some(Minute::new(10.0)), ..untested(12.95) };
+    let loaded =
+        |at_rest: f64, load: f64| BatteryEvidence { load_test: Some(Volt::new(load)), ..untested(at_rest) };
+    let pair = BatteryEvidence { volts: volts(&[12.66, 12.31]), ..untested(0.0) };
+    let driven = BatteryEvidence { rested: Some(Minute::new(10.0)), ..untested(12.95) };
     vec![
         case("60 Ah", Flooded, "12.62 V, tested good", good(12.62), 20.0, 482.0),
         case("60 Ah", Flooded, "12.62 V, tested good", good(12.62), 20.0, 35.0),
@@ -87,10 +88,10 @@ fn twelve() -> Vec<Battery> {
 
 /// The row of a case as the README has it.
 fn row(battery: &Battery) -> String {
-    let table = Table::builtin().expect("the table reads");
+    let table = BatteryTable::builtin().expect("the table reads");
     let ratings = rating::read(battery.label).expect("a label");
     let temperature = Celsius::new(battery.degrees);
-    let evidence = Evidence {
+    let evidence = BatteryEvidence {
         chemistry: battery.chemistry,
         temperature: Some(temperature),
         rated_cranking: ratings.cranking,
@@ -111,10 +112,10 @@ fn row(battery: &Battery) -> String {
         temperature,
     };
     let stands = stock.days(&Uncertain::exact(Ampere::from_milli(battery.draw_ma)));
-    let first = words::battery::reason(found.reasons.first().expect("a reason"));
+    let first = text::battery::reason(found.reasons.first().expect("a reason"));
     let why = first.split(". ").next().unwrap_or_default().trim_end_matches('.');
     let charged =
-        if charge.unreadable.is_some() { "not readable".to_owned() } else { words::battery::charge(&charge) };
+        if charge.unreadable.is_some() { "not readable".to_owned() } else { text::battery::charge(&charge) };
     format!(
         "| {} {} | {} | {} °C | {} mA | {} | {}: {} | {} |",
         battery.chemistry.expect("known").name(),
@@ -127,8 +128,8 @@ fn row(battery: &Battery) -> String {
         why,
         match charge.unreadable {
             _ if found.stops() => "stop".to_owned(),
-            Some(Unreadable::Surface) => format!("{}, if full", words::stand::days(&stands)),
-            _ => words::stand::days(&stands),
+            Some(Unreadable::Surface) => format!("{}, if full", text::stand::days(&stands)),
+            _ => text::stand::days(&stands),
         }
     )
 }

@@ -6,12 +6,12 @@ use std::io::BufReader;
 use std::path::PathBuf;
 
 use flate2::read::MultiGzDecoder;
-use fusetrail::quantity::{Ampere, Minute, Unit as _};
-use fusetrail::recording::cell::Unit;
-use fusetrail::recording::level::levels;
-use fusetrail::recording::settle::{Rules, Settling, Verdict, settle};
-use fusetrail::recording::table::{Options, read};
-use fusetrail::recording::trace::Trace;
+use fusetrail::base::quantity::{Ampere, Minute, Unit as _};
+use fusetrail::trace::cell::CellUnit;
+use fusetrail::trace::level::levels;
+use fusetrail::trace::samples::Trace;
+use fusetrail::trace::settle::{Rules, SettleVerdict, Settling, settle};
+use fusetrail::trace::table::{Options, read};
 
 /// Cycles and their middle period in seconds as counted with a crude threshold, which leaves out anything below it.
 struct Counted {
@@ -43,7 +43,7 @@ fn folder() -> Option<PathBuf> {
 
 fn day(folder: &std::path::Path, file: &str) -> Trace {
     let file = std::fs::File::open(folder.join(file)).expect("a day");
-    let options = Options { unit: Some(Unit::Current(1e-3)), ..Options::default() };
+    let options = Options { unit: Some(CellUnit::Current(1e-3)), ..Options::default() };
     read(BufReader::new(MultiGzDecoder::new(file)), &options).unwrap_or_else(|fault| panic!("{fault}")).trace
 }
 
@@ -70,7 +70,10 @@ fn cycles_and_periods_of_real_days_are_those_counted() {
     let charger = settled(day(&folder, "charger-smartphone-dev_D337C9_2012.01.21.csv.gz"));
     assert!(charger.is_settled() && charger.steps.is_empty() && charger.wakes.is_empty(), "no step");
     let fridge = settled(day(&folder, COUNTED[2].file));
-    assert!(matches!(fridge.verdict, Verdict::Cycling | Verdict::Restless), "on for 61 % of the time");
+    assert!(
+        matches!(fridge.verdict, SettleVerdict::Cycling | SettleVerdict::Restless),
+        "on for 61 % of the time"
+    );
     within(fridge.away, 0.61, 0.03, "share that the refrigerator is on");
 }
 

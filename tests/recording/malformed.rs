@@ -1,10 +1,10 @@
 //! A corpus of logs as they come: odd, broken, foreign. Each gives the right samples with bad rows counted and the
 //! first of them named, or a message that says what is wrong and what to do. Never a panic, never silence.
 
-use fusetrail::quantity::{Minute, Ohm, Unit as _};
-use fusetrail::recording::cell::Unit;
-use fusetrail::recording::stamp::DateOrder;
-use fusetrail::recording::table::{Options, Recording, Start, read};
+use fusetrail::base::quantity::{Minute, Ohm, Unit as _};
+use fusetrail::trace::cell::CellUnit;
+use fusetrail::trace::stamp::DateOrder;
+use fusetrail::trace::table::{Options, Recording, Start, read};
 
 fn with(options: &Options, bytes: &[u8]) -> Result<Recording, String> {
     read(bytes, options).map_err(|fault| fault.to_string())
@@ -255,7 +255,7 @@ fn units_in_headings_cells_columns_and_by_size() {
     let shunt = Options { shunt: Some(Ohm::from_milli(1.0)), ..Options::default() };
     reads_with(&shunt, rows("time,U (mV)\n", |at, i| format!("{},{:.4}", iso(at), i / 1e3)), 0);
     let named =
-        Options { column: Some("leakage".into()), unit: Some(Unit::Current(1e-6)), ..Options::default() };
+        Options { column: Some("leakage".into()), unit: Some(CellUnit::Current(1e-6)), ..Options::default() };
     reads_with(&named, rows("time,mA,Leakage\n", |at, i| format!("{},7,{}", iso(at), i * 1e3)), 0);
     let every = Options { every: Some(Minute::new(1.0 / 60.0)), ..Options::default() };
     reads_with(&every, rows("mA\n", |_, i| i.to_string()), 0);

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use fusetrail::recording::segment::partition;
+use fusetrail::trace::segment::partition;
 use serde::Deserialize;
 
 #[derive(Deserialize)]

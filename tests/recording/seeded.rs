@@ -1,10 +1,10 @@
 //! Five hundred seeded traces whose truth is known: stairs, wake-ups, cycling, under noise that is white or
 //! correlated, whole counts, and rates from a sample in five seconds to ten a second.
 
-use fusetrail::quantity::{Ampere, Minute, Unit as _};
-use fusetrail::recording::level::levels;
-use fusetrail::recording::settle::{Rules, Settling, settle};
-use fusetrail::recording::trace::Trace;
+use fusetrail::base::quantity::{Ampere, Minute, Unit as _};
+use fusetrail::trace::level::levels;
+use fusetrail::trace::samples::Trace;
+use fusetrail::trace::settle::{Rules, Settling, settle};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};

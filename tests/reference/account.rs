@@ -1,11 +1,11 @@
 //! Least squares with bounds, and the whole account of small vehicles, against SciPy's lsq_linear.
 
-use fusetrail::account::solve::account;
+use fusetrail::balance::solve::account;
 use std::sync::Arc;
 
-use fusetrail::numeric::bounded::{Problem, Solution};
-use fusetrail::numeric::loads::{Alike, Component, Loads, Sparse};
-use fusetrail::quantity::{Ampere, Uncertain};
+use fusetrail::base::numeric::bounded::{BoundedProblem, Solution};
+use fusetrail::base::numeric::loads::{Alike, Component, Loads, Sparse};
+use fusetrail::base::quantity::{Ampere, Uncertain};
 use nalgebra::{DMatrix, DVector};
 use serde_json::Value;
 
@@ -40,7 +40,7 @@ fn minimise(
     let loads = Loads::new(components, &alike.rows, alike.count, shared.ncols()).expect("errors");
     let (loads, places) = (Arc::new(loads), (0..a.nrows()).collect::<Vec<usize>>());
     let variances = spread.map(|sd| sd * sd);
-    let problem = Problem {
+    let problem = BoundedProblem {
         loads: &loads,
         places: &places,
         alike: &alike,
@@ -108,12 +108,12 @@ fn the_account_of_small_vehicles_agrees_with_scipy() {
     for case in vectors.cases("cases", 40) {
         let what = case.to_string();
         let vehicle = vehicle(case);
-        for (claim, expected) in
-            vehicle.observed.claims.iter().zip(case["claims_ma"].as_array().expect("a list"))
+        for (observation, expected) in
+            vehicle.observed.observations.iter().zip(case["claims_ma"].as_array().expect("a list"))
         {
-            same(&claim.current, expected, &what);
+            same(&observation.current, expected, &what);
         }
-        let found = account(&vehicle.observed.claims, &vehicle.panel).expect("solved");
+        let found = account(&vehicle.observed.observations, &vehicle.panel).expect("solved");
         same(&found.total.expect("a total"), &case["total_ma"], &what);
         same(&found.placed, &case["placed_ma"], &what);
         same(&found.unplaced.expect("a total"), &case["unplaced_ma"], &what);

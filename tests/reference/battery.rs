@@ -1,22 +1,22 @@
 //! Batteries, charging and stand time against printed figures. Tolerances are half of the last digit printed unless
 //! said. "From memory" is said beside every figure that was not read in its source.
 
+use fusetrail::base::quantity::{Ampere, AmpereHour, Celsius, Day, Minute, Share, Uncertain, Unit, Volt};
 use fusetrail::battery::capacity::{from_reserve, reserve_of};
 use fusetrail::battery::charge::{AtRest, Unreadable, charge};
-use fusetrail::battery::charging::{Finding, Measured, findings, plain_band, smart_band};
+use fusetrail::battery::charging::{ChargingValues, Finding, findings, plain_band, smart_band};
 use fusetrail::battery::chemistry::Chemistry;
 use fusetrail::battery::cold::{cranking_power, freezes_at};
-use fusetrail::battery::judge::{Evidence, Reason, Test, Verdict, is_weak, judge};
+use fusetrail::battery::judge::{BatteryEvidence, BatteryReason, BatteryVerdict, Test, is_weak, judge};
 use fusetrail::battery::stand::{Stock, draw_behind};
-use fusetrail::battery::table::Table;
-use fusetrail::quantity::{Ampere, AmpereHour, Celsius, Day, Minute, Share, Uncertain, Unit, Volt};
-use fusetrail::recording::settle::{Rules, settle};
-use fusetrail::recording::table::{Options, read};
+use fusetrail::battery::table::BatteryTable;
+use fusetrail::trace::settle::{Rules, settle};
+use fusetrail::trace::table::{Options, read};
 
 use super::vectors::{Vectors, agree, number};
 
-fn table() -> &'static Table {
-    Table::builtin().expect("the table reads")
+fn table() -> &'static BatteryTable {
+    BatteryTable::builtin().expect("the table reads")
 }
 
 fn percent(chemistry: Chemistry, volts: f64, degrees: f64) -> f64 {
@@ -128,17 +128,17 @@ fn least_volts_of_the_load_test_are_as_printed() {
         [(21.0, 9.6), (10.0, 9.4), (4.0, 9.3), (-1.0, 9.1), (-7.0, 8.9), (-12.0, 8.7), (-18.0, 8.5)];
     for (degrees, least) in printed {
         let verdict = |volts: f64| {
-            let evidence = Evidence {
+            let evidence = BatteryEvidence {
                 chemistry: Some(Chemistry::Flooded),
                 volts: vec![Volt::new(12.6)],
                 temperature: Some(Celsius::new(degrees)),
                 load_test: Some(Volt::new(volts)),
-                ..Evidence::default()
+                ..BatteryEvidence::default()
             };
             judge(table(), &evidence).expect("a type").verdict
         };
-        assert_eq!(verdict(least), Verdict::Fit, "{degrees} °C");
-        assert_eq!(verdict(least - 0.01), Verdict::Doubtful, "{degrees} °C");
+        assert_eq!(verdict(least), BatteryVerdict::Fit, "{degrees} °C");
+        assert_eq!(verdict(least - 0.01), BatteryVerdict::Doubtful, "{degrees} °C");
     }
 }
 
@@ -149,15 +149,15 @@ fn cranking_ratings_have_their_standards_and_shares() {
         table().standards().map(|(name, seconds, volts)| (name, seconds, volts.base())).collect();
     assert_eq!(all, [("SAE", 30.0, 7.2), ("EN", 10.0, 7.5)]);
     let verdict = |measured: f64| {
-        let evidence = Evidence {
+        let evidence = BatteryEvidence {
             volts: vec![Volt::new(12.7)],
             rated_cranking: Some(Ampere::new(500.0)),
             measured_cranking: Some(Ampere::new(measured)),
-            ..Evidence::default()
+            ..BatteryEvidence::default()
         };
         judge(table(), &evidence).expect("a type").verdict
     };
-    assert_eq!((verdict(400.0), verdict(395.0)), (Verdict::Fit, Verdict::Doubtful));
+    assert_eq!((verdict(400.0), verdict(395.0)), (BatteryVerdict::Fit, BatteryVerdict::Doubtful));
     assert!(is_weak(table(), Share::new(0.70)) && !is_weak(table(), Share::new(0.69)));
 }
 
@@ -298,12 +298,14 @@ fn charging_figures_are_as_printed() {
     }
     let (low, high) = smart_band(table());
     assert_eq!((low.base(), high.base()), (12.2, 15.5));
-    let good = |measured: Measured| findings(table(), &measured)[0].good();
-    let ripple = |mv: f64| good(Measured { ripple: Some(Volt::from_milli(mv)), ..Measured::default() });
+    let good = |measured: ChargingValues| findings(table(), &measured)[0].good();
+    let ripple =
+        |mv: f64| good(ChargingValues { ripple: Some(Volt::from_milli(mv)), ..ChargingValues::default() });
     assert_eq!([ripple(90.0), ripple(100.0), ripple(301.0)], [Some(true), None, Some(false)]);
-    let leak = |ma: f64| good(Measured { leak: Some(Ampere::from_milli(ma)), ..Measured::default() });
+    let leak =
+        |ma: f64| good(ChargingValues { leak: Some(Ampere::from_milli(ma)), ..ChargingValues::default() });
     assert_eq!([leak(2.0), leak(30.0), leak(61.0)], [Some(true), None, Some(false)]);
-    let smart = Measured { running: Some(Volt::new(12.3)), ..Measured::default() };
+    let smart = ChargingValues { running: Some(Volt::new(12.3)), ..ChargingValues::default() };
     assert!(matches!(findings(table(), &smart)[0], Finding::WithinSmart(_)));
 }
 
@@ -311,10 +313,13 @@ fn charging_figures_are_as_printed() {
 #[test]
 fn leakage_over_the_case_counts_from_half_a_volt() {
     let leaks = |volts: f64| {
-        let evidence =
-            Evidence { test: Some(Test::Good), post_leak: Some(Volt::new(volts)), ..Evidence::default() };
+        let evidence = BatteryEvidence {
+            test: Some(Test::Good),
+            post_leak: Some(Volt::new(volts)),
+            ..BatteryEvidence::default()
+        };
         let found = judge(table(), &evidence).expect("a type");
-        found.reasons.iter().any(|reason| matches!(reason, Reason::PostLeak(_)))
+        found.reasons.iter().any(|reason| matches!(reason, BatteryReason::PostLeak(_)))
     };
     assert!(leaks(0.5) && !leaks(0.49));
 }

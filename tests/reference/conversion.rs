@@ -1,12 +1,12 @@
 //! Conversion intervals against Monte Carlo (JCGM 101:2008) and against the package `uncertainties`.
 
-use fusetrail::circuits::fuse::Family;
-use fusetrail::circuits::fuse_table::FuseTable;
-use fusetrail::circuits::map::FuseSpec;
-use fusetrail::circuits::meters;
+use fusetrail::base::quantity::{Ampere, Celsius, Typed, Uncertain, Unit, Volt};
+use fusetrail::circuit::fuse::Family;
+use fusetrail::circuit::fuse_table::FuseTable;
+use fusetrail::circuit::map::FuseSpec;
+use fusetrail::circuit::meters;
 use fusetrail::instrument::uncertainty::Zero;
-use fusetrail::quantity::{Ampere, Celsius, Typed, Uncertain, Unit, Volt};
-use fusetrail::reading::convert::{Converted, Fuse, current_of_drop};
+use fusetrail::measure::convert::{Converted, Fuse, current_of_drop};
 use serde_json::Value;
 
 use super::vectors::{Vectors, agree, number, numbers, text};

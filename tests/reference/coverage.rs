@@ -20,14 +20,14 @@
 //! Sample: 8000 readings a bin. The binomial standard error of a coverage of 95 % is then 0.24 %, so an interval that
 //! truly covers 94 % passes the demanded 93 % with four standard errors to spare, and one that covers 92 % fails.
 
-use fusetrail::circuits::fuse::Family;
-use fusetrail::circuits::fuse_table::FuseTable;
-use fusetrail::circuits::map::FuseSpec;
-use fusetrail::circuits::meters;
+use fusetrail::base::quantity::{Ampere, Celsius, Typed, Uncertain, Volt};
+use fusetrail::circuit::fuse::Family;
+use fusetrail::circuit::fuse_table::FuseTable;
+use fusetrail::circuit::map::FuseSpec;
+use fusetrail::circuit::meters;
 use fusetrail::instrument::profile::Profile;
 use fusetrail::instrument::uncertainty::Zero;
-use fusetrail::quantity::{Ampere, Celsius, Typed, Uncertain, Volt};
-use fusetrail::reading::convert::{Fuse, current_of_drop};
+use fusetrail::measure::convert::{Fuse, current_of_drop};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};

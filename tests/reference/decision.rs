@@ -1,8 +1,8 @@
 //! Decisions under uncertainty, JCGM 106:2012.
 
-use fusetrail::account::verdict::{Verdict, conformance, judge};
-use fusetrail::numeric::density::{ln_normal, normal_below};
-use fusetrail::quantity::{Ampere, Uncertain};
+use fusetrail::balance::verdict::{DrawVerdict, conformance, judge};
+use fusetrail::base::numeric::density::{ln_normal, normal_below};
+use fusetrail::base::quantity::{Ampere, Uncertain};
 
 use super::vectors::{Vectors, agree, number};
 
@@ -22,16 +22,16 @@ fn a_value_within_two_limits_conforms_as_printed() {
 #[test]
 fn draws_about_a_limit_are_judged_as_by_hand() {
     let cases = [
-        (57.0, Verdict::Over),
-        (55.5, Verdict::Over),
-        (54.936, Verdict::Over),
-        (54.934, Verdict::Undecided),
-        (54.0, Verdict::Undecided),
-        (46.0, Verdict::Undecided),
-        (45.066, Verdict::Undecided),
-        (45.064, Verdict::Within),
-        (44.5, Verdict::Within),
-        (44.0, Verdict::Within),
+        (57.0, DrawVerdict::Over),
+        (55.5, DrawVerdict::Over),
+        (54.936, DrawVerdict::Over),
+        (54.934, DrawVerdict::Undecided),
+        (54.0, DrawVerdict::Undecided),
+        (46.0, DrawVerdict::Undecided),
+        (45.066, DrawVerdict::Undecided),
+        (45.064, DrawVerdict::Within),
+        (44.5, DrawVerdict::Within),
+        (44.0, DrawVerdict::Within),
     ];
     for (value, verdict) in cases {
         assert_eq!(judge(&draw(value, 3.0), Ampere::new(50.0)), verdict, "{value}");
@@ -49,11 +49,11 @@ fn conformance_is_that_of_scipy() {
         let p = number(case, "within");
         agree(conformance(&y, limit), p, 1e-9, 1e-15, &case.to_string());
         let verdict = if p >= 0.95 {
-            Verdict::Within
+            DrawVerdict::Within
         } else if p <= 0.05 {
-            Verdict::Over
+            DrawVerdict::Over
         } else {
-            Verdict::Undecided
+            DrawVerdict::Undecided
         };
         // 1.645 is rounded up from 1.64485: the script keeps its cases away from that sliver.
         assert_eq!(judge(&y, limit), verdict, "{case}");

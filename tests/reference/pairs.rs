@@ -1,11 +1,11 @@
 //! Pairs of drop and current printed in trade texts, counts of a meter, warmth.
 
-use fusetrail::circuits::fuse::Family;
-use fusetrail::circuits::fuse_table::FuseTable;
-use fusetrail::circuits::map::FuseSpec;
+use fusetrail::base::quantity::{Ampere, Celsius, Typed, Uncertain, Volt};
+use fusetrail::circuit::fuse::Family;
+use fusetrail::circuit::fuse_table::FuseTable;
+use fusetrail::circuit::map::FuseSpec;
 use fusetrail::instrument::profile::{Profile, Way};
-use fusetrail::quantity::{Ampere, Celsius, Typed, Uncertain, Volt};
-use fusetrail::reading::convert::{Converted, Fuse, current_of_drop, drop_of_current};
+use fusetrail::measure::convert::{Converted, Fuse, current_of_drop, drop_of_current};
 
 /// Fine enough not to hide the figure: 1 µV, no error of its own.
 fn fine() -> Profile {
@@ -80,7 +80,7 @@ fn one_count_of_a_tenth_millivolt_is_what_it_is_said_to_be() {
         assert!((value / milliampere - 1.0).abs() < 0.05, "{rating} A: {value}");
     }
     let table = FuseTable::builtin().expect("reads");
-    let own = Some(fusetrail::quantity::Ohm::from_milli(1.0));
+    let own = Some(fusetrail::base::quantity::Ohm::from_milli(1.0));
     let spec = FuseSpec { family: Family::Wire, rating: Ampere::new(60.0), own_resistance: own };
     let resistance = table.resistance(&spec).expect("told");
     let link = Fuse { family: spec.family, rating: spec.rating, resistance, place: "battery".into() };

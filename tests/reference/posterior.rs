@@ -1,13 +1,13 @@
 //! How likely each cause is, against brute force, against the integrals that the parts of a size stand for, and
 //! against a Bayesian network (pgmpy).
 
-use fusetrail::quantity::Ampere;
-use fusetrail::reading::claim::Panel;
-use fusetrail::reading::parts::PartKind;
-use fusetrail::suspects::hypothesis::{Cause, Holder};
-use fusetrail::suspects::pair::Pair;
-use fusetrail::suspects::weight::Background;
-use fusetrail::suspects::{Inference, infer};
+use fusetrail::base::quantity::Ampere;
+use fusetrail::infer::hypothesis::{Cause, HeldBy};
+use fusetrail::infer::pair::Pair;
+use fusetrail::infer::weight::Background;
+use fusetrail::infer::{Inference, infer};
+use fusetrail::measure::observation::Panel;
+use fusetrail::measure::sources::PartKind;
 use serde_json::Value;
 
 use super::vectors::{Vectors, agree, number, numbers};
@@ -28,9 +28,9 @@ fn name(cause: Cause, panel: &Panel) -> String {
         Cause::Held(group, holder) => {
             let found = &panel.map.wake_groups[group];
             let holder = match holder {
-                Holder::Input(input) => found.inputs[input].clone(),
-                Holder::Module(feed, load) => panel.map.feeds[feed].loads[load].name.clone(),
-                Holder::Unlisted => "?".to_owned(),
+                HeldBy::Input(input) => found.inputs[input].clone(),
+                HeldBy::Module(feed, load) => panel.map.feeds[feed].loads[load].name.clone(),
+                HeldBy::Unlisted => "?".to_owned(),
             };
             format!("{}/{holder}", found.id)
         }
@@ -42,7 +42,7 @@ fn inferred(case: &Value) -> (Inference, Vec<String>) {
     let vehicle = vehicle(case);
     let background =
         Background { told: Vec::new(), limit: case["limit_ma"].as_f64().map(Ampere::from_milli) };
-    let inference = infer(&vehicle.observed.claims, &vehicle.panel, &background).expect("a covariance");
+    let inference = infer(&vehicle.observed.observations, &vehicle.panel, &background).expect("a covariance");
     let found: Vec<String> =
         inference.weighed.iter().map(|one| name(one.hypothesis.cause, &vehicle.panel)).collect();
     let expected: Vec<&str> =

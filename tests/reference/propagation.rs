@@ -1,6 +1,6 @@
 //! Errors that several values share: worked figures, and the examples of JCGM 100:2008, annex H.
 
-use fusetrail::quantity::{Ampere, Source, Uncertain, Unit};
+use fusetrail::base::quantity::{Ampere, ErrorSource, Uncertain, Unit};
 
 use super::conversion::convert;
 
@@ -11,7 +11,7 @@ fn an_error_of_the_resistance_that_ten_branches_share_adds_up() {
     let relative = 0.05 / 3.0_f64.sqrt();
     let ma = Ampere::from_milli;
     let sum = |one: Uncertain<Ampere>| (1..10).fold(one.clone(), |sum, _| sum.plus(&one)).u().milli();
-    let shared = sum(Uncertain::exact(ma(20.0)).with_shared(Source::new("make"), ma(20.0 * relative)));
+    let shared = sum(Uncertain::exact(ma(20.0)).with_shared(ErrorSource::new("make"), ma(20.0 * relative)));
     let own = sum(Uncertain::new(ma(20.0), ma(20.0 * relative)));
     assert!((shared - 6.0).abs() < 0.5, "{shared}");
     assert!((own - 1.8).abs() < 0.05, "{own}");
@@ -40,7 +40,7 @@ fn correlated(values: [f64; 3], u: [f64; 3], [r01, r02, r12]: [f64; 3]) -> [Unce
     let rows = [[1.0, 0.0, 0.0], [r01, second, 0.0], [r02, cross, (1.0 - r02 * r02 - cross * cross).sqrt()]];
     std::array::from_fn(|row| {
         (0..3).fold(Uncertain::exact(Ampere::new(values[row])), |value, column| {
-            value.with_shared(Source::new(format!("e{column}")), Ampere::new(u[row] * rows[row][column]))
+            value.with_shared(ErrorSource::new(format!("e{column}")), Ampere::new(u[row] * rows[row][column]))
         })
     })
 }

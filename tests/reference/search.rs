@@ -1,8 +1,8 @@
 //! The order of readings against the cheapest possible one: exact dynamic programming on panels of twelve fuses with
 //! uneven chances, in boxes that take time to reach, with clamps that read a whole box and are cheap, usual or dear.
 
-use fusetrail::suspects::search::base::Base;
-use fusetrail::suspects::search::{Act, Problem, State};
+use fusetrail::plan::search::baseline::BasePolicy;
+use fusetrail::plan::search::{Act, SearchProblem, SearchState};
 use serde_json::Value;
 
 use super::vectors::{Vectors, number, numbers};
@@ -10,7 +10,7 @@ use super::vectors::{Vectors, number, numbers};
 /// One fuse a class: found means that no other is left.
 const DECIDED: f64 = 1.0 - 1e-12;
 
-fn problem(case: &Value) -> (Problem, State) {
+fn problem(case: &Value) -> (SearchProblem, SearchState) {
     let boxes: Vec<usize> = numbers(&case["boxes"]).iter().map(|place| *place as usize).collect();
     let reach = numbers(&case["reach"]);
     let battery = reach.len() - 1;
@@ -28,12 +28,13 @@ fn problem(case: &Value) -> (Problem, State) {
         shows: shows(&|fuse| boxes[fuse] == place),
     });
     let acts: Vec<Act> = drops.chain(clamps).collect();
-    let state = State { weights: numbers(&case["chances"]), here: None, taken: vec![false; acts.len()] };
-    (Problem::new((0..boxes.len()).collect(), acts, reach, DECIDED, number(case, "wrong")), state)
+    let state =
+        SearchState { weights: numbers(&case["chances"]), here: None, taken: vec![false; acts.len()] };
+    (SearchProblem::new((0..boxes.len()).collect(), acts, reach, DECIDED, number(case, "wrong")), state)
 }
 
 /// Expected minutes of a search that asks anew after each reading.
-fn cost(problem: &Problem, state: &State, choose: &dyn Fn(&State) -> Option<usize>) -> f64 {
+fn cost(problem: &SearchProblem, state: &SearchState, choose: &dyn Fn(&SearchState) -> Option<usize>) -> f64 {
     let stop = problem.stop_cost(state);
     if stop <= 1e-9 {
         return 0.0;
@@ -49,7 +50,7 @@ fn cost(problem: &Problem, state: &State, choose: &dyn Fn(&State) -> Option<usiz
     }
 }
 
-fn by_rollout(problem: &Problem, state: &State) -> f64 {
+fn by_rollout(problem: &SearchProblem, state: &SearchState) -> f64 {
     cost(problem, state, &|state| {
         let mass: f64 = state.weights.iter().sum();
         let best = problem.rate(state).into_iter().next()?;
@@ -74,7 +75,7 @@ fn the_search_is_near_the_cheapest_and_never_behind_its_base_policies() {
         count += 1.0;
         let sums = &mut settings[index % 9];
         sums[0] += found;
-        for (sum, base) in sums.iter_mut().skip(1).zip(Base::ALL) {
+        for (sum, base) in sums.iter_mut().skip(1).zip(BasePolicy::ALL) {
             *sum += cost(&problem, &state, &|state| base.choose(&problem, state));
         }
     }

@@ -1,14 +1,14 @@
 //! The small vehicles of the vectors, with the readings taken on them. Leaves to others: what they say.
 
 use chrono::DateTime;
-use fusetrail::circuits::check::check;
-use fusetrail::circuits::fuse_table::FuseTable;
-use fusetrail::circuits::meters;
-use fusetrail::quantity::{Ampere, Celsius, Typed, Uncertain, Volt};
-use fusetrail::reading::claim::Panel;
-use fusetrail::reading::event::{Event, Observed};
-use fusetrail::reading::observe::observe;
-use fusetrail::reading::{Reading, What};
+use fusetrail::base::quantity::{Ampere, Celsius, Typed, Uncertain, Volt};
+use fusetrail::circuit::check::check;
+use fusetrail::circuit::fuse_table::FuseTable;
+use fusetrail::circuit::meters;
+use fusetrail::measure::event::{Event, Observed};
+use fusetrail::measure::observation::Panel;
+use fusetrail::measure::observe::build_observations;
+use fusetrail::measure::{Measurement, Reading};
 use serde_json::Value;
 
 use super::vectors::text;
@@ -27,11 +27,15 @@ pub fn vehicle(case: &Value) -> Vehicle {
     let readings = case["readings"].as_array().expect("readings");
     let readings: Vec<Reading> =
         readings.iter().enumerate().map(|(index, reading)| taken(index, reading, case)).collect();
-    let observed = observe(&readings, &panel, &table);
+    let observed = build_observations(&readings, &panel, &table);
     // An input that leaves a draw makes two: by how much it fell, and what is left.
     let left =
         observed.events.iter().filter(|(_, event)| matches!(event, Event::Released { left: Some(_), .. }));
-    assert_eq!(observed.claims.len(), readings.len() + left.count(), "a reading without a claim: {case}");
+    assert_eq!(
+        observed.observations.len(),
+        readings.len() + left.count(),
+        "a reading without a claim: {case}"
+    );
     Vehicle { panel, observed }
 }
 
@@ -44,15 +48,15 @@ fn taken(index: usize, reading: &Value, case: &Value) -> Reading {
         Typed::measured(Ampere::from_milli(reading[at].as_f64().expect("mA")), clamp.resolution, "")
     };
     let what = match reading[0].as_str().expect("a kind") {
-        "total" => What::Total { current: ma(1), as_found: false },
+        "total" => Measurement::Total { current: ma(1), as_found: false },
         "drop" => {
             let drop = Volt::from_milli(reading[2].as_f64().expect("mV"));
-            What::Drop { feed: name(1), drop: Typed::measured(drop, meter.resolution, "") }
+            Measurement::Drop { feed: name(1), drop: Typed::measured(drop, meter.resolution, "") }
         }
-        "clamp" => What::Clamp { at: name(1), current: ma(2) },
-        "pull" => What::Pull { feed: name(1), before: ma(2), after: ma(3) },
-        "unplug" => What::Unplug { feed: name(1), load: name(2), before: ma(3), after: ma(4) },
-        "input" => What::Input { input: name(1), before: ma(2), after: ma(3) },
+        "clamp" => Measurement::Clamp { at: name(1), current: ma(2) },
+        "pull" => Measurement::Pull { feed: name(1), before: ma(2), after: ma(3) },
+        "unplug" => Measurement::Unplug { feed: name(1), load: name(2), before: ma(3), after: ma(4) },
+        "input" => Measurement::Input { input: name(1), before: ma(2), after: ma(3) },
         other => panic!("no reading is called {other}"),
     };
     Reading {

@@ -1,7 +1,7 @@
 //! What a reading is worth in bits, against Monte Carlo and against integration over a grid.
 
-use fusetrail::suspects::forecast::Forecast;
-use fusetrail::suspects::worth::bits;
+use fusetrail::plan::forecast::Forecast;
+use fusetrail::plan::worth::bits;
 use serde_json::Value;
 
 use super::vectors::{Vectors, number, numbers};

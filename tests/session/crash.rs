@@ -5,7 +5,7 @@ use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use fusetrail::session::store::{Store, StoreError, read_only};
+use fusetrail::log::store::{Store, StoreError, read_only};
 
 use crate::world::{at, note, place, write_log};
 

@@ -2,8 +2,8 @@
 
 use std::fs;
 
-use fusetrail::session::contents;
-use fusetrail::session::store::{Store, StoreError, read_only};
+use fusetrail::log::contents;
+use fusetrail::log::store::{Store, StoreError, read_only};
 
 use crate::world::{drop_of, note, place, total, write_log};
 
@@ -88,8 +88,8 @@ fn a_log_saved_with_other_line_ends_is_still_read_and_goes_on() {
 
 #[test]
 fn kinds_of_a_newer_version_are_kept_and_named_and_their_text_stays() {
-    use fusetrail::session::entry::Body;
-    use fusetrail::session::seal;
+    use fusetrail::log::entry::LogEvent;
+    use fusetrail::log::seal;
     let (_folder, path) = place();
     let (bytes, _) = write_log(&path, &[]);
     let mut text =
@@ -98,7 +98,7 @@ fn kinds_of_a_newer_version_are_kept_and_named_and_their_text_stays() {
     seal::close(&last, &mut text);
     fs::write(&path, [&bytes, text.as_bytes()].concat()).expect("written");
     let (mut store, found) = Store::open(&path).expect("readable");
-    assert_eq!(found.entries[1].body, Body::Unknown { kind: "thermogram".into() });
+    assert_eq!(found.entries[1].body, LogEvent::Unknown { kind: "thermogram".into() });
     assert_eq!(found.edited, Vec::<usize>::new());
     assert!(matches!(store.append(&[found.entries[1].clone()]), Err(StoreError::Entry(_))));
     store.append(&[crate::world::at(1, note("after"))]).expect("goes on");

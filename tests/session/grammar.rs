@@ -1,13 +1,13 @@
 //! What is typed makes the same entry wherever it is typed: as words of a command, as a line, as a bare value where that
 //! reading is proposed; and every reading can be taken apart, put together, written and read back.
 
-use fusetrail::reading::What;
-use fusetrail::reading::kind::{Kind, SlotValue, TargetKind};
-use fusetrail::session::case::Case;
-use fusetrail::session::entry::Body;
-use fusetrail::session::fold::fold;
-use fusetrail::session::typed::{Proposed, read, read_line};
-use fusetrail::session::written;
+use fusetrail::log::case::Case;
+use fusetrail::log::entry::LogEvent;
+use fusetrail::log::replay::fold;
+use fusetrail::log::schema;
+use fusetrail::log::typed::{Proposed, read, read_line};
+use fusetrail::measure::Measurement;
+use fusetrail::measure::kind::{MeasurementKind, SlotValue, TargetKind};
 use proptest::prelude::*;
 
 use crate::world::{at, first};
@@ -24,7 +24,7 @@ fn words(line: &str) -> Vec<String> {
 }
 
 /// Targets of a kind on the van of these tests: as typed, and as the map has the names.
-fn targets(kind: Kind) -> Vec<(&'static str, Vec<&'static str>)> {
+fn targets(kind: MeasurementKind) -> Vec<(&'static str, Vec<&'static str>)> {
     match kind.row().target {
         TargetKind::Battery => vec![("", vec![])],
         TargetKind::BoxIfAny => vec![("", vec![]), ("cabin", vec!["cabin"])],
@@ -49,8 +49,8 @@ fn number(value: SlotValue, digits: u32, way: usize) -> Option<String> {
     })
 }
 
-fn typed_kinds() -> Vec<Kind> {
-    Kind::ALL.into_iter().filter(|kind| *kind != Kind::Watch).collect()
+fn typed_kinds() -> Vec<MeasurementKind> {
+    MeasurementKind::ALL.into_iter().filter(|kind| *kind != MeasurementKind::Watch).collect()
 }
 
 proptest! {
@@ -84,12 +84,12 @@ proptest! {
         prop_assert_eq!(&as_command, &as_value);
         for body in as_command {
             let entry = at(2, body.clone());
-            let text = written::write(&entry).expect("written");
-            prop_assert_eq!(&written::read(&text).expect("read back").body, &body);
-            if let Body::Reading(measured) = body {
+            let text = schema::write(&entry).expect("written");
+            prop_assert_eq!(&schema::read(&text).expect("read back").body, &body);
+            if let LogEvent::Reading(measured) = body {
                 let parts = measured.what.parts();
                 prop_assert_eq!(parts.kind, kind);
-                prop_assert_eq!(What::build(parts), Some(measured.what.clone()));
+                prop_assert_eq!(Measurement::build(parts), Some(measured.what.clone()));
             }
         }
     }
@@ -99,7 +99,7 @@ proptest! {
 fn a_drop_takes_the_temperature_of_its_own_fuses_box() {
     let case = case();
     let temperature = |line: &str| match read_line(&case, line, None).expect("a drop").as_slice() {
-        [Body::Reading(measured)] => measured.temperature.map(fusetrail::quantity::Unit::base),
+        [LogEvent::Reading(measured)] => measured.temperature.map(fusetrail::base::quantity::Unit::base),
         other => panic!("{other:?}"),
     };
     assert_eq!(temperature("F13 3.0mV"), Some(20.0), "68 °F in the cabin, whatever was noted last elsewhere");
@@ -110,8 +110,8 @@ fn a_drop_takes_the_temperature_of_its_own_fuses_box() {
 fn a_bare_number_has_one_meaning_and_wrong_counts_and_units_are_refused_with_the_form() {
     let case = case();
     let current = |line: &str| match read_line(&case, line, None).expect("a step").as_slice() {
-        [Body::Reading(measured)] => match &measured.what {
-            What::Step { current, .. } => current.value.milli(),
+        [LogEvent::Reading(measured)] => match &measured.what {
+            Measurement::Step { current, .. } => current.value.milli(),
             other => panic!("{other:?}"),
         },
         other => panic!("{other:?}"),

@@ -7,7 +7,7 @@ use std::os::unix::fs::symlink;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use fusetrail::session::store::Store;
+use fusetrail::log::store::Store;
 
 use crate::world::{at, first, note, place, write_log};
 

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use fusetrail::session::store::{Store, StoreError, read_only};
+use fusetrail::log::store::{Store, StoreError, read_only};
 
 use crate::world::{at, first, note, place, write_log};
 
@@ -83,7 +83,7 @@ fn a_file_over_the_cap_is_refused_unread_with_its_size() {
     let (_folder, path) = place();
     write_log(&path, &[]);
     let file = fs::OpenOptions::new().write(true).open(&path).expect("the log");
-    file.set_len(fusetrail::session::store::LARGEST + 1).expect("a sparse file");
+    file.set_len(fusetrail::log::store::LARGEST + 1).expect("a sparse file");
     assert!(refused(&path).contains("8388609 bytes; a session log has at most 8388608"));
 }
 
@@ -92,7 +92,7 @@ fn an_entry_that_could_not_be_read_back_is_not_written() {
     let (_folder, path) = place();
     let mut store = Store::create(&path, &first()).expect("created");
     let before = fs::read(&path).expect("the log");
-    let long = "x".repeat(fusetrail::caps::YAML_BYTES);
+    let long = "x".repeat(fusetrail::base::caps::YAML_BYTES);
     assert!(matches!(store.append(&[at(1, note(&long))]), Err(StoreError::TooLarge { .. })));
     assert!(matches!(store.append(&[first()]), Err(StoreError::Entry(_))));
     assert_eq!(fs::read(&path).expect("the log"), before);

@@ -1,46 +1,46 @@
 //! What the entries add up to.
 
-use fusetrail::fault::Faults;
-use fusetrail::quantity::{Celsius, Unit};
-use fusetrail::reading::What;
-use fusetrail::session::case::Case;
-use fusetrail::session::entry::{Body, Entry, Measured};
-use fusetrail::session::fold::{fold, with};
-use fusetrail::session::store::{Store, read_only};
+use fusetrail::base::diagnostic::Faults;
+use fusetrail::base::quantity::{Celsius, Unit};
+use fusetrail::log::case::Case;
+use fusetrail::log::entry::{Entry, LogEvent, Measured};
+use fusetrail::log::replay::{fold, with};
+use fusetrail::log::store::{Store, read_only};
+use fusetrail::measure::Measurement;
 
 use crate::world::{
     amps, at, celsius, drop_of, every_kind, first, minute, note, opened, place, reading, strike, total,
     volts, write_log,
 };
 
-fn log(bodies: impl IntoIterator<Item = Body>) -> Vec<Entry> {
+fn log(bodies: impl IntoIterator<Item = LogEvent>) -> Vec<Entry> {
     let rest = bodies.into_iter().zip(1..).map(|(body, minute)| at(minute, body));
     std::iter::once(first()).chain(rest).collect()
 }
 
-fn case(bodies: impl IntoIterator<Item = Body>) -> Case {
+fn case(bodies: impl IntoIterator<Item = LogEvent>) -> Case {
     fold(&log(bodies)).unwrap_or_else(|faults| panic!("{faults}"))
 }
 
-fn faults(bodies: impl IntoIterator<Item = Body>) -> Vec<String> {
+fn faults(bodies: impl IntoIterator<Item = LogEvent>) -> Vec<String> {
     let Faults(faults) = fold(&log(bodies)).expect_err("faults");
     faults.iter().map(ToString::to_string).collect()
 }
 
-fn zero(offset: &str) -> Body {
-    Body::Zero { offset: volts(offset) }
+fn zero(offset: &str) -> LogEvent {
+    LogEvent::Zero { offset: volts(offset) }
 }
 
-fn warm(place: Option<&str>, temperature: &str) -> Body {
-    Body::Temperature { place: place.map(str::to_owned), temperature: celsius(temperature) }
+fn warm(place: Option<&str>, temperature: &str) -> LogEvent {
+    LogEvent::Temperature { place: place.map(str::to_owned), temperature: celsius(temperature) }
 }
 
-fn pull(feed: &str) -> Body {
-    reading(What::Pull { feed: feed.into(), before: amps("482mA"), after: amps("77mA") })
+fn pull(feed: &str) -> LogEvent {
+    reading(Measurement::Pull { feed: feed.into(), before: amps("482mA"), after: amps("77mA") })
 }
 
-fn refit(feed: &str) -> Body {
-    reading(What::Refit { feed: feed.into(), total: amps("480mA") })
+fn refit(feed: &str) -> LogEvent {
+    reading(Measurement::Refit { feed: feed.into(), total: amps("480mA") })
 }
 
 #[test]
@@ -58,7 +58,7 @@ fn the_same_log_gives_the_same_case_every_time_and_from_the_file() {
 #[test]
 fn every_kind_has_its_place_in_the_case() {
     let case = case(every_kind());
-    let kinds = every_kind().iter().filter(|body| matches!(body, Body::Reading(_))).count();
+    let kinds = every_kind().iter().filter(|body| matches!(body, LogEvent::Reading(_))).count();
     assert_eq!((case.readings.len(), case.entries, case.last_at), (kinds, 22, minute(21)));
     assert_eq!((case.watched.len(), case.watched[0].1.count), (1, 2));
     assert_eq!(case.answer("battery.volts"), Some("no"));
@@ -82,7 +82,7 @@ fn every_kind_has_its_place_in_the_case() {
 #[test]
 fn what_is_struck_is_gone_and_a_struck_strike_revives_it() {
     let one = || note("one");
-    let notes = |bodies: Vec<Body>| case(bodies).notes.len();
+    let notes = |bodies: Vec<LogEvent>| case(bodies).notes.len();
     assert_eq!(notes(vec![one()]), 1);
     assert_eq!(notes(vec![one(), strike(2)]), 0);
     assert_eq!(notes(vec![one(), strike(2), strike(3)]), 1);
@@ -108,7 +108,7 @@ fn a_strike_of_what_cannot_be_struck_is_a_fault_until_it_is_struck_itself() {
 
 #[test]
 fn the_zero_in_force_is_the_newest_one_before_a_reading_that_still_stands() {
-    let zero_of = |bodies: Vec<Body>, entry: usize| {
+    let zero_of = |bodies: Vec<LogEvent>, entry: usize| {
         case(bodies).reading(entry).expect("a reading").zero.map(|(entry, offset)| (entry, offset.milli()))
     };
     let drop = || drop_of("F12", "3.0mV");
@@ -117,7 +117,7 @@ fn the_zero_in_force_is_the_newest_one_before_a_reading_that_still_stands() {
     assert_eq!(zero_of(vec![zero("0.02mV"), zero("0.1mV"), drop(), strike(3)], 4), Some((2, 0.02)));
     // The reading names the zero that was in force when it was taken; what is in force now counts.
     let mut named = drop();
-    if let Body::Reading(measured) = &mut named {
+    if let LogEvent::Reading(measured) = &mut named {
         measured.zero = Some(2);
     }
     assert_eq!(zero_of(vec![zero("0.02mV"), named, strike(2)], 3), None);
@@ -125,11 +125,11 @@ fn the_zero_in_force_is_the_newest_one_before_a_reading_that_still_stands() {
 
 #[test]
 fn the_temperature_is_that_of_the_box_else_of_all_else_a_wide_default() {
-    let with_start = |start: Vec<(Option<String>, _)>, bodies: Vec<Body>, entry: usize| {
+    let with_start = |start: Vec<(Option<String>, _)>, bodies: Vec<LogEvent>, entry: usize| {
         let mut opened = opened();
         opened.temperatures = start;
         let mut log = log(bodies);
-        log[0].body = Body::Open(Box::new(opened));
+        log[0].body = LogEvent::Open(Box::new(opened));
         let case = fold(&log).unwrap_or_else(|faults| panic!("{faults}"));
         let temperature = &case.reading(entry).expect("a reading").temperature;
         (temperature.value().base(), temperature.u().base())
@@ -149,7 +149,7 @@ fn the_temperature_is_that_of_the_box_else_of_all_else_a_wide_default() {
     );
     // A reading that noted its temperature itself, as long as that is not the one that was struck.
     let mut noted = drop();
-    if let Body::Reading(measured) = &mut noted {
+    if let LogEvent::Reading(measured) = &mut noted {
         measured.temperature = Some(Celsius::new(31.0));
     }
     assert_eq!(told(vec![noted.clone()], 2), (31.0, 2.0));
@@ -158,8 +158,8 @@ fn the_temperature_is_that_of_the_box_else_of_all_else_a_wide_default() {
 
 #[test]
 fn what_the_log_does_not_know_is_a_fault_all_at_once_and_a_strike_heals_it() {
-    let unknown_meter = Body::Reading(Box::new(Measured {
-        what: What::Total { current: amps("482mA"), as_found: false },
+    let unknown_meter = LogEvent::Reading(Box::new(Measured {
+        what: Measurement::Total { current: amps("482mA"), as_found: false },
         meter: "borrowed".into(),
         zero: None,
         temperature: None,
@@ -169,10 +169,10 @@ fn what_the_log_does_not_know_is_a_fault_all_at_once_and_a_strike_heals_it() {
     }));
     let bad = vec![
         drop_of("F99", "3.0mV"),
-        reading(What::Clamp { at: "dynamo".into(), current: amps("2mA") }),
+        reading(Measurement::Clamp { at: "dynamo".into(), current: amps("2mA") }),
         unknown_meter,
         warm(Some("boot"), "5C"),
-        Body::Feed { place: None, line: "F12 mini 10 twice".into() },
+        LogEvent::Feed { place: None, line: "F12 mini 10 twice".into() },
     ];
     let mut said = faults(bad.clone());
     said.sort();
@@ -184,7 +184,7 @@ fn what_the_log_does_not_know_is_a_fault_all_at_once_and_a_strike_heals_it() {
 
 #[test]
 fn a_feed_added_during_the_hunt_can_be_read_until_it_is_struck() {
-    let added = || Body::Feed { place: Some("cabin".into()), line: "F40 mini 5 tracker".into() };
+    let added = || LogEvent::Feed { place: Some("cabin".into()), line: "F40 mini 5 tracker".into() };
     let entries = log([added(), drop_of("F40", "0.4mV")]);
     assert!(fold(&entries).is_ok());
     let refused = with(&entries, &at(5, strike(2))).expect_err("a reading hangs on it").to_string();
@@ -195,7 +195,7 @@ fn a_feed_added_during_the_hunt_can_be_read_until_it_is_struck() {
 
 #[test]
 fn the_sleep_clock_runs_from_the_last_disturbance_in_time() {
-    let door = Body::Disturb { what: "driver door".into() };
+    let door = LogEvent::Disturb { what: "driver door".into() };
     assert_eq!(case([total("482mA"), drop_of("F12", "3.0mV")]).last_disturbance(), minute(0));
     assert_eq!(case([door.clone(), note("one")]).last_disturbance(), minute(1));
     assert_eq!(case([door.clone(), strike(2)]).last_disturbance(), minute(0));
@@ -208,9 +208,9 @@ fn the_sleep_clock_runs_from_the_last_disturbance_in_time() {
 #[test]
 fn what_is_out_and_which_total_counts_is_told() {
     let with_flags = |current: &str, as_found, provisional, after_repair| {
-        Body::Reading(Box::new(Measured {
+        LogEvent::Reading(Box::new(Measured {
             why: None,
-            what: What::Total { current: amps(current), as_found },
+            what: Measurement::Total { current: amps(current), as_found },
             meter: "clamp-1ma".into(),
             zero: None,
             temperature: None,
@@ -226,7 +226,7 @@ fn what_is_out_and_which_total_counts_is_told() {
         pull("F13"),
         refit("F12"),
         with_flags("20mA", false, false, true),
-        reading(What::Unplug {
+        reading(Measurement::Unplug {
             feed: "F12".into(),
             load: "audio unit".into(),
             before: amps("482mA"),

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use fusetrail::session::store::{Store, read_only};
+use fusetrail::log::store::{Store, read_only};
 
 use crate::world::{at, drop_of, every_kind, note, place, write_log};
 

@@ -2,10 +2,10 @@
 
 use std::fs;
 
-use fusetrail::quantity::{Typed, Volt};
-use fusetrail::session::entry::Body;
-use fusetrail::session::store::{Store, read_only};
-use fusetrail::session::written;
+use fusetrail::base::quantity::{Typed, Volt};
+use fusetrail::log::entry::LogEvent;
+use fusetrail::log::schema;
+use fusetrail::log::store::{Store, read_only};
 use proptest::prelude::*;
 
 use crate::world::{at, every_kind, first, place, strike, write_log};
@@ -24,7 +24,7 @@ fn every_kind_comes_back_from_the_file_as_it_was() {
 /// The text of a log is a format that other programs read: it changes on purpose only.
 #[test]
 fn the_text_of_an_entry_is_as_documented() {
-    let text = |body: &Body| written::write(&at(0, body.clone())).expect("written");
+    let text = |body: &LogEvent| schema::write(&at(0, body.clone())).expect("written");
     let kinds = every_kind();
     assert_eq!(
         text(&kinds[9]),
@@ -36,7 +36,7 @@ fn the_text_of_an_entry_is_as_documented() {
         text(&kinds[0]),
         "- at: \"2026-11-25T07:10:00+01:00\"\n  entry: answer\n  question: battery.volts\n  answer: \"no\"\n"
     );
-    let open = written::write(&first()).expect("written");
+    let open = schema::write(&first()).expect("written");
     assert!(open.contains("\n  format: fusetrail-hunt/1\n"), "{open}");
     assert!(open.contains("\n    feeds:\n      - {id: L1, from: battery, box: battery-top,"), "{open}");
 }
@@ -46,21 +46,21 @@ fn times_keep_their_instant_and_their_offset() {
     for time in ["2026-11-25T07:10:00.123456789-03:30", "2026-12-31T23:59:60Z", "0000-01-01T00:00:00+14:00"] {
         let mut entry = at(0, every_kind()[0].clone());
         entry.at = chrono::DateTime::parse_from_rfc3339(time).expect("a time");
-        let read = written::read(&written::write(&entry).expect("written")).expect("read");
+        let read = schema::read(&schema::write(&entry).expect("written")).expect("read");
         assert_eq!((read.at, read.at.offset()), (entry.at, entry.at.offset()));
     }
     let mut entry = at(0, every_kind()[0].clone());
     entry.at = chrono::DateTime::<chrono::Utc>::MAX_UTC.fixed_offset();
-    assert!(written::write(&entry).is_err());
+    assert!(schema::write(&entry).is_err());
 }
 
 #[test]
 fn what_cannot_be_computed_with_is_not_written() {
     let mut body = every_kind()[2].clone();
-    if let Body::Zero { offset } = &mut body {
+    if let LogEvent::Zero { offset } = &mut body {
         offset.step = f64::NAN;
     }
-    assert!(written::write(&at(0, body)).is_err());
+    assert!(schema::write(&at(0, body)).is_err());
 }
 
 proptest! {
@@ -73,7 +73,7 @@ proptest! {
         let (_folder, path) = place();
         let mut store = Store::create(&path, &first()).expect("created");
         for text in &texts {
-            let body = Body::Answer { question: text.clone(), answer: text.clone() };
+            let body = LogEvent::Answer { question: text.clone(), answer: text.clone() };
             store.append(&[at(1, body)]).expect("appended");
         }
         drop(store);
@@ -82,7 +82,7 @@ proptest! {
         let raw = fs::read_to_string(&path).expect("a text");
         prop_assert!(!raw.chars().any(|c| c.is_control() && c != '\n'));
         for (entry, text) in found.entries[1..].iter().zip(&texts) {
-            let wanted = Body::Answer { question: text.clone(), answer: text.clone() };
+            let wanted = LogEvent::Answer { question: text.clone(), answer: text.clone() };
             prop_assert_eq!(&entry.body, &wanted);
         }
     }
@@ -90,9 +90,9 @@ proptest! {
     #[test]
     fn any_finite_number_comes_back_exactly(value in any::<f64>(), step in any::<f64>(), text in any::<String>()) {
         let offset = Typed::measured(Volt::new(value), step, text);
-        let entry = at(1, Body::Zero { offset });
-        match written::write(&entry) {
-            Ok(text) => prop_assert_eq!(written::read(&text).expect("what was written"), entry),
+        let entry = at(1, LogEvent::Zero { offset });
+        match schema::write(&entry) {
+            Ok(text) => prop_assert_eq!(schema::read(&text).expect("what was written"), entry),
             Err(_) => prop_assert!(!value.is_finite() || !step.is_finite()),
         }
     }

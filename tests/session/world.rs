@@ -3,13 +3,13 @@
 use std::path::PathBuf;
 
 use chrono::{DateTime, Duration, FixedOffset};
+use fusetrail::base::quantity::parse::Readable;
+use fusetrail::base::quantity::{Ampere, AmpereHour, Celsius, Minute, Typed, Volt};
 use fusetrail::instrument::profile::{Profile, Way};
-use fusetrail::quantity::parse::Readable;
-use fusetrail::quantity::{Ampere, AmpereHour, Celsius, Minute, Typed, Volt};
-use fusetrail::reading::What;
-use fusetrail::session::entry::{Body, Entry, Measured, Opened};
-use fusetrail::session::store::Store;
-use fusetrail::session::watched::{Departure, Watched};
+use fusetrail::log::entry::{Entry, LogEvent, Measured, Opened};
+use fusetrail::log::store::Store;
+use fusetrail::log::trace_summary::{Departure, TraceSummary};
+use fusetrail::measure::Measurement;
 
 pub const MAP: &str = "\
 format: fusetrail-map/1
@@ -20,7 +20,7 @@ boxes:
 wake_groups:
   body-bus: {inputs: [driver door latch, selector in Park]}
 feeds:
-  - {id: L1, from: battery, box: battery-top, fuse: {family: maxi, rating_a: 50}, probe: clamp}
+  - {id: L1, from: battery, box: battery-top, fuse: {family: maxi, rating_a: 50}, access: clamp}
   - id: F12
     from: L1
     box: cabin
@@ -61,7 +61,7 @@ pub fn opened() -> Opened {
     Opened {
         program: "0.1.0".into(),
         tables: "2026-11".into(),
-        map: fusetrail::session::written::tidy_map(MAP).expect("a map"),
+        map: fusetrail::log::schema::tidy_map(MAP).expect("a map"),
         meter: meter("tenth-mv", Way::Volts, 1e-4, 0.5, 2.0),
         clamp: meter("clamp-1ma", Way::Clamp, 1e-3, 1.5, 5.0),
         temperatures: vec![(None, celsius("12C")), (Some("cabin".into()), celsius("68F"))],
@@ -71,28 +71,28 @@ pub fn opened() -> Opened {
     }
 }
 
-pub fn at(minute_: i64, body: Body) -> Entry {
+pub fn at(minute_: i64, body: LogEvent) -> Entry {
     Entry { at: minute(minute_), body }
 }
 
 pub fn first() -> Entry {
-    at(0, Body::Open(Box::new(opened())))
+    at(0, LogEvent::Open(Box::new(opened())))
 }
 
-pub fn note(text: &str) -> Body {
-    Body::Note { text: text.to_owned() }
+pub fn note(text: &str) -> LogEvent {
+    LogEvent::Note { text: text.to_owned() }
 }
 
-pub fn strike(target: usize) -> Body {
-    Body::Strike { target, why: "typed in error".to_owned() }
+pub fn strike(target: usize) -> LogEvent {
+    LogEvent::Strike { target, why: "typed in error".to_owned() }
 }
 
-pub fn reading(what: What) -> Body {
+pub fn reading(what: Measurement) -> LogEvent {
     let meter = match what {
-        What::Drop { .. } | What::Step { .. } => "tenth-mv",
+        Measurement::Drop { .. } | Measurement::Step { .. } => "tenth-mv",
         _ => "clamp-1ma",
     };
-    Body::Reading(Box::new(Measured {
+    LogEvent::Reading(Box::new(Measured {
         what,
         meter: meter.to_owned(),
         zero: None,
@@ -103,19 +103,19 @@ pub fn reading(what: What) -> Body {
     }))
 }
 
-pub fn drop_of(feed: &str, drop: &str) -> Body {
-    reading(What::Drop { feed: feed.to_owned(), drop: volts(drop) })
+pub fn drop_of(feed: &str, drop: &str) -> LogEvent {
+    reading(Measurement::Drop { feed: feed.to_owned(), drop: volts(drop) })
 }
 
-pub fn total(current: &str) -> Body {
-    reading(What::Total { current: amps(current), as_found: false })
+pub fn total(current: &str) -> LogEvent {
+    reading(Measurement::Total { current: amps(current), as_found: false })
 }
 
 /// One body of every kind except `open` and `strike`, readings with every flag and context among them.
-pub fn every_kind() -> Vec<Body> {
+pub fn every_kind() -> Vec<LogEvent> {
     let feed = || "F12".to_owned();
-    let with_context = Body::Reading(Box::new(Measured {
-        what: What::Drop { feed: feed(), drop: volts("-0,41 mV") },
+    let with_context = LogEvent::Reading(Box::new(Measured {
+        what: Measurement::Drop { feed: feed(), drop: volts("-0,41 mV") },
         meter: "tenth-mv".into(),
         zero: Some(4),
         temperature: Some(Celsius::new(-3.25)),
@@ -124,43 +124,47 @@ pub fn every_kind() -> Vec<Body> {
         why: None,
     }));
     vec![
-        Body::Answer { question: "battery.volts".into(), answer: "no".into() },
-        Body::Skip { question: "stage charging".into(), reason: "engine: won't turn # at all".into() },
-        Body::Zero { offset: volts("0.02mV") },
-        Body::Temperature { place: Some("cabin".into()), temperature: celsius("68F") },
-        Body::Temperature { place: None, temperature: celsius("-3 °C") },
-        Body::Volts { volts: volts("12.53 V") },
-        reading(What::Total { current: amps("482mA"), as_found: true }),
-        reading(What::Watch { current: amps("1.2 A") }),
+        LogEvent::Answer { question: "battery.volts".into(), answer: "no".into() },
+        LogEvent::Skip { question: "stage charging".into(), reason: "engine: won't turn # at all".into() },
+        LogEvent::Zero { offset: volts("0.02mV") },
+        LogEvent::Temperature { place: Some("cabin".into()), temperature: celsius("68F") },
+        LogEvent::Temperature { place: None, temperature: celsius("-3 °C") },
+        LogEvent::Volts { volts: volts("12.53 V") },
+        reading(Measurement::Total { current: amps("482mA"), as_found: true }),
+        reading(Measurement::Watch { current: amps("1.2 A") }),
         drop_of("F12", "3.0mV"),
         with_context,
-        reading(What::Pull { feed: feed(), before: amps("482mA"), after: amps("77mA") }),
-        reading(What::Refit { feed: feed(), total: amps("480mA") }),
-        reading(What::Clamp { at: "alternator".into(), current: amps("350mA") }),
-        reading(What::Unplug {
+        reading(Measurement::Pull { feed: feed(), before: amps("482mA"), after: amps("77mA") }),
+        reading(Measurement::Refit { feed: feed(), total: amps("480mA") }),
+        reading(Measurement::Clamp { at: "alternator".into(), current: amps("350mA") }),
+        reading(Measurement::Unplug {
             feed: feed(),
             load: "audio unit".into(),
             before: amps("482 mA"),
             after: amps("77 mA"),
         }),
-        reading(What::Input { input: "selector in Park".into(), before: amps("560mA"), after: amps("50mA") }),
-        reading(What::Step {
+        reading(Measurement::Input {
+            input: "selector in Park".into(),
+            before: amps("560mA"),
+            after: amps("50mA"),
+        }),
+        reading(Measurement::Step {
             feed: feed(),
             before: volts("3.0"),
             after: volts("10.6"),
             current: amps("1.02A"),
         }),
-        Body::Disturb { what: "driver door".into() },
+        LogEvent::Disturb { what: "driver door".into() },
         note("a\u{1b}[2J\n- at: \"no\"\n  seal: \"0123456789abcdef0123456789abcdef\"\n"),
-        Body::Limit { limit: amps("35mA"), source: "maker's service information".into() },
-        Body::Feed { place: Some("cabin".into()), line: "F40 mini 5 tracker".into() },
-        Body::Watched(Box::new(watched())),
+        LogEvent::Limit { limit: amps("35mA"), source: "maker's service information".into() },
+        LogEvent::Feed { place: Some("cabin".into()), line: "F40 mini 5 tracker".into() },
+        LogEvent::Watched(Box::new(watched())),
     ]
 }
 
 /// What a meter log showed; the values come back from their text to the last bit.
-fn watched() -> Watched {
-    Watched {
+fn watched() -> TraceSummary {
+    TraceSummary {
         file: "night: 1.csv".into(),
         span: Minute::new(480.0),
         rests_after: Some(Minute::new(20.0)),
@@ -195,7 +199,7 @@ pub fn place() -> (tempfile::TempDir, PathBuf) {
 }
 
 /// Writes a log and returns its bytes and the length after each entry.
-pub fn write_log(path: &PathBuf, bodies: &[Body]) -> (Vec<u8>, Vec<usize>) {
+pub fn write_log(path: &PathBuf, bodies: &[LogEvent]) -> (Vec<u8>, Vec<usize>) {
     let length = || usize::try_from(std::fs::metadata(path).expect("the log").len()).expect("small");
     let mut store = Store::create(path, &first()).expect("created");
     let mut ends = vec![length()];

@@ -6,15 +6,15 @@
 use std::cell::Cell;
 
 use super::patience::Patience;
-use super::{Front, Pace, Stop, label, put};
-use crate::caps::{ANSWER, ANSWER_IDS, ANSWERS, TOLD};
-use crate::cli::desk::Desk;
+use super::{Pace, PromptStop, Prompter, label, put};
+use crate::base::caps::{ANSWER, ANSWER_IDS, ANSWERS, TOLD};
+use crate::base::diagnostic::{Diagnostic, Faults};
+use crate::base::styled::{Role, StyledText};
+use crate::base::yaml::{self, Mapping, Value};
+use crate::cli::context::Context;
 use crate::cli::signal;
 use crate::cli::wait::status;
-use crate::fault::{Fault, Faults};
 use crate::hunt::question::{Question, Wait};
-use crate::piece::{Line, Role};
-use crate::yaml::{self, Mapping, Value};
 
 /// How often one answer may be given to one and the same question before it is clear that it is not accepted.
 const PATIENCE: usize = 3;
@@ -33,13 +33,13 @@ struct Rule {
 /// The answers file.
 #[derive(Debug)]
 pub struct Answers {
-    desk: Desk,
+    context: Context,
     file: String,
     /// The more exact first.
     rules: Vec<Rule>,
     patience: Patience,
     /// What stood above the last wait: said once, not at each reading.
-    head: Vec<Line>,
+    head: Vec<StyledText>,
 }
 
 impl Answers {
@@ -47,7 +47,7 @@ impl Answers {
     ///
     /// # Errors
     /// Not a YAML mapping, or answers that are not texts: all of them at once.
-    pub fn read(desk: Desk, file: &str, text: &str) -> Result<Self, Faults> {
+    pub fn read(context: Context, file: &str, text: &str) -> Result<Self, Faults> {
         let mapping: Mapping = yaml::read(text).map_err(|fault| {
             fault.in_file(file).remedy("write one line for each question: its id, a colon, the answer")
         })?;
@@ -63,7 +63,7 @@ impl Answers {
         if !faults.is_empty() {
             let more = faults.len().saturating_sub(TOLD);
             faults.truncate(TOLD);
-            let rest = || Fault::new(format!("{more} further faults are not listed")).in_file(file);
+            let rest = || Diagnostic::new(format!("{more} further faults are not listed")).in_file(file);
             faults.extend((more > 0).then(rest));
             return Err(Faults(faults));
         }
@@ -74,7 +74,7 @@ impl Answers {
             (stars > 0, std::cmp::Reverse(rule.pattern.chars().count() - stars))
         });
         Ok(Self {
-            desk,
+            context,
             file: file.to_owned(),
             rules,
             patience: Patience::with_one_answer(PATIENCE),
@@ -82,9 +82,9 @@ impl Answers {
         })
     }
 
-    fn answer(&mut self, question: &Question) -> Result<String, Stop> {
+    fn answer(&mut self, question: &Question) -> Result<String, PromptStop> {
         if signal::stopped() {
-            return Err(Stop::Interrupted);
+            return Err(PromptStop::Interrupted);
         }
         let mut found = None;
         for rule in self.rules.iter_mut().filter(|rule| fits(&rule.pattern, &question.id)) {
@@ -99,19 +99,22 @@ impl Answers {
         let answer = match (found, &question.default) {
             (Some(answer), _) => answer,
             (None, Some(_)) => String::new(),
-            (None, None) => return Err(Stop::Refused(self.missing(question))),
+            (None, None) => return Err(PromptStop::Refused(self.missing(question))),
         };
         // An answer that leads to the very same question again was not accepted.
-        self.patience.hear(question, &answer).map_err(|fault| Stop::Refused(fault.in_file(&self.file)))?;
+        self.patience
+            .hear(question, &answer)
+            .map_err(|fault| PromptStop::Refused(fault.in_file(&self.file)))?;
         Ok(answer)
     }
 
     fn tell(&self, question: &Question, answer: &str) {
-        self.desk.talk(&[Line::plain(label(question)).and(Role::Plain, " ").and(Role::Value, answer)]);
+        self.context
+            .talk(&[StyledText::plain(label(question)).and(Role::Plain, " ").and(Role::Value, answer)]);
     }
 
-    fn missing(&self, question: &Question) -> Fault {
-        Fault::new(format!("no answer is left for the question {}: {}", question.id, question.prompt))
+    fn missing(&self, question: &Question) -> Diagnostic {
+        Diagnostic::new(format!("no answer is left for the question {}: {}", question.id, question.prompt))
             .expected(super::lacking(question))
             .remedy(format!("add a line to the file: {}: …; everything so far is kept", question.id))
             .in_file(&self.file)
@@ -119,16 +122,16 @@ impl Answers {
 }
 
 /// Refuses more than are taken.
-fn within(count: usize, cap: usize, what: &str) -> Result<(), Fault> {
+fn within(count: usize, cap: usize, what: &str) -> Result<(), Diagnostic> {
     if count <= cap {
         return Ok(());
     }
-    Err(Fault::new(format!("{what}: {count}")).expected(format!("at most {cap}")))
+    Err(Diagnostic::new(format!("{what}: {count}")).expected(format!("at most {cap}")))
 }
 
-fn rule(key: &Value, value: &Value) -> Result<Rule, Fault> {
+fn rule(key: &Value, value: &Value) -> Result<Rule, Diagnostic> {
     let Some(pattern) = key.as_str() else {
-        return Err(Fault::new("a question id is not a text").remedy("put quotes around it"));
+        return Err(Diagnostic::new("a question id is not a text").remedy("put quotes around it"));
     };
     within(pattern.chars().count(), ANSWER, "characters of a question id")?;
     let (answers, again) = match value {
@@ -141,7 +144,7 @@ fn rule(key: &Value, value: &Value) -> Result<Rule, Fault> {
 
 /// Returns an answer as text. A number with decimals would lose its last zeros, which say how finely the meter
 /// reads, so it must be written as a text.
-fn text(value: &Value) -> Result<String, Fault> {
+fn text(value: &Value) -> Result<String, Diagnostic> {
     match value {
         Value::Null => Ok(String::new()),
         Value::Bool(yes) => Ok(if *yes { "yes" } else { "no" }.to_owned()),
@@ -150,9 +153,9 @@ fn text(value: &Value) -> Result<String, Fault> {
             Ok(text.trim().to_owned())
         }
         Value::Number(number) if number.is_i64() || number.is_u64() => Ok(number.to_string()),
-        Value::Number(number) => Err(Fault::new(format!("{number} is a bare number with decimals"))
+        Value::Number(number) => Err(Diagnostic::new(format!("{number} is a bare number with decimals"))
             .expected("a text, such as \"3.0\" in quotes, or 3.0 mV with its unit")),
-        _ => Err(Fault::new("an answer is neither a text nor a list of texts")
+        _ => Err(Diagnostic::new("an answer is neither a text nor a list of texts")
             .expected("a text, or a list of texts that are used in turn")),
     }
 }
@@ -170,41 +173,41 @@ fn fits(pattern: &str, id: &str) -> bool {
     rest.ends_with(end)
 }
 
-impl Front for Answers {
-    fn show(&mut self, lines: &[Line]) {
-        self.desk.show(lines);
+impl Prompter for Answers {
+    fn show(&mut self, lines: &[StyledText]) {
+        self.context.show(lines);
     }
 
-    fn ask(&mut self, question: &Question) -> Result<String, Stop> {
+    fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
         let answer = self.answer(question)?;
         let shown = if answer.is_empty() { question.default.as_deref().unwrap_or("") } else { &answer };
-        self.desk.talk(&put(question));
+        self.context.talk(&put(question));
         self.tell(question, shown);
         Ok(answer)
     }
 
-    fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, Stop> {
+    fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, PromptStop> {
         if self.head != wait.head {
             self.head.clone_from(&wait.head);
-            self.desk.talk(&[Line::new()]);
-            self.desk.talk(&wait.head);
-            self.desk.talk(&put(question));
+            self.context.talk(&[StyledText::new()]);
+            self.context.talk(&wait.head);
+            self.context.talk(&put(question));
         }
-        self.desk.talk(&[status(wait, pace.now())]);
+        self.context.talk(&[status(wait, pace.now())]);
         let answer = self.answer(question)?;
         let answer = if answer.is_empty() { pace.on_enter().unwrap_or_default() } else { answer };
         self.tell(question, &answer);
         Ok(answer)
     }
 
-    fn farewell(&self, _done: bool) -> Vec<Line> {
+    fn farewell(&self, _done: bool) -> Vec<StyledText> {
         let idle: Vec<&str> =
             self.rules.iter().filter(|rule| !rule.matched.get()).map(|rule| rule.pattern.as_str()).collect();
         if idle.is_empty() {
             return Vec::new();
         }
         vec![
-            Line::of(Role::Hint, format!("In {} these ids met no question: ", self.file))
+            StyledText::of(Role::Hint, format!("In {} these ids met no question: ", self.file))
                 .and(Role::Name, idle.join(", ")),
         ]
     }
@@ -215,18 +218,18 @@ mod tests {
     use super::*;
     use crate::cli::ask::tests::question;
     use crate::cli::clock::Clock;
-    use crate::cli::desk::Format;
+    use crate::cli::context::OutputFormat;
     use crate::cli::paint::Color;
-    use crate::hunt::question::Kind;
+    use crate::hunt::question::QuestionKind;
 
     fn answers(text: &str) -> Result<Answers, Faults> {
-        Answers::read(Desk::new(Format::Text, Color::Never, Clock::Wall), "answers.yaml", text)
+        Answers::read(Context::new(OutputFormat::Text, Color::Never, Clock::Wall), "answers.yaml", text)
     }
 
     #[test]
     fn the_more_exact_id_counts_first_and_lists_run_out() {
         let mut front = answers("\"*\": skip\ncaution.*: yes\ncaution.acid: [\"no\", back]\n").expect("read");
-        let mut ask = |id: &str| front.ask(&question(id, Kind::Line)).expect("an answer");
+        let mut ask = |id: &str| front.ask(&question(id, QuestionKind::Line)).expect("an answer");
         assert_eq!([ask("caution.acid"), ask("caution.acid"), ask("caution.acid")], ["no", "back", "yes"]);
         assert_eq!([ask("caution.keys"), ask("battery.volts")], ["yes", "skip"]);
     }
@@ -234,9 +237,11 @@ mod tests {
     #[test]
     fn without_an_answer_the_default_serves_and_without_that_the_id_is_named() {
         let mut front = answers("a: 1\n").expect("read");
-        let with_default = Question { default: Some("20 C".into()), ..question("temperature", Kind::Line) };
+        let with_default =
+            Question { default: Some("20 C".into()), ..question("temperature", QuestionKind::Line) };
         assert_eq!(front.ask(&with_default), Ok(String::new()));
-        let Err(Stop::Refused(fault)) = front.ask(&question("battery.volts", Kind::Line)) else {
+        let Err(PromptStop::Refused(fault)) = front.ask(&question("battery.volts", QuestionKind::Line))
+        else {
             panic!("must be refused")
         };
         assert!(fault.to_string().contains("battery.volts"), "{fault}");
@@ -246,8 +251,8 @@ mod tests {
     #[test]
     fn an_answer_that_is_never_accepted_does_not_go_on_for_ever() {
         let mut front = answers("a: nonsense\n").expect("read");
-        let results: Vec<_> = (0..PATIENCE).map(|_| front.ask(&question("a", Kind::Line))).collect();
-        assert!(results[0].is_ok() && matches!(results[PATIENCE - 1], Err(Stop::Refused(_))));
+        let results: Vec<_> = (0..PATIENCE).map(|_| front.ask(&question("a", QuestionKind::Line))).collect();
+        assert!(results[0].is_ok() && matches!(results[PATIENCE - 1], Err(PromptStop::Refused(_))));
     }
 
     #[test]

@@ -2,11 +2,11 @@
 
 use dialoguer::Confirm;
 
-use crate::cli::desk::Desk;
-use crate::piece::clean;
+use crate::base::styled::clean;
+use crate::cli::context::Context;
 
 /// Asks a person; anything but yes is no, and so is a terminal that cannot be read. Nobody is asked where nobody is.
-pub fn agrees(desk: &Desk, question: &str) -> bool {
-    desk.has_person()
+pub fn agrees(context: &Context, question: &str) -> bool {
+    context.has_person()
         && Confirm::new().with_prompt(clean(question)).default(false).interact().unwrap_or(false)
 }

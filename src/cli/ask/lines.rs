@@ -6,13 +6,13 @@ use std::io::{self, BufRead, Read};
 use std::time::Duration;
 
 use super::patience::Patience;
-use super::{Front, Pace, Stop, Tick, label, put, ways_out};
-use crate::cli::desk::Desk;
+use super::{Pace, PromptStop, Prompter, Tick, label, put, ways_out};
+use crate::base::diagnostic::Diagnostic;
+use crate::base::styled::{Role, StyledText, clean};
+use crate::cli::context::Context;
 use crate::cli::signal;
-use crate::cli::source::{Ended, Source};
-use crate::fault::Fault;
+use crate::cli::source::{InputSource, SourceEnd};
 use crate::hunt::question::{Question, Wait};
-use crate::piece::{Line, Role, clean};
 
 /// How often the clock and the signals are looked at.
 const LOOK: Duration = Duration::from_millis(100);
@@ -25,52 +25,57 @@ const LONGEST: u64 = 64 * 1024;
 const PATIENCE: usize = 1000;
 
 /// Reads a line; `None` at the end.
-fn read(from: &mut impl BufRead) -> Option<Result<String, Fault>> {
+fn read(from: &mut impl BufRead) -> Option<Result<String, Diagnostic>> {
     let mut line = Vec::new();
     let length = match from.take(LONGEST + 1).read_until(b'\n', &mut line) {
         Ok(0) => return None,
         Ok(length) => length as u64,
-        Err(error) => return Some(Err(Fault::new(format!("the input cannot be read: {error}")))),
+        Err(error) => return Some(Err(Diagnostic::new(format!("the input cannot be read: {error}")))),
     };
     if length > LONGEST {
         let what = format!("a line of the input has more than {LONGEST} bytes");
-        return Some(Err(Fault::new(what).remedy("pipe in one answer a line")));
+        return Some(Err(Diagnostic::new(what).remedy("pipe in one answer a line")));
     }
-    let wrong = |_| Fault::new("the input cannot be read: it is not UTF-8").expected("lines of UTF-8 text");
+    let wrong =
+        |_| Diagnostic::new("the input cannot be read: it is not UTF-8").expected("lines of UTF-8 text");
     Some(String::from_utf8(line).map_err(wrong))
 }
 
 /// Piped lines.
 #[derive(Debug)]
-pub struct Lines {
-    desk: Desk,
-    lines: Source<Result<String, Fault>>,
+pub struct LinePrompter {
+    context: Context,
+    lines: InputSource<Result<String, Diagnostic>>,
     patience: Option<Patience>,
     told: bool,
     /// True if what is typed shows on the screen by itself.
     echoes: bool,
     /// What stood above the last wait: said once, not at each reading.
-    head: Vec<Line>,
+    head: Vec<StyledText>,
 }
 
-impl Lines {
+impl LinePrompter {
     /// Takes the lines of stdin.
     ///
     /// # Errors
     /// The system gives no thread.
-    pub fn from_stdin(desk: Desk) -> Result<Self, Fault> {
-        let echoes = desk.has_person();
-        Self::new(desk, io::BufReader::new(io::stdin()), echoes)
+    pub fn from_stdin(context: Context) -> Result<Self, Diagnostic> {
+        let echoes = context.has_person();
+        Self::new(context, io::BufReader::new(io::stdin()), echoes)
     }
 
     /// Takes the lines of a reader.
     ///
     /// # Errors
     /// The system gives no thread.
-    pub fn new(desk: Desk, mut from: impl BufRead + Send + 'static, echoes: bool) -> Result<Self, Fault> {
-        let lines = Source::start("lines", move || read(&mut from))?;
+    pub fn new(
+        context: Context,
+        mut from: impl BufRead + Send + 'static,
+        echoes: bool,
+    ) -> Result<Self, Diagnostic> {
+        let lines = InputSource::start("lines", move || read(&mut from))?;
         let patience = (!echoes).then(|| Patience::with_any_answers(PATIENCE));
-        Ok(Self { desk, lines, patience, told: false, echoes, head: Vec::new() })
+        Ok(Self { context, lines, patience, told: false, echoes, head: Vec::new() })
     }
 
     fn put(&mut self, question: &Question) {
@@ -79,47 +84,47 @@ impl Lines {
             lines.insert(1, ways_out());
             self.told = true;
         }
-        self.desk.talk(&lines);
+        self.context.talk(&lines);
         self.put_label(question);
     }
 
     fn put_label(&self, question: &Question) {
-        self.desk.talk_raw(&format!("{} ", label(question)));
+        self.context.talk_raw(&format!("{} ", label(question)));
     }
 
     /// Returns a line, `None` after a moment without one. Whatever ends the line of the prompt is said here.
-    fn next(&mut self, question: &Question) -> Result<Option<String>, Stop> {
+    fn next(&mut self, question: &Question) -> Result<Option<String>, PromptStop> {
         let next = self.receive();
         match &next {
-            Ok(Some(line)) if !self.echoes => self.desk.talk_raw(&format!("{}\n", clean(line))),
-            Err(_) => self.desk.talk_raw("\n"),
+            Ok(Some(line)) if !self.echoes => self.context.talk_raw(&format!("{}\n", clean(line))),
+            Err(_) => self.context.talk_raw("\n"),
             Ok(_) => {}
         }
         if let (Ok(Some(line)), Some(patience)) = (&next, &mut self.patience) {
-            patience.hear(question, line).map_err(Stop::Refused)?;
+            patience.hear(question, line).map_err(PromptStop::Refused)?;
         }
         next
     }
 
-    fn receive(&mut self) -> Result<Option<String>, Stop> {
+    fn receive(&mut self) -> Result<Option<String>, PromptStop> {
         if signal::stopped() {
-            return Err(Stop::Interrupted);
+            return Err(PromptStop::Interrupted);
         }
         match self.lines.take(LOOK) {
-            Ok(Some(line)) => line.map(|line| Some(line.trim().to_owned())).map_err(Stop::Refused),
+            Ok(Some(line)) => line.map(|line| Some(line.trim().to_owned())).map_err(PromptStop::Refused),
             Ok(None) => Ok(None),
-            Err(Ended) if signal::stopped_within(LOOK) => Err(Stop::Interrupted),
-            Err(Ended) => Err(Stop::InputEnded),
+            Err(SourceEnd) if signal::stopped_within(LOOK) => Err(PromptStop::Interrupted),
+            Err(SourceEnd) => Err(PromptStop::InputEnded),
         }
     }
 }
 
-impl Front for Lines {
-    fn show(&mut self, lines: &[Line]) {
-        self.desk.show(lines);
+impl Prompter for LinePrompter {
+    fn show(&mut self, lines: &[StyledText]) {
+        self.context.show(lines);
     }
 
-    fn ask(&mut self, question: &Question) -> Result<String, Stop> {
+    fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
         self.put(question);
         loop {
             if let Some(line) = self.next(question)? {
@@ -128,13 +133,13 @@ impl Front for Lines {
         }
     }
 
-    fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, Stop> {
+    fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, PromptStop> {
         if self.head != wait.head {
             self.head.clone_from(&wait.head);
-            self.desk.talk(&[Line::new()]);
-            self.desk.talk(&wait.head);
+            self.context.talk(&[StyledText::new()]);
+            self.context.talk(&wait.head);
         }
-        self.desk.talk(&[crate::cli::wait::status(wait, pace.now())]);
+        self.context.talk(&[crate::cli::wait::status(wait, pace.now())]);
         self.put(question);
         let mut told = pace.now();
         loop {
@@ -146,20 +151,20 @@ impl Front for Lines {
             // Off a terminal time is not compressed by itself: an empty line lets it pass.
             match pace.tick(Duration::ZERO) {
                 Tick::Answer(text) => {
-                    self.desk.talk_raw(&format!("{}\n", clean(&text)));
+                    self.context.talk_raw(&format!("{}\n", clean(&text)));
                     return Ok(text);
                 }
                 Tick::Said(what) => {
-                    self.desk.talk_raw("\n");
-                    self.desk.talk(&[Line::of(Role::Doubt, what)]);
+                    self.context.talk_raw("\n");
+                    self.context.talk(&[StyledText::of(Role::Doubt, what)]);
                     self.put_label(question);
                 }
                 Tick::Seen(_) | Tick::Nothing => {}
             }
             if (pace.now() - told).num_seconds() >= 60 {
                 told = pace.now();
-                self.desk.talk_raw("\n");
-                self.desk.talk(&[crate::cli::wait::status(wait, told)]);
+                self.context.talk_raw("\n");
+                self.context.talk(&[crate::cli::wait::status(wait, told)]);
                 self.put_label(question);
             }
         }
@@ -171,19 +176,19 @@ mod tests {
     use super::*;
     use crate::cli::ask::tests::question;
     use crate::cli::clock::Clock;
-    use crate::cli::desk::Format;
+    use crate::cli::context::OutputFormat;
     use crate::cli::paint::Color;
-    use crate::hunt::question::Kind;
+    use crate::hunt::question::QuestionKind;
 
     #[test]
     fn lines_answer_in_turn_and_their_end_is_told_apart() {
-        let desk = Desk::new(Format::Text, Color::Never, Clock::Wall);
-        let mut lines =
-            Lines::new(desk, io::Cursor::new("12.6 V\r\n\nskip no meter"), false).expect("a thread");
-        let question = question("battery.volts", Kind::Line);
+        let context = Context::new(OutputFormat::Text, Color::Never, Clock::Wall);
+        let mut lines = LinePrompter::new(context, io::Cursor::new("12.6 V\r\n\nskip no meter"), false)
+            .expect("a thread");
+        let question = question("battery.volts", QuestionKind::Line);
         assert_eq!(lines.ask(&question), Ok("12.6 V".into()));
         assert_eq!(lines.ask(&question), Ok(String::new()));
         assert_eq!(lines.ask(&question), Ok("skip no meter".into()));
-        assert_eq!(lines.ask(&question), Err(Stop::InputEnded));
+        assert_eq!(lines.ask(&question), Err(PromptStop::InputEnded));
     }
 }

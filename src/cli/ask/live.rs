@@ -7,17 +7,17 @@ use std::rc::Rc;
 use std::time::Duration;
 
 use super::live_wait::Watching;
-use super::{Front, Pace, Stop};
+use super::{Pace, PromptStop, Prompter};
+use crate::base::quantity::{Ampere, Minute, Volt};
+use crate::base::styled::{Role, StyledText};
 use crate::cli::clock::Clock;
 use crate::cli::live::{Heard, Live};
 use crate::cli::signal;
-use crate::hunt::question::{Kind, Question, Wait, Wanted};
-use crate::instrument::live::{Sense, Sensed, Trouble};
+use crate::hunt::question::{Question, QuestionKind, Wait, Wanted};
+use crate::instrument::live::{LiveTrouble, Sense, Sensed};
 use crate::instrument::profile::Profile;
 use crate::instrument::steady::Steady;
-use crate::piece::{Line, Role};
-use crate::quantity::{Ampere, Minute, Volt};
-use crate::session::entry::Body;
+use crate::log::entry::LogEvent;
 
 /// What Enter does where a meter can supply the reading.
 const READ_IT: &str = "read the meter";
@@ -33,7 +33,7 @@ const SILENT_LOOKS: usize = 60;
 
 /// The meters of a hunt.
 #[derive(Debug)]
-pub struct Bench {
+pub struct LiveBench {
     /// Meter across fuses; for totals too where there is no other.
     pub meter: Option<Live>,
     /// Clamp or series ammeter.
@@ -46,7 +46,7 @@ pub struct Bench {
     pub clock: Clock,
 }
 
-impl Bench {
+impl LiveBench {
     /// Returns the meter that shows this quantity, and one count of it; `None` if no meter does.
     pub fn of<U: Sensed>(&self) -> Option<(&Live, U)> {
         let (live, profile) = match U::SENSE {
@@ -62,7 +62,7 @@ impl Bench {
     }
 
     /// Reads until it is steady; returns what a person would type, or why there is nothing.
-    fn steady<U: Sensed>(&self) -> Result<Result<String, String>, Stop> {
+    fn steady<U: Sensed>(&self) -> Result<Result<String, String>, PromptStop> {
         let Some((live, count)) = self.of::<U>() else { return Ok(Err("no meter shows this".into())) };
         live.turn_to(U::SENSE);
         let begun = self.clock.exact();
@@ -71,11 +71,11 @@ impl Bench {
         let mut silent = 0;
         for _ in 0..LOOKS {
             if signal::stopped() {
-                return Err(Stop::Interrupted);
+                return Err(PromptStop::Interrupted);
             }
             let shown = match live.hear(LOOK) {
                 Heard::Shown(shown) => shown,
-                Heard::Trouble(gone @ Trouble::Gone(_)) => return Ok(Err(gone.to_string())),
+                Heard::Trouble(gone @ LiveTrouble::Gone(_)) => return Ok(Err(gone.to_string())),
                 Heard::Trouble(trouble) => {
                     steady.clear();
                     last = trouble.to_string();
@@ -134,31 +134,31 @@ fn needs(wanted: &Wanted) -> Option<(Sense, Option<String>)> {
 
 /// Meters beside whoever else answers.
 pub struct Attended {
-    inner: Box<dyn Front>,
-    bench: Bench,
+    inner: Box<dyn Prompter>,
+    bench: LiveBench,
     watching: Rc<RefCell<Watching>>,
 }
 
 impl Attended {
     /// Puts meters beside a front.
-    pub fn new(inner: Box<dyn Front>, bench: Bench) -> Self {
+    pub fn new(inner: Box<dyn Prompter>, bench: LiveBench) -> Self {
         Self { inner, bench, watching: Rc::default() }
     }
 
     /// Takes a steady reading and shows it; `None` after saying why there is none.
-    fn reading(&mut self, sense: Sense) -> Result<Option<String>, Stop> {
+    fn reading(&mut self, sense: Sense) -> Result<Option<String>, PromptStop> {
         let steady = match sense {
             Sense::Current => self.bench.steady::<Ampere>()?,
             Sense::Volts => self.bench.steady::<Volt>()?,
         };
         Ok(match steady {
             Ok(text) => {
-                let line = Line::of(Role::Hint, "The meter shows ").and(Role::Value, &text);
+                let line = StyledText::of(Role::Hint, "The meter shows ").and(Role::Value, &text);
                 self.inner.show(&[line.and(Role::Hint, ", steady.")]);
                 Some(text)
             }
             Err(why) => {
-                let line = Line::of(Role::Doubt, "No reading from the meter: ").and(Role::Plain, &why);
+                let line = StyledText::of(Role::Doubt, "No reading from the meter: ").and(Role::Plain, &why);
                 self.inner.show(&[line.and(Role::Plain, ". Type the value, or press Enter to try again.")]);
                 None
             }
@@ -166,7 +166,7 @@ impl Attended {
     }
 
     /// Takes the total before, has the work done, and takes the total after it.
-    fn both(&mut self, question: &Question, work: &str) -> Result<Option<String>, Stop> {
+    fn both(&mut self, question: &Question, work: &str) -> Result<Option<String>, PromptStop> {
         let Some(before) = self.reading(Sense::Current)? else { return Ok(None) };
         let then = Question {
             id: format!("{}.after", question.id),
@@ -195,14 +195,14 @@ impl Attended {
     }
 }
 
-impl Front for Attended {
-    fn show(&mut self, lines: &[Line]) {
+impl Prompter for Attended {
+    fn show(&mut self, lines: &[StyledText]) {
         self.inner.show(lines);
     }
 
-    fn ask(&mut self, question: &Question) -> Result<String, Stop> {
+    fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
         let needed = match &question.kind {
-            Kind::Reading(wanted) => needs(wanted).filter(|(sense, _)| self.bench.has(*sense)),
+            QuestionKind::Reading(wanted) => needs(wanted).filter(|(sense, _)| self.bench.has(*sense)),
             _ => None,
         };
         let Some((sense, work)) = needed else { return self.inner.ask(question) };
@@ -222,7 +222,7 @@ impl Front for Attended {
         }
     }
 
-    fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, Stop> {
+    fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, PromptStop> {
         let Some((live, count)) = self.bench.of::<Ampere>() else {
             return self.inner.wait(question, wait, pace);
         };
@@ -237,11 +237,11 @@ impl Front for Attended {
         self.inner.wait(question, wait, &mut pace)
     }
 
-    fn entered(&mut self, entry: &Body) {
+    fn entered(&mut self, entry: &LogEvent) {
         self.inner.entered(entry);
     }
 
-    fn farewell(&self, done: bool) -> Vec<Line> {
+    fn farewell(&self, done: bool) -> Vec<StyledText> {
         self.inner.farewell(done)
     }
 }

@@ -1,6 +1,6 @@
 //! The wait beside a live meter: every reading is kept, now and then one is entered, and once a minute the whole curve
 //! is looked at: when it says that the vehicle is asleep, so is the wait over.
-//! Leaves to others: what a curve says (`recording/settle`), the screen (`wait`), the meter (`live`).
+//! Leaves to others: what a curve says (`trace/settle`), the screen (`wait`), the meter (`live`).
 
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -10,13 +10,13 @@ use chrono::{DateTime, FixedOffset};
 
 use super::live::typed;
 use super::{Pace, Tick};
+use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::cli::clock::Clock;
 use crate::cli::live::{Heard, Live};
 use crate::hunt::question::Wait;
-use crate::instrument::live::Shown;
-use crate::quantity::{Ampere, Minute, Uncertain, Unit};
-use crate::recording::settle::{Rules, settle};
-use crate::recording::trace::Trace;
+use crate::instrument::live::LiveReading;
+use crate::trace::samples::Trace;
+use crate::trace::settle::{Rules, settle};
 
 /// Minutes between two readings that are entered.
 const BETWEEN_ENTRIES: f64 = 5.0;
@@ -163,12 +163,12 @@ impl Pace for ByMeter<'_> {
         // A meter that is faster than this is heard on at the next look.
         for _ in 0..AT_ONCE {
             let said = match self.live.hear_now() {
-                Heard::Shown(Shown::Current(current)) => {
+                Heard::Shown(LiveReading::Current(current)) => {
                     watching.take(at, current.value);
                     continue;
                 }
-                Heard::Shown(Shown::Overload) => watching.say("the meter is out of range".into()),
-                Heard::Shown(Shown::Volts(_)) => continue,
+                Heard::Shown(LiveReading::Overload) => watching.say("the meter is out of range".into()),
+                Heard::Shown(LiveReading::Volts(_)) => continue,
                 Heard::Trouble(trouble) => watching.say(trouble.to_string()),
                 Heard::Over => watching.say("its input has ended".into()),
                 Heard::Nothing => break,

@@ -14,46 +14,46 @@ use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::cli::desk::Desk;
-use crate::fault::Fault;
-use crate::hunt::question::{Kind, Question, Wait, Wanted};
-use crate::piece::{Line, Role};
-use crate::quantity::Ampere;
-use crate::session::entry::Body;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::Ampere;
+use crate::base::styled::{Role, StyledText};
+use crate::cli::context::Context;
+use crate::hunt::question::{Question, QuestionKind, Wait, Wanted};
+use crate::log::entry::LogEvent;
 
 /// Why no answer came.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Stop {
+pub enum PromptStop {
     /// Ctrl-C, a closed terminal, or a request to end.
     Interrupted,
     /// The piped input has ended while a question was open.
     InputEnded,
     /// The answer cannot be had, and why.
-    Refused(Fault),
+    Refused(Diagnostic),
 }
 
 /// Whoever answers.
-pub trait Front {
+pub trait Prompter {
     /// Shows lines.
-    fn show(&mut self, lines: &[Line]);
+    fn show(&mut self, lines: &[StyledText]);
 
     /// Asks a question and returns what was typed, as it was typed; empty where the default is taken.
     ///
     /// # Errors
     /// No answer came.
-    fn ask(&mut self, question: &Question) -> Result<String, Stop>;
+    fn ask(&mut self, question: &Question) -> Result<String, PromptStop>;
 
     /// Shows the wait and returns what was typed during it. Time goes by as the pace has it.
     ///
     /// # Errors
     /// No answer came.
-    fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, Stop>;
+    fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, PromptStop>;
 
     /// Hears of an entry that is now in the log.
-    fn entered(&mut self, _entry: &Body) {}
+    fn entered(&mut self, _entry: &LogEvent) {}
 
     /// Returns what is still to be said when the hunt is left, `done` if it has reached its end.
-    fn farewell(&self, _done: bool) -> Vec<Line> {
+    fn farewell(&self, _done: bool) -> Vec<StyledText> {
         Vec::new()
     }
 }
@@ -93,31 +93,34 @@ pub trait Pace {
 ///
 /// # Errors
 /// The system gives no thread.
-pub fn choose(desk: &Desk) -> Result<Box<dyn Front>, Fault> {
-    Ok(if desk.has_person() && !desk.environment.dumb {
-        Box::new(terminal::Terminal::new(desk.clone())?)
+pub fn choose(context: &Context) -> Result<Box<dyn Prompter>, Diagnostic> {
+    Ok(if context.has_person() && !context.environment.dumb {
+        Box::new(terminal::Terminal::new(context.clone())?)
     } else {
-        Box::new(lines::Lines::from_stdin(desk.clone())?)
+        Box::new(lines::LinePrompter::from_stdin(context.clone())?)
     })
 }
 
 /// Returns the lines that put a question: the prompt, and the choices with the keys to type.
-pub fn put(question: &Question) -> Vec<Line> {
-    let mut lines = vec![Line::new(), Line::of(Role::Heading, &question.prompt)];
+pub fn put(question: &Question) -> Vec<StyledText> {
+    let mut lines = vec![StyledText::new(), StyledText::of(Role::Heading, &question.prompt)];
     match &question.kind {
-        Kind::Choice(choices) => {
+        QuestionKind::Choice(choices) => {
             let widest = choices.iter().map(|(key, _)| key.chars().count()).max().unwrap_or(0);
             lines.extend(choices.iter().map(|(key, text)| {
                 let gap = " ".repeat(widest.saturating_sub(key.chars().count()) + 2);
-                let line = Line::of(Role::Name, key).and(Role::Plain, format!("{gap}{text}")).indented(2);
+                let line =
+                    StyledText::of(Role::Name, key).and(Role::Plain, format!("{gap}{text}")).indented(2);
                 match &question.default {
                     Some(default) if default == key => line.and(Role::Hint, " (Enter)"),
                     _ => line,
                 }
             }));
         }
-        Kind::Acknowledge => lines.push(Line::of(Role::Hint, "type yes when this is so").indented(2)),
-        Kind::Line | Kind::Reading(_) | Kind::Wait(_) => {}
+        QuestionKind::Acknowledge => {
+            lines.push(StyledText::of(Role::Hint, "type yes when this is so").indented(2))
+        }
+        QuestionKind::Line | QuestionKind::Reading(_) | QuestionKind::Wait(_) => {}
     }
     lines
 }
@@ -125,7 +128,7 @@ pub fn put(question: &Question) -> Vec<Line> {
 /// Returns the label that stands before what is typed: unit and default, so short that it fits any width.
 pub fn label(question: &Question) -> String {
     let default = question.default.as_deref().unwrap_or("");
-    let shown: String = crate::piece::clean(default).chars().take(24).collect();
+    let shown: String = crate::base::styled::clean(default).chars().take(24).collect();
     let more = if default.chars().count() > 24 { "…" } else { "" };
     match (question.unit, default.is_empty()) {
         ("", true) => ">".to_owned(),
@@ -136,8 +139,8 @@ pub fn label(question: &Question) -> String {
 }
 
 /// The words that are an answer to every question; shown once.
-pub fn ways_out() -> Line {
-    let mut line = Line::of(Role::Hint, "Any time: ");
+pub fn ways_out() -> StyledText {
+    let mut line = StyledText::of(Role::Hint, "Any time: ");
     for (word, meaning) in [
         ("?", " explains, "),
         ("back", " returns, "),
@@ -157,21 +160,21 @@ pub fn lacking(question: &Question) -> String {
         format!(" in {} or with its unit", question.unit)
     };
     let what = match &question.kind {
-        Kind::Choice(choices) => {
+        QuestionKind::Choice(choices) => {
             let keys: Vec<&str> = choices.iter().map(|(key, _)| key.as_str()).collect();
             format!("one of {}", keys.join(", "))
         }
-        Kind::Acknowledge => "yes".to_owned(),
-        Kind::Reading(Wanted::Pull(_) | Wanted::Unplug(_) | Wanted::Input(_)) => {
+        QuestionKind::Acknowledge => "yes".to_owned(),
+        QuestionKind::Reading(Wanted::Pull(_) | Wanted::Unplug(_) | Wanted::Input(_)) => {
             format!("two values, before and after,{unit}")
         }
-        Kind::Reading(Wanted::Step(_)) => {
+        QuestionKind::Reading(Wanted::Step(_)) => {
             "three values, millivolts before, millivolts after and amperes".to_owned()
         }
-        Kind::Reading(_) => format!("a reading{unit}"),
-        Kind::Wait(_) => format!("a total{unit}, or skip"),
-        Kind::Line if unit.is_empty() => "a line of text".to_owned(),
-        Kind::Line => format!("a value{unit}"),
+        QuestionKind::Reading(_) => format!("a reading{unit}"),
+        QuestionKind::Wait(_) => format!("a total{unit}, or skip"),
+        QuestionKind::Line if unit.is_empty() => "a line of text".to_owned(),
+        QuestionKind::Line => format!("a value{unit}"),
     };
     format!("{what}; or skip with a reason")
 }
@@ -180,7 +183,7 @@ pub fn lacking(question: &Question) -> String {
 pub(crate) mod tests {
     use super::*;
 
-    pub(crate) fn question(id: &str, kind: Kind) -> Question {
+    pub(crate) fn question(id: &str, kind: QuestionKind) -> Question {
         Question {
             id: id.into(),
             prompt: "What does the meter show?".into(),
@@ -195,15 +198,15 @@ pub(crate) mod tests {
     fn a_choice_shows_its_keys_and_its_default() {
         let choices = vec![("yes".into(), "it does".into()), ("n".into(), "it does not".into())];
         let question =
-            Question { default: Some("n".into()), unit: "", ..question("a", Kind::Choice(choices)) };
-        let text: Vec<String> = put(&question).iter().map(Line::text).collect();
+            Question { default: Some("n".into()), unit: "", ..question("a", QuestionKind::Choice(choices)) };
+        let text: Vec<String> = put(&question).iter().map(StyledText::text).collect();
         assert_eq!(text[2..], ["  yes  it does", "  n    it does not (Enter)"]);
         assert_eq!(label(&question), "[n] >");
     }
 
     #[test]
     fn the_label_stays_short_whatever_the_default() {
-        let question = Question { default: Some("x".repeat(500)), ..question("a", Kind::Line) };
+        let question = Question { default: Some("x".repeat(500)), ..question("a", QuestionKind::Line) };
         assert!(label(&question).chars().count() < 40);
     }
 }

@@ -2,7 +2,7 @@
 //! Leaves to others: whose answers they are (`answers`, `lines`).
 
 use super::lacking;
-use crate::fault::Fault;
+use crate::base::diagnostic::Diagnostic;
 use crate::hunt::question::Question;
 
 /// Counts answers in a row to one and the same question.
@@ -30,7 +30,7 @@ impl Patience {
     ///
     /// # Errors
     /// It was answered so often in a row that this will not be accepted either.
-    pub fn hear(&mut self, question: &Question, answer: &str) -> Result<(), Fault> {
+    pub fn hear(&mut self, question: &Question, answer: &str) -> Result<(), Diagnostic> {
         let same = |(asked, told): &(Question, String)| asked == question && (self.any || told == answer);
         self.times = if self.last.as_ref().is_some_and(same) { self.times + 1 } else { 1 };
         self.last = Some((question.clone(), answer.to_owned()));
@@ -39,7 +39,7 @@ impl Patience {
         }
         let id = &question.id;
         let what = format!("\"{answer}\" is not accepted as the answer to {id}, after {} tries", self.times);
-        Err(Fault::new(what).expected(lacking(question)))
+        Err(Diagnostic::new(what).expected(lacking(question)))
     }
 }
 
@@ -47,11 +47,11 @@ impl Patience {
 mod tests {
     use super::*;
     use crate::cli::ask::tests::question;
-    use crate::hunt::question::Kind;
+    use crate::hunt::question::QuestionKind;
 
     #[test]
     fn patience_ends_at_one_question_and_begins_anew_at_the_next() {
-        let (a, b) = (question("a", Kind::Line), question("b", Kind::Line));
+        let (a, b) = (question("a", QuestionKind::Line), question("b", QuestionKind::Line));
         let mut one = Patience::with_one_answer(3);
         let heard: Vec<bool> = [(&a, "x"), (&a, "x"), (&a, "y"), (&a, "x"), (&b, "x"), (&b, "x"), (&b, "x")]
             .map(|(question, answer)| one.hear(question, answer).is_ok())

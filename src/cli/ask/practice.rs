@@ -1,6 +1,6 @@
 //! A practice vehicle stands in for the meter and its customer: where a reading is due, or the customer is asked, an
 //! empty answer is answered by the vehicle, and time is compressed. Everything else is asked of whoever answers anyway.
-//! Leaves to others: the vehicle (`practice`), the questions (`hunt`).
+//! Leaves to others: the vehicle (`sim`), the questions (`hunt`).
 
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -8,15 +8,15 @@ use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{Front, Pace, Stop, Tick};
+use super::{Pace, PromptStop, Prompter, Tick};
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::{Minute, Typed, Unit};
+use crate::base::styled::{Role, StyledText};
 use crate::cli::clock::Clock;
-use crate::cli::fail::fault_lines;
-use crate::fault::Fault;
-use crate::hunt::question::{Kind, Question, Wait, Wanted};
-use crate::piece::{Line, Role};
-use crate::practice::{self, Vehicle};
-use crate::quantity::{Minute, Typed, Unit};
-use crate::session::entry::Body;
+use crate::cli::error::fault_lines;
+use crate::hunt::question::{Question, QuestionKind, Wait, Wanted};
+use crate::log::entry::LogEvent;
+use crate::sim::{self, Vehicle};
 
 /// Real time in which one simulated minute goes by at a terminal.
 const REAL_MINUTE: Duration = Duration::from_millis(150);
@@ -29,13 +29,13 @@ const READ_IT: &str = "read the meter";
 
 /// A vehicle whose time drives the clock of the run.
 #[derive(Debug)]
-struct Bench {
+struct PracticeBench {
     vehicle: Vehicle,
-    start: practice::Clock,
+    start: sim::SimClock,
     clock: Clock,
 }
 
-impl Bench {
+impl PracticeBench {
     fn set_clock(&self) {
         self.clock.set(self.start.at(self.vehicle.now()));
     }
@@ -46,7 +46,7 @@ impl Bench {
     }
 
     /// Returns what the display shows; two values with a blank between where the total is read before and after.
-    fn read(&mut self, wanted: &Wanted) -> Result<String, Fault> {
+    fn read(&mut self, wanted: &Wanted) -> Result<String, Diagnostic> {
         let vehicle = &mut self.vehicle;
         let text = match wanted {
             Wanted::Zero => vehicle.zero().text,
@@ -78,42 +78,47 @@ fn both<U: Unit>((before, after): (Typed<U>, Typed<U>)) -> String {
 }
 
 /// A practice vehicle in front of whoever else answers.
-pub struct Practice {
-    inner: Box<dyn Front>,
-    bench: Rc<RefCell<Bench>>,
+pub struct PracticePrompter {
+    inner: Box<dyn Prompter>,
+    bench: Rc<RefCell<PracticeBench>>,
     told: bool,
 }
 
-impl Practice {
+impl PracticePrompter {
     /// Puts a vehicle in front of a front. The clock must be a simulated one; it is set to the vehicle's time.
-    pub fn new(inner: Box<dyn Front>, vehicle: Vehicle, start: DateTime<FixedOffset>, clock: Clock) -> Self {
-        let bench = Bench { vehicle, start: practice::Clock::new(start), clock };
+    pub fn new(
+        inner: Box<dyn Prompter>,
+        vehicle: Vehicle,
+        start: DateTime<FixedOffset>,
+        clock: Clock,
+    ) -> Self {
+        let bench = PracticeBench { vehicle, start: sim::SimClock::new(start), clock };
         bench.set_clock();
         Self { inner, bench: Rc::new(RefCell::new(bench)), told: false }
     }
 }
 
-impl Practice {
+impl PracticePrompter {
     /// Where the customer is asked, their answer is the default.
-    fn ask_customer(&mut self, question: &Question) -> Result<String, Stop> {
+    fn ask_customer(&mut self, question: &Question) -> Result<String, PromptStop> {
         let told = self.bench.borrow().vehicle.answers(&question.id);
         let Some(told) = told else { return self.inner.ask(question) };
         let typed = self.inner.ask(&Question { default: Some(told.clone()), ..question.clone() })?;
         if !typed.trim().is_empty() {
             return Ok(typed);
         }
-        self.inner.show(&[Line::of(Role::Hint, "The customer: ").and(Role::Value, &told)]);
+        self.inner.show(&[StyledText::of(Role::Hint, "The customer: ").and(Role::Value, &told)]);
         Ok(told)
     }
 }
 
-impl Front for Practice {
-    fn show(&mut self, lines: &[Line]) {
+impl Prompter for PracticePrompter {
+    fn show(&mut self, lines: &[StyledText]) {
         self.inner.show(lines);
     }
 
-    fn ask(&mut self, question: &Question) -> Result<String, Stop> {
-        let Kind::Reading(wanted) = &question.kind else { return self.ask_customer(question) };
+    fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
+        let QuestionKind::Reading(wanted) = &question.kind else { return self.ask_customer(question) };
         let offered = Question { default: Some(READ_IT.to_owned()), ..question.clone() };
         loop {
             let typed = self.inner.ask(&offered)?;
@@ -122,7 +127,7 @@ impl Front for Practice {
             }
             match self.bench.borrow_mut().read(wanted) {
                 Ok(text) => {
-                    let line = Line::of(Role::Hint, "The meter shows ").and(Role::Value, &text);
+                    let line = StyledText::of(Role::Hint, "The meter shows ").and(Role::Value, &text);
                     self.inner.show(&[line.and(Role::Hint, ".")]);
                     return Ok(text);
                 }
@@ -131,23 +136,25 @@ impl Front for Practice {
         }
     }
 
-    fn wait(&mut self, question: &Question, wait: &Wait, _: &mut dyn Pace) -> Result<String, Stop> {
+    fn wait(&mut self, question: &Question, wait: &Wait, _: &mut dyn Pace) -> Result<String, PromptStop> {
         if !self.told {
             self.told = true;
             let text =
                 "Practice: the wait is compressed. Readings come by themselves; Enter takes one at once.";
-            self.inner.show(&[Line::of(Role::Hint, text)]);
+            self.inner.show(&[StyledText::of(Role::Hint, text)]);
         }
         let mut pace = Compressed { bench: Rc::clone(&self.bench), real: Duration::ZERO, gone: 0 };
         self.inner.wait(question, wait, &mut pace)
     }
 
-    fn entered(&mut self, entry: &Body) {
+    fn entered(&mut self, entry: &LogEvent) {
         let mut bench = self.bench.borrow_mut();
         match entry {
-            Body::Disturb { .. } => bench.vehicle.disturb(),
+            LogEvent::Disturb { .. } => bench.vehicle.disturb(),
             // Whatever was repaired, it was the right thing: from then on the vehicle is sound.
-            Body::Answer { question, answer } if question == "repair.what" && answer != "not-repaired" => {
+            LogEvent::Answer { question, answer }
+                if question == "repair.what" && answer != "not-repaired" =>
+            {
                 bench.vehicle.repair();
             }
             _ => {}
@@ -156,10 +163,10 @@ impl Front for Practice {
         self.inner.entered(entry);
     }
 
-    fn farewell(&self, done: bool) -> Vec<Line> {
+    fn farewell(&self, done: bool) -> Vec<StyledText> {
         let mut lines = self.inner.farewell(done);
         if done {
-            lines.push(Line::new());
+            lines.push(StyledText::new());
             lines.extend(self.bench.borrow().vehicle.truth().tell());
         }
         lines
@@ -168,7 +175,7 @@ impl Front for Practice {
 
 /// Compressed time: one simulated minute in each [`REAL_MINUTE`], a reading every few of them.
 struct Compressed {
-    bench: Rc<RefCell<Bench>>,
+    bench: Rc<RefCell<PracticeBench>>,
     real: Duration,
     gone: u32,
 }

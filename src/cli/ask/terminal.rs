@@ -3,17 +3,17 @@
 
 use std::time::Duration;
 
-use super::{Front, Pace, Stop, label, put, ways_out};
-use crate::cli::desk::Desk;
+use super::{Pace, PromptStop, Prompter, label, put, ways_out};
+use crate::base::diagnostic::Diagnostic;
+use crate::base::styled::{Role, StyledText, clean};
+use crate::cli::context::Context;
 use crate::cli::keys::{Key, Keyboard, Raw};
 use crate::cli::paint::columns;
 use crate::cli::signal;
-use crate::cli::source::Ended;
+use crate::cli::source::SourceEnd;
 use crate::cli::typing::Typing;
 use crate::cli::wait::{self, no_terminal};
-use crate::fault::Fault;
 use crate::hunt::question::{Question, Wait};
-use crate::piece::{Line, Role, clean};
 
 /// How often the signals are looked at.
 const LOOK: Duration = Duration::from_millis(100);
@@ -21,11 +21,11 @@ const LOOK: Duration = Duration::from_millis(100);
 /// A person at a terminal.
 #[derive(Debug)]
 pub struct Terminal {
-    desk: Desk,
+    context: Context,
     keyboard: Keyboard,
     told: bool,
     /// What stood above the last wait: said once, not at each reading.
-    head: Vec<Line>,
+    head: Vec<StyledText>,
 }
 
 impl Terminal {
@@ -33,8 +33,8 @@ impl Terminal {
     ///
     /// # Errors
     /// The system gives no thread.
-    pub fn new(desk: Desk) -> Result<Self, Fault> {
-        Ok(Self { desk, keyboard: Keyboard::start()?, told: false, head: Vec::new() })
+    pub fn new(context: Context) -> Result<Self, Diagnostic> {
+        Ok(Self { context, keyboard: Keyboard::start()?, told: false, head: Vec::new() })
     }
 
     fn put(&mut self, question: &Question) {
@@ -43,51 +43,51 @@ impl Terminal {
             lines.insert(1, ways_out());
             self.told = true;
         }
-        self.desk.talk(&lines);
+        self.context.talk(&lines);
     }
 }
 
-impl Front for Terminal {
-    fn show(&mut self, lines: &[Line]) {
-        self.desk.show(lines);
+impl Prompter for Terminal {
+    fn show(&mut self, lines: &[StyledText]) {
+        self.context.show(lines);
     }
 
-    fn ask(&mut self, question: &Question) -> Result<String, Stop> {
+    fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
         self.put(question);
-        read_line(&mut self.keyboard, question, &self.desk)
+        read_line(&mut self.keyboard, question, &self.context)
     }
 
-    fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, Stop> {
+    fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, PromptStop> {
         if self.head != wait.head {
             self.head.clone_from(&wait.head);
-            self.desk.talk(&[Line::new()]);
-            self.desk.talk(&wait.head);
+            self.context.talk(&[StyledText::new()]);
+            self.context.talk(&wait.head);
             self.put(question);
-            self.desk.talk(&[how_to_wait()]);
+            self.context.talk(&[how_to_wait()]);
         }
-        wait::watch(wait, question.unit, pace, &mut self.keyboard, &self.desk)
+        wait::watch(wait, question.unit, pace, &mut self.keyboard, &self.context)
     }
 }
 
-fn how_to_wait() -> Line {
-    Line::of(Role::Hint, "Type a reading and press Enter at any time; q leaves, and the clock goes on.")
+fn how_to_wait() -> StyledText {
+    StyledText::of(Role::Hint, "Type a reading and press Enter at any time; q leaves, and the clock goes on.")
 }
 
 /// Reads one line behind a label. Whatever is taken stands there in the end.
-fn read_line(keyboard: &mut Keyboard, question: &Question, desk: &Desk) -> Result<String, Stop> {
+fn read_line(keyboard: &mut Keyboard, question: &Question, context: &Context) -> Result<String, PromptStop> {
     let label = label(question);
     let raw = Raw::enter().map_err(|error| no_terminal(&error))?;
     let mut typing = Typing::default();
     let outcome = loop {
         if signal::stopped() {
-            break Err(Stop::Interrupted);
+            break Err(PromptStop::Interrupted);
         }
         // The last column stays free: a full line would make the cursor wrap.
-        let room = desk.width().saturating_sub(columns(&label) + 2);
+        let room = context.width().saturating_sub(columns(&label) + 2);
         let (text, column) = typing.shown(room);
         raw.rewrite(&format!("{label} {text}"), columns(&label) + 1 + column);
         match key(keyboard) {
-            Ok(Key::Stop) | Err(_) => break Err(Stop::Interrupted),
+            Ok(Key::Stop) | Err(_) => break Err(PromptStop::Interrupted),
             Ok(key) => {
                 if let Some(text) = typing.take(key) {
                     break Ok(text);
@@ -99,16 +99,16 @@ fn read_line(keyboard: &mut Keyboard, question: &Question, desk: &Desk) -> Resul
         let taken = if text.is_empty() { question.default.as_deref().unwrap_or("") } else { text };
         raw.rewrite(&format!("{label} "), columns(&label) + 1);
         drop(raw);
-        desk.talk_raw(&format!("{}\n", clean(taken)));
+        context.talk_raw(&format!("{}\n", clean(taken)));
     } else {
         drop(raw);
-        desk.talk_raw("\n");
+        context.talk_raw("\n");
     }
     outcome
 }
 
 /// Waits for a key that means something, looking at the signals meanwhile.
-fn key(keyboard: &mut Keyboard) -> Result<Key, Ended> {
+fn key(keyboard: &mut Keyboard) -> Result<Key, SourceEnd> {
     loop {
         match keyboard.key(LOOK)? {
             Some(key) => return Ok(key),

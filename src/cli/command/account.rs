@@ -1,18 +1,18 @@
-//! `account`: where the total goes, feed by feed.
-//! Leaves to others: the account itself (`account`), its words (`words/account`), its JSON (`report/json`).
+//! `balance`: where the total goes, feed by feed.
+//! Leaves to others: the account itself (`balance`), its words (`text/account`), its JSON (`render/json`).
 
 use std::path::PathBuf;
 
-use crate::account::{Account as Sum, FeedLine};
-use crate::cli::desk::{Desk, Format};
-use crate::cli::fail::{Exit, Fail};
+use crate::balance::{Balance as Sum, FeedLine};
+use crate::base::quantity::show::{bare, with_interval};
+use crate::base::styled::{Role, StyledText};
+use crate::cli::context::{Context, OutputFormat};
+use crate::cli::error::{CliError, Exit};
 use crate::cli::log;
 use crate::cli::table::Table;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::show;
-use crate::piece::{Line, Role};
-use crate::quantity::show::{bare, with_interval};
-use crate::report::json;
+use crate::render::json;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -47,27 +47,27 @@ impl Account {
     ///
     /// # Errors
     /// The log is missing, not a log, or damaged.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         let (_, case, notes) = log::read(&self.log)?;
-        desk.talk(&notes);
+        context.talk(&notes);
         let analysis = Analysis::of(&case)?;
-        if desk.format == Format::Json {
-            desk.print_json(&json::account(&analysis))?;
+        if context.format == OutputFormat::Json {
+            context.print_json(&json::account(&analysis))?;
             return Ok(Exit::Done);
         }
         let Some(account) = &analysis.account else {
-            desk.print(&[Line::plain("The readings give no account.")])?;
+            context.print(&[StyledText::plain("The readings give no account.")])?;
             return Ok(Exit::Done);
         };
-        self.print(desk, account)?;
-        desk.print(&totals(account))?;
-        desk.print(&show::placing(&analysis))?;
+        self.print(context, account)?;
+        context.print(&totals(account))?;
+        context.print(&show::placing(&analysis))?;
         Ok(Exit::Done)
     }
 
-    fn print(&self, desk: &Desk, account: &Sum) -> Result<(), Fail> {
+    fn print(&self, context: &Context, account: &Sum) -> Result<(), CliError> {
         let shown: Vec<usize> = (0..HEADINGS.len())
-            .filter(|at| (*at != ITSELF || desk.width() >= WIDE) && (*at != READ || self.all))
+            .filter(|at| (*at != ITSELF || context.width() >= WIDE) && (*at != READ || self.all))
             .collect();
         let pick = |cells: &[String; 5]| -> Vec<String> {
             shown.iter().filter_map(|at| cells.get(*at).cloned()).collect()
@@ -81,14 +81,14 @@ impl Account {
             table.row(pick(&row(line)));
         }
         if listed.is_empty() {
-            desk.print(&[Line::plain("No fuse has been read yet.")])?;
+            context.print(&[StyledText::plain("No fuse has been read yet.")])?;
         } else {
-            desk.print_table(&table)?;
+            context.print_table(&table)?;
         }
         let left = all().count() - listed.len();
         if left > 0 {
             let text = format!("{left} more were not read; --all lists them with what is expected of them.");
-            desk.print(&[Line::of(Role::Hint, text)])?;
+            context.print(&[StyledText::of(Role::Hint, text)])?;
         }
         Ok(())
     }
@@ -105,8 +105,8 @@ fn row(line: &FeedLine) -> [String; 5] {
     [line.id.clone(), current, own, floor, read.to_owned()]
 }
 
-fn totals(account: &Sum) -> Vec<Line> {
-    let line = |name: &str, value: String| Line::plain(format!("{name} ")).and(Role::Value, value);
+fn totals(account: &Sum) -> Vec<StyledText> {
+    let line = |name: &str, value: String| StyledText::plain(format!("{name} ")).and(Role::Value, value);
     let total = account.total.as_ref().map_or_else(|| "not read yet".to_owned(), with_interval);
     vec![line("Total", total), line("Placed", with_interval(&account.placed))]
 }

@@ -1,21 +1,21 @@
 //! `add`: puts a reading, a disturbance or a note into the log. Its words are those of the table of kinds.
-//! Leaves to others: how they are read (`session/typed`), what an entry means (`meaning`).
+//! Leaves to others: how they are read (`log/typed`), what an entry means (`meaning`).
 
 use std::path::PathBuf;
 
 use chrono::{DateTime, FixedOffset};
 use clap::{Arg, ArgAction, ArgMatches, FromArgMatches, Subcommand};
 
-use super::meaning::{self, Meant};
+use super::meaning::{self, EntryMeaning};
 use crate::cli::as_typed;
 use crate::cli::clock;
-use crate::cli::desk::{Desk, Format};
+use crate::cli::context::{Context, OutputFormat};
 use crate::cli::drive::Log;
-use crate::cli::fail::{Exit, Fail};
+use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
-use crate::reading::grammar::form;
-use crate::reading::kind::{Kind, SlotValue};
-use crate::session::typed::{self, AFTER_REPAIR, Event, WHY};
+use crate::log::typed::{self, AFTER_REPAIR, TypedEvent, WHY};
+use crate::measure::grammar::form;
+use crate::measure::kind::{MeasurementKind, SlotValue};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -59,14 +59,14 @@ fn flag(word: &'static str, help: String) -> Arg {
 }
 
 /// Returns the flags of a kind: word and meaning.
-fn flags(kind: Kind) -> impl Iterator<Item = (&'static str, &'static str)> {
+fn flags(kind: MeasurementKind) -> impl Iterator<Item = (&'static str, &'static str)> {
     kind.row().slots.iter().filter_map(|slot| match slot.value {
         SlotValue::Flag(word) => Some((word, slot.told)),
         SlotValue::Number(_) => None,
     })
 }
 
-fn kind_command(kind: Kind) -> clap::Command {
+fn kind_command(kind: MeasurementKind) -> clap::Command {
     let row = kind.row();
     let mut command = word_command(row.word, row.about, form(kind));
     for (word, told) in flags(kind) {
@@ -84,18 +84,18 @@ fn sentence(text: &str) -> String {
     letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
-fn typed_kinds() -> impl Iterator<Item = Kind> {
-    Kind::ALL.into_iter().filter(|kind| *kind != Kind::Watch)
+fn typed_kinds() -> impl Iterator<Item = MeasurementKind> {
+    MeasurementKind::ALL.into_iter().filter(|kind| *kind != MeasurementKind::Watch)
 }
 
 impl Subcommand for Words {
     fn augment_subcommands(command: clap::Command) -> clap::Command {
         let kinds = typed_kinds().map(kind_command);
-        let events = Event::ALL.into_iter().map(|(event, word, about)| {
+        let events = TypedEvent::ALL.into_iter().map(|(event, word, about)| {
             let command = word_command(word, about, "Value or words".to_owned());
             let help = "Where the limit is from";
             match event {
-                Event::Limit => command.arg(Arg::new(SOURCE).long(SOURCE).value_name("TEXT").help(help)),
+                TypedEvent::Limit => command.arg(Arg::new(SOURCE).long(SOURCE).value_name("TEXT").help(help)),
                 _ => command,
             }
         });
@@ -108,7 +108,7 @@ impl Subcommand for Words {
 
     fn has_subcommand(name: &str) -> bool {
         typed_kinds().any(|kind| kind.row().word == name)
-            || Event::ALL.iter().any(|(_, word, _)| *word == name)
+            || TypedEvent::ALL.iter().any(|(_, word, _)| *word == name)
     }
 }
 
@@ -119,7 +119,7 @@ impl FromArgMatches for Words {
             words.push(word.to_owned());
             words.extend(given.get_many::<String>(REST).into_iter().flatten().map(|word| as_typed(word)));
             let is_set = |name: &str| given.try_get_one::<bool>(name).ok().flatten() == Some(&true);
-            let flags = Kind::of_word(word).into_iter().flat_map(flags).map(|(word, _)| word);
+            let flags = MeasurementKind::of_word(word).into_iter().flat_map(flags).map(|(word, _)| word);
             words.extend(flags.filter(|word| is_set(word)).map(str::to_owned));
             words.extend(is_set(AFTER_REPAIR).then(|| AFTER_REPAIR.to_owned()));
             for (name, before) in [(SOURCE, None), (WHY, Some(WHY.to_owned()))] {
@@ -142,22 +142,23 @@ impl Add {
     ///
     /// # Errors
     /// A value or a name that cannot be read: then nothing at all is added. Or the log cannot be written.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         let mut log = LogFile::open(&self.log)?;
-        desk.talk(log.notes());
-        let at = self.at.unwrap_or_else(|| desk.clock.now());
+        context.talk(log.notes());
+        let at = self.at.unwrap_or_else(|| context.clock.now());
         let bodies = typed::read(log.case(), &self.what.0)?;
         let first = log.case().entries + 1;
         log.append(at, &bodies)?;
         let numbers: Vec<usize> = (first..=log.case().entries).collect();
-        let shown =
-            meaning::of(log.case(), first, &bodies).map_err(Fail::from).and_then(|meant| match desk.format {
-                Format::Json => desk.print_json(&meaning::json(&meant)),
-                Format::Text => {
-                    desk.talk(&meant.iter().flat_map(Meant::warning_lines).collect::<Vec<_>>());
-                    desk.print(&meant.iter().flat_map(Meant::lines).collect::<Vec<_>>())
+        let shown = meaning::of(log.case(), first, &bodies).map_err(CliError::from).and_then(|meant| {
+            match context.format {
+                OutputFormat::Json => context.print_json(&meaning::json(&meant)),
+                OutputFormat::Text => {
+                    context.talk(&meant.iter().flat_map(EntryMeaning::warning_lines).collect::<Vec<_>>());
+                    context.print(&meant.iter().flat_map(EntryMeaning::lines).collect::<Vec<_>>())
                 }
-            });
-        desk.after_keeping(&numbers, shown)
+            }
+        });
+        context.after_keeping(&numbers, shown)
     }
 }

@@ -1,20 +1,20 @@
 //! `check`: whether a log is whole, and whether it is still the one whose seal was noted elsewhere.
-//! Leaves to others: finding that out (`session/contents`, `session/seal`).
+//! Leaves to others: finding that out (`log/contents`, `log/seal`).
 
 use std::path::PathBuf;
 
 use serde_json::json;
 
-use crate::cli::desk::{Desk, Format};
-use crate::cli::fail::{Exit, Fail};
+use crate::base::diagnostic::Diagnostic;
+use crate::base::styled::{Role, StyledText};
+use crate::cli::context::{Context, OutputFormat};
+use crate::cli::error::{CliError, Exit};
 use crate::cli::log::failed;
-use crate::fault::Fault;
-use crate::piece::{Line, Role};
-use crate::session::contents::Inspected;
-use crate::session::entry::{Body, Entry};
-use crate::session::fold::fold;
-use crate::session::seal;
-use crate::session::store;
+use crate::log::contents::Inspected;
+use crate::log::entry::{Entry, LogEvent};
+use crate::log::replay::fold;
+use crate::log::seal;
+use crate::log::store;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -38,9 +38,9 @@ struct Findings {
     /// Numbers of the entries that were changed, or do not follow the one before.
     edited: Vec<usize>,
     /// Entries that cannot be read any more, and why.
-    unreadable: Vec<(usize, Fault)>,
+    unreadable: Vec<(usize, Diagnostic)>,
     /// Why the entries do not add up to a case.
-    faults: Vec<Fault>,
+    faults: Vec<Diagnostic>,
     /// The entry whose seal was noted; `None` where no seal was given, or none of them has it.
     sealed: Option<usize>,
     /// True if nothing up to the noted seal was changed; `None` where no seal was given.
@@ -52,26 +52,26 @@ impl Check {
     ///
     /// # Errors
     /// The log is missing or is none, or the seal is not of its form.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
-        let noted = self.seal.as_deref().map(read_seal).transpose().map_err(Fail::usage)?;
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
+        let noted = self.seal.as_deref().map(read_seal).transpose().map_err(CliError::usage)?;
         let findings = Findings::of(store::inspect(&self.log).map_err(failed)?, noted.as_deref());
-        match desk.format {
-            Format::Json => desk.print_json(&findings.json())?,
-            Format::Text => desk.print(&findings.lines(&self.log.to_string_lossy()))?,
+        match context.format {
+            OutputFormat::Json => context.print_json(&findings.json())?,
+            OutputFormat::Text => context.print(&findings.lines(&self.log.to_string_lossy()))?,
         }
         Ok(if findings.is_whole() && findings.agrees != Some(false) { Exit::Done } else { Exit::No })
     }
 }
 
 /// Reads a seal as somebody noted it: blanks and hyphens between digits, and capitals, do not matter.
-fn read_seal(text: &str) -> Result<String, Fault> {
+fn read_seal(text: &str) -> Result<String, Diagnostic> {
     let digits: String = text
         .chars()
         .filter(|c| !c.is_whitespace() && !matches!(c, '-' | '"'))
         .map(|c| c.to_ascii_lowercase())
         .collect();
     let wrong = |what: String| {
-        let fault = Fault::new(what).expected(format!("{} digits, 0 to 9 and a to f", seal::DIGITS));
+        let fault = Diagnostic::new(what).expected(format!("{} digits, 0 to 9 and a to f", seal::DIGITS));
         fault.remedy("copy it from the record, or from check on the day it was noted").in_field("--seal")
     };
     match digits.chars().find(|c| !c.is_ascii_hexdigit()) {
@@ -86,7 +86,7 @@ impl Findings {
         let numbered = || (1..).zip(&inspected.entries);
         let edited: Vec<usize> =
             numbered().filter(|(_, found)| !found.fits).map(|(number, _)| number).collect();
-        let unreadable: Vec<(usize, Fault)> = numbered()
+        let unreadable: Vec<(usize, Diagnostic)> = numbered()
             .filter_map(|(number, found)| Some((number, found.entry.as_ref().err()?.clone())))
             .collect();
         let entries: Vec<Entry> =
@@ -116,7 +116,7 @@ impl Findings {
     /// Returns each strike: its number, the entry that it strikes, and why.
     fn struck(&self) -> impl Iterator<Item = (usize, usize, &str)> {
         self.entries().filter_map(|(number, entry)| match &entry.body {
-            Body::Strike { target, why } => Some((number, *target, why.as_str())),
+            LogEvent::Strike { target, why } => Some((number, *target, why.as_str())),
             _ => None,
         })
     }
@@ -124,7 +124,7 @@ impl Findings {
     /// Returns the entries of kinds that a newer version wrote.
     fn newer(&self) -> impl Iterator<Item = (usize, &str)> {
         self.entries().filter_map(|(number, entry)| match &entry.body {
-            Body::Unknown { kind } => Some((number, kind.as_str())),
+            LogEvent::Unknown { kind } => Some((number, kind.as_str())),
             _ => None,
         })
     }
@@ -132,7 +132,7 @@ impl Findings {
     /// Returns the version that began the log.
     fn program(&self) -> Option<&str> {
         self.entries().find_map(|(_, entry)| match &entry.body {
-            Body::Open(opened) => Some(opened.program.as_str()),
+            LogEvent::Open(opened) => Some(opened.program.as_str()),
             _ => None,
         })
     }
@@ -142,7 +142,7 @@ impl Findings {
     }
 
     fn json(&self) -> serde_json::Value {
-        let fault = |fault: &Fault| fault.to_string();
+        let fault = |fault: &Diagnostic| fault.to_string();
         json!({
             "whole": self.is_whole(),
             "entries": self.inspected.entries.len(),
@@ -163,11 +163,11 @@ impl Findings {
         })
     }
 
-    fn lines(&self, name: &str) -> Vec<Line> {
+    fn lines(&self, name: &str) -> Vec<StyledText> {
         let count = self.inspected.entries.len();
         let program =
             self.program().map_or(String::new(), |program| format!(", begun with fusetrail {program}"));
-        let head = Line::of(Role::Name, name);
+        let head = StyledText::of(Role::Name, name);
         let mut lines = vec![if self.is_whole() {
             head.and(Role::Plain, " is ")
                 .and(Role::Good, "whole")
@@ -177,7 +177,7 @@ impl Findings {
                 .and(Role::Doubt, "not whole")
                 .and(Role::Plain, format!(" ({count} entries{program}):"))
         }];
-        let doubt = |text: String| Line::of(Role::Doubt, text).indented(2);
+        let doubt = |text: String| StyledText::of(Role::Doubt, text).indented(2);
         if !self.edited.is_empty() {
             let numbers: Vec<String> = self.edited.iter().map(ToString::to_string).collect();
             lines.push(doubt(format!("changed after it was written: entry {}", numbers.join(", "))));
@@ -193,13 +193,11 @@ impl Findings {
             );
             lines.push(doubt(told));
         }
-        lines.extend(
-            self.struck().map(|(by, entry, why)| {
-                Line::plain(format!("Entry {entry} is struck, by entry {by}: {why}."))
-            }),
-        );
+        lines.extend(self.struck().map(|(by, entry, why)| {
+            StyledText::plain(format!("Entry {entry} is struck, by entry {by}: {why}."))
+        }));
         lines.extend(self.newer().map(|(number, kind)| {
-            Line::plain(format!(
+            StyledText::plain(format!(
                 "Entry {number} is of a kind that a newer version wrote ({kind}); it is kept as it stands."
             ))
         }));
@@ -207,29 +205,29 @@ impl Findings {
         lines
     }
 
-    fn seal_lines(&self, count: usize) -> Vec<Line> {
-        let last = self.last_seal().map(|seal| Line::plain("Last seal: ").and(Role::Value, seal));
+    fn seal_lines(&self, count: usize) -> Vec<StyledText> {
+        let last = self.last_seal().map(|seal| StyledText::plain("Last seal: ").and(Role::Value, seal));
         let told = match (self.agrees, self.sealed) {
-            (Some(true), Some(sealed)) if sealed == count => Line::of(
+            (Some(true), Some(sealed)) if sealed == count => StyledText::of(
                 Role::Good,
                 "The seal agrees: nothing was changed, added or taken off since it was noted.",
             ),
-            (Some(true), Some(sealed)) => Line::of(
+            (Some(true), Some(sealed)) => StyledText::of(
                 Role::Good,
                 format!(
                     "The seal agrees, at entry {sealed}: nothing up to there was changed. Added since: {}.",
                     count - sealed
                 ),
             ),
-            (Some(_), Some(sealed)) => Line::of(
+            (Some(_), Some(sealed)) => StyledText::of(
                 Role::Doubt,
                 format!("The seal stands at entry {sealed}, but entries up to it were changed."),
             ),
-            (Some(_), None) => Line::of(
+            (Some(_), None) => StyledText::of(
                 Role::Doubt,
                 "The seal does not agree: no entry has it. Entries were taken off the end, or the log was written anew. Ask for the log as it was handed over.",
             ),
-            (None, _) => Line::of(
+            (None, _) => StyledText::of(
                 Role::Hint,
                 "Note the last seal on the work order: check --seal shows later whether anything was changed or taken off.",
             ),

@@ -1,21 +1,21 @@
-//! `circuits`: lists, shows, checks and sketches circuit maps.
-//! Leaves to others: what makes a map sound (`circuits/check`), panel lists (`circuits/sketch`).
+//! `circuit`: lists, shows, checks and sketches circuit maps.
+//! Leaves to others: what makes a map sound (`circuit/check`), panel lists (`circuit/sketch`).
 
 use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
 use super::map_source;
-use crate::circuits::builtin::MAPS;
-use crate::circuits::check::{check, examine};
-use crate::circuits::loads::Catalogue;
-use crate::circuits::map::{Feed, Map, Unfused};
-use crate::cli::desk::{Desk, Format};
-use crate::cli::fail::{Exit, Fail, fault_lines};
+use crate::base::quantity::Unit;
+use crate::base::styled::{Role, StyledText, clean, is_hidden};
+use crate::circuit::builtin::MAPS;
+use crate::circuit::check::{check, examine};
+use crate::circuit::loads::Catalogue;
+use crate::circuit::map::{Feed, Map, Unfused};
+use crate::cli::context::{Context, OutputFormat};
+use crate::cli::error::{CliError, Exit, fault_lines};
 use crate::cli::files;
 use crate::cli::table::Table;
-use crate::piece::{Line, Role, clean, is_hidden};
-use crate::quantity::Unit;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -29,11 +29,11 @@ Examples:
 #[command(before_help = EXAMPLES, arg_required_else_help = true)]
 pub struct Circuits {
     #[command(subcommand)]
-    what: What,
+    what: CircuitsCommand,
 }
 
 #[derive(Debug, clap::Subcommand)]
-enum What {
+enum CircuitsCommand {
     /// List the built-in maps; all vehicles are invented
     List,
     /// Show a map: its fuses, what they feed, and what is connected without a fuse
@@ -64,18 +64,18 @@ impl Circuits {
     ///
     /// # Errors
     /// There is no such map or file, or the map to be shown has faults.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         match self.what {
-            What::List => list(desk),
-            What::Show { map, yaml: true } => show_text(desk, &map),
-            What::Show { map, yaml: false } => show(desk, &map),
-            What::Check { map } => check_map(desk, &map),
-            What::Sketch { list, title } => sketch(desk, &list, title.as_deref()),
+            CircuitsCommand::List => list(context),
+            CircuitsCommand::Show { map, yaml: true } => show_text(context, &map),
+            CircuitsCommand::Show { map, yaml: false } => show(context, &map),
+            CircuitsCommand::Check { map } => check_map(context, &map),
+            CircuitsCommand::Sketch { list, title } => sketch(context, &list, title.as_deref()),
         }
     }
 }
 
-fn list(desk: &Desk) -> Result<Exit, Fail> {
+fn list(context: &Context) -> Result<Exit, CliError> {
     let mut table = Table::new(&["name", "fuses", "supply", "what it is"]).right(&[1]);
     let mut maps = Vec::new();
     for builtin in MAPS {
@@ -87,25 +87,27 @@ fn list(desk: &Desk) -> Result<Exit, Fail> {
             json!({"name": builtin.name, "title": map.title, "system_v": map.system.base(), "feeds": feeds}),
         );
     }
-    match desk.format {
-        Format::Json => desk.print_json(&json!({ "maps": maps }))?,
-        Format::Text => desk.print_table(&table)?,
+    match context.format {
+        OutputFormat::Json => context.print_json(&json!({ "maps": maps }))?,
+        OutputFormat::Text => context.print_table(&table)?,
     }
     Ok(Exit::Done)
 }
 
-fn show(desk: &Desk, name: &str) -> Result<Exit, Fail> {
+fn show(context: &Context, name: &str) -> Result<Exit, CliError> {
     let (map, warnings) = map_source::load(name)?;
-    if desk.format == Format::Json {
-        desk.print_json(&map_json(&map))?;
+    if context.format == OutputFormat::Json {
+        context.print_json(&map_json(&map))?;
         return Ok(Exit::Done);
     }
-    let mut head = vec![Line::of(Role::Heading, &map.title)];
+    let mut head = vec![StyledText::of(Role::Heading, &map.title)];
     for place in &map.boxes {
-        head.push(Line::of(Role::Name, &place.id).and(Role::Plain, format!(": {}", place.place)).indented(2));
+        head.push(
+            StyledText::of(Role::Name, &place.id).and(Role::Plain, format!(": {}", place.place)).indented(2),
+        );
     }
-    head.push(Line::new());
-    desk.print(&head)?;
+    head.push(StyledText::new());
+    context.print(&head)?;
     let mut table = Table::new(&["id", "box", "fuse", "from", "care", "feeds"]);
     for feed in &map.feeds {
         table.row(row(&map, feed));
@@ -121,27 +123,27 @@ fn show(desk: &Desk, name: &str) -> Result<Exit, Fail> {
             source(item).to_owned(),
         ]);
     }
-    desk.print_table(&table)?;
+    context.print_table(&table)?;
     for group in &map.wake_groups {
         let inputs = group.inputs.join(", ");
-        desk.print(&[Line::plain("Wake group ")
+        context.print(&[StyledText::plain("Wake group ")
             .and(Role::Name, &group.id)
             .and(Role::Plain, format!(": {inputs}"))])?;
     }
-    desk.talk(&map_source::warning_lines(&warnings));
+    context.talk(&map_source::warning_lines(&warnings));
     Ok(Exit::Done)
 }
 
 /// Prints the text of a sound map as it stands. One that holds hidden characters, which only quoted texts and comments
 /// can, is written anew, where they are escaped.
-fn show_text(desk: &Desk, name: &str) -> Result<Exit, Fail> {
+fn show_text(context: &Context, name: &str) -> Result<Exit, CliError> {
     let found = map_source::find(name)?;
     let (map, _) = check(&clean(&found.name), &found.text)?;
     let hidden = |c: char| is_hidden(c) && c != '\n';
     let text = found.text.replace("\r\n", "\n");
     match text.trim_start_matches('\u{feff}').contains(hidden) {
-        true => desk.print_raw(&map.to_yaml()?)?,
-        false => desk.print_raw(text.trim_start_matches('\u{feff}'))?,
+        true => context.print_raw(&map.to_yaml()?)?,
+        false => context.print_raw(text.trim_start_matches('\u{feff}'))?,
     }
     Ok(Exit::Done)
 }
@@ -168,14 +170,14 @@ fn source(item: &Unfused) -> &'static str {
 }
 
 fn guard(feed: &Feed) -> Option<&'static str> {
-    use crate::circuits::map::Guard;
-    feed.guard.map(|guard| match guard {
-        Guard::Restraint => "restraint",
-        Guard::Hv => "hv",
-        Guard::Brake => "brake",
-        Guard::Steering => "steering",
-        Guard::Fuel => "fuel",
-        Guard::Gas => "gas",
+    use crate::circuit::map::Hazard;
+    feed.hazard.map(|guard| match guard {
+        Hazard::Restraint => "restraint",
+        Hazard::Hv => "hv",
+        Hazard::Brake => "brake",
+        Hazard::Steering => "steering",
+        Hazard::Fuel => "fuel",
+        Hazard::Gas => "gas",
     })
 }
 
@@ -238,19 +240,19 @@ fn map_json(map: &Map) -> Value {
     })
 }
 
-fn check_map(desk: &Desk, name: &str) -> Result<Exit, Fail> {
+fn check_map(context: &Context, name: &str) -> Result<Exit, CliError> {
     let found = map_source::find(name)?;
     let checked = examine(&found.name, &found.text, Catalogue::builtin());
     let sound = checked.problems.is_empty();
-    match desk.format {
-        Format::Json => desk.print_json(&checked.report())?,
-        Format::Text => {
-            desk.print(&checked.problems.iter().flat_map(fault_lines).collect::<Vec<_>>())?;
-            desk.print(&map_source::warning_lines(&checked.warnings))?;
+    match context.format {
+        OutputFormat::Json => context.print_json(&checked.report())?,
+        OutputFormat::Text => {
+            context.print(&checked.problems.iter().flat_map(fault_lines).collect::<Vec<_>>())?;
+            context.print(&map_source::warning_lines(&checked.warnings))?;
             let (problems, warnings) = (checked.problems.len(), checked.warnings.len());
             let (role, verdict) = if sound { (Role::Good, "sound") } else { (Role::Doubt, "not usable") };
             let counts = format!(": faults {problems}, warnings {warnings}");
-            desk.print(&[Line::of(Role::Name, &found.name)
+            context.print(&[StyledText::of(Role::Name, &found.name)
                 .and(Role::Plain, " is ")
                 .and(role, verdict)
                 .and(Role::Plain, counts)])?;
@@ -259,15 +261,15 @@ fn check_map(desk: &Desk, name: &str) -> Result<Exit, Fail> {
     Ok(if sound { Exit::Done } else { Exit::No })
 }
 
-fn sketch(desk: &Desk, list: &Path, title: Option<&str>) -> Result<Exit, Fail> {
+fn sketch(context: &Context, list: &Path, title: Option<&str>) -> Result<Exit, CliError> {
     let text = files::read(list)?;
     let name = list.file_stem().unwrap_or_default().to_string_lossy();
     let (map, remarks) =
-        crate::circuits::sketch::sketch(&list.to_string_lossy(), &text, title.unwrap_or(&name))?;
-    desk.talk(&map_source::warning_lines(&remarks));
-    match desk.format {
-        Format::Json => desk.print_json(&map_json(&map))?,
-        Format::Text => desk.print_raw(&map.to_yaml()?)?,
+        crate::circuit::sketch::sketch(&list.to_string_lossy(), &text, title.unwrap_or(&name))?;
+    context.talk(&map_source::warning_lines(&remarks));
+    match context.format {
+        OutputFormat::Json => context.print_json(&map_json(&map))?,
+        OutputFormat::Text => context.print_raw(&map.to_yaml()?)?,
     }
     Ok(Exit::Done)
 }

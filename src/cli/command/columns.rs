@@ -1,12 +1,12 @@
 //! What a meter log looks like, as options, where the guess is wrong.
-//! Leaves to others: guessing it (`recording/layout`).
+//! Leaves to others: guessing it (`trace/layout`).
 
-use crate::fault::Fault;
-use crate::quantity::parse::Readable;
-use crate::quantity::{Minute, Ohm};
-use crate::recording::cell::{self, Unit};
-use crate::recording::stamp::DateOrder;
-use crate::recording::table::Options;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::parse::Readable;
+use crate::base::quantity::{Minute, Ohm};
+use crate::trace::cell::{self, CellUnit};
+use crate::trace::stamp::DateOrder;
+use crate::trace::table::Options;
 
 /// What the log looks like, where the guess is wrong.
 #[derive(Debug, clap::Args)]
@@ -46,15 +46,15 @@ impl Columns {
     ///
     /// # Errors
     /// A name that is not known, or a value that is not above zero.
-    pub fn options(self) -> Result<Options, Fault> {
+    pub fn options(self) -> Result<Options, Diagnostic> {
         let unit = |text: &str| {
             cell::unit(text)
-                .filter(|unit| matches!(unit, Unit::Current(_) | Unit::Voltage(_)))
+                .filter(|unit| matches!(unit, CellUnit::Current(_) | CellUnit::Voltage(_)))
                 .ok_or_else(|| unknown("--unit", text, "A, mA, uA, V or mV"))
         };
         let time_unit = |text: &str| {
             cell::unit(text)
-                .filter(|unit| matches!(unit, Unit::Time(_)))
+                .filter(|unit| matches!(unit, CellUnit::Time(_)))
                 .ok_or_else(|| unknown("--time-unit", text, "ms, s, min or h"))
         };
         let separators = [
@@ -87,23 +87,23 @@ impl Columns {
 ///
 /// # Errors
 /// Not a value of this unit, or not above zero.
-pub fn value<U: Readable>(text: &str, bare: &str, option: &str) -> Result<U, Fault> {
+pub fn value<U: Readable>(text: &str, bare: &str, option: &str) -> Result<U, Diagnostic> {
     let read = U::read(crate::cli::as_typed(text).as_str(), bare).map_err(|fault| fault.in_field(option))?;
     if read.value.base() > 0.0 {
         return Ok(read.value);
     }
-    Err(Fault::new(format!("\"{text}\" is not above zero"))
+    Err(Diagnostic::new(format!("\"{text}\" is not above zero"))
         .expected(format!("{} such as {}", U::WHAT, U::EXAMPLE))
         .in_field(option))
 }
 
-fn one_of<T: Copy>(text: Option<&str>, known: &[(&str, T)], option: &str) -> Result<Option<T>, Fault> {
+fn one_of<T: Copy>(text: Option<&str>, known: &[(&str, T)], option: &str) -> Result<Option<T>, Diagnostic> {
     let Some(text) = text else { return Ok(None) };
     let names: Vec<&str> = known.iter().map(|(name, _)| *name).filter(|name| name.len() > 1).collect();
     let found = known.iter().find(|(name, _)| *name == text).map(|(_, value)| Some(*value));
     found.ok_or_else(|| unknown(option, text, &names.join(", ")))
 }
 
-fn unknown(option: &str, text: &str, expected: &str) -> Fault {
-    Fault::new(format!("\"{text}\" is not known")).expected(expected).in_field(option)
+fn unknown(option: &str, text: &str, expected: &str) -> Diagnostic {
+    Diagnostic::new(format!("\"{text}\" is not known")).expected(expected).in_field(option)
 }

@@ -1,19 +1,19 @@
 //! `convert`: millivolts across one fuse to milliampere, without a log.
-//! Leaves to others: the conversion and its words (`report/convert`), the figures (`circuits/fuse_table`).
+//! Leaves to others: the conversion and its words (`render/convert`), the figures (`circuit/fuse_table`).
 
-use crate::circuits::fuse_table::FuseTable;
-use crate::circuits::map::FuseSpec;
-use crate::circuits::meters;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::parse::Readable;
+use crate::base::quantity::{Ampere, Celsius, Ohm, Typed, Uncertain, Volt};
+use crate::base::styled::{Role, StyledText};
+use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::map::FuseSpec;
+use crate::circuit::meters;
 use crate::cli::as_typed;
-use crate::cli::desk::{Desk, Format};
-use crate::cli::fail::{Exit, Fail};
-use crate::fault::Fault;
-use crate::piece::{Line, Role};
-use crate::quantity::parse::Readable;
-use crate::quantity::{Ampere, Celsius, Ohm, Typed, Uncertain, Volt};
-use crate::reading::box_temperature;
-use crate::reading::convert::REFERENCE;
-use crate::report::convert::{self, Asked};
+use crate::cli::context::{Context, OutputFormat};
+use crate::cli::error::{CliError, Exit};
+use crate::measure::box_temperature;
+use crate::measure::convert::REFERENCE;
+use crate::render::convert::{self, ConvertRequest};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -64,42 +64,42 @@ impl Convert {
     ///
     /// # Errors
     /// A value or a name that cannot be read. No resistance known is an honest "no": exit code 1 with its JSON whole.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         let table = FuseTable::builtin()?;
         let asked = self.asked()?;
         match convert::convert(&asked, &table) {
             Ok(meant) => {
-                match desk.format {
-                    Format::Json => desk.print_json(&convert::json(&meant))?,
-                    Format::Text => {
-                        desk.print(&convert::lines(&asked, &meant, &table, self.sources))?;
-                        desk.talk(&warnings(&meant.warnings));
+                match context.format {
+                    OutputFormat::Json => context.print_json(&convert::json(&meant))?,
+                    OutputFormat::Text => {
+                        context.print(&convert::lines(&asked, &meant, &table, self.sources))?;
+                        context.talk(&warnings(&meant.warnings));
                     }
                 }
                 Ok(Exit::Done)
             }
             Err(fault) => {
-                if desk.format == Format::Json {
-                    desk.print_json(&convert::json_of_none(&fault))?;
+                if context.format == OutputFormat::Json {
+                    context.print_json(&convert::json_of_none(&fault))?;
                 }
                 Err(fault.into())
             }
         }
     }
 
-    fn asked(&self) -> Result<Asked, Fault> {
+    fn asked(&self) -> Result<ConvertRequest, Diagnostic> {
         let family = convert::family(&self.family).map_err(|fault| fault.in_field("--family"))?;
         let rating = convert::rating(&read::<Ampere>(&self.rating, "A", "--rating")?)
             .map_err(|fault| fault.in_field("--rating"))?;
         let resistance =
             self.resistance.as_deref().map(|text| read::<Ohm>(text, "mohm", "--resistance")).transpose()?;
         if let Some(typed) = resistance.as_ref().filter(|typed| typed.value <= Ohm::ZERO) {
-            return Err(Fault::new(format!("\"{}\" is not above zero", typed.text))
+            return Err(Diagnostic::new(format!("\"{}\" is not above zero", typed.text))
                 .expected(Ohm::EXAMPLE)
                 .in_field("--resistance"));
         }
         let zero = self.zero.as_deref().map(|text| read::<Volt>(text, "mV", "--zero")).transpose()?;
-        Ok(Asked {
+        Ok(ConvertRequest {
             fuse: FuseSpec { family, rating, own_resistance: resistance.map(|typed| typed.value) },
             drop: Volt::read(&as_typed(&self.drop.join(" ")), "mV")
                 .map_err(|fault| fault.in_field("--drop"))?,
@@ -117,7 +117,7 @@ impl Convert {
 ///
 /// # Errors
 /// Not a temperature.
-pub fn temperature(told: Option<&str>) -> Result<Uncertain<Celsius>, Fault> {
+pub fn temperature(told: Option<&str>) -> Result<Uncertain<Celsius>, Diagnostic> {
     let told = told.map(|text| read::<Celsius>(text, "C", "--temp")).transpose()?;
     Ok(match told {
         Some(told) => box_temperature(Some(told.value)),
@@ -125,13 +125,13 @@ pub fn temperature(told: Option<&str>) -> Result<Uncertain<Celsius>, Fault> {
     })
 }
 
-fn read<U: Readable>(text: &str, bare: &str, option: &str) -> Result<Typed<U>, Fault> {
+fn read<U: Readable>(text: &str, bare: &str, option: &str) -> Result<Typed<U>, Diagnostic> {
     U::read(&as_typed(text), bare).map_err(|fault| fault.in_field(option))
 }
 
 /// Returns warnings as lines for people.
-pub fn warnings(texts: &[String]) -> Vec<Line> {
-    let line = |text: &String| Line::of(Role::Doubt, "warning: ").and(Role::Plain, text);
+pub fn warnings(texts: &[String]) -> Vec<StyledText> {
+    let line = |text: &String| StyledText::of(Role::Doubt, "warning: ").and(Role::Plain, text);
     texts.iter().map(line).collect()
 }
 

@@ -7,24 +7,24 @@ use serde_json::json;
 
 use super::map_source;
 use super::open::Meters;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::styled::{Role, StyledText};
 use crate::cli::ask::answers::Answers;
-use crate::cli::ask::live::{Attended, Bench};
-use crate::cli::ask::practice::Practice;
-use crate::cli::ask::{Front, choose};
+use crate::cli::ask::live::{Attended, LiveBench};
+use crate::cli::ask::practice::PracticePrompter;
+use crate::cli::ask::{Prompter, choose};
 use crate::cli::clock::Clock;
-use crate::cli::desk::{Desk, Format};
-use crate::cli::drive::{self, Ended, Log};
-use crate::cli::fail::{Exit, Fail};
+use crate::cli::context::{Context, OutputFormat};
+use crate::cli::drive::{self, HuntEnd, Log};
+use crate::cli::error::{CliError, Exit};
 use crate::cli::files;
 use crate::cli::live::spec::Spec;
 use crate::cli::live::{BETWEEN, Live, Unheard};
 use crate::cli::log::LogFile;
 use crate::cli::signal;
-use crate::fault::Fault;
-use crate::piece::{Line, Role};
-use crate::practice::{self, Vehicle};
-use crate::session::entry::Opened;
-use crate::session::fold::fold;
+use crate::log::entry::Opened;
+use crate::log::replay::fold;
+use crate::sim::{self, Vehicle};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -46,7 +46,7 @@ const SEEDS: i64 = 1000;
 /// Arguments of `hunt`.
 #[derive(Debug, clap::Args)]
 #[command(before_help = EXAMPLES)]
-pub struct Hunt {
+pub struct HuntCommand {
     /// Session log: gone on with if it exists, else begun; without it hunt-DATE.hunt.yaml
     log: Option<PathBuf>,
     /// Circuit map: a built-in name, or a file; without it fuses are typed in during the hunt
@@ -69,120 +69,123 @@ pub struct Hunt {
     meters: Meters,
 }
 
-impl Hunt {
+impl HuntCommand {
     /// Carries the command out.
     ///
     /// # Errors
     /// The log, the map or the answers file cannot be read, or the log cannot be written.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
-        let front = self.front(desk)?;
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
+        let front = self.front(context)?;
         let live = [self.live(self.meter_from.as_deref())?, self.live(self.clamp_from.as_deref())?];
-        let path = self.log.clone().unwrap_or_else(|| free_name(desk));
-        let mut log = if path.exists() { self.go_on(desk, &path)? } else { self.begin(desk, &path)? };
+        let path = self.log.clone().unwrap_or_else(|| free_name(context));
+        let mut log = if path.exists() { self.go_on(context, &path)? } else { self.begin(context, &path)? };
         let opened = log.case().opened.clone();
         let (mut front, clock) = match opened.practice {
-            Some(seed) => on_vehicle(front, desk, &log, &opened, seed)?,
-            None => (attended(front, desk, &opened, live), desk.clock.clone()),
+            Some(seed) => on_vehicle(front, context, &log, &opened, seed)?,
+            None => (attended(front, context, &opened, live), context.clock.clone()),
         };
         // From here on every prompt and wait looks at the signals.
         let _heeded = signal::heeded();
         let hunt = drive::Hunt { next: crate::hunt::next, take: crate::hunt::take };
         let ended = drive::run(&mut log, &mut *front, &clock, hunt)?;
-        desk.show(&front.farewell(matches!(ended, Ended::Done(_))));
-        close(desk, &path, log.case().entries, ended)
+        context.show(&front.farewell(matches!(ended, HuntEnd::Done(_))));
+        close(context, &path, log.case().entries, ended)
     }
 
-    fn front(&self, desk: &Desk) -> Result<Box<dyn Front>, Fail> {
-        let Some(path) = &self.answers else { return Ok(choose(desk)?) };
+    fn front(&self, context: &Context) -> Result<Box<dyn Prompter>, CliError> {
+        let Some(path) = &self.answers else { return Ok(choose(context)?) };
         let text = files::read(path)?;
-        Ok(Box::new(Answers::read(desk.clone(), &path.to_string_lossy(), &text)?))
+        Ok(Box::new(Answers::read(context.clone(), &path.to_string_lossy(), &text)?))
     }
 
     /// Opens a live meter.
-    fn live(&self, spec: Option<&str>) -> Result<Option<Live>, Fail> {
+    fn live(&self, spec: Option<&str>) -> Result<Option<Live>, CliError> {
         let Some(text) = spec else { return Ok(None) };
-        let spec = Spec::read(text).map_err(Fail::usage)?;
+        let spec = Spec::read(text).map_err(CliError::usage)?;
         if spec.takes_stdin() && self.answers.is_none() {
-            let fault = Fault::new("lines:- takes the input that answers are typed on");
-            return Err(Fail::usage(fault.remedy("name a pipe or a device instead, or give --answers FILE")));
+            let fault = Diagnostic::new("lines:- takes the input that answers are typed on");
+            return Err(CliError::usage(
+                fault.remedy("name a pipe or a device instead, or give --answers FILE"),
+            ));
         }
         Ok(Some(Live::start(spec, BETWEEN, Unheard::Drop)?))
     }
 
-    fn begin(&self, desk: &Desk, path: &Path) -> Result<LogFile, Fail> {
+    fn begin(&self, context: &Context, path: &Path) -> Result<LogFile, CliError> {
         let fallback = if self.practice.is_some() { PRACTICE_MAP } else { BLANK };
         let (map, warnings) = map_source::load(self.map.as_deref().unwrap_or(fallback))?;
-        desk.talk(&map_source::warning_lines(&warnings));
-        let now = desk.clock.now();
-        let practice = self.practice.map(|seed| seed.unwrap_or_else(|| drawn_seed(desk)));
+        context.talk(&map_source::warning_lines(&warnings));
+        let now = context.clock.now();
+        let practice = self.practice.map(|seed| seed.unwrap_or_else(|| drawn_seed(context)));
         let log = LogFile::create(path, now, Opened { practice, ..self.meters.opened(&map)? })?;
-        desk.talk(log.notes());
-        let mut line = Line::plain("Session log: ").and(Role::Name, path.to_string_lossy());
+        context.talk(log.notes());
+        let mut line = StyledText::plain("Session log: ").and(Role::Name, path.to_string_lossy());
         if let Some(seed) = practice {
             line = line.and(Role::Plain, ", practice vehicle ").and(Role::Value, seed.to_string());
         }
-        desk.talk(&[line.and(Role::Hint, ". Each answer is on disk before the next question.")]);
+        context.talk(&[line.and(Role::Hint, ". Each answer is on disk before the next question.")]);
         Ok(log)
     }
 
-    fn go_on(&self, desk: &Desk, path: &Path) -> Result<LogFile, Fail> {
+    fn go_on(&self, context: &Context, path: &Path) -> Result<LogFile, CliError> {
         let log = LogFile::open(path)?;
-        desk.talk(log.notes());
+        context.talk(log.notes());
         let name = path.to_string_lossy();
         let held = log.case().opened.practice;
         if let Some(asked) = self.practice
             && (held.is_none() || asked.is_some_and(|seed| Some(seed) != held))
         {
             let has = held.map_or("a real vehicle".to_owned(), |seed| format!("practice vehicle {seed}"));
-            return Err(Fail::usage(
-                Fault::new(format!("this log is about {has}"))
+            return Err(CliError::usage(
+                Diagnostic::new(format!("this log is about {has}"))
                     .in_file(&name)
                     .remedy("name another log, or leave --practice out"),
             ));
         }
         if self.map.is_some() {
-            return Err(Fail::usage(
-                Fault::new("this log carries its own map")
+            return Err(CliError::usage(
+                Diagnostic::new("this log carries its own map")
                     .in_file(&name)
                     .remedy("leave --map out, or name another log"),
             ));
         }
         let entries = log.case().entries;
-        let line = Line::plain("Going on with ").and(Role::Name, &name);
-        desk.talk(&[line.and(Role::Hint, format!(" after entry {entries}."))]);
+        let line = StyledText::plain("Going on with ").and(Role::Name, &name);
+        context.talk(&[line.and(Role::Hint, format!(" after entry {entries}."))]);
         Ok(log)
     }
 }
 
 /// Puts live meters beside a front, if there are any.
 fn attended(
-    front: Box<dyn Front>,
-    desk: &Desk,
+    front: Box<dyn Prompter>,
+    context: &Context,
     opened: &Opened,
     [meter, clamp]: [Option<Live>; 2],
-) -> Box<dyn Front> {
+) -> Box<dyn Prompter> {
     if meter.is_none() && clamp.is_none() {
         return front;
     }
-    desk.talk(&[Line::of(Role::Hint, "Live meter: press Enter where a reading is due; or type it.")]);
-    let bench = Bench {
+    context
+        .talk(&[StyledText::of(Role::Hint, "Live meter: press Enter where a reading is due; or type it.")]);
+    let bench = LiveBench {
         meter,
         clamp,
         meter_profile: opened.meter.clone(),
         clamp_profile: opened.clamp.clone(),
-        clock: desk.clock.clone(),
+        clock: context.clock.clone(),
     };
     Box::new(Attended::new(front, bench))
 }
 
 /// Draws a practice vehicle by the time.
-pub fn drawn_seed(desk: &Desk) -> u64 {
-    u64::try_from(desk.clock.now().timestamp().rem_euclid(SEEDS)).unwrap_or_default()
+pub fn drawn_seed(context: &Context) -> u64 {
+    u64::try_from(context.clock.now().timestamp().rem_euclid(SEEDS)).unwrap_or_default()
 }
 
 /// Returns `hunt-DATE.hunt.yaml`, or that with a number where there is one already.
-fn free_name(desk: &Desk) -> PathBuf {
-    let day = desk.clock.now().format("%Y-%m-%d").to_string();
+fn free_name(context: &Context) -> PathBuf {
+    let day = context.clock.now().format("%Y-%m-%d").to_string();
     let mut path = PathBuf::from(format!("hunt-{day}.hunt.yaml"));
     let mut number = 2;
     while path.exists() {
@@ -194,23 +197,23 @@ fn free_name(desk: &Desk) -> PathBuf {
 
 /// Puts the practice vehicle in front, brought to where the log left it, with the clock that its time drives.
 fn on_vehicle(
-    front: Box<dyn Front>,
-    desk: &Desk,
+    front: Box<dyn Prompter>,
+    context: &Context,
     log: &LogFile,
     opened: &Opened,
     seed: u64,
-) -> Result<(Box<dyn Front>, Clock), Fail> {
+) -> Result<(Box<dyn Prompter>, Clock), CliError> {
     // The vehicle is the one of the first entry: fuses typed in later do not change it.
     let map = fold(log.entries().get(..1).unwrap_or_default())?.map;
     let start = log.case().opened_at;
-    let counted = practice::Clock::new(start);
+    let counted = sim::SimClock::new(start);
     let mut vehicle = Vehicle::new(&map, seed).with_meters(&opened.meter, &opened.clamp);
     for entry in log.entries() {
         vehicle.replay(&entry.body, counted.minutes(entry.at));
     }
     let clock = Clock::simulated(start);
-    let front = Practice::new(front, vehicle, start, clock.clone());
-    desk.talk(&[Line::of(
+    let front = PracticePrompter::new(front, vehicle, start, clock.clone());
+    context.talk(&[StyledText::of(
         Role::Hint,
         "Practice: press Enter where a reading is due, and the vehicle supplies it.",
     )]);
@@ -218,42 +221,42 @@ fn on_vehicle(
 }
 
 /// Says how the hunt ended and how to go on.
-fn close(desk: &Desk, path: &Path, entries: usize, ended: Ended) -> Result<Exit, Fail> {
+fn close(context: &Context, path: &Path, entries: usize, ended: HuntEnd) -> Result<Exit, CliError> {
     let name = shell_word(&path.to_string_lossy());
     let kept = |first: &str| {
-        let line =
-            Line::plain(first).and(Role::Plain, " All that was accepted is kept in ").and(Role::Name, &name);
+        let line = StyledText::plain(first)
+            .and(Role::Plain, " All that was accepted is kept in ")
+            .and(Role::Name, &name);
         vec![
-            Line::new(),
+            StyledText::new(),
             line.and(Role::Plain, format!(", entries: {entries}.")),
-            Line::of(Role::Hint, "Go on with: ").and(Role::Name, format!("fusetrail hunt {name}")),
+            StyledText::of(Role::Hint, "Go on with: ").and(Role::Name, format!("fusetrail hunt {name}")),
         ]
     };
     let (exit, why) = match &ended {
-        Ended::Done(why) => {
-            desk.show(&[Line::new(), Line::of(Role::Heading, sentence(why))]);
-            desk.talk(&[
-                Line::of(Role::Hint, "Hand over with: ").and(Role::Name, format!("fusetrail record {name}"))
-            ]);
+        HuntEnd::Done(why) => {
+            context.show(&[StyledText::new(), StyledText::of(Role::Heading, sentence(why))]);
+            context.talk(&[StyledText::of(Role::Hint, "Hand over with: ")
+                .and(Role::Name, format!("fusetrail record {name}"))]);
             (Exit::Done, why.clone())
         }
-        Ended::Left => {
-            desk.talk(&kept("Left."));
+        HuntEnd::Left => {
+            context.talk(&kept("Left."));
             (Exit::Done, "left".to_owned())
         }
-        Ended::Interrupted => {
-            desk.talk(&kept("Interrupted."));
+        HuntEnd::Interrupted => {
+            context.talk(&kept("Interrupted."));
             (Exit::Interrupted, "interrupted".to_owned())
         }
-        Ended::Stuck(fault) => {
-            desk.talk(&crate::cli::fail::fault_lines(fault));
-            desk.talk(&kept("Stopped."));
+        HuntEnd::Stuck(fault) => {
+            context.talk(&crate::cli::error::fault_lines(fault));
+            context.talk(&kept("Stopped."));
             (Exit::No, fault.to_string())
         }
     };
-    if desk.format == Format::Json {
-        let done = matches!(ended, Ended::Done(_));
-        desk.print_json(
+    if context.format == OutputFormat::Json {
+        let done = matches!(ended, HuntEnd::Done(_));
+        context.print_json(
             &json!({"log": path.to_string_lossy(), "entries": entries, "done": done, "why": why}),
         )?;
     }

@@ -1,15 +1,15 @@
 //! A map given by name: one that is built in, or a file.
-//! Leaves to others: reading its text (`circuits/check`).
+//! Leaves to others: reading its text (`circuit/check`).
 
 use std::path::Path;
 
-use crate::circuits::builtin::MAPS;
-use crate::circuits::check::check;
-use crate::circuits::map::Map;
-use crate::cli::fail::Fail;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::styled::{Role, StyledText, clean};
+use crate::circuit::builtin::MAPS;
+use crate::circuit::check::check;
+use crate::circuit::map::Map;
+use crate::cli::error::CliError;
 use crate::cli::files;
-use crate::fault::Fault;
-use crate::piece::{Line, Role, clean};
 
 /// The text of a map and the name to speak of it.
 #[derive(Debug, Clone)]
@@ -24,7 +24,7 @@ pub struct MapText {
 ///
 /// # Errors
 /// There is neither, or the file cannot be read.
-pub fn find(name: &str) -> Result<MapText, Fault> {
+pub fn find(name: &str) -> Result<MapText, Diagnostic> {
     if let Some(map) = MAPS.iter().find(|map| map.name == name) {
         return Ok(MapText { name: map.name.to_owned(), text: map.text.to_owned() });
     }
@@ -39,13 +39,14 @@ pub fn find(name: &str) -> Result<MapText, Fault> {
 ///
 /// # Errors
 /// There is none of that name, or it has faults: all of them at once.
-pub fn load(name: &str) -> Result<(Map, Vec<Fault>), Fail> {
+pub fn load(name: &str) -> Result<(Map, Vec<Diagnostic>), CliError> {
     let found = find(name)?;
     Ok(check(&clean(&found.name), &found.text)?)
 }
 
 /// Returns doubtful things as lines for people.
-pub fn warning_lines(warnings: &[Fault]) -> Vec<Line> {
-    let line = |fault: &Fault| Line::of(Role::Doubt, "warning: ").and(Role::Plain, fault.to_string());
+pub fn warning_lines(warnings: &[Diagnostic]) -> Vec<StyledText> {
+    let line =
+        |fault: &Diagnostic| StyledText::of(Role::Doubt, "warning: ").and(Role::Plain, fault.to_string());
     warnings.iter().map(line).collect()
 }

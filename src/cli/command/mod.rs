@@ -1,5 +1,5 @@
 //! The commands, one file each: arguments, help, run.
-//! Leaves to others: what they all share (`desk`, `log`), and the work itself (the lower floors).
+//! Leaves to others: what they all share (`context`, `log`), and the work itself (the lower floors).
 
 pub mod account;
 pub mod add;
@@ -26,14 +26,14 @@ pub mod suspects;
 pub mod watch;
 pub mod watch_sheet;
 
-use super::desk::Desk;
-use super::fail::{Exit, Fail};
+use super::context::Context;
+use super::error::{CliError, Exit};
 
 /// The commands.
 #[derive(Debug, clap::Subcommand)]
 pub enum Command {
     /// Find a drain step by step, from the complaint to the proof
-    Hunt(hunt::Hunt),
+    Hunt(hunt::HuntCommand),
     /// Begin a session log without prompts
     Open(open::Open),
     /// Add a reading or a note to a session log
@@ -45,13 +45,13 @@ pub enum Command {
     /// Say who is to blame, as the readings weigh it
     Suspects(suspects::Suspects),
     /// Say which reading to take next, and why
-    Next(next::Next),
+    Next(next::NextCommand),
     /// Say where the total goes, feed by feed
     Account(account::Account),
     /// Convert millivolts across a fuse to milliampere
     Convert(convert::Convert),
     /// Print a sheet of millivolts by current and rating
-    Sheet(sheet::Sheet),
+    Sheet(sheet::SheetCommand),
     /// Write the record that is handed over
     Record(record::Record),
     /// Tell from a meter log when it went to sleep, at what level, and what wakes it
@@ -63,7 +63,7 @@ pub enum Command {
     /// List, show, check and sketch circuit maps
     Circuits(circuits::Circuits),
     /// Draw a practice vehicle, or score hunts on many
-    Practice(practice::Practice),
+    Practice(practice::PracticeCommand),
 }
 
 impl Command {
@@ -71,24 +71,24 @@ impl Command {
     ///
     /// # Errors
     /// Whatever keeps it from being carried out, with its exit code.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         match self {
-            Self::Hunt(hunt) => hunt.run(desk),
-            Self::Open(open) => open.run(desk),
-            Self::Add(add) => add.run(desk),
-            Self::Strike(strike) => strike.run(desk),
-            Self::Check(check) => check.run(desk),
-            Self::Suspects(suspects) => suspects.run(desk),
-            Self::Next(next) => next.run(desk),
-            Self::Account(account) => account.run(desk),
-            Self::Convert(convert) => convert.run(desk),
-            Self::Sheet(sheet) => sheet.run(desk),
-            Self::Record(record) => record.run(desk),
-            Self::Settle(settle) => settle.run(desk),
-            Self::Watch(watch) => watch.run(desk),
-            Self::Stand(stand) => stand.run(desk),
-            Self::Circuits(circuits) => circuits.run(desk),
-            Self::Practice(practice) => practice.run(desk),
+            Self::Hunt(hunt) => hunt.run(context),
+            Self::Open(open) => open.run(context),
+            Self::Add(add) => add.run(context),
+            Self::Strike(strike) => strike.run(context),
+            Self::Check(check) => check.run(context),
+            Self::Suspects(suspects) => suspects.run(context),
+            Self::Next(next) => next.run(context),
+            Self::Account(account) => account.run(context),
+            Self::Convert(convert) => convert.run(context),
+            Self::Sheet(sheet) => sheet.run(context),
+            Self::Record(record) => record.run(context),
+            Self::Settle(settle) => settle.run(context),
+            Self::Watch(watch) => watch.run(context),
+            Self::Stand(stand) => stand.run(context),
+            Self::Circuits(circuits) => circuits.run(context),
+            Self::Practice(practice) => practice.run(context),
         }
     }
 }

@@ -1,5 +1,5 @@
 //! `open`: begins a session log without prompts.
-//! Leaves to others: the log (`session`), maps (`map_source`), meters (`circuits/meters`).
+//! Leaves to others: the log (`log`), maps (`map_source`), meters (`circuit/meters`).
 
 use std::path::PathBuf;
 
@@ -7,19 +7,19 @@ use chrono::{DateTime, FixedOffset};
 use serde_json::json;
 
 use super::map_source;
-use crate::circuits::fuse_table::FuseTable;
-use crate::circuits::map::Map;
-use crate::circuits::meters;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::parse::Readable;
+use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Unit};
+use crate::base::styled::{Role, StyledText};
+use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::map::Map;
+use crate::circuit::meters;
 use crate::cli::as_typed;
 use crate::cli::clock;
-use crate::cli::desk::{Desk, Format};
-use crate::cli::fail::{Exit, Fail};
+use crate::cli::context::{Context, OutputFormat};
+use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
-use crate::fault::Fault;
-use crate::piece::{Line, Role};
-use crate::quantity::parse::Readable;
-use crate::quantity::{Ampere, Celsius, Minute, Typed, Unit};
-use crate::session::entry::Opened;
+use crate::log::entry::Opened;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -67,7 +67,7 @@ impl Meters {
     ///
     /// # Errors
     /// A meter is not known, or the map cannot be written.
-    pub fn opened(&self, map: &Map) -> Result<Opened, Fault> {
+    pub fn opened(&self, map: &Map) -> Result<Opened, Diagnostic> {
         Ok(Opened {
             program: env!("CARGO_PKG_VERSION").to_owned(),
             tables: FuseTable::builtin()?.version().to_owned(),
@@ -87,7 +87,7 @@ impl Open {
     ///
     /// # Errors
     /// A value, a name or the map cannot be read, there is such a file, or it cannot be written.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         let (map, warnings) = map_source::load(&self.map)?;
         let temperatures =
             self.temperatures.iter().map(|text| temperature(&map, text)).collect::<Result<Vec<_>, _>>()?;
@@ -101,51 +101,53 @@ impl Open {
                 .transpose()?,
             ..self.meters.opened(&map)?
         };
-        let at = self.at.unwrap_or_else(|| desk.clock.now());
+        let at = self.at.unwrap_or_else(|| context.clock.now());
         let begun = LogFile::create(&self.log, at, opened)?;
-        desk.talk(begun.notes());
-        let shown = match desk.format {
-            Format::Json => {
+        context.talk(begun.notes());
+        let shown = match context.format {
+            OutputFormat::Json => {
                 let warnings: Vec<String> = warnings.iter().map(ToString::to_string).collect();
-                desk.print_json(&json!({"entry": 1, "reading": null, "warnings": warnings}))
+                context.print_json(&json!({"entry": 1, "reading": null, "warnings": warnings}))
             }
-            Format::Text => {
-                desk.talk(&map_source::warning_lines(&warnings));
+            OutputFormat::Text => {
+                context.talk(&map_source::warning_lines(&warnings));
                 let log = self.log.to_string_lossy();
-                desk.print(&[
-                    Line::plain("Began ")
+                context.print(&[
+                    StyledText::plain("Began ")
                         .and(Role::Name, &log)
                         .and(Role::Plain, " on the map ")
                         .and(Role::Name, &map.title),
-                    Line::of(
+                    StyledText::of(
                         Role::Hint,
                         format!("next: fusetrail add {log} total …, or fusetrail hunt {log}"),
                     ),
                 ])
             }
         };
-        desk.after_keeping(&[1], shown)
+        context.after_keeping(&[1], shown)
     }
 }
 
 /// Reads `T` or `BOX=T`.
-fn temperature(map: &Map, text: &str) -> Result<(Option<String>, Typed<Celsius>), Fault> {
+fn temperature(map: &Map, text: &str) -> Result<(Option<String>, Typed<Celsius>), Diagnostic> {
     let Some((place, value)) = text.split_once('=') else {
         return Ok((None, Celsius::read(&as_typed(text), "C").map_err(|fault| fault.in_field("--temp"))?));
     };
     if !map.boxes.iter().any(|known| known.id == place) {
         let ids: Vec<&str> = map.boxes.iter().map(|known| known.id.as_str()).collect();
-        return Err(Fault::new(format!("the map has no box \"{place}\""))
+        return Err(Diagnostic::new(format!("the map has no box \"{place}\""))
             .expected(ids.join(", "))
             .in_field("--temp"));
     }
     Ok((Some(place.to_owned()), Celsius::read(value, "C").map_err(|fault| fault.in_field("--temp"))?))
 }
 
-fn positive<U: Readable + Unit>(text: &str, bare: &str, option: &str) -> Result<Typed<U>, Fault> {
+fn positive<U: Readable + Unit>(text: &str, bare: &str, option: &str) -> Result<Typed<U>, Diagnostic> {
     let value = U::read(&as_typed(text), bare).map_err(|fault| fault.in_field(option))?;
     if value.value.base() > 0.0 {
         return Ok(value);
     }
-    Err(Fault::new(format!("\"{}\" is not above zero", value.text)).expected(U::EXAMPLE).in_field(option))
+    Err(Diagnostic::new(format!("\"{}\" is not above zero", value.text))
+        .expected(U::EXAMPLE)
+        .in_field(option))
 }

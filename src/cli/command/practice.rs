@@ -1,4 +1,4 @@
-//! `practice`: one practice vehicle as its customer tells of it, or many scored.
+//! `sim`: one practice vehicle as its customer tells of it, or many scored.
 //! Leaves to others: the vehicle (`practice_shown`), the score (`score`).
 
 use std::num::NonZeroUsize;
@@ -6,9 +6,9 @@ use std::num::NonZeroUsize;
 use super::hunt::{PRACTICE_MAP, drawn_seed};
 use super::practice_shown;
 use super::score::How;
-use crate::cli::desk::Desk;
-use crate::cli::fail::{Exit, Fail};
-use crate::fault::Fault;
+use crate::base::diagnostic::Diagnostic;
+use crate::cli::context::Context;
+use crate::cli::error::{CliError, Exit};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -26,7 +26,7 @@ const HYBRID_MAP: &str = "hybrid";
 
 /// What happens in a night.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-pub enum Night {
+pub enum NightArgument {
     /// Everything falls asleep
     Evening,
     /// A telematics unit checks in again and again
@@ -40,7 +40,7 @@ pub enum Night {
 /// Arguments of `practice`.
 #[derive(Debug, clap::Args)]
 #[command(before_help = EXAMPLES)]
-pub struct Practice {
+pub struct PracticeCommand {
     /// Vehicle, or the first one that is scored: the same SEED is the same vehicle; one is drawn if not given
     #[arg(long, value_name = "SEED")]
     seed: Option<u64>,
@@ -52,7 +52,7 @@ pub struct Practice {
     reveal: bool,
     /// Print a night of a vehicle as a meter log, to learn on with settle; on map hatch, converter on hybrid
     #[arg(long, value_name = "STORY", conflicts_with_all = ["score", "reveal"])]
-    night: Option<Night>,
+    night: Option<NightArgument>,
     /// Hunt N simulated vehicles without prompts and tell how often and how fast the cause was found
     #[arg(long, value_name = "N")]
     score: Option<NonZeroUsize>,
@@ -60,27 +60,29 @@ pub struct Practice {
     how: How,
 }
 
-impl Practice {
+impl PracticeCommand {
     /// Carries the command out.
     ///
     /// # Errors
     /// A map cannot be read, several are named for one vehicle, or an embedded table does not read.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         if let Some(vehicles) = self.score {
-            return self.how.run(desk, vehicles.get(), self.seed.unwrap_or(FIRST), &self.map);
+            return self.how.run(context, vehicles.get(), self.seed.unwrap_or(FIRST), &self.map);
         }
         let map = match self.map.as_slice() {
-            [] if self.night == Some(Night::Converter) => HYBRID_MAP,
+            [] if self.night == Some(NightArgument::Converter) => HYBRID_MAP,
             [] => PRACTICE_MAP,
             [one] => one.as_str(),
             _ => {
-                let fault = Fault::new("one vehicle has one map").in_field("--map");
-                return Err(Fail::usage(fault.remedy("name one map, or score many vehicles with --score N")));
+                let fault = Diagnostic::new("one vehicle has one map").in_field("--map");
+                return Err(CliError::usage(
+                    fault.remedy("name one map, or score many vehicles with --score N"),
+                ));
             }
         };
         if let Some(story) = self.night {
-            return practice_shown::night(desk, map, story, self.seed.unwrap_or(FIRST));
+            return practice_shown::night(context, map, story, self.seed.unwrap_or(FIRST));
         }
-        practice_shown::show(desk, map, self.seed.unwrap_or_else(|| drawn_seed(desk)), self.reveal)
+        practice_shown::show(context, map, self.seed.unwrap_or_else(|| drawn_seed(context)), self.reveal)
     }
 }

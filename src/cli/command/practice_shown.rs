@@ -1,32 +1,32 @@
-//! `practice` without a score: one vehicle, what its customer tells, and its truth if that is asked for.
-//! Leaves to others: the vehicle (`practice`), hunting on it (`hunt`).
+//! `sim` without a score: one vehicle, what its customer tells, and its truth if that is asked for.
+//! Leaves to others: the vehicle (`sim`), hunting on it (`hunt`).
 
 use serde_json::{Value, json};
 
 use super::hunt::{PRACTICE_MAP, shell_word};
 use super::map_source;
-use super::practice::Night;
-use crate::cli::desk::{Desk, Format};
-use crate::cli::fail::{Exit, Fail};
-use crate::fault::Fault;
-use crate::piece::{Line, Role};
-use crate::practice::{self, Story, Told, Truth, Vehicle};
+use super::practice::NightArgument;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::styled::{Role, StyledText};
+use crate::cli::context::{Context, OutputFormat};
+use crate::cli::error::{CliError, Exit};
+use crate::sim::{self, Story, TrueCause, Truth, Vehicle};
 
 /// Shows the vehicle of a seed on a map.
 ///
 /// # Errors
 /// There is no such map, or it has faults.
-pub fn show(desk: &Desk, name: &str, seed: u64, reveal: bool) -> Result<Exit, Fail> {
+pub fn show(context: &Context, name: &str, seed: u64, reveal: bool) -> Result<Exit, CliError> {
     let (map, warnings) = map_source::load(name)?;
-    desk.talk(&map_source::warning_lines(&warnings));
+    context.talk(&map_source::warning_lines(&warnings));
     let vehicle = Vehicle::new(&map, seed);
     let truth = reveal.then(|| vehicle.truth());
     let hunt = match name {
         PRACTICE_MAP => format!("fusetrail hunt --practice {seed}"),
         other => format!("fusetrail hunt --practice {seed} --map {}", shell_word(other)),
     };
-    if desk.format == Format::Json {
-        desk.print_json(&json!({
+    if context.format == OutputFormat::Json {
+        context.print_json(&json!({
             "seed": seed,
             "map": map.title,
             "complaint": vehicle.complaint(),
@@ -36,18 +36,18 @@ pub fn show(desk: &Desk, name: &str, seed: u64, reveal: bool) -> Result<Exit, Fa
         return Ok(Exit::Done);
     }
     let mut lines = vec![
-        Line::plain("Practice vehicle ")
+        StyledText::plain("Practice vehicle ")
             .and(Role::Value, seed.to_string())
             .and(Role::Plain, ": ")
             .and(Role::Name, &map.title),
-        Line::plain("The customer: ").and(Role::Plain, vehicle.complaint()),
-        Line::plain("Hunt on it: ").and(Role::Name, hunt),
+        StyledText::plain("The customer: ").and(Role::Plain, vehicle.complaint()),
+        StyledText::plain("Hunt on it: ").and(Role::Name, hunt),
     ];
     match &truth {
         Some(truth) => lines.extend(truth.tell()),
-        None => lines.push(Line::of(Role::Hint, "What is wrong with it: --reveal.")),
+        None => lines.push(StyledText::of(Role::Hint, "What is wrong with it: --reveal.")),
     }
-    desk.print(&lines)?;
+    context.print(&lines)?;
     Ok(Exit::Done)
 }
 
@@ -55,32 +55,32 @@ pub fn show(desk: &Desk, name: &str, seed: u64, reveal: bool) -> Result<Exit, Fa
 ///
 /// # Errors
 /// There is no such map, it has faults, or no vehicle on it has a fault that fits the story.
-pub fn night(desk: &Desk, name: &str, night: Night, seed: u64) -> Result<Exit, Fail> {
+pub fn night(context: &Context, name: &str, night: NightArgument, seed: u64) -> Result<Exit, CliError> {
     let (map, warnings) = map_source::load(name)?;
-    desk.talk(&map_source::warning_lines(&warnings));
+    context.talk(&map_source::warning_lines(&warnings));
     let (story, told) = match night {
-        Night::Evening => (Story::Evening, "everything falls asleep"),
-        Night::Pulse => (Story::Pulse, "a telematics unit checks in again and again"),
-        Night::Held => (Story::Held, "an input holds a bus awake"),
-        Night::Converter => (Story::Converter, "a converter supports the 12 V battery now and then"),
+        NightArgument::Evening => (Story::Evening, "everything falls asleep"),
+        NightArgument::Pulse => (Story::Pulse, "a telematics unit checks in again and again"),
+        NightArgument::Held => (Story::Held, "an input holds a bus awake"),
+        NightArgument::Converter => (Story::Converter, "a converter supports the 12 V battery now and then"),
     };
-    let Some(practice::Night { seed, samples }) = practice::night(&map, story, seed) else {
-        return Err(Fault::new("no practice vehicle on this map can tell this story")
+    let Some(sim::Night { seed, samples }) = sim::night(&map, story, seed) else {
+        return Err(Diagnostic::new("no practice vehicle on this map can tell this story")
             .in_field("--map")
             .into());
     };
-    let clock = practice::Clock::new(desk.clock.now());
+    let clock = sim::SimClock::new(context.clock.now());
     let mut text =
         format!("# Practice vehicle {seed} on the map {name}: {told}. Invented.\ntime,current (mA)\n");
     for (at, shown) in &samples {
         text += &format!("{},{:.0}\n", clock.at(*at).to_rfc3339(), shown.value.milli());
     }
-    desk.print_raw(&text)?;
+    context.print_raw(&text)?;
     Ok(Exit::Done)
 }
 
 fn truth_json(truth: &Truth) -> Value {
-    let cause = |told: &Told| {
+    let cause = |told: &TrueCause| {
         json!({
             "branch": told.branch,
             "also_from": told.also,

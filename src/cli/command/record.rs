@@ -1,18 +1,18 @@
-//! `record`: what is handed over, as one YAML document. Leaves to others: what stands in it (`report/record`).
+//! `record`: what is handed over, as one YAML document. Leaves to others: what stands in it (`render/record`).
 
 use std::path::{Path, PathBuf};
 
 use serde_json::json;
 
+use crate::base::diagnostic::Diagnostic;
+use crate::base::styled::{Role, StyledText};
+use crate::base::yaml;
 use crate::cli::ask::confirm;
-use crate::cli::desk::{Desk, Format};
-use crate::cli::fail::{Exit, Fail};
+use crate::cli::context::{Context, OutputFormat};
+use crate::cli::error::{CliError, Exit};
 use crate::cli::{files, log};
-use crate::fault::Fault;
-use crate::piece::{Line, Role};
-use crate::report::record::{Source, record};
-use crate::report::redact::{LEFT_OUT, Redaction};
-use crate::yaml;
+use crate::render::record::{RecordSource, record};
+use crate::render::redact::{LEFT_OUT, Redaction};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -44,13 +44,13 @@ impl Record {
     ///
     /// # Errors
     /// The log is missing, not a log, or damaged; FILE ends otherwise, is there already, or cannot be written.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         if let Some(to) = &self.to {
             check_ending(to)?;
         }
         let (contents, case, notes) = log::read_sealed(&self.log)?;
-        desk.talk(&notes);
-        let record = record(&Source {
+        context.talk(&notes);
+        let record = record(&RecordSource {
             entries: &contents.entries,
             case: &case,
             seal: &contents.seal,
@@ -59,25 +59,27 @@ impl Record {
             redaction: Redaction(self.redact),
         })?;
         if self.redact {
-            desk.talk(&[Line::of(Role::Hint, "Left out: ").and(Role::Plain, LEFT_OUT.join("; "))]);
+            context.talk(&[StyledText::of(Role::Hint, "Left out: ").and(Role::Plain, LEFT_OUT.join("; "))]);
         }
-        match (&self.to, desk.format) {
+        match (&self.to, context.format) {
             (Some(to), _) => {
-                self.write(desk, to, &yaml::write(&record)?)?;
+                self.write(context, to, &yaml::write(&record)?)?;
                 let seal = &contents.seal;
-                match desk.format {
-                    Format::Json => desk.print_json(&json!({"file": to.to_string_lossy(), "seal": seal}))?,
-                    Format::Text => desk.print(&[Line::plain("Record written to ")
+                match context.format {
+                    OutputFormat::Json => {
+                        context.print_json(&json!({"file": to.to_string_lossy(), "seal": seal}))?
+                    }
+                    OutputFormat::Text => context.print(&[StyledText::plain("Record written to ")
                         .and(Role::Name, to.to_string_lossy())
                         .and(Role::Hint, format!(", seal {seal}"))])?,
                 }
             }
-            (None, Format::Json) => desk.print_json(&record)?,
-            (None, Format::Text) => {
-                desk.print_raw(&yaml::write(&record)?)?;
+            (None, OutputFormat::Json) => context.print_json(&record)?,
+            (None, OutputFormat::Text) => {
+                context.print_raw(&yaml::write(&record)?)?;
                 let told =
                     ": note it on the work order; check --seal tells later whether the log was changed.";
-                desk.talk(&[Line::of(Role::Hint, "Last seal ")
+                context.talk(&[StyledText::of(Role::Hint, "Last seal ")
                     .and(Role::Value, &contents.seal)
                     .and(Role::Hint, told)]);
             }
@@ -86,18 +88,18 @@ impl Record {
     }
 
     /// Writes the file; one that is there is replaced only if that is wanted. The log itself is never replaced.
-    fn write(&self, desk: &Desk, to: &Path, text: &str) -> Result<(), Fail> {
+    fn write(&self, context: &Context, to: &Path, text: &str) -> Result<(), CliError> {
         let name = to.to_string_lossy();
         if is_same(to, &self.log) {
-            return Err(Fault::new("this is the log itself")
+            return Err(Diagnostic::new("this is the log itself")
                 .in_file(&name)
                 .remedy("name another file")
                 .into());
         }
         let may_replace =
-            || self.replace || confirm::agrees(desk, &format!("{name} is there already. Replace it?"));
+            || self.replace || confirm::agrees(context, &format!("{name} is there already. Replace it?"));
         if to.exists() && !may_replace() {
-            return Err(Fault::new("is there already")
+            return Err(Diagnostic::new("is there already")
                 .in_file(&name)
                 .remedy("name another file, or give --replace")
                 .into());
@@ -110,13 +112,13 @@ fn is_same(one: &Path, other: &Path) -> bool {
     matches!((one.canonicalize(), other.canonicalize()), (Ok(one), Ok(other)) if one == other)
 }
 
-fn check_ending(to: &Path) -> Result<(), Fail> {
+fn check_ending(to: &Path) -> Result<(), CliError> {
     let ending = to.extension().unwrap_or_default().to_string_lossy().to_lowercase();
     if ENDINGS.contains(&ending.as_str()) {
         return Ok(());
     }
-    Err(Fail::usage(
-        Fault::new("the record is written as YAML only")
+    Err(CliError::usage(
+        Diagnostic::new("the record is written as YAML only")
             .in_file(&to.to_string_lossy())
             .expected("a name that ends in .yaml")
             .remedy("--to NAME.yaml; other forms can be made from --format json"),

@@ -1,15 +1,15 @@
 //! `practice --score`: many vehicles hunted without prompts. Arguments and the run.
-//! Leaves to others: the hunts and the sums (`practice/score`), how the result looks (`score_shown`).
+//! Leaves to others: the hunts and the sums (`score`), how the result looks (`score_shown`).
 
 use std::num::NonZeroUsize;
 
 use super::{map_source, score_shown};
-use crate::cli::desk::{Desk, Format};
-use crate::cli::fail::{Exit, Fail};
+use crate::base::diagnostic::Diagnostic;
+use crate::cli::context::{Context, OutputFormat};
+use crate::cli::error::{CliError, Exit};
 use crate::cli::progress::Progress;
 use crate::cli::signal;
-use crate::fault::Fault;
-use crate::practice::score::{Kind, Policy, Task, Wanted, World, score};
+use crate::score::{Policy, ScoreWorld, Task, TruthFilter, TruthKind, score};
 
 /// Maps that are scored by turns when none is named.
 const MAPS: [&str; 4] = ["hatch", "van", "hybrid", "tipper"];
@@ -33,44 +33,50 @@ impl How {
     ///
     /// # Errors
     /// A map cannot be read, a name is not known, or an embedded table does not read.
-    pub fn run(&self, desk: &Desk, vehicles: usize, first: u64, maps: &[String]) -> Result<Exit, Fail> {
-        let policies = policies(&self.policy).map_err(Fail::usage)?;
-        let wanted = wanted(&self.truth).map_err(Fail::usage)?;
+    pub fn run(
+        &self,
+        context: &Context,
+        vehicles: usize,
+        first: u64,
+        maps: &[String],
+    ) -> Result<Exit, CliError> {
+        let policies = policies(&self.policy).map_err(CliError::usage)?;
+        let wanted = wanted(&self.truth).map_err(CliError::usage)?;
         let built_in = MAPS.map(str::to_owned);
         let names = if maps.is_empty() { &built_in[..] } else { maps };
         let worlds = names
             .iter()
-            .map(|name| Ok(World::new(name, map_source::load(name)?.0)))
-            .collect::<Result<Vec<World>, Fail>>()?;
+            .map(|name| Ok(ScoreWorld::new(name, map_source::load(name)?.0)))
+            .collect::<Result<Vec<ScoreWorld>, CliError>>()?;
         let threads = std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN);
         let task = Task { worlds: &worlds, first, vehicles, policies: &policies, wanted, threads };
         let _heeded = signal::heeded();
-        let mut progress = Progress::new(desk, "vehicles", vehicles);
+        let mut progress = Progress::new(context, "vehicles", vehicles);
         let scored = score(&task, || {
             progress.one_done();
             !signal::stopped()
         });
         progress.end();
         let scored = scored?;
-        match desk.format {
-            Format::Text => score_shown::text(desk, &scored, &policies, self.misses)?,
-            Format::Json => desk.print_json(&score_shown::json(&scored, &policies))?,
+        match context.format {
+            OutputFormat::Text => score_shown::text(context, &scored, &policies, self.misses)?,
+            OutputFormat::Json => context.print_json(&score_shown::json(&scored, &policies))?,
         }
         Ok(if signal::stopped() { Exit::Interrupted } else { Exit::Done })
     }
 }
 
-fn policies(name: &str) -> Result<Vec<Policy>, Fault> {
+fn policies(name: &str) -> Result<Vec<Policy>, Diagnostic> {
     if name == "all" {
         return Ok(Policy::ALL.to_vec());
     }
     let found = Policy::ALL.into_iter().find(|policy| policy.name() == name);
-    let unknown = || Fault::new("no such way of hunting").expected("plan, panel, halving or all");
+    let unknown = || Diagnostic::new("no such way of hunting").expected("plan, panel, halving or all");
     found.map(|policy| vec![policy]).ok_or_else(unknown)
 }
 
-fn wanted(name: &str) -> Result<Wanted, Fault> {
-    let kinds = Kind::NAMES.map(|(_, name)| name).join(", ");
-    Wanted::from_name(name)
-        .ok_or_else(|| Fault::new("no such kind of truth").expected(format!("any, one, {kinds}")))
+fn wanted(name: &str) -> Result<TruthFilter, Diagnostic> {
+    let kinds = TruthKind::NAMES.map(|(_, name)| name).join(", ");
+    TruthFilter::from_name(name)
+        .ok_or_else(|| Diagnostic::new("no such kind of truth").expected(format!("any, one, {kinds}")))
 }

@@ -1,25 +1,23 @@
 //! A score as tables for people and as JSON for programs.
-//! Leaves to others: the figures (`practice/score`).
+//! Leaves to others: the figures (`score`).
 
 use serde_json::{Value, json};
 
-use crate::cli::desk::Desk;
-use crate::cli::fail::Fail;
+use crate::base::numeric::rate::{Rate, Spread};
+use crate::base::quantity::Unit;
+use crate::base::styled::{Role, StyledText};
+use crate::cli::context::Context;
+use crate::cli::error::CliError;
 use crate::cli::table::Table;
-use crate::numeric::rate::{Rate, Spread};
-use crate::piece::{Line, Role};
-use crate::practice::score::{
-    Group, Hunted, Judged, Name, Policy, Said, Scored, Tally, bounds, ratio, tally,
-};
-use crate::quantity::Unit;
+use crate::score::{Group, Hunted, Judged, Name, Policy, Said, Scored, Tally, bounds, ratio, tally};
 
 /// Prints the tables; with `misses` also where the first way of hunting went wrong.
 ///
 /// # Errors
 /// The stream cannot be written to.
-pub fn text(desk: &Desk, scored: &[Scored], policies: &[Policy], misses: bool) -> Result<(), Fail> {
+pub fn text(context: &Context, scored: &[Scored], policies: &[Policy], misses: bool) -> Result<(), CliError> {
     let (Some(first), Some(last)) = (scored.first(), scored.last()) else {
-        return desk.print(&[Line::plain("No vehicle was scored.")]);
+        return context.print(&[StyledText::plain("No vehicle was scored.")]);
     };
     let head = format!(
         "Practice vehicles scored: {}, seeds {} to {}. All are invented. Rates carry their 95 % interval; readings and minutes are median / mean / 90th percentile, after the first total.",
@@ -27,33 +25,33 @@ pub fn text(desk: &Desk, scored: &[Scored], policies: &[Policy], misses: bool) -
         first.seed,
         last.seed
     );
-    desk.print(&[Line::plain(head), Line::new()])?;
+    context.print(&[StyledText::plain(head), StyledText::new()])?;
     let sums: Vec<Tally> = (0..policies.len()).map(|at| tally(scored, at, &Group::All)).collect();
-    desk.print_table(&overall(policies, &sums))?;
-    desk.print(&[Line::new(), ends(scored)])?;
+    context.print_table(&overall(policies, &sums))?;
+    context.print(&[StyledText::new(), ends(scored)])?;
     let Some(leading) = policies.first() else { return Ok(()) };
-    let heading = |text: String| [Line::new(), Line::of(Role::Heading, text), Line::new()];
+    let heading = |text: String| [StyledText::new(), StyledText::of(Role::Heading, text), StyledText::new()];
     let by = "by kind of truth, map and meter; work in mean minutes, and as a share of the other ways'";
-    desk.print(&heading(format!("{}, {by}", leading.name())))?;
-    desk.print_table(&groups(scored, policies))?;
+    context.print(&heading(format!("{}, {by}", leading.name())))?;
+    context.print_table(&groups(scored, policies))?;
     if let (Policy::Plan, Some(sum)) = (leading, sums.first()) {
-        desk.print(&heading("What was said of the first, and how often it was right".to_owned()))?;
-        desk.print_table(&calibration(sum))?;
+        context.print(&heading("What was said of the first, and how often it was right".to_owned()))?;
+        context.print_table(&calibration(sum))?;
     }
     if misses {
-        desk.print(&heading(format!("Where it went wrong: {}", leading.name())))?;
-        desk.print(&scored.iter().flat_map(miss).collect::<Vec<Line>>())?;
+        context.print(&heading(format!("Where it went wrong: {}", leading.name())))?;
+        context.print(&scored.iter().flat_map(miss).collect::<Vec<StyledText>>())?;
     }
     Ok(())
 }
 
 /// What any search lies between.
-fn ends(scored: &[Scored]) -> Line {
+fn ends(scored: &[Scored]) -> StyledText {
     let [known, sweep] = bounds(scored, &Group::All);
     let text = format!(
         "Whoever knew the truth and read each cause once would work {known:.1} minutes in the mean; reading every fuse of every box takes {sweep:.1}."
     );
-    Line::of(Role::Hint, text)
+    StyledText::of(Role::Hint, text)
 }
 
 fn overall(policies: &[Policy], sums: &[Tally]) -> Table {
@@ -140,20 +138,20 @@ fn share(ratio: Option<f64>) -> String {
 }
 
 /// One vehicle on which the first way of hunting went wrong.
-fn miss(scored: &Scored) -> Vec<Line> {
+fn miss(scored: &Scored) -> Vec<StyledText> {
     let Some((hunted, judged)) = scored.hunts.first() else { return Vec::new() };
     let wrong = wrong(judged);
     if wrong.is_empty() {
         return Vec::new();
     }
     let said: Vec<String> = hunted.said.iter().take(3).map(one_said).collect();
-    let head = Line::of(Role::Name, format!("{} {}", scored.seed, scored.map))
+    let head = StyledText::of(Role::Name, format!("{} {}", scored.seed, scored.map))
         .and(Role::Hint, format!(" {} {}: ", scored.meter, scored.clamp))
         .and(Role::Doubt, wrong)
         .and(Role::Plain, format!(" · truth: {}", scored.truth))
         .and(Role::Plain, format!(" · said: {}", said.join(", ")))
         .and(Role::Plain, format!(" · {} after {}", hunted.ending.name(), hunted.readings));
-    vec![head, Line::of(Role::Hint, hunted.trail.join(" · ")).indented(2)]
+    vec![head, StyledText::of(Role::Hint, hunted.trail.join(" · ")).indented(2)]
 }
 
 fn wrong(judged: &Judged) -> &'static str {
@@ -212,7 +210,7 @@ fn policy_json(scored: &[Scored], policies: &[Policy], at: usize, policy: Policy
 }
 
 fn sum_json(sum: &Tally) -> Value {
-    let bin = |bin: &crate::practice::score::Bin| json!({"from": bin.from, "to": bin.to, "said": bin.said, "right": rate_json(&bin.right)});
+    let bin = |bin: &crate::score::Bin| json!({"from": bin.from, "to": bin.to, "said": bin.said, "right": rate_json(&bin.right)});
     let endings = sum.endings.iter().map(|(ending, count)| (ending.name().to_owned(), json!(count)));
     json!({
         "right_first": rate_json(&sum.first),

@@ -1,5 +1,5 @@
 //! `settle`: when did it go to sleep, at what level, what wakes it.
-//! Leaves to others: reading the log and finding that out (`recording`), the words (`words/settle`), entering it
+//! Leaves to others: reading the log and finding that out (`trace`), the words (`text/settle`), entering it
 //! (`settle_into`).
 
 use std::path::PathBuf;
@@ -8,21 +8,21 @@ use serde_json::{Value, json};
 
 use super::columns::{Columns, value};
 use super::{map_source, settle_into};
-use crate::circuits::map::Map;
-use crate::circuits::meters;
-use crate::cli::desk::{Desk, Format};
+use crate::base::quantity::parse::Readable as _;
+use crate::base::quantity::show::{q, with_interval};
+use crate::base::quantity::{Ampere, Minute, Unit as _};
+use crate::base::styled::{Role, StyledText};
+use crate::circuit::map::Map;
+use crate::circuit::meters;
+use crate::cli::context::{Context, OutputFormat};
 use crate::cli::drive::Log as _;
-use crate::cli::fail::{Exit, Fail};
+use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
 use crate::cli::{curve, stream};
-use crate::piece::{Line, Role};
-use crate::quantity::parse::Readable as _;
-use crate::quantity::show::{q, with_interval};
-use crate::quantity::{Ampere, Minute, Unit as _};
-use crate::recording::settle::{Rules, Settling, settle};
-use crate::recording::table::{Recording, Start, read};
-use crate::session::case::Case;
-use crate::words::settle as words;
+use crate::log::case::Case;
+use crate::text::settle as words;
+use crate::trace::settle::{Rules, Settling, settle};
+use crate::trace::table::{Recording, Start, read};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -59,10 +59,10 @@ impl Settle {
     ///
     /// # Errors
     /// A wrong option, or a log that cannot be read or has no column that can be used.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
-        let options = self.columns.options().map_err(Fail::usage)?;
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
+        let options = self.columns.options().map_err(CliError::usage)?;
         let limit = self.limit.as_deref().map(|text| value::<Ampere>(text, "mA", "--limit")).transpose();
-        let limit = limit.map_err(Fail::usage)?;
+        let limit = limit.map_err(CliError::usage)?;
         let into = self.into.as_deref().map(LogFile::open).transpose()?;
         let map = match (&self.map, &into) {
             (Some(name), _) => Some(map_source::load(name)?.0),
@@ -79,21 +79,21 @@ impl Settle {
         let why = words::why(&found, rules.sleep_after);
         let stand = into.as_ref().and_then(|log| told_stand(log.case()));
         let taken = match into {
-            Some(mut session) => Some(settle_into::enter(&mut session, &found, &log.start, &name, desk)?),
+            Some(mut session) => Some(settle_into::enter(&mut session, &found, &log.start, &name, context)?),
             None => None,
         };
         let numbers = taken.as_ref().map(|taken| taken.numbers.clone());
-        let shown = match desk.format {
-            Format::Json => {
+        let shown = match context.format {
+            OutputFormat::Json => {
                 let mut document = document(&found, &log, &why);
                 if let (Some(numbers), Some(object)) = (&numbers, document.as_object_mut()) {
                     object.insert("entries".to_owned(), json!(numbers));
                 }
-                desk.print_json(&document)
+                context.print_json(&document)
             }
-            Format::Text => tell(&found, &log, &why, limit, map.as_ref(), desk).and_then(|()| {
+            OutputFormat::Text => tell(&found, &log, &why, limit, map.as_ref(), context).and_then(|()| {
                 let stand = stand.and_then(|stand| words::against_stand(&found, stand));
-                desk.print(
+                context.print(
                     &stand
                         .into_iter()
                         .chain(taken.into_iter().flat_map(|taken| taken.lines))
@@ -102,7 +102,7 @@ impl Settle {
             }),
         };
         match numbers {
-            Some(numbers) => desk.after_keeping(&numbers, shown)?,
+            Some(numbers) => context.after_keeping(&numbers, shown)?,
             None => shown.map(|()| Exit::Done)?,
         };
         Ok(if found.is_settled() { Exit::Done } else { Exit::No })
@@ -172,43 +172,49 @@ fn tell(
     why: &str,
     limit: Option<Ampere>,
     map: Option<&Map>,
-    desk: &Desk,
-) -> Result<(), Fail> {
-    desk.talk(&understood(found, log));
+    context: &Context,
+) -> Result<(), CliError> {
+    context.talk(&understood(found, log));
     let role = if found.is_settled() { Role::Good } else { Role::Doubt };
     let word = if found.is_settled() { "Settled. " } else { "Not settled. " };
-    let mut lines = vec![Line::of(role, word).and(Role::Plain, why)];
+    let mut lines = vec![StyledText::of(role, word).and(Role::Plain, why)];
     if let Some(level) = &found.level {
-        lines.push(Line::plain("Level: ").and(Role::Value, with_interval(level)));
+        lines.push(StyledText::plain("Level: ").and(Role::Value, with_interval(level)));
     }
     if let (Some(average), false) = (&found.average, found.wakes.is_empty() && found.dips.is_empty()) {
-        lines.push(Line::plain("Average since then: ").and(Role::Value, with_interval(average)));
+        lines.push(StyledText::plain("Average since then: ").and(Role::Value, with_interval(average)));
     }
     lines.extend(words::per_day(found));
     lines.extend(limit.and_then(|limit| words::against(found, limit)));
-    desk.print(&lines)?;
-    let blocks = desk.environment.utf8 && !desk.environment.dumb;
-    let rows = curve::draw(found.trace.samples(), found.trace.span(), desk.width(), blocks);
-    desk.print_raw(&format!("\n{}\n\n", rows.join("\n")))?;
-    desk.print(&details(found, log, map))
+    context.print(&lines)?;
+    let blocks = context.environment.utf8 && !context.environment.dumb;
+    let rows = curve::draw(found.trace.samples(), found.trace.span(), context.width(), blocks);
+    context.print_raw(&format!("\n{}\n\n", rows.join("\n")))?;
+    context.print(&details(found, log, map))
 }
 
 /// Says how the log was understood, and what was left out.
-fn understood(found: &Settling, log: &Recording) -> Vec<Line> {
-    let mut lines = vec![Line::of(Role::Hint, format!("Read as: {}.", log.layout))];
+fn understood(found: &Settling, log: &Recording) -> Vec<StyledText> {
+    let mut lines = vec![StyledText::of(Role::Hint, format!("Read as: {}.", log.layout))];
     if let (true, Some(first)) = (log.skipped > 0, &log.first_skipped) {
-        lines.push(Line::of(Role::Doubt, format!("Rows left out: {}; the first: {first}.", log.skipped)));
+        lines.push(StyledText::of(
+            Role::Doubt,
+            format!("Rows left out: {}; the first: {first}.", log.skipped),
+        ));
     }
     if log.overloads > 0 {
-        lines.push(Line::of(Role::Doubt, format!("Rows with the meter out of range: {}.", log.overloads)));
+        lines.push(StyledText::of(
+            Role::Doubt,
+            format!("Rows with the meter out of range: {}.", log.overloads),
+        ));
     }
     if log.mended.doubled > 0 {
         let told = format!("Doubled time stamps: {}; spread evenly.", log.mended.doubled);
-        lines.push(Line::of(Role::Hint, told));
+        lines.push(StyledText::of(Role::Hint, told));
     }
     if let Some(line) = log.mended.first_set_back {
         let told = format!("The clock was set back after line {line}; taken as running on.");
-        lines.push(Line::of(Role::Doubt, told));
+        lines.push(StyledText::of(Role::Doubt, told));
     }
     let gaps: Vec<Minute> = found.trace.gaps().map(|(_, length)| length).collect();
     if let Some(longest) = gaps.iter().copied().reduce(Minute::max) {
@@ -217,31 +223,33 @@ fn understood(found: &Settling, log: &Recording) -> Vec<Line> {
             gaps.len(),
             words::span(longest)
         );
-        lines.push(Line::of(Role::Doubt, told));
+        lines.push(StyledText::of(Role::Doubt, told));
     }
     if found.reversed {
-        lines.push(Line::of(Role::Doubt, "The current was logged with the other sign; it was turned."));
+        lines.push(StyledText::of(Role::Doubt, "The current was logged with the other sign; it was turned."));
     }
     lines
 }
 
-fn details(found: &Settling, log: &Recording, map: Option<&Map>) -> Vec<Line> {
+fn details(found: &Settling, log: &Recording, map: Option<&Map>) -> Vec<StyledText> {
     let when = |after: Minute| log.start.at(after).unwrap_or_else(|| words::span(after));
     let mut lines = Vec::new();
     if !found.steps.is_empty() {
-        lines.push(Line::plain("Steps:"));
+        lines.push(StyledText::plain("Steps:"));
         lines.extend(found.steps.iter().map(|step| words::step(step, &when(step.at), map)));
     }
     if !found.wakes.is_empty() {
-        lines.push(Line::plain(if found.is_settled() { "Wake-ups:" } else { "Cycles:" }));
+        lines.push(StyledText::plain(if found.is_settled() { "Wake-ups:" } else { "Cycles:" }));
         for wake in found.wakes.iter().take(LISTED) {
             let told = format!("{}  {}, peak ", when(wake.start), words::span(wake.length));
-            let peak = crate::quantity::show::bare(wake.peak, 3);
+            let peak = crate::base::quantity::show::bare(wake.peak, 3);
             let charge = format!(", {:.3} mAh above the level", wake.charge.milli());
-            lines.push(Line::plain(told).and(Role::Value, peak).and(Role::Plain, charge).indented(2));
+            lines.push(StyledText::plain(told).and(Role::Value, peak).and(Role::Plain, charge).indented(2));
         }
         if found.wakes.len() > LISTED {
-            lines.push(Line::of(Role::Hint, format!("and {} more", found.wakes.len() - LISTED)).indented(2));
+            lines.push(
+                StyledText::of(Role::Hint, format!("and {} more", found.wakes.len() - LISTED)).indented(2),
+            );
         }
     }
     lines.extend(words::known_wakes(found));

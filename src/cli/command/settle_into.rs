@@ -1,32 +1,32 @@
 //! What a meter log showed, entered into a session log: the settled total, and what departed from it.
-//! Leaves to others: finding it (`recording`), the words (`words/settle`), what it is worth (`suspects`).
+//! Leaves to others: finding it (`trace`), the words (`text/settle`), what it is worth (`infer`).
 
-use crate::cli::desk::Desk;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, Typed, Uncertain, Unit as _};
+use crate::base::styled::{Role, StyledText};
+use crate::cli::context::Context;
 use crate::cli::drive::Log as _;
-use crate::cli::fail::Fail;
+use crate::cli::error::CliError;
 use crate::cli::log::LogFile;
-use crate::fault::Fault;
-use crate::piece::{Line, Role};
-use crate::quantity::show::bare;
-use crate::quantity::{Ampere, Typed, Uncertain, Unit as _};
-use crate::reading::What;
-use crate::recording::settle::{Settling, Verdict};
-use crate::recording::table::Start;
-use crate::recording::wake::Wake;
-use crate::session::entry::{Body, Measured};
-use crate::session::watched::{Departure, Watched};
-use crate::words::settle as words;
+use crate::log::entry::{LogEvent, Measured};
+use crate::log::trace_summary::{Departure, TraceSummary};
+use crate::measure::Measurement;
+use crate::text::settle as words;
+use crate::trace::settle::{SettleVerdict, Settling};
+use crate::trace::table::Start;
+use crate::trace::wake::Wake;
 
 /// Most departures that are entered one by one; all are counted.
 const LISTED: usize = 200;
 
 /// What was entered.
 #[derive(Debug, Default)]
-pub struct Taken {
+pub struct TraceTaken {
     /// Numbers of the entries.
     pub numbers: Vec<usize>,
     /// What to say about them.
-    pub lines: Vec<Line>,
+    pub lines: Vec<StyledText>,
 }
 
 /// Enters what a meter log showed; `file` is its name. A log too short to say anything, or one that is still
@@ -39,38 +39,44 @@ pub fn enter(
     found: &Settling,
     start: &Start,
     file: &str,
-    desk: &Desk,
-) -> Result<Taken, Fail> {
-    if matches!(found.verdict, Verdict::TooShort | Verdict::TooEarly | Verdict::StillChanging) {
+    context: &Context,
+) -> Result<TraceTaken, CliError> {
+    if matches!(
+        found.verdict,
+        SettleVerdict::TooShort | SettleVerdict::TooEarly | SettleVerdict::StillChanging
+    ) {
         let told = "Nothing was entered: the log says neither where it rests nor what keeps it from resting.";
-        return Ok(Taken { lines: vec![Line::of(Role::Doubt, told)], ..Taken::default() });
+        return Ok(TraceTaken { lines: vec![StyledText::of(Role::Doubt, told)], ..TraceTaken::default() });
     }
     let seen = watched(found, file);
     let same = log.case().watched.iter().find(|(_, known)| known.is_same(&seen));
     if let Some((stamp, _)) = same {
-        let fault = Fault::new(format!("the log has this already, as entry {}", stamp.entry));
+        let fault = Diagnostic::new(format!("the log has this already, as entry {}", stamp.entry));
         return Err(fault.in_file(file).remedy("strike that entry first if it is to be entered anew").into());
     }
-    let now = desk.clock.now();
+    let now = context.clock.now();
     let at = start.moment(found.trace.span(), *now.offset()).filter(|at| *at <= now).unwrap_or(now);
     let said = words::watched(&seen);
     let total =
         found.level.as_ref().map(|level| (total(log, level, found.trace.step()), "the settled total"));
-    let watched = (Body::Watched(Box::new(seen)), said.as_str());
-    let (bodies, told): (Vec<Body>, Vec<&str>) = total.into_iter().chain([watched]).unzip();
+    let watched = (LogEvent::Watched(Box::new(seen)), said.as_str());
+    let (bodies, told): (Vec<LogEvent>, Vec<&str>) = total.into_iter().chain([watched]).unzip();
     let first = log.case().entries + 1;
     log.append(at, &bodies)?;
     let lines = told
         .iter()
         .zip(first..)
-        .map(|(what, number)| Line::plain(format!("Entry {number}: ")).and(Role::Plain, what));
-    Ok(Taken { numbers: (first..first + bodies.len()).collect(), lines: lines.collect() })
+        .map(|(what, number)| StyledText::plain(format!("Entry {number}: ")).and(Role::Plain, what));
+    Ok(TraceTaken { numbers: (first..first + bodies.len()).collect(), lines: lines.collect() })
 }
 
-fn total(log: &LogFile, level: &Uncertain<Ampere>, step: Ampere) -> Body {
+fn total(log: &LogFile, level: &Uncertain<Ampere>, step: Ampere) -> LogEvent {
     let value = level.value();
-    Body::Reading(Box::new(Measured {
-        what: What::Total { current: Typed::measured(value, step.base(), bare(value, 4)), as_found: false },
+    LogEvent::Reading(Box::new(Measured {
+        what: Measurement::Total {
+            current: Typed::measured(value, step.base(), bare(value, 4)),
+            as_found: false,
+        },
         meter: log.case().opened.clamp.name.clone(),
         zero: None,
         temperature: None,
@@ -80,7 +86,7 @@ fn total(log: &LogFile, level: &Uncertain<Ampere>, step: Ampere) -> Body {
     }))
 }
 
-fn watched(found: &Settling, file: &str) -> Watched {
+fn watched(found: &Settling, file: &str) -> TraceSummary {
     let departure = |wake: &Wake| Departure {
         after: wake.start,
         length: wake.length,
@@ -88,7 +94,7 @@ fn watched(found: &Settling, file: &str) -> Watched {
         charge: wake.charge,
     };
     let all = found.wakes.iter().chain(&found.dips);
-    Watched {
+    TraceSummary {
         file: file.to_owned(),
         span: found.trace.span(),
         rests_after: found.after,

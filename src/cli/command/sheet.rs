@@ -1,16 +1,16 @@
 //! `sheet`: a sheet to print, millivolts by current and rating, in as many blocks of columns as the width takes.
-//! Leaves to others: the figures (`report/sheet`).
+//! Leaves to others: the figures (`render/sheet`).
 
 use super::convert::{looks, temperature};
-use crate::circuits::fuse_table::FuseTable;
-use crate::circuits::meters;
-use crate::cli::desk::{Desk, Format};
-use crate::cli::fail::{Exit, Fail};
+use crate::base::quantity::Unit;
+use crate::base::styled::{Role, StyledText};
+use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::meters;
+use crate::cli::context::{Context, OutputFormat};
+use crate::cli::error::{CliError, Exit};
 use crate::cli::table::Table;
-use crate::piece::{Line, Role};
-use crate::quantity::Unit;
-use crate::report::convert::family;
-use crate::report::sheet::{self, Asked, Column, Sheet as Figures};
+use crate::render::convert::family;
+use crate::render::sheet::{self, Column, Sheet as Figures, SheetRequest};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -24,7 +24,7 @@ const RATING: usize = 10;
 /// Arguments of `sheet`.
 #[derive(Debug, clap::Args)]
 #[command(before_help = EXAMPLES, after_help = looks(), arg_required_else_help = true)]
-pub struct Sheet {
+pub struct SheetCommand {
     /// Fuse family, told by its body: see the list below
     #[arg(long, value_name = "NAME")]
     family: String,
@@ -39,25 +39,25 @@ pub struct Sheet {
     zeroed: bool,
 }
 
-impl Sheet {
+impl SheetCommand {
     /// Carries the command out.
     ///
     /// # Errors
     /// A value or a name that cannot be read. No resistance known is an honest "no": exit code 1 with its JSON whole.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
-        let asked = Asked {
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
+        let asked = SheetRequest {
             family: family(&self.family).map_err(|fault| fault.in_field("--family"))?,
             meter: meters::find(&self.meter, true).map_err(|fault| fault.in_field("--meter"))?,
             temperature: temperature(self.temp.as_deref())?,
             zeroed: self.zeroed,
         };
         let made = sheet::sheet(asked.clone(), &FuseTable::builtin()?);
-        match (made, desk.format) {
-            (Ok(made), Format::Json) => desk.print_json(&made.json())?,
-            (Ok(made), Format::Text) => print(desk, &made)?,
+        match (made, context.format) {
+            (Ok(made), OutputFormat::Json) => context.print_json(&made.json())?,
+            (Ok(made), OutputFormat::Text) => print(context, &made)?,
             (Err(fault), format) => {
-                if format == Format::Json {
-                    desk.print_json(&sheet::json_of_none(&asked, &fault))?;
+                if format == OutputFormat::Json {
+                    context.print_json(&sheet::json_of_none(&asked, &fault))?;
                 }
                 return Err(fault.into());
             }
@@ -66,19 +66,23 @@ impl Sheet {
     }
 }
 
-fn print(desk: &Desk, made: &Figures) -> Result<(), Fail> {
+fn print(context: &Context, made: &Figures) -> Result<(), CliError> {
     let asked = &made.asked;
     let zero = if asked.zeroed { "zero taken off" } else { "no zero taken" };
-    desk.print(&[Line::of(Role::Heading, format!("Millivolts across a {} fuse", asked.family.name())).and(
+    context.print(&[StyledText::of(
+        Role::Heading,
+        format!("Millivolts across a {} fuse", asked.family.name()),
+    )
+    .and(
         Role::Plain,
         format!(" at {} °C, with {} ({zero})", asked.temperature.value().base(), asked.meter.name),
     )])?;
-    let room = desk.width().saturating_sub(HEAD) / RATING;
+    let room = context.width().saturating_sub(HEAD) / RATING;
     for columns in made.columns.chunks(room.max(1)) {
-        desk.print(&[Line::new()])?;
-        desk.print_raw(&block(made, columns).grid(desk.width()))?;
+        context.print(&[StyledText::new()])?;
+        context.print_raw(&block(made, columns).grid(context.width()))?;
     }
-    desk.print(&foot(made))
+    context.print(&foot(made))
 }
 
 fn block(made: &Figures, columns: &[Column]) -> Table {
@@ -101,23 +105,23 @@ fn block(made: &Figures, columns: &[Column]) -> Table {
     table
 }
 
-fn foot(made: &Figures) -> Vec<Line> {
+fn foot(made: &Figures) -> Vec<StyledText> {
     let mut lines = vec![
-        Line::new(),
-        Line::plain(
+        StyledText::new(),
+        StyledText::plain(
             "Blank: less than the meter can show (floor), or over a quarter of the rating, where the fuse warms itself and reads high.",
         ),
-        Line::plain(
+        StyledText::plain(
             "±: what fuse and temperature leave open, 95 %; the meter's last digit comes on top. An unbranded fuse may be anything.",
         ),
     ];
     let has = |basis: &str| made.columns.iter().any(|column| column.basis() == basis);
     if has("estimate") {
-        lines.push(Line::plain("estimate: no sheet figure, fitted through other ratings."));
+        lines.push(StyledText::plain("estimate: no sheet figure, fitted through other ratings."));
     }
     if has("memory") {
-        lines.push(Line::plain("memory: a figure from memory, not read in the sheet."));
+        lines.push(StyledText::plain("memory: a figure from memory, not read in the sheet."));
     }
-    lines.extend(made.sources().iter().map(|text| Line::of(Role::Hint, format!("Source: {text}"))));
+    lines.extend(made.sources().iter().map(|text| StyledText::of(Role::Hint, format!("Source: {text}"))));
     lines
 }

@@ -1,29 +1,29 @@
 //! `stand`: how long a battery stands at a draw.
-//! Leaves to others: what it comes to (`report/stand`), meter logs (`recording`).
+//! Leaves to others: what it comes to (`render/stand`), meter logs (`trace`).
 
 use std::path::PathBuf;
 
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::parse::Readable;
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, AmpereHour, Celsius, Day, Minute, Share, Typed, Uncertain, Volt};
+use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::capacity;
 use crate::battery::chemistry::Chemistry;
 use crate::battery::cold::Use;
 use crate::battery::rating::Ratings;
-use crate::battery::table::Table as Figures;
-use crate::circuits::map::VehicleClass;
-use crate::circuits::meters;
-use crate::cli::desk::{Desk, Format};
-use crate::cli::fail::{Exit, Fail};
+use crate::battery::table::BatteryTable as Figures;
+use crate::circuit::map::VehicleClass;
+use crate::circuit::meters;
+use crate::cli::context::{Context, OutputFormat};
+use crate::cli::error::{CliError, Exit};
 use crate::cli::table::Table;
 use crate::cli::{as_typed, stream};
-use crate::fault::Fault;
 use crate::instrument::uncertainty::current;
-use crate::piece::{Line, Role};
-use crate::quantity::parse::Readable;
-use crate::quantity::show::bare;
-use crate::quantity::{Ampere, AmpereHour, Celsius, Day, Minute, Share, Typed, Uncertain, Volt};
-use crate::recording::settle::{Rules, settle};
-use crate::recording::table::{Options, read as read_log};
-use crate::report::stand::{self, Asked, Meant};
-use crate::words::stand as words;
+use crate::render::stand::{self, StandRequest, StandResult};
+use crate::text::stand as words;
+use crate::trace::settle::{Rules, settle};
+use crate::trace::table::{Options, read as read_log};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -90,29 +90,29 @@ impl Stand {
     ///
     /// # Errors
     /// A value that cannot be read or makes no sense, or a log that has no average.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         let asked = self.asked()?;
         let meant = stand::stand(&asked)?;
-        match desk.format {
-            Format::Json => desk.print_json(&stand::json(&asked, &meant))?,
-            Format::Text => {
-                desk.print(&stand::lines(&asked, &meant))?;
-                desk.print(&[Line::new()])?;
-                desk.print_table(&table(&meant))?;
+        match context.format {
+            OutputFormat::Json => context.print_json(&stand::json(&asked, &meant))?,
+            OutputFormat::Text => {
+                context.print(&stand::lines(&asked, &meant))?;
+                context.print(&[StyledText::new()])?;
+                context.print_table(&table(&meant))?;
                 if self.sources {
-                    desk.print(&sources(Figures::builtin()?))?;
+                    context.print(&sources(Figures::builtin()?))?;
                 }
-                desk.talk(&super::convert::warnings(&meant.warnings));
+                context.talk(&super::convert::warnings(&meant.warnings));
             }
         }
         Ok(Exit::Done)
     }
 
-    fn asked(&self) -> Result<Asked, Fail> {
+    fn asked(&self) -> Result<StandRequest, CliError> {
         let chemistry = match self.chemistry.as_str() {
             "unknown" => None,
             name => Some(Chemistry::from_name(name).ok_or_else(|| {
-                Fault::new(format!("\"{name}\" is no type of battery"))
+                Diagnostic::new(format!("\"{name}\" is no type of battery"))
                     .expected("flooded, efb, agm, gel, lithium or unknown")
                     .in_field("--chemistry")
             })?),
@@ -123,7 +123,7 @@ impl Stand {
             cranking: positive::<Ampere>(self.cranking.as_deref(), "A", "--cranking")?,
             standard: None,
         };
-        Ok(Asked {
+        Ok(StandRequest {
             draw: self.draw()?,
             after: self.current(self.after.as_deref(), "--after")?,
             capacity: capacity(Figures::builtin()?, &ratings, VehicleClass::Car),
@@ -138,28 +138,30 @@ impl Stand {
     }
 
     /// The draw as typed, or the average of a log.
-    fn draw(&self) -> Result<Uncertain<Ampere>, Fail> {
+    fn draw(&self) -> Result<Uncertain<Ampere>, CliError> {
         if let Some(draw) = self.current(self.draw.as_deref(), "--draw")? {
             return Ok(draw);
         }
-        let Some(file) = &self.trace else { return Err(Fail::usage(Fault::new("no draw was given"))) };
+        let Some(file) = &self.trace else {
+            return Err(CliError::usage(Diagnostic::new("no draw was given")));
+        };
         let name = file.to_string_lossy();
         let meter = self.clamp.as_deref().map(|name| meters::find(name, false)).transpose()?;
         let mut log =
             read_log(stream::open(file)?, &Options::default()).map_err(|fault| fault.in_file(&name))?;
         let found = settle(std::mem::take(&mut log.trace), &Rules { sleep_after: None, meter });
         found.average.ok_or_else(|| {
-            let fault = Fault::new("the log is not settled, so it has no average").in_file(&name);
+            let fault = Diagnostic::new("the log is not settled, so it has no average").in_file(&name);
             fault.remedy(format!("look at it with: fusetrail settle {name}")).into()
         })
     }
 
     /// A current as typed: uncertain by its last digit, or by what its clamp adds.
-    fn current(&self, text: Option<&str>, option: &str) -> Result<Option<Uncertain<Ampere>>, Fault> {
+    fn current(&self, text: Option<&str>, option: &str) -> Result<Option<Uncertain<Ampere>>, Diagnostic> {
         let Some(text) = text else { return Ok(None) };
         let typed = Ampere::read(&as_typed(text), "mA").map_err(|fault| fault.in_field(option))?;
         if typed.value < Ampere::ZERO {
-            let fault = Fault::new(format!("\"{text}\" is below zero")).expected(Ampere::EXAMPLE);
+            let fault = Diagnostic::new(format!("\"{text}\" is below zero")).expected(Ampere::EXAMPLE);
             return Err(fault.remedy("turn the clamp round").in_field(option));
         }
         let clamp = self.clamp.as_deref().map(|name| meters::find(name, false)).transpose();
@@ -173,38 +175,40 @@ fn digit(typed: &Typed<Ampere>) -> Uncertain<Ampere> {
     Uncertain::new(typed.value, Ampere::new(typed.step / 12.0_f64.sqrt()))
 }
 
-fn positive<U: Readable>(text: Option<&str>, bare: &str, option: &str) -> Result<Option<U>, Fault> {
+fn positive<U: Readable>(text: Option<&str>, bare: &str, option: &str) -> Result<Option<U>, Diagnostic> {
     let Some(text) = text else { return Ok(None) };
     let value = U::read(&as_typed(text), bare).map_err(|fault| fault.in_field(option))?.value;
     if value.base() > 0.0 {
         return Ok(Some(value));
     }
-    let fault = Fault::new(format!("\"{text}\" is not above zero"));
+    let fault = Diagnostic::new(format!("\"{text}\" is not above zero"));
     Err(fault.expected(format!("{} such as {}", U::WHAT, U::EXAMPLE)).in_field(option))
 }
 
 /// Coldest and warmest place that a battery stands in.
 const WARMTH: (Celsius, Celsius) = (Celsius::new(-50.0), Celsius::new(80.0));
 
-fn temperature(text: &str) -> Result<Celsius, Fault> {
+fn temperature(text: &str) -> Result<Celsius, Diagnostic> {
     let value = Celsius::read(&as_typed(text), "C").map_err(|fault| fault.in_field("--temp"))?.value;
     if (WARMTH.0..=WARMTH.1).contains(&value) {
         return Ok(value);
     }
-    Err(Fault::new(format!("\"{text}\" is no place for a battery"))
+    Err(Diagnostic::new(format!("\"{text}\" is no place for a battery"))
         .expected("-50 to 80 °C")
         .in_field("--temp"))
 }
 
-fn share(text: &str) -> Result<Share, Fault> {
+fn share(text: &str) -> Result<Share, Diagnostic> {
     let refuse = || {
-        Fault::new(format!("\"{text}\" is no state of charge")).expected("0 to 100 %").in_field("--lowest")
+        Diagnostic::new(format!("\"{text}\" is no state of charge"))
+            .expected("0 to 100 %")
+            .in_field("--lowest")
     };
     let number: f64 = text.trim_end_matches('%').trim().replace(',', ".").parse().map_err(|_| refuse())?;
     if (0.0..=100.0).contains(&number) { Ok(Share::new(number / 100.0)) } else { Err(refuse()) }
 }
 
-fn table(meant: &Meant) -> Table {
+fn table(meant: &StandResult) -> Table {
     let mut table = Table::new(&["draw", "stands"]).right(&[0]);
     for (draw, days) in &meant.table {
         table.row([bare(*draw, 2), words::days(days)]);
@@ -212,9 +216,9 @@ fn table(meant: &Meant) -> Table {
     table
 }
 
-fn sources(figures: &Figures) -> Vec<Line> {
-    let one = |(what, basis, source): (String, crate::circuits::loads::Basis, String)| {
-        Line::of(Role::Hint, format!("{what} ({}): {source}", basis.words()))
+fn sources(figures: &Figures) -> Vec<StyledText> {
+    let one = |(what, basis, source): (String, crate::circuit::loads::KindBasis, String)| {
+        StyledText::of(Role::Hint, format!("{what} ({}): {source}", basis.words()))
     };
     figures.sources().into_iter().map(one).collect()
 }

@@ -4,13 +4,13 @@ use std::path::PathBuf;
 
 use serde_json::json;
 
-use crate::cli::desk::{Desk, Format};
+use crate::base::diagnostic::Diagnostic;
+use crate::base::styled::{Role, StyledText};
+use crate::cli::context::{Context, OutputFormat};
 use crate::cli::drive::Log;
-use crate::cli::fail::{Exit, Fail};
+use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
-use crate::fault::Fault;
-use crate::piece::{Line, Role};
-use crate::session::entry::Body;
+use crate::log::entry::LogEvent;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -34,37 +34,42 @@ impl Strike {
     ///
     /// # Errors
     /// No such entry, it cannot be struck, or the log cannot be written.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         let mut log = LogFile::open(&self.log)?;
-        desk.talk(log.notes());
+        context.talk(log.notes());
         let case = log.case();
         let last = case.entries;
         if self.entry == 0 || self.entry > last {
-            return Err(Fault::new(format!("there is no entry {}", self.entry))
+            return Err(Diagnostic::new(format!("there is no entry {}", self.entry))
                 .expected(format!("a number from 2 to {last}"))
                 .into());
         }
         if self.entry == 1 {
-            return Err(Fault::new("entry 1 begins the log and cannot be struck")
+            return Err(Diagnostic::new("entry 1 begins the log and cannot be struck")
                 .remedy("begin another log with fusetrail open")
                 .into());
         }
         if let Some((_, _, why)) = case.struck.iter().find(|(_, target, _)| *target == self.entry) {
-            return Err(Fault::new(format!("entry {} is struck already: {why}", self.entry)).into());
+            return Err(Diagnostic::new(format!("entry {} is struck already: {why}", self.entry)).into());
         }
         if self.why.trim().is_empty() {
-            return Err(Fail::usage(Fault::new("the reason is empty").remedy("say in a few words why")));
+            return Err(CliError::usage(
+                Diagnostic::new("the reason is empty").remedy("say in a few words why"),
+            ));
         }
-        let body = Body::Strike { target: self.entry, why: self.why.trim().to_owned() };
-        log.append(desk.clock.now(), &[body])?;
+        let body = LogEvent::Strike { target: self.entry, why: self.why.trim().to_owned() };
+        log.append(context.clock.now(), &[body])?;
         let number = log.case().entries;
-        let shown = match desk.format {
-            Format::Json => desk.print_json(&json!({"entry": number, "struck": self.entry, "warnings": []})),
-            Format::Text => {
-                desk.print(&[Line::plain(format!("Entry {} is struck, by entry {number}", self.entry))
-                    .and(Role::Hint, "; it stays in the file.")])
+        let shown = match context.format {
+            OutputFormat::Json => {
+                context.print_json(&json!({"entry": number, "struck": self.entry, "warnings": []}))
             }
+            OutputFormat::Text => context.print(&[StyledText::plain(format!(
+                "Entry {} is struck, by entry {number}",
+                self.entry
+            ))
+            .and(Role::Hint, "; it stays in the file.")]),
         };
-        desk.after_keeping(&[number], shown)
+        context.after_keeping(&[number], shown)
     }
 }

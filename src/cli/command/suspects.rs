@@ -1,17 +1,17 @@
-//! `suspects`: who is to blame, as the readings of a log weigh it.
-//! Leaves to others: the ranking (`suspects`), its words (`words`), its JSON (`report/json`).
+//! `infer`: who is to blame, as the readings of a log weigh it.
+//! Leaves to others: the ranking (`infer`), its words (`text`), its JSON (`render/json`).
 
 use std::path::PathBuf;
 
 use super::next::best;
-use crate::cli::desk::{Desk, Format};
-use crate::cli::fail::{Exit, Fail};
+use crate::base::styled::{Role, StyledText};
+use crate::cli::context::{Context, OutputFormat};
+use crate::cli::error::{CliError, Exit};
 use crate::cli::log;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::show;
 use crate::instrument::profile::Profile;
-use crate::piece::{Line, Role};
-use crate::report::json;
+use crate::render::json;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -37,29 +37,29 @@ impl Suspects {
     ///
     /// # Errors
     /// The log is missing, not a log, or damaged.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         let (_, case, notes) = log::read(&self.log)?;
-        desk.talk(&notes);
+        context.talk(&notes);
         let analysis = Analysis::of(&case)?;
-        match desk.format {
-            Format::Json => desk.print_json(&json::suspects(&analysis))?,
-            Format::Text => desk.print(&lines(&analysis, &case.opened.clamp))?,
+        match context.format {
+            OutputFormat::Json => context.print_json(&json::suspects(&analysis))?,
+            OutputFormat::Text => context.print(&lines(&analysis, &case.opened.clamp))?,
         }
         Ok(Exit::Done)
     }
 }
 
-fn lines(analysis: &Analysis, clamp: &Profile) -> Vec<Line> {
-    let mut lines: Vec<Line> = match (show::verdict(analysis, clamp), &analysis.total) {
+fn lines(analysis: &Analysis, clamp: &Profile) -> Vec<StyledText> {
+    let mut lines: Vec<StyledText> = match (show::verdict(analysis, clamp), &analysis.total) {
         (Some(verdict), _) => vec![verdict],
         (None, Some(_)) => vec![no_limit(analysis)],
-        (None, None) => vec![Line::of(
+        (None, None) => vec![StyledText::of(
             Role::Doubt,
             "No settled total yet: what follows is what is usual, not what was measured.",
         )],
     };
     lines.extend(show::placing(analysis));
-    lines.push(Line::of(Role::Heading, "Suspects, likeliest first"));
+    lines.push(StyledText::of(Role::Heading, "Suspects, likeliest first"));
     lines.extend(show::leading(analysis, SHOWN));
     lines.push(show::rest(analysis, SHOWN));
     lines.extend(show::pairs(analysis, PAIRS));
@@ -67,9 +67,9 @@ fn lines(analysis: &Analysis, clamp: &Profile) -> Vec<Line> {
     lines
 }
 
-fn no_limit(analysis: &Analysis) -> Line {
-    let total = analysis.total.as_ref().map(crate::quantity::show::with_interval).unwrap_or_default();
-    Line::plain("Settled draw ").and(Role::Value, total).and(
+fn no_limit(analysis: &Analysis) -> StyledText {
+    let total = analysis.total.as_ref().map(crate::base::quantity::show::with_interval).unwrap_or_default();
+    StyledText::plain("Settled draw ").and(Role::Value, total).and(
         Role::Doubt,
         "; no limit is known for this kind of vehicle, so there is no verdict: give one with open --limit",
     )

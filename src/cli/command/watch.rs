@@ -9,17 +9,17 @@ use serde_json::json;
 
 use super::columns::value;
 use super::hunt::shell_word;
-use super::watch_sheet::Sheet;
-use crate::cli::desk::{Desk, Format};
-use crate::cli::fail::{Exit, Fail};
+use super::watch_sheet::WatchSheet;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, Minute, Unit};
+use crate::base::styled::{Role, StyledText};
+use crate::cli::context::{Context, OutputFormat};
+use crate::cli::error::{CliError, Exit};
 use crate::cli::live::spec::Spec;
 use crate::cli::live::{BETWEEN, Heard, Live, Unheard};
 use crate::cli::signal;
-use crate::fault::Fault;
-use crate::instrument::live::Shown;
-use crate::piece::{Line, Role};
-use crate::quantity::show::bare;
-use crate::quantity::{Ampere, Minute, Unit};
+use crate::instrument::live::LiveReading;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -70,16 +70,16 @@ impl Watch {
     ///
     /// # Errors
     /// A wrong option, a meter that cannot be opened or never shows anything, a file that cannot be written.
-    pub fn run(self, desk: &Desk) -> Result<Exit, Fail> {
+    pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         let length = self.length.as_deref().map(|text| FOR_RANGE.read(text, "--for")).transpose()?;
         let every = EVERY_RANGE.read(&self.every, "--every")?;
-        let spec = Spec::read(&self.meter).map_err(|fault| Fail::usage(fault.in_field("--meter")))?;
+        let spec = Spec::read(&self.meter).map_err(|fault| CliError::usage(fault.in_field("--meter")))?;
         let between = Duration::from_secs_f64(seconds_of(every)).min(BETWEEN);
-        let sheet = Sheet::open(&self.to)?;
+        let sheet = WatchSheet::open(&self.to)?;
         let live = Live::start(spec, between, Unheard::Wait)?;
         // From here on the signals are looked at; a meter that is slow in coming is waited for above.
         let _heeded = signal::heeded();
-        let mut night = Night::new(sheet, desk, every);
+        let mut night = WatchRun::new(sheet, context, every);
         let ended = night.watch(&live, length)?;
         night.close(&self.to, ended)
     }
@@ -94,14 +94,14 @@ struct Range {
 
 impl Range {
     /// Reads a time of an option.
-    fn read(&self, text: &str, option: &str) -> Result<Minute, Fail> {
-        let time = value::<Minute>(text, "s", option).map_err(Fail::usage)?;
+    fn read(&self, text: &str, option: &str) -> Result<Minute, CliError> {
+        let time = value::<Minute>(text, "s", option).map_err(CliError::usage)?;
         // A thousandth more: what was typed in another unit may be off in its last digit.
         if (self.least * 0.999..=self.most * 1.001).contains(&seconds_of(time)) {
             return Ok(time);
         }
-        let fault = Fault::new(format!("\"{text}\" makes no sense here")).expected(self.said);
-        Err(Fail::usage(fault.in_field(option)))
+        let fault = Diagnostic::new(format!("\"{text}\" makes no sense here")).expected(self.said);
+        Err(CliError::usage(fault.in_field(option)))
     }
 }
 
@@ -111,7 +111,7 @@ fn seconds_of(time: Minute) -> f64 {
 
 /// What ended a watch.
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Ended {
+enum WatchEnd {
     /// The time was over.
     Time,
     /// The input ended.
@@ -149,9 +149,9 @@ impl Spacing {
 }
 
 /// A watch, and what was seen since the last words about it.
-struct Night<'a> {
-    sheet: Sheet,
-    desk: &'a Desk,
+struct WatchRun<'a> {
+    sheet: WatchSheet,
+    context: &'a Context,
     spacing: Spacing,
     samples: usize,
     overloads: usize,
@@ -170,12 +170,12 @@ fn seconds(from: DateTime<FixedOffset>, to: DateTime<FixedOffset>) -> f64 {
     (to - from).as_seconds_f64()
 }
 
-impl<'a> Night<'a> {
-    fn new(sheet: Sheet, desk: &'a Desk, every: Minute) -> Self {
-        let now = desk.clock.exact();
+impl<'a> WatchRun<'a> {
+    fn new(sheet: WatchSheet, context: &'a Context, every: Minute) -> Self {
+        let now = context.clock.exact();
         Self {
             sheet,
-            desk,
+            context,
             spacing: Spacing { every, kept: None },
             samples: 0,
             overloads: 0,
@@ -189,14 +189,14 @@ impl<'a> Night<'a> {
         }
     }
 
-    fn watch(&mut self, live: &Live, length: Option<Minute>) -> Result<Ended, Fault> {
+    fn watch(&mut self, live: &Live, length: Option<Minute>) -> Result<WatchEnd, Diagnostic> {
         loop {
             if signal::stopped() {
-                return Ok(Ended::Interrupted);
+                return Ok(WatchEnd::Interrupted);
             }
-            let now = self.desk.clock.exact();
+            let now = self.context.clock.exact();
             if length.is_some_and(|length| seconds(self.begun, now) >= seconds_of(length)) {
-                return Ok(Ended::Time);
+                return Ok(WatchEnd::Time);
             }
             match live.hear(LOOK) {
                 Heard::Shown(shown) => self.take(&shown)?,
@@ -204,8 +204,8 @@ impl<'a> Night<'a> {
                     self.garbage += 1;
                     self.say(trouble.to_string());
                 }
-                Heard::Over if signal::stopped_within(LOOK) => return Ok(Ended::Interrupted),
-                Heard::Over => return Ok(Ended::Input),
+                Heard::Over if signal::stopped_within(LOOK) => return Ok(WatchEnd::Interrupted),
+                Heard::Over => return Ok(WatchEnd::Input),
                 Heard::Nothing if seconds(self.heard, now) >= SILENT => {
                     self.say("the meter says nothing".to_owned());
                 }
@@ -215,36 +215,36 @@ impl<'a> Night<'a> {
         }
     }
 
-    fn take(&mut self, shown: &Shown) -> Result<(), Fault> {
-        let now = self.desk.clock.exact();
+    fn take(&mut self, shown: &LiveReading) -> Result<(), Diagnostic> {
+        let now = self.context.clock.exact();
         self.heard = now;
         if self.trouble.take().is_some() {
-            self.desk.talk(&[Line::of(Role::Good, "The meter is back.")]);
+            self.context.talk(&[StyledText::of(Role::Good, "The meter is back.")]);
         }
         if !self.spacing.is_due(now) {
             self.between += 1;
             return Ok(());
         }
         match shown {
-            Shown::Current(current) => {
+            LiveReading::Current(current) => {
                 self.samples += 1;
                 let value = current.value;
                 let (least, most, _) = self.seen.unwrap_or((value, value, value));
                 self.seen = Some((least.min(value), most.max(value), value));
                 self.sheet.write(now, &milliampere(value, current.step))
             }
-            Shown::Overload => {
+            LiveReading::Overload => {
                 self.overloads += 1;
                 self.sheet.write(now, "OL")
             }
-            Shown::Volts(_) => Ok(()),
+            LiveReading::Volts(_) => Ok(()),
         }
     }
 
     /// Says a trouble once.
     fn say(&mut self, trouble: String) {
         if self.trouble.as_ref() != Some(&trouble) {
-            self.desk.talk(&[Line::of(Role::Doubt, format!("{trouble}; watching on."))]);
+            self.context.talk(&[StyledText::of(Role::Doubt, format!("{trouble}; watching on."))]);
             self.trouble = Some(trouble);
         }
     }
@@ -257,21 +257,22 @@ impl<'a> Night<'a> {
         self.told = now;
         if let Some((least, most, last)) = self.seen.take() {
             let range = format!(" ({} to {}), samples: {}", bare(least, 3), bare(most, 3), self.samples);
-            let line = Line::plain(format!("{}  ", now.format("%H:%M"))).and(Role::Value, bare(last, 3));
-            self.desk.talk(&[line.and(Role::Plain, range)]);
+            let line =
+                StyledText::plain(format!("{}  ", now.format("%H:%M"))).and(Role::Value, bare(last, 3));
+            self.context.talk(&[line.and(Role::Plain, range)]);
         }
     }
 
-    fn close(self, path: &Path, ended: Ended) -> Result<Exit, Fail> {
+    fn close(self, path: &Path, ended: WatchEnd) -> Result<Exit, CliError> {
         self.sheet.close()?;
         let name = path.to_string_lossy();
         let why = match ended {
-            Ended::Time => "the time is over",
-            Ended::Input => "the meter's input has ended",
-            Ended::Interrupted => "interrupted",
+            WatchEnd::Time => "the time is over",
+            WatchEnd::Input => "the meter's input has ended",
+            WatchEnd::Interrupted => "interrupted",
         };
-        match self.desk.format {
-            Format::Json => self.desk.print_json(&json!({
+        match self.context.format {
+            OutputFormat::Json => self.context.print_json(&json!({
                 "file": name,
                 "samples": self.samples,
                 "overloads": self.overloads,
@@ -279,22 +280,22 @@ impl<'a> Night<'a> {
                 "unreadable": self.garbage,
                 "why": why,
             }))?,
-            Format::Text => {
-                let line = Line::plain(format!("Samples: {} in ", self.samples)).and(Role::Name, &name);
-                self.desk.print(&[line.and(Role::Plain, format!("; {why}."))])?;
+            OutputFormat::Text => {
+                let line = StyledText::plain(format!("Samples: {} in ", self.samples)).and(Role::Name, &name);
+                self.context.print(&[line.and(Role::Plain, format!("; {why}."))])?;
                 if self.between > 0 {
                     let every = bare_seconds(self.spacing.every);
                     let line =
                         format!("Not kept, for they came within {every} of another: {}.", self.between);
-                    self.desk.talk(&[Line::of(Role::Hint, line)]);
+                    self.context.talk(&[StyledText::of(Role::Hint, line)]);
                 }
                 let word = shell_word(&name);
                 let next = format!("fusetrail settle {word}");
-                self.desk.talk(&[Line::of(Role::Hint, "See what it says: ").and(Role::Name, next)]);
+                self.context.talk(&[StyledText::of(Role::Hint, "See what it says: ").and(Role::Name, next)]);
             }
         }
         Ok(match ended {
-            Ended::Interrupted => Exit::Interrupted,
+            WatchEnd::Interrupted => Exit::Interrupted,
             _ if self.samples + self.overloads == 0 => Exit::No,
             _ => Exit::Done,
         })

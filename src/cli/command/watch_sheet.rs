@@ -8,33 +8,33 @@ use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::cli::fail::Fail;
-use crate::fault::Fault;
+use crate::base::diagnostic::Diagnostic;
+use crate::cli::error::CliError;
 
 /// First line of the file.
 const HEADER: &str = "time,current (mA)\n";
 
 /// The file that is written, locked for as long as this lives.
 #[derive(Debug)]
-pub struct Sheet {
+pub struct WatchSheet {
     file: File,
     path: PathBuf,
     synced: Option<DateTime<FixedOffset>>,
 }
 
-impl Sheet {
+impl WatchSheet {
     /// Opens the file, or goes on with one that was written before: then a line that a power cut left unfinished is
     /// ended, so that it stands alone as a bad row.
     ///
     /// # Errors
     /// The file is no log of `watch`, cannot be written, or is written by another run.
-    pub fn open(path: &Path) -> Result<Self, Fail> {
-        let fail = |error: std::io::Error| Fail::file(path, "written", &error);
+    pub fn open(path: &Path) -> Result<Self, CliError> {
+        let fail = |error: std::io::Error| CliError::file(path, "written", &error);
         let mut options = OpenOptions::new();
         let mut file = options.read(true).append(true).create(true).open(path).map_err(fail)?;
         match file.try_lock() {
             Ok(()) => {}
-            Err(TryLockError::WouldBlock) => return Err(Fail::held(held(path))),
+            Err(TryLockError::WouldBlock) => return Err(CliError::held(held(path))),
             Err(TryLockError::Error(error)) => return Err(fail(error).into()),
         }
         let length = file.metadata().map_err(fail)?.len();
@@ -44,7 +44,7 @@ impl Sheet {
             let mut head = Vec::new();
             (&file).take(HEADER.len() as u64).read_to_end(&mut head).map_err(fail)?;
             if head != HEADER.as_bytes() {
-                let fault = Fault::new("is there already, and is no log of watch");
+                let fault = Diagnostic::new("is there already, and is no log of watch");
                 return Err(fault.in_file(&path.to_string_lossy()).remedy("name another file").into());
             }
             let mut last = [0];
@@ -61,8 +61,8 @@ impl Sheet {
     ///
     /// # Errors
     /// The disk is full, or the file cannot be written any more.
-    pub fn write(&mut self, at: DateTime<FixedOffset>, cell: &str) -> Result<(), Fault> {
-        let fail = |error: std::io::Error| Fail::file(&self.path, "written", &error);
+    pub fn write(&mut self, at: DateTime<FixedOffset>, cell: &str) -> Result<(), Diagnostic> {
+        let fail = |error: std::io::Error| CliError::file(&self.path, "written", &error);
         let line = format!("{},{cell}\n", at.format("%Y-%m-%dT%H:%M:%S%.3f%:z"));
         self.file.write_all(line.as_bytes()).map_err(fail)?;
         if self.synced.is_none_or(|then| (at - then).num_milliseconds().abs() >= 1000) {
@@ -76,13 +76,13 @@ impl Sheet {
     ///
     /// # Errors
     /// It cannot be put on disk.
-    pub fn close(self) -> Result<(), Fault> {
-        self.file.sync_all().map_err(|error| Fail::file(&self.path, "written", &error))
+    pub fn close(self) -> Result<(), Diagnostic> {
+        self.file.sync_all().map_err(|error| CliError::file(&self.path, "written", &error))
     }
 }
 
-fn held(path: &Path) -> Fault {
-    Fault::new("is being written by another watch")
+fn held(path: &Path) -> Diagnostic {
+    Diagnostic::new("is being written by another watch")
         .in_file(&path.to_string_lossy())
         .remedy("end that one first, or name another file")
 }
@@ -96,17 +96,17 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("night.csv");
         let at = crate::cli::clock::read_time("2026-11-02T18:00:00.5+01:00").expect("a time");
-        let mut first = Sheet::open(&path).expect("new");
-        assert_eq!(Sheet::open(&path).expect_err("held").exit.code(), 75);
+        let mut first = WatchSheet::open(&path).expect("new");
+        assert_eq!(WatchSheet::open(&path).expect_err("held").exit.code(), 75);
         first.write(at, "25.1").expect("written");
         first.close().expect("on disk");
         let whole = std::fs::read_to_string(&path).expect("read");
         assert_eq!(whole, "time,current (mA)\n2026-11-02T18:00:00.500+01:00,25.1\n");
         std::fs::write(&path, whole.trim_end_matches("1\n")).expect("torn");
-        Sheet::open(&path).expect("again").write(at, "OL").expect("written");
+        WatchSheet::open(&path).expect("again").write(at, "OL").expect("written");
         let again = std::fs::read_to_string(&path).expect("read");
         assert!(again.ends_with(",25.\n2026-11-02T18:00:00.500+01:00,OL\n"), "{again}");
         std::fs::write(&path, "something else\n").expect("written");
-        assert!(Sheet::open(&path).is_err());
+        assert!(WatchSheet::open(&path).is_err());
     }
 }

@@ -7,8 +7,8 @@ use std::io::{self, BufReader, Read, Write};
 use std::net::{TcpStream, ToSocketAddrs};
 use std::time::{Duration, Instant};
 
-use super::spec::{Place, Spec};
-use crate::instrument::live::{Dialect, Meter, Sense, Shown, Trouble};
+use super::spec::{MeterAddress, Spec};
+use crate::instrument::live::{Dialect, LiveReading, LiveTrouble, Meter, Sense};
 
 /// Time that a meter has to answer.
 const PATIENCE: Duration = Duration::from_secs(3);
@@ -24,17 +24,17 @@ const ASK_VOLTS: &[u8] = b"MEAS:VOLT:DC?\n";
 ///
 /// # Errors
 /// What the system says against it.
-pub fn open(spec: &Spec) -> Result<Box<dyn Meter + Send>, Trouble> {
+pub fn open(spec: &Spec) -> Result<Box<dyn Meter + Send>, LiveTrouble> {
     let dialect = spec.dialect.clone();
     match &spec.place {
-        Place::Stdin => Ok(Box::new(Talker::new(io::stdin(), dialect))),
-        Place::Lines(path) => Ok(Box::new(Talker::new(File::open(path).map_err(gone)?, dialect))),
-        Place::Scpi(address) => Ok(Box::new(Asked::new(connect(address)?, dialect))),
-        Place::Serial(path, baud, asked) => {
+        MeterAddress::Stdin => Ok(Box::new(Talker::new(io::stdin(), dialect))),
+        MeterAddress::Lines(path) => Ok(Box::new(Talker::new(File::open(path).map_err(gone)?, dialect))),
+        MeterAddress::Scpi(address) => Ok(Box::new(PendingRead::new(connect(address)?, dialect))),
+        MeterAddress::Serial(path, baud, asked) => {
             let port = serialport::new(path, *baud).timeout(PATIENCE).open();
-            let port = port.map_err(|error| Trouble::Gone(error.to_string()))?;
+            let port = port.map_err(|error| LiveTrouble::Gone(error.to_string()))?;
             if *asked {
-                Ok(Box::new(Asked::new(port, dialect)))
+                Ok(Box::new(PendingRead::new(port, dialect)))
             } else {
                 Ok(Box::new(Talker::new(port, dialect)))
             }
@@ -42,12 +42,12 @@ pub fn open(spec: &Spec) -> Result<Box<dyn Meter + Send>, Trouble> {
     }
 }
 
-fn gone(error: io::Error) -> Trouble {
-    Trouble::Gone(error.to_string())
+fn gone(error: io::Error) -> LiveTrouble {
+    LiveTrouble::Gone(error.to_string())
 }
 
 /// Connects within the time limit to the first address that answers.
-fn connect(address: &str) -> Result<TcpStream, Trouble> {
+fn connect(address: &str) -> Result<TcpStream, LiveTrouble> {
     let mut last = io::Error::from(io::ErrorKind::NotFound);
     for address in address.to_socket_addrs().map_err(gone)? {
         match TcpStream::connect_timeout(&address, PATIENCE) {
@@ -64,17 +64,17 @@ fn connect(address: &str) -> Result<TcpStream, Trouble> {
 }
 
 /// Reads one line, ended by a line feed or a carriage return; blank ones are passed over.
-fn line(from: &mut impl Read) -> Result<String, Trouble> {
+fn line(from: &mut impl Read) -> Result<String, LiveTrouble> {
     let begun = Instant::now();
     let mut line = Vec::new();
     let mut byte = [0];
     loop {
         match from.read(&mut byte) {
-            Ok(0) => return Err(Trouble::Gone("the line has ended".into())),
+            Ok(0) => return Err(LiveTrouble::Gone("the line has ended".into())),
             Ok(_) => {}
             Err(error) if error.kind() == io::ErrorKind::Interrupted => continue,
             Err(error) if matches!(error.kind(), io::ErrorKind::TimedOut | io::ErrorKind::WouldBlock) => {
-                return Err(Trouble::Silent);
+                return Err(LiveTrouble::Silent);
             }
             Err(error) => return Err(gone(error)),
         }
@@ -86,7 +86,7 @@ fn line(from: &mut impl Read) -> Result<String, Trouble> {
         // Bytes that trickle in keep each single time limit, but never make a line.
         if line.len() > LONGEST || (!line.is_empty() && begun.elapsed() > 20 * PATIENCE) {
             let start: String = String::from_utf8_lossy(&line).chars().take(40).collect();
-            return Err(Trouble::Garbage(format!("no end of a line after \"{start}…\"")));
+            return Err(LiveTrouble::Garbage(format!("no end of a line after \"{start}…\"")));
         }
     }
 }
@@ -104,32 +104,32 @@ impl<R: Read> Talker<R> {
 }
 
 impl<R: Read> Meter for Talker<R> {
-    fn read(&mut self, sense: Sense) -> Result<Shown, Trouble> {
+    fn read(&mut self, sense: Sense) -> Result<LiveReading, LiveTrouble> {
         self.dialect.read(&line(&mut self.from)?, sense)
     }
 }
 
 /// A meter that answers questions.
-struct Asked<S> {
+struct PendingRead<S> {
     stream: S,
     dialect: Dialect,
 }
 
-impl<S: Read + Write> Asked<S> {
+impl<S: Read + Write> PendingRead<S> {
     fn new(stream: S, dialect: Dialect) -> Self {
         Self { stream, dialect }
     }
 }
 
-impl<S: Read + Write> Meter for Asked<S> {
-    fn read(&mut self, sense: Sense) -> Result<Shown, Trouble> {
+impl<S: Read + Write> Meter for PendingRead<S> {
+    fn read(&mut self, sense: Sense) -> Result<LiveReading, LiveTrouble> {
         // Over a shunt a current is asked for as a voltage.
         let volts = sense == Sense::Volts || self.dialect.shunt.is_some();
         self.stream.write_all(if volts { ASK_VOLTS } else { ASK_CURRENT }).map_err(gone)?;
         self.stream.flush().map_err(gone)?;
         match line(&mut self.stream) {
             // An answer that comes too late would be taken for that of the next question: the line is opened anew.
-            Err(Trouble::Silent) => Err(Trouble::Gone("it did not answer in time".into())),
+            Err(LiveTrouble::Silent) => Err(LiveTrouble::Gone("it did not answer in time".into())),
             other => self.dialect.read(&other?, sense),
         }
     }
@@ -147,9 +147,9 @@ mod tests {
     fn lines_end_in_any_way_and_their_end_is_the_end_of_the_meter() {
         let mut meter = Talker::new(&b"482 mA\r\n\r\n480\rnonsense\n9.9E37\n4"[..], dialect());
         let shown = |read| match read {
-            Ok(Shown::Current(current)) => current.value.milli().round(),
+            Ok(LiveReading::Current(current)) => current.value.milli().round(),
             Ok(_) => -1.0,
-            Err(Trouble::Garbage(_)) => -2.0,
+            Err(LiveTrouble::Garbage(_)) => -2.0,
             Err(_) => -3.0,
         };
         let seen: Vec<f64> = (0..5).map(|_| shown(meter.read(Sense::Current))).collect();
@@ -159,7 +159,7 @@ mod tests {
     #[test]
     fn a_line_without_end_is_garbage() {
         let mut meter = Talker::new(io::repeat(b'7'), dialect());
-        assert!(matches!(meter.read(Sense::Volts), Err(Trouble::Garbage(_))));
+        assert!(matches!(meter.read(Sense::Volts), Err(LiveTrouble::Garbage(_))));
     }
 
     #[test]
@@ -185,12 +185,12 @@ mod tests {
             }
         }
         let dialect = Dialect { current: "A".into(), volts: "V".into(), shunt: None };
-        let mut meter = Asked::new(Echo(Vec::new(), 0), dialect);
+        let mut meter = PendingRead::new(Echo(Vec::new(), 0), dialect);
         assert!(
-            matches!(meter.read(Sense::Current), Ok(Shown::Current(c)) if (c.value.milli() - 482.0).abs() < 1e-9)
+            matches!(meter.read(Sense::Current), Ok(LiveReading::Current(c)) if (c.value.milli() - 482.0).abs() < 1e-9)
         );
         assert!(
-            matches!(meter.read(Sense::Volts), Ok(Shown::Volts(v)) if (v.value.milli() - 3.0).abs() < 1e-9)
+            matches!(meter.read(Sense::Volts), Ok(LiveReading::Volts(v)) if (v.value.milli() - 3.0).abs() < 1e-9)
         );
     }
 }

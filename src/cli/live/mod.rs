@@ -13,8 +13,8 @@ use std::time::Duration;
 
 use self::spec::Spec;
 use super::thread;
-use crate::fault::Fault;
-use crate::instrument::live::{Meter, Sense, Shown, Trouble};
+use crate::base::diagnostic::Diagnostic;
+use crate::instrument::live::{LiveReading, LiveTrouble, Meter, Sense};
 
 /// Time after which a meter that is gone is tried again.
 const AGAIN: Duration = Duration::from_secs(2);
@@ -35,15 +35,15 @@ pub enum Unheard {
 }
 
 /// What is sent from the thread of a meter.
-type Sent = (Sense, Result<Shown, Trouble>);
+type Sent = (Sense, Result<LiveReading, LiveTrouble>);
 
 /// What was heard of a meter.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Heard {
     /// It shows something.
-    Shown(Shown),
+    Shown(LiveReading),
     /// It shows nothing, and why.
-    Trouble(Trouble),
+    Trouble(LiveTrouble),
     /// Nothing yet.
     Nothing,
     /// It will never show anything again: its input has ended.
@@ -63,10 +63,10 @@ impl Live {
     ///
     /// # Errors
     /// The line cannot be opened.
-    pub fn start(spec: Spec, between: Duration, unheard: Unheard) -> Result<Self, Fault> {
+    pub fn start(spec: Spec, between: Duration, unheard: Unheard) -> Result<Self, Diagnostic> {
         let name = spec.name();
         let first = spec.open().map_err(|trouble| {
-            Fault::new(trouble.to_string())
+            Diagnostic::new(trouble.to_string())
                 .in_field(&name)
                 .remedy("is it on, plugged in, and named as --help has it?")
         })?;
@@ -82,10 +82,10 @@ impl Live {
     pub fn of(
         name: String,
         first: Box<dyn Meter + Send>,
-        again: impl Fn() -> Option<Result<Box<dyn Meter + Send>, Trouble>> + Send + 'static,
+        again: impl Fn() -> Option<Result<Box<dyn Meter + Send>, LiveTrouble>> + Send + 'static,
         between: Duration,
         unheard: Unheard,
-    ) -> Result<Self, Fault> {
+    ) -> Result<Self, Diagnostic> {
         let volts = Arc::new(AtomicBool::new(false));
         let wanted = Arc::clone(&volts);
         let (sender, heard) = sync_channel(WAITING);
@@ -107,7 +107,7 @@ impl Live {
                         }
                     }
                 };
-                if matches!(read, Err(Trouble::Gone(_))) {
+                if matches!(read, Err(LiveTrouble::Gone(_))) {
                     open = None;
                 }
                 if !send(&sender, (sense, read), unheard) {

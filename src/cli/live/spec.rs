@@ -5,10 +5,10 @@
 use std::path::PathBuf;
 
 use super::link;
-use crate::fault::Fault;
-use crate::instrument::live::{Dialect, Meter, Trouble};
-use crate::quantity::Ohm;
-use crate::quantity::parse::Readable;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::Ohm;
+use crate::base::quantity::parse::Readable;
+use crate::instrument::live::{Dialect, LiveTrouble, Meter};
 
 /// What is expected of a name.
 const FORMS: &str = "lines:-, lines:PATH, scpi://HOST:PORT or serial:PATH@BAUD, and behind a comma the unit of bare \
@@ -16,7 +16,7 @@ const FORMS: &str = "lines:-, lines:PATH, scpi://HOST:PORT or serial:PATH@BAUD, 
 
 /// Where a meter is.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Place {
+pub enum MeterAddress {
     /// Standard input: a value a line.
     Stdin,
     /// A file, device or pipe: a value a line.
@@ -31,7 +31,7 @@ pub enum Place {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Spec {
     /// Where it is.
-    pub place: Place,
+    pub place: MeterAddress,
     /// How what it says is taken.
     pub dialect: Dialect,
     name: String,
@@ -42,19 +42,19 @@ impl Spec {
     ///
     /// # Errors
     /// Not one of the forms.
-    pub fn read(text: &str) -> Result<Self, Fault> {
-        let wrong = |what: String| Fault::new(what).expected(FORMS);
+    pub fn read(text: &str) -> Result<Self, Diagnostic> {
+        let wrong = |what: String| Diagnostic::new(what).expected(FORMS);
         let mut parts = text.split(',').map(str::trim);
         let head = parts.next().unwrap_or("");
         let mut place = place(head).ok_or_else(|| wrong(format!("\"{text}\" names no meter")))?;
-        let asks = matches!(place, Place::Scpi(_));
+        let asks = matches!(place, MeterAddress::Scpi(_));
         let (current, volts) = if asks { ("A", "V") } else { ("mA", "mV") };
         let mut dialect = Dialect { current: current.into(), volts: volts.into(), shunt: None };
         for word in parts {
             match (word.to_lowercase().as_str(), &mut place) {
                 ("a" | "ma" | "ua", _) => dialect.current = word.to_owned(),
                 ("v" | "mv" | "uv", _) => dialect.volts = word.to_owned(),
-                ("scpi", Place::Serial(_, _, asked)) => {
+                ("scpi", MeterAddress::Serial(_, _, asked)) => {
                     *asked = true;
                     (dialect.current, dialect.volts) = ("A".into(), "V".into());
                 }
@@ -76,45 +76,45 @@ impl Spec {
 
     /// Returns true if it takes standard input, which nobody can then type on.
     pub fn takes_stdin(&self) -> bool {
-        self.place == Place::Stdin
+        self.place == MeterAddress::Stdin
     }
 
     /// Returns true if it says nothing by itself.
     pub fn has_to_be_asked(&self) -> bool {
-        matches!(self.place, Place::Scpi(_) | Place::Serial(_, _, true))
+        matches!(self.place, MeterAddress::Scpi(_) | MeterAddress::Serial(_, _, true))
     }
 
     /// Opens the line.
     ///
     /// # Errors
     /// The line cannot be opened.
-    pub fn open(&self) -> Result<Box<dyn Meter + Send>, Trouble> {
+    pub fn open(&self) -> Result<Box<dyn Meter + Send>, LiveTrouble> {
         link::open(self)
     }
 
     /// Opens the line anew; `None` for standard input, which does not come back.
-    pub fn open_again(&self) -> Option<Result<Box<dyn Meter + Send>, Trouble>> {
+    pub fn open_again(&self) -> Option<Result<Box<dyn Meter + Send>, LiveTrouble>> {
         (!self.takes_stdin()).then(|| self.open())
     }
 }
 
-fn place(head: &str) -> Option<Place> {
+fn place(head: &str) -> Option<MeterAddress> {
     if let Some(path) = head.strip_prefix("lines:") {
         return match path {
             "" => None,
-            "-" => Some(Place::Stdin),
-            path => Some(Place::Lines(PathBuf::from(path))),
+            "-" => Some(MeterAddress::Stdin),
+            path => Some(MeterAddress::Lines(PathBuf::from(path))),
         };
     }
     if let Some(address) = head.strip_prefix("scpi://") {
         let address = address.trim_end_matches('/');
         let (host, port) = address.rsplit_once(':')?;
         let fits = !host.is_empty() && port.parse::<u16>().is_ok_and(|port| port > 0);
-        return fits.then(|| Place::Scpi(address.to_owned()));
+        return fits.then(|| MeterAddress::Scpi(address.to_owned()));
     }
     let (path, baud) = head.strip_prefix("serial:")?.rsplit_once('@')?;
     let baud = baud.parse().ok().filter(|baud| *baud > 0)?;
-    (!path.is_empty()).then(|| Place::Serial(path.to_owned(), baud, false))
+    (!path.is_empty()).then(|| MeterAddress::Serial(path.to_owned(), baud, false))
 }
 
 #[cfg(test)]
@@ -124,12 +124,12 @@ mod tests {
     #[test]
     fn every_form_is_read_with_its_words() {
         let read = |text: &str| Spec::read(text).unwrap_or_else(|fault| panic!("{fault}"));
-        assert_eq!(read("lines:-").place, Place::Stdin);
+        assert_eq!(read("lines:-").place, MeterAddress::Stdin);
         assert_eq!(read("lines:/dev/meter,A").dialect.current, "A");
-        assert_eq!(read("scpi://[::1]:5025").place, Place::Scpi("[::1]:5025".into()));
+        assert_eq!(read("scpi://[::1]:5025").place, MeterAddress::Scpi("[::1]:5025".into()));
         assert_eq!(read("scpi://meter.local:5025/").dialect.volts, "V");
         let serial = read("serial:/dev/ttyUSB0@9600,scpi,1mohm");
-        assert_eq!(serial.place, Place::Serial("/dev/ttyUSB0".into(), 9600, true));
+        assert_eq!(serial.place, MeterAddress::Serial("/dev/ttyUSB0".into(), 9600, true));
         assert!((serial.dialect.shunt.expect("a shunt").milli() - 1.0).abs() < 1e-12);
         assert_eq!((serial.name(), serial.dialect.current), ("serial:/dev/ttyUSB0@9600".into(), "A".into()));
     }

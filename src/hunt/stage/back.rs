@@ -3,14 +3,14 @@
 //! Leaves to others: putting fuses and plugs back with a reading (`repair`).
 
 use super::battery_detail::is_unknown;
-use crate::circuits::map::Map;
-use crate::circuits::tree::Tree;
+use crate::base::styled::{Role, StyledText};
+use crate::circuit::map::Map;
+use crate::circuit::tree::Tree;
 use crate::hunt::question::Question;
-use crate::hunt::{Step, Taken};
-use crate::piece::{Line, Role};
-use crate::reading::What;
-use crate::session::case::Case;
-use crate::session::entry::Body;
+use crate::hunt::{HuntStep, Taken};
+use crate::log::case::Case;
+use crate::log::entry::LogEvent;
+use crate::measure::Measurement;
 
 /// Id of the question.
 const ID: &str = "handover.back";
@@ -19,7 +19,7 @@ const BETWEEN: &str = "; ";
 
 /// One thing that goes back.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Item {
+pub struct BackStep {
     /// What it is called on the list.
     pub name: String,
     /// Who put it on the list.
@@ -38,11 +38,11 @@ pub enum ToldBy {
 }
 
 /// Returns everything that goes back, in the order in which it was noted, each once.
-pub fn all(case: &Case) -> Vec<Item> {
-    let mut items: Vec<Item> = Vec::new();
+pub fn all(case: &Case) -> Vec<BackStep> {
+    let mut items: Vec<BackStep> = Vec::new();
     let mut add = |name: String, told_by: ToldBy| {
         if !name.is_empty() && !items.iter().any(|known| known.name.eq_ignore_ascii_case(&name)) {
-            items.push(Item { name, told_by });
+            items.push(BackStep { name, told_by });
         }
     };
     let noted = case.answer("prepare.opened").filter(|text| !is_unknown(text)).unwrap_or_default();
@@ -50,7 +50,9 @@ pub fn all(case: &Case) -> Vec<Item> {
     let tree = Tree::new(&case.map);
     for reading in &case.readings {
         let touched = match &reading.what {
-            What::Drop { feed, .. } | What::Pull { feed, .. } | What::Step { feed, .. } => Some(feed),
+            Measurement::Drop { feed, .. }
+            | Measurement::Pull { feed, .. }
+            | Measurement::Step { feed, .. } => Some(feed),
             _ => None,
         };
         if let Some(name) = touched.and_then(|feed| box_of(&case.map, &tree, feed)) {
@@ -59,8 +61,8 @@ pub fn all(case: &Case) -> Vec<Item> {
     }
     for reading in &case.readings {
         match &reading.what {
-            What::Pull { feed, .. } => add(fuse(feed), ToldBy::Pull),
-            What::Unplug { feed, load, .. } => add(plug(feed, load), ToldBy::Pull),
+            Measurement::Pull { feed, .. } => add(fuse(feed), ToldBy::Pull),
+            Measurement::Unplug { feed, load, .. } => add(plug(feed, load), ToldBy::Pull),
             _ => {}
         }
     }
@@ -86,11 +88,11 @@ fn box_of(map: &Map, tree: &Tree, feed: &str) -> Option<String> {
 }
 
 /// Returns what is not ticked off yet. A refit with a reading ticks a fuse or plug off.
-pub fn open(case: &Case) -> Vec<Item> {
+pub fn open(case: &Case) -> Vec<BackStep> {
     let pulled = case.pulled().into_iter().map(fuse);
     let unplugged = case.unplugged().into_iter().map(|(feed, load)| plug(feed, load));
     let out: Vec<String> = pulled.chain(unplugged).collect();
-    let is_back = |item: &Item| item.told_by == ToldBy::Pull && !out.contains(&item.name);
+    let is_back = |item: &BackStep| item.told_by == ToldBy::Pull && !out.contains(&item.name);
     let ticked = ticked(case);
     all(case).into_iter().filter(|item| !is_back(item) && !ticked.contains(&item.name.as_str())).collect()
 }
@@ -102,19 +104,19 @@ fn ticked(case: &Case) -> Vec<&str> {
 }
 
 /// Returns the question that ticks things off, while anything is open.
-pub fn next(case: &Case) -> Option<Step> {
+pub fn next(case: &Case) -> Option<HuntStep> {
     let open = open(case);
     if open.is_empty() || case.skipped(ID).is_some() {
         return None;
     }
-    let mut say = vec![Line::of(Role::Heading, "Put back")];
+    let mut say = vec![StyledText::of(Role::Heading, "Put back")];
     say.extend(
-        open.iter()
-            .enumerate()
-            .map(|(at, item)| Line::plain(format!("{} ", at + 1)).and(Role::Name, &item.name).indented(2)),
+        open.iter().enumerate().map(|(at, item)| {
+            StyledText::plain(format!("{} ", at + 1)).and(Role::Name, &item.name).indented(2)
+        }),
     );
     say.push(
-        Line::of(Role::Caution, "Caution: brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves; never slam a lid on a tripped latch, free the latch first.")
+        StyledText::of(Role::Caution, "Caution: brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves; never slam a lid on a tripped latch, free the latch first.")
             .indented(2),
     );
     let question = Question::line(
@@ -123,13 +125,13 @@ pub fn next(case: &Case) -> Option<Step> {
         "all, or their numbers: 1 3. What is not back stays on the list; skip REASON leaves it open, and the record says not proven.",
     )
     .or("all");
-    Some(Step::ask(question).after(say))
+    Some(HuntStep::ask(question).after(say))
 }
 
 /// Ticks off what was named.
 pub fn take(case: &Case, text: &str) -> Taken {
     let open = open(case);
-    let tick = |items: &[&str]| Body::Answer { question: ID.to_owned(), answer: items.join(BETWEEN) };
+    let tick = |items: &[&str]| LogEvent::Answer { question: ID.to_owned(), answer: items.join(BETWEEN) };
     if matches!(text.to_lowercase().as_str(), "all" | "yes" | "y") {
         return Taken::entry(tick(&open.iter().map(|item| item.name.as_str()).collect::<Vec<_>>()));
     }

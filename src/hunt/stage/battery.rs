@@ -1,21 +1,21 @@
 //! The battery comes first: type, rested volts, test. A flat, failed, frozen or swollen battery stops the hunt with
 //! advice, for no draw can be judged on it. Who knows that it is good is through in three answers; results that are at
 //! hand are asked for only where somebody says so.
-//! Leaves to others: the judgement (`battery/judge` through `hunt/supply`), its words (`words/battery`).
+//! Leaves to others: the judgement (`battery/judge` through `hunt/supply`), its words (`text/battery`).
 
 use chrono::{DateTime, FixedOffset};
 
 use super::found::choice;
-use super::{Trouble, battery_detail, seen_to, stage_skipped};
+use super::{AnswerTrouble, battery_detail, seen_to, stage_skipped};
+use crate::base::quantity::Volt;
+use crate::base::quantity::show::bare;
+use crate::base::styled::{Role, StyledText};
 use crate::hunt::question::{Question, Wanted};
 use crate::hunt::supply::{self, settled};
 use crate::hunt::typed::volts_entry;
-use crate::hunt::{Step, Taken};
-use crate::piece::{Line, Role};
-use crate::quantity::Volt;
-use crate::quantity::show::bare;
-use crate::session::case::Case;
-use crate::words;
+use crate::hunt::{HuntStep, Taken};
+use crate::log::case::Case;
+use crate::text;
 
 /// Rested volts of a 12 V battery below which it is plainly flat.
 ///
@@ -37,18 +37,18 @@ pub fn volts_question(id: &str) -> Question {
 }
 
 /// Returns the next question.
-pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<Step> {
+pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if stage_skipped(case, "battery") {
         return None;
     }
     if !settled(case, "battery.type") {
-        return Some(Step::ask(battery_type()));
+        return Some(HuntStep::ask(battery_type()));
     }
     if supply::rested(case).is_none() && !settled(case, "battery.volts") {
-        return Some(Step::ask(volts_question("battery.volts")));
+        return Some(HuntStep::ask(volts_question("battery.volts")));
     }
     if !settled(case, "battery.test") {
-        return Some(Step::ask(test_question()));
+        return Some(HuntStep::ask(test_question()));
     }
     battery_detail::next(case).or_else(|| gate(case, now))
 }
@@ -87,21 +87,22 @@ fn test_question() -> Question {
 }
 
 /// What keeps the hunt before the battery.
-struct Bad {
+struct BadNumber {
     why: String,
     /// True if nobody may go on with it.
     stops: bool,
 }
 
 /// Stops before a flat, failed or dangerous battery, unless told to go on where that is safe.
-fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<Step> {
+fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     let trouble = trouble(case)?;
-    let say = || vec![Line::of(Role::Doubt, &trouble.why), advice(trouble.stops)];
+    let say = || vec![StyledText::of(Role::Doubt, &trouble.why), advice(trouble.stops)];
     match supply::answer(case, "battery.gate") {
         Some("go-on") if !trouble.stops => None,
         None if !trouble.stops && settled(case, "battery.gate") => None,
         Some("stop") => {
-            let trouble = Trouble { why: format!("the battery comes first: {}", trouble.why), say: say() };
+            let trouble =
+                AnswerTrouble { why: format!("the battery comes first: {}", trouble.why), say: say() };
             Some(seen_to(
                 case,
                 "battery",
@@ -110,7 +111,7 @@ fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<Step> {
                 now,
             ))
         }
-        _ => Some(Step::ask(gate_question(trouble.stops)).after(say())),
+        _ => Some(HuntStep::ask(gate_question(trouble.stops)).after(say())),
     }
 }
 
@@ -125,32 +126,32 @@ fn gate_question(stops: bool) -> Question {
     question.one_of(if stops { &keys[..1] } else { &keys[..] }).or("stop")
 }
 
-fn advice(stops: bool) -> Line {
+fn advice(stops: bool) -> StyledText {
     if stops {
-        return Line::of(
+        return StyledText::of(
             Role::Caution,
             "Caution: eyes and hands guarded, no charger, no jump leads, no tester. Replace it, or thaw it slowly in an aired place and look at it again.",
         );
     }
-    Line::plain(
+    StyledText::plain(
         "Charge it fully (never a frozen one; by the charger's setting for its type), let it rest for hours, test it, and go on with this log.",
     )
 }
 
 /// What speaks against going on, if anything does.
-fn trouble(case: &Case) -> Option<Bad> {
+fn trouble(case: &Case) -> Option<BadNumber> {
     let judgement = supply::judgement(case).ok()?;
     if let Some(reason) = judgement.reasons.iter().find(|reason| reason.stops()) {
-        return Some(Bad { why: words::battery::reason(reason), stops: true });
+        return Some(BadNumber { why: text::battery::reason(reason), stops: true });
     }
     if supply::answer(case, "battery.test") == Some("bad") {
         let why = "the battery tested bad; a bad battery goes flat by itself and no draw need be wrong";
-        return Some(Bad { why: why.to_owned(), stops: false });
+        return Some(BadNumber { why: why.to_owned(), stops: false });
     }
     let volts = supply::rested(case)?;
     let batteries = supply::batteries(case);
     let flat = if supply::answer(case, "battery.type") == Some("lithium") { FLAT_LITHIUM } else { FLAT };
-    (volts < flat * batteries).then(|| Bad {
+    (volts < flat * batteries).then(|| BadNumber {
         why: format!(
             "{} at rest is flat: below {}, the lowest of the tables",
             bare(volts, 4),
@@ -172,7 +173,7 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
 /// Takes rested volts; what they are worth is said at once where the type is known already.
 fn volts_taken(case: &Case, text: &str) -> Taken {
     let taken = volts_entry(text);
-    let Some(crate::session::entry::Body::Volts { volts }) = taken.entries.first() else { return taken };
+    let Some(crate::log::entry::LogEvent::Volts { volts }) = taken.entries.first() else { return taken };
     let most = case.map.system * 2.0;
     if volts.value <= Volt::ZERO || volts.value > most {
         return Taken::refuse(format!(

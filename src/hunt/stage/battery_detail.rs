@@ -4,16 +4,16 @@
 
 use super::first_of;
 use super::found::choice;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::parse::Readable;
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, Celsius, Minute, Unit, Volt};
 use crate::battery::rating;
-use crate::battery::table::Table;
-use crate::fault::Fault;
+use crate::battery::table::BatteryTable;
 use crate::hunt::question::Question;
 use crate::hunt::supply;
-use crate::hunt::{Step, Taken};
-use crate::quantity::parse::Readable;
-use crate::quantity::show::bare;
-use crate::quantity::{Ampere, Celsius, Minute, Unit, Volt};
-use crate::session::case::Case;
+use crate::hunt::{HuntStep, Taken};
+use crate::log::case::Case;
 
 /// The default where nothing was measured.
 pub const NOT_MEASURED: &str = "not measured";
@@ -23,7 +23,7 @@ const UNKNOWN: &str = "don't know";
 const ONE_AND_A_HALF: f64 = 1.5;
 
 /// Returns the next question about what was measured.
-pub fn next(case: &Case) -> Option<Step> {
+pub fn next(case: &Case) -> Option<HuntStep> {
     let test = supply::answer(case, "battery.test");
     if !matches!(test, Some("results" | "not-tested")) {
         return None;
@@ -99,7 +99,7 @@ fn details() -> [Question; 9] {
 }
 
 fn measured_question() -> Question {
-    let standards = Table::builtin().map(|table| {
+    let standards = BatteryTable::builtin().map(|table| {
         let one =
             |(name, seconds, volts): (&str, f64, Volt)| format!("{name} {seconds} s to {} V", volts.base());
         table.standards().map(one).collect::<Vec<_>>().join(", ")
@@ -147,10 +147,13 @@ pub fn is_unknown(text: &str) -> bool {
 ///
 /// # Errors
 /// Not a value of this quantity, or not above zero.
-pub fn above_zero<U: Readable + crate::quantity::show::Shown>(text: &str, unit: &str) -> Result<(), Fault> {
+pub fn above_zero<U: Readable + crate::base::quantity::show::Shown>(
+    text: &str,
+    unit: &str,
+) -> Result<(), Diagnostic> {
     let typed = U::read(text, unit)?;
     if typed.value.base() > 0.0 {
         return Ok(());
     }
-    Err(Fault::new(format!("{} is not above zero", bare(typed.value, 3))).expected(U::EXAMPLE))
+    Err(Diagnostic::new(format!("{} is not above zero", bare(typed.value, 3))).expected(U::EXAMPLE))
 }

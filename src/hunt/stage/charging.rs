@@ -1,76 +1,76 @@
 //! The charging side: a vehicle that isn't charged goes flat without any draw. One answer where it is known to be good.
 //! What is asked where it is measured depends on the vehicle: alternator, converter, two batteries, a motorcycle's
 //! regulator, several sources. High voltage is left to trained people: its figures come from the maker's procedure.
-//! Leaves to others: what the figures mean (`battery/charging` through `hunt/supply`), the words (`words/battery`).
+//! Leaves to others: what the figures mean (`battery/charging` through `hunt/supply`), the words (`text/battery`).
 
 use chrono::{DateTime, FixedOffset};
 
 use super::battery_detail::{NOT_MEASURED, above_zero, is_unknown};
 use super::found::choice;
-use super::{Trouble, first_of, seen_to, stage_skipped};
+use super::{AnswerTrouble, first_of, seen_to, stage_skipped};
+use crate::base::quantity::parse::Readable;
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, Volt};
+use crate::base::styled::StyledText;
 use crate::battery::charging::Finding;
-use crate::battery::table::Table;
-use crate::circuits::map::VehicleClass;
+use crate::battery::table::BatteryTable;
+use crate::circuit::map::VehicleClass;
 use crate::hunt::question::{Question, Wanted};
 use crate::hunt::supply::{self, answer, settled};
-use crate::hunt::{Step, Taken};
-use crate::piece::Line;
-use crate::quantity::parse::Readable;
-use crate::quantity::show::bare;
-use crate::quantity::{Ampere, Volt};
-use crate::session::case::Case;
-use crate::session::entry::Body;
-use crate::words;
+use crate::hunt::{HuntStep, Taken};
+use crate::log::case::Case;
+use crate::log::entry::LogEvent;
+use crate::text;
 
 /// More batteries than this in series are charged and read each by itself.
 const ONE_AND_A_HALF: f64 = 1.5;
 
 /// Returns the next question.
-pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<Step> {
+pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if stage_skipped(case, "charging") {
         return None;
     }
     if !settled(case, "charging.known") {
         // What the battery stage found stands above the next question.
-        let say = supply::judgement(case).map(|found| words::battery::judgement(&found)).unwrap_or_default();
-        return Some(Step::ask(known()).after(say));
+        let say = supply::judgement(case).map(|found| text::battery::judgement(&found)).unwrap_or_default();
+        return Some(HuntStep::ask(known()).after(say));
     }
     if answer(case, "charging.known") != Some("measure") {
         return None;
     }
     if !settled(case, "charging.volts") {
-        return Some(Step::ask(volts(case.map.class)));
+        return Some(HuntStep::ask(volts(case.map.class)));
     }
     first_of(case, details(case), settled).or_else(|| gate(case, now))
 }
 
 /// Returns what was found on the charging side, a line each.
-pub fn findings(case: &Case) -> Vec<Line> {
-    let mut lines = words::battery::charging(&supply::charging(case), supply::has_converter(case));
+pub fn findings(case: &Case) -> Vec<StyledText> {
+    let mut lines = text::battery::charging(&supply::charging(case), supply::has_converter(case));
     let (output, input) = supply::converter(case);
-    lines.extend(output.map(words::battery::converter_output));
-    if let (Some(input), Ok(table)) = (input, Table::builtin()) {
-        lines.push(words::battery::converter_input(input, table.converter_input()));
+    lines.extend(output.map(text::battery::converter_output));
+    if let (Some(input), Ok(table)) = (input, BatteryTable::builtin()) {
+        lines.push(text::battery::converter_input(input, table.converter_input()));
     }
     if supply::is_tapped(case) {
-        lines.push(words::battery::tapped());
+        lines.push(text::battery::tapped());
     }
     lines
 }
 
 /// A charging side that plainly doesn't charge flattens the battery without any draw: it may be seen to first.
-fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<Step> {
+fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     let plainly = |finding: &&Finding| {
         matches!(finding, Finding::Low { .. } | Finding::High { .. } | Finding::DoesNotRise(_))
     };
     let found = supply::charging(case);
     let finding = found.iter().find(plainly)?;
-    let why = words::battery::charging(std::slice::from_ref(finding), supply::has_converter(case));
+    let why = text::battery::charging(std::slice::from_ref(finding), supply::has_converter(case));
     match answer(case, "charging.gate") {
-        None if !settled(case, "charging.gate") => Some(Step::ask(gate_question()).after(findings(case))),
+        None if !settled(case, "charging.gate") => Some(HuntStep::ask(gate_question()).after(findings(case))),
         Some("stop") => {
-            let first = why.first().map(Line::text).unwrap_or_default();
-            let trouble = Trouble { why: format!("the charging side comes first: {first}"), say: why };
+            let first = why.first().map(StyledText::text).unwrap_or_default();
+            let trouble = AnswerTrouble { why: format!("the charging side comes first: {first}"), say: why };
             Some(seen_to(case, "charging", "Has the charging side been seen to?", trouble, now))
         }
         _ => None,
@@ -190,7 +190,7 @@ fn pair() -> [Question; 2] {
 }
 
 fn converter() -> [Question; 2] {
-    let usual = Table::builtin().map(|table| {
+    let usual = BatteryTable::builtin().map(|table| {
         let (low, high, source) = table.converter_input();
         format!(" Usual are {} to {} ({source}).", bare(low, 2), bare(high, 2))
     });
@@ -257,7 +257,7 @@ pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>)
     }
     let mut taken = Taken::answer(question, text);
     if question.id == "charging.volts" {
-        taken.entries.insert(0, Body::Disturb { what: "engine run, or vehicle made ready".to_owned() });
+        taken.entries.insert(0, LogEvent::Disturb { what: "engine run, or vehicle made ready".to_owned() });
     }
     taken
 }

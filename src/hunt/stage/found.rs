@@ -7,16 +7,16 @@ use chrono::{DateTime, FixedOffset};
 use super::{settled, stage_skipped};
 use crate::hunt::question::{Question, Wanted};
 use crate::hunt::typed::{measured_total, volts_entry};
-use crate::hunt::{Step, Taken};
-use crate::session::case::Case;
+use crate::hunt::{HuntStep, Taken};
+use crate::log::case::Case;
 
 /// Returns the next question.
-pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     if stage_skipped(case, "found") {
         return None;
     }
     if !settled(case, "found.reach") {
-        return Some(Step::ask(
+        return Some(HuntStep::ask(
             Question::line(
                 "found.reach",
                 "Can a clamp reach a battery cable without opening or moving anything that has a switch (door, bonnet, seat, hatch)?",
@@ -30,7 +30,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
         return None;
     }
     if case.total_as_found().is_none() && !settled(case, "found.total") {
-        return Some(Step::ask(
+        return Some(HuntStep::ask(
             Question::line(
                 "found.total",
                 "Total as found, clamped on one battery cable",
@@ -41,7 +41,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
         ));
     }
     if case.volts.is_empty() && !settled(case, "found.volts") {
-        return Some(Step::ask(super::battery::volts_question("found.volts")));
+        return Some(HuntStep::ask(super::battery::volts_question("found.volts")));
     }
     None
 }
@@ -57,8 +57,8 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
 
 /// Takes one of the offered keys, by its first letters.
 pub fn choice(question: &Question, text: &str) -> Taken {
-    use crate::hunt::question::Kind;
-    let Kind::Choice(choices) = &question.kind else { return Taken::answer(question, text) };
+    use crate::hunt::question::QuestionKind;
+    let QuestionKind::Choice(choices) = &question.kind else { return Taken::answer(question, text) };
     let typed = text.trim().to_lowercase();
     let by_number = typed.parse::<usize>().ok().and_then(|number| choices.get(number.checked_sub(1)?));
     let exact = choices.iter().find(|(key, _)| *key == typed);

@@ -1,20 +1,20 @@
 //! The end: what goes back, what was found, whether it is proven, how long it stands now, and where the record is.
 //! A hunt can be handed over without a proof; then it says "not proven", and why.
-//! Leaves to others: the record itself (`report/record`).
+//! Leaves to others: the record itself (`render/record`).
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{back, prove, settled};
+use super::{back, settled, verify};
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, AmpereHour, Share, Uncertain, Unit};
+use crate::base::styled::{Role, StyledText};
 use crate::battery::stand::Stock;
 use crate::hunt::analysis::{Analysis, plain_current};
-use crate::hunt::question::{Kind, Question};
-use crate::hunt::{Next, Step, Taken, show, supply};
-use crate::piece::{Line, Role};
-use crate::quantity::show::bare;
-use crate::quantity::{Ampere, AmpereHour, Share, Uncertain, Unit};
-use crate::reading::What;
-use crate::session::case::Case;
-use crate::words;
+use crate::hunt::question::{Question, QuestionKind};
+use crate::hunt::{HuntStep, NextStep, Taken, show, supply};
+use crate::log::case::Case;
+use crate::measure::Measurement;
+use crate::text;
 
 /// What a charger puts in for each ampere-hour that is missing. Common practice for acid.
 const CHARGE_FACTOR: f64 = 1.2;
@@ -48,7 +48,7 @@ pub fn outcome(case: &Case) -> Outcome {
     if case.answer("total.within") == Some("stop") {
         return Outcome::WithinLimit;
     }
-    if prove::was_repaired(case) && prove::lacks(case).is_empty() {
+    if verify::was_repaired(case) && verify::lacks(case).is_empty() {
         Outcome::Proven
     } else {
         Outcome::NotProven
@@ -56,13 +56,13 @@ pub fn outcome(case: &Case) -> Outcome {
 }
 
 /// Returns the last questions, then the end.
-pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     if let Some(step) = back::next(case) {
         return Some(step);
     }
     if !settled(case, "handover.done") {
         let question = Question {
-            kind: Kind::Acknowledge,
+            kind: QuestionKind::Acknowledge,
             ..Question::line(
                 "handover.done",
                 "Is everything back in its place?",
@@ -70,39 +70,41 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
             )
             .or("yes")
         };
-        return Some(Step::ask(question).after(summary(case)));
+        return Some(HuntStep::ask(question).after(summary(case)));
     }
-    let mut say = vec![Line::of(Role::Heading, "Likeliest cause")];
+    let mut say = vec![StyledText::of(Role::Heading, "Likeliest cause")];
     say.extend(Analysis::of(case).map(|analysis| show::leading(&analysis, 1)).unwrap_or_default());
     let why = format!("the hunt has reached its end: {}", outcome(case).words());
-    Some(Step { say, next: Next::Done { why } })
+    Some(HuntStep { say, next: NextStep::Done { why } })
 }
 
-fn summary(case: &Case) -> Vec<Line> {
+fn summary(case: &Case) -> Vec<StyledText> {
     let outcome = outcome(case);
     let role = if outcome == Outcome::NotProven { Role::Doubt } else { Role::Good };
-    let mut say =
-        vec![Line::of(Role::Heading, "Hand over"), Line::plain("Outcome: ").and(role, outcome.words())];
+    let mut say = vec![
+        StyledText::of(Role::Heading, "Hand over"),
+        StyledText::plain("Outcome: ").and(role, outcome.words()),
+    ];
     match outcome {
         Outcome::NotProven => {
-            let lacks = if prove::was_repaired(case) {
-                prove::lacks(case)
+            let lacks = if verify::was_repaired(case) {
+                verify::lacks(case)
             } else {
                 vec!["nothing was repaired".to_owned()]
             };
-            say.extend(lacks.iter().map(|why| Line::of(Role::Doubt, why).indented(2)));
+            say.extend(lacks.iter().map(|why| StyledText::of(Role::Doubt, why).indented(2)));
         }
         Outcome::Proven => {
             say.extend(
-                prove::leaves_open(case)
+                verify::leaves_open(case)
                     .iter()
-                    .map(|open| Line::of(Role::Hint, format!("Open: {open}.")).indented(2)),
+                    .map(|open| StyledText::of(Role::Hint, format!("Open: {open}.")).indented(2)),
             );
         }
         Outcome::WithinLimit => {}
     }
-    if prove::is_intermittent(case) && !prove::was_repaired(case) {
-        say.push(prove::log_advice());
+    if verify::is_intermittent(case) && !verify::was_repaired(case) {
+        say.push(verify::log_advice());
     }
     say.extend(stand_lines(case));
     say.extend(recharge(case));
@@ -110,36 +112,38 @@ fn summary(case: &Case) -> Vec<Line> {
 }
 
 /// Returns how long it stands: at the draw found, and after the repair; from a full battery.
-pub fn stand_lines(case: &Case) -> Vec<Line> {
+pub fn stand_lines(case: &Case) -> Vec<StyledText> {
     let Ok(stock) = supply::stock(case, true) else { return Vec::new() };
     let mut lines = Vec::new();
     let mut at = |total: &Uncertain<Ampere>, when: &str| {
         // A draw that is not told from zero promises nothing but its upper end.
         let line = if total.low() > Ampere::ZERO {
-            words::stand::stands(total, &stock.days(total), when)
+            text::stand::stands(total, &stock.days(total), when)
         } else {
             let most = Uncertain::exact(total.high());
-            words::stand::at_least(total.high(), &stock.days(&most), when)
+            text::stand::at_least(total.high(), &stock.days(&most), when)
         };
         lines.push(line);
     };
     let after = case.total_after_repair().map(|reading| &reading.what);
-    if let Some(total) = prove::total_before(case) {
+    if let Some(total) = verify::total_before(case) {
         at(&total, " from full");
     }
-    if let Some(What::Total { current, .. }) = after {
+    if let Some(Measurement::Total { current, .. }) = after {
         at(&plain_current(current, case), " after the repair, from full,");
     }
     if !lines.is_empty()
         && let Ok(capacity) = supply::known_capacity(case)
     {
-        lines.push(Line::of(Role::Hint, format!("With {}.", words::stand::capacity(&capacity))).indented(2));
+        lines.push(
+            StyledText::of(Role::Hint, format!("With {}.", text::stand::capacity(&capacity))).indented(2),
+        );
     }
     lines
 }
 
 /// Returns what to charge, and how.
-pub fn recharge(case: &Case) -> Option<Line> {
+pub fn recharge(case: &Case) -> Option<StyledText> {
     let Stock { capacity, charge, .. } = supply::stock(case, false).ok()?;
     let missing = Share::new(1.0) - charge.value();
     let how = match supply::chemistry(case) {
@@ -151,10 +155,10 @@ pub fn recharge(case: &Case) -> Option<Line> {
         None => "with a charger set for its type; a short drive does not fill it",
     };
     if supply::rested(case).is_none() || charge.value() >= NEARLY_FULL {
-        return Some(Line::plain(format!("Charge the battery fully {how}: the hunt has drawn on it.")));
+        return Some(StyledText::plain(format!("Charge the battery fully {how}: the hunt has drawn on it.")));
     }
     let amount = AmpereHour::new(capacity.value().base() * missing.base() * CHARGE_FACTOR);
-    Some(Line::plain(format!("Charge the battery fully {how}: about ")).and(Role::Value, bare(amount, 2)).and(
+    Some(StyledText::plain(format!("Charge the battery fully {how}: about ")).and(Role::Value, bare(amount, 2)).and(
         Role::Plain,
         " are missing (with a fifth for losses). Charger off before its clips move, never a frozen battery.",
     ))

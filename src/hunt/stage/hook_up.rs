@@ -6,20 +6,20 @@ use chrono::{DateTime, FixedOffset};
 
 use super::found::choice;
 use super::{settled, stage_skipped};
-use crate::circuits::fuse_table::FuseTable;
+use crate::base::quantity::parse::Readable;
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Celsius, Ohm, Volt};
+use crate::base::styled::{Role, StyledText};
+use crate::circuit::fuse_table::FuseTable;
 use crate::hunt::analysis::limit_of;
 use crate::hunt::question::{Question, Wanted};
-use crate::hunt::{Step, Taken};
+use crate::hunt::{HuntStep, Taken};
 use crate::instrument::uncertainty::{Zero, current_floor, drop_floor};
-use crate::piece::{Line, Role};
-use crate::quantity::parse::Readable;
-use crate::quantity::show::bare;
-use crate::quantity::{Celsius, Ohm, Volt};
-use crate::session::case::Case;
-use crate::session::entry::Body;
+use crate::log::case::Case;
+use crate::log::entry::LogEvent;
 
 /// Returns the next question.
-pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     if stage_skipped(case, "hook-up") {
         return None;
     }
@@ -27,7 +27,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
         return Some(method(case));
     }
     if case.temperatures.is_empty() && !settled(case, "hook-up.temperature") {
-        return Some(Step::ask(
+        return Some(HuntStep::ask(
             Question::line(
                 "hook-up.temperature",
                 "Temperature at the fuse boxes",
@@ -38,7 +38,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
         ));
     }
     if case.zeros.is_empty() && !settled(case, "hook-up.zero") {
-        return Some(Step::ask(
+        return Some(HuntStep::ask(
             Question::line(
                 "hook-up.zero",
                 "Millivolt meter: leads shorted on one bare metal spot, it shows",
@@ -52,7 +52,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
 }
 
 /// Says which methods can't show a draw at the limit of this vehicle with these meters.
-fn too_coarse(case: &Case) -> Vec<Line> {
+fn too_coarse(case: &Case) -> Vec<StyledText> {
     let Some(limit) = limit_of(case) else { return Vec::new() };
     let meter = &case.opened.meter;
     let zero = Some(Zero { entry: 0, offset: Volt::ZERO });
@@ -79,23 +79,23 @@ fn too_coarse(case: &Case) -> Vec<Line> {
             bare(current_floor(&case.opened.clamp), 2)
         ));
     }
-    lines.into_iter().map(|text| Line::of(Role::Doubt, text).indented(2)).collect()
+    lines.into_iter().map(|text| StyledText::of(Role::Doubt, text).indented(2)).collect()
 }
 
 fn is_clamp_too_coarse(case: &Case) -> bool {
     limit_of(case).is_some_and(|limit| current_floor(&case.opened.clamp) > limit.current)
 }
 
-fn method(case: &Case) -> Step {
+fn method(case: &Case) -> HuntStep {
     let mut say = vec![
-        Line::of(Role::Heading, "Connect the meter"),
-        Line::plain("Clamp: zero it beside the cable, same place and direction each time; every cable on one post is inside, accessory leads too.").indented(2),
-        Line::of(Role::Caution, "Caution: an ammeter in series: never crank, switch on or open a door with it (door locks alone draw about 20 A). Leads in the current jacks are a short across the battery posts.").indented(2),
-        Line::plain("Switch the meter's own auto-off off. Probe tips bare 4 mm at most.").indented(2),
+        StyledText::of(Role::Heading, "Connect the meter"),
+        StyledText::plain("Clamp: zero it beside the cable, same place and direction each time; every cable on one post is inside, accessory leads too.").indented(2),
+        StyledText::of(Role::Caution, "Caution: an ammeter in series: never crank, switch on or open a door with it (door locks alone draw about 20 A). Leads in the current jacks are a short across the battery posts.").indented(2),
+        StyledText::plain("Switch the meter's own auto-off off. Probe tips bare 4 mm at most.").indented(2),
     ];
     say.extend(too_coarse(case));
     let default = if is_clamp_too_coarse(case) { "series" } else { "clamp" };
-    Step::ask(
+    HuntStep::ask(
         Question::line(
             "hook-up.method",
             "How is the total read?",
@@ -112,7 +112,7 @@ fn lid_open(case: &Case) -> bool {
     case.answers.iter().any(|(_, id, _)| id.starts_with("hook-up.lid."))
 }
 
-fn lid_question(case: &Case) -> Option<Step> {
+fn lid_question(case: &Case) -> Option<HuntStep> {
     if settled(case, "hook-up.lid") {
         return None;
     }
@@ -124,12 +124,12 @@ fn lid_question(case: &Case) -> Option<Step> {
     )
     .or("");
     let say = match count {
-        0 => vec![Line::plain(
+        0 => vec![StyledText::plain(
             "The map has no fuses yet. Type them from the fuse-box lid, one line a fuse, as in: F12 mini 10 radio, clock",
         )],
         _ => Vec::new(),
     };
-    Some(Step::ask(question).after(say))
+    Some(HuntStep::ask(question).after(say))
 }
 
 /// Takes an answer.
@@ -137,19 +137,19 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
     match question.id.as_str() {
         "hook-up.method" => choice(question, text),
         "hook-up.temperature" => match Celsius::read(text, "C") {
-            Ok(temperature) => Taken::entry(Body::Temperature { place: None, temperature }),
+            Ok(temperature) => Taken::entry(LogEvent::Temperature { place: None, temperature }),
             Err(fault) => Taken::refuse(fault.to_string()),
         },
         "hook-up.zero" => match Volt::read(text, "mV") {
-            Ok(offset) => Taken::entry(Body::Zero { offset }),
+            Ok(offset) => Taken::entry(LogEvent::Zero { offset }),
             Err(fault) => Taken::refuse(fault.to_string()),
         },
         _ if text.trim().is_empty() => Taken::answer(question, "end of the list"),
         _ => match case.map.clone().add_feed(None, text) {
             Ok(_) => Taken {
                 entries: vec![
-                    Body::Feed { place: None, line: text.trim().to_owned() },
-                    Body::Answer {
+                    LogEvent::Feed { place: None, line: text.trim().to_owned() },
+                    LogEvent::Answer {
                         question: format!("hook-up.lid.{}", case.map.feeds.len() + 1),
                         answer: text.trim().to_owned(),
                     },

@@ -1,21 +1,21 @@
 //! The interview: the complaint and what narrows the search before any reading. Few questions, each with a default.
-//! Leaves to others: what the answers mean (`session/told`), what they weigh (`suspects`).
+//! Leaves to others: what the answers mean (`log/interview`), what they weigh (`infer`).
 
 use chrono::{DateTime, FixedOffset};
 
 use super::first_open;
 use super::found::choice;
+use crate::base::quantity::parse::Readable;
+use crate::base::quantity::{Minute, Unit};
+use crate::base::styled::{Role, StyledText};
 use crate::hunt::question::Question;
 use crate::hunt::supply;
-use crate::hunt::{Step, Taken};
-use crate::piece::{Line, Role};
-use crate::quantity::parse::Readable;
-use crate::quantity::{Minute, Unit};
-use crate::session::case::Case;
-use crate::session::told::Told;
+use crate::hunt::{HuntStep, Taken};
+use crate::log::case::Case;
+use crate::log::interview::Interview;
 
 /// Returns the next question of the interview.
-pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     first_open(case, questions())
 }
 
@@ -95,9 +95,9 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
         "interview.pattern" => choice(question, text),
         _ if text.is_empty() => Taken::refuse("Type a few words, or skip REASON."),
         "interview.recent" => {
-            let told = Told::default().with_recent(text).understood();
+            let told = Interview::default().with_recent(text).understood();
             Taken::answer(question, text)
-                .saying(told.map(|told| Line::of(Role::Hint, format!("Understood: {told}."))))
+                .saying(told.map(|told| StyledText::of(Role::Hint, format!("Understood: {told}."))))
         }
         _ => Taken::answer(question, text),
     }

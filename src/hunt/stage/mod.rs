@@ -9,27 +9,27 @@ pub mod found;
 pub mod handover;
 pub mod hook_up;
 pub mod interview;
-pub mod narrow;
+pub mod isolate;
 pub mod prepare;
-pub mod prove;
+pub mod verify;
 pub mod repair;
 pub mod settle;
 pub mod total;
-pub mod trail;
+pub mod search;
 
 use chrono::{DateTime, Duration, FixedOffset};
 
 use super::question::Question;
-use super::{Next, Step, Taken};
-use crate::piece::Line;
-use crate::session::case::Case;
+use super::{HuntStep, NextStep, Taken};
+use crate::base::styled::StyledText;
+use crate::log::case::Case;
 
 /// A stage: its name begins the ids of its questions.
 pub struct Stage {
     /// Name, and beginning of the ids of its questions.
     pub name: &'static str,
     /// What to ask next in this stage; `None` once it is done.
-    pub next: fn(&Case, DateTime<FixedOffset>) -> Option<Step>,
+    pub next: fn(&Case, DateTime<FixedOffset>) -> Option<HuntStep>,
     /// What an answer makes.
     pub take: fn(&Case, &Question, &str, DateTime<FixedOffset>) -> Taken,
 }
@@ -45,10 +45,10 @@ pub const ALL: [Stage; 14] = [
     Stage { name: "hook-up", next: hook_up::next, take: hook_up::take },
     Stage { name: "settle", next: settle::next, take: settle::take },
     Stage { name: "total", next: total::next, take: total::take },
-    Stage { name: "trail", next: trail::next, take: trail::take },
-    Stage { name: "narrow", next: narrow::next, take: narrow::take },
+    Stage { name: "trail", next: search::next, take: search::take },
+    Stage { name: "narrow", next: isolate::next, take: isolate::take },
     Stage { name: "repair", next: repair::next, take: repair::take },
-    Stage { name: "prove", next: prove::next, take: prove::take },
+    Stage { name: "prove", next: verify::next, take: verify::take },
     Stage { name: "handover", next: handover::next, take: handover::take },
 ];
 
@@ -63,7 +63,7 @@ pub fn stage_skipped(case: &Case, stage: &str) -> bool {
 }
 
 /// Returns the first of these questions that is still open.
-pub fn first_open(case: &Case, questions: impl IntoIterator<Item = Question>) -> Option<Step> {
+pub fn first_open(case: &Case, questions: impl IntoIterator<Item = Question>) -> Option<HuntStep> {
     first_of(case, questions, settled)
 }
 
@@ -72,19 +72,25 @@ pub fn first_open(case: &Case, questions: impl IntoIterator<Item = Question>) ->
 const SEEN_TO: Duration = Duration::minutes(15);
 
 /// What stops the hunt before battery or charging side.
-struct Trouble {
+struct AnswerTrouble {
     /// In one clause.
     why: String,
     /// What is said.
-    say: Vec<Line>,
+    say: Vec<StyledText>,
 }
 
 /// The hunt has stopped here. Whoever takes it up later is asked whether it was seen to; yes asks the stage again.
-fn seen_to(case: &Case, stage: &str, prompt: &str, trouble: Trouble, now: DateTime<FixedOffset>) -> Step {
+fn seen_to(
+    case: &Case,
+    stage: &str,
+    prompt: &str,
+    trouble: AnswerTrouble,
+    now: DateTime<FixedOffset>,
+) -> HuntStep {
     if now - case.last_at < SEEN_TO {
-        return Step { say: trouble.say, next: Next::Done { why: trouble.why } };
+        return HuntStep { say: trouble.say, next: NextStep::Done { why: trouble.why } };
     }
-    Step::ask(
+    HuntStep::ask(
         Question::line(
             format!("{stage}.again"),
             prompt,
@@ -100,6 +106,6 @@ pub fn first_of(
     case: &Case,
     questions: impl IntoIterator<Item = Question>,
     settled: impl Fn(&Case, &str) -> bool,
-) -> Option<Step> {
-    questions.into_iter().find(|question| !settled(case, &question.id)).map(Step::ask)
+) -> Option<HuntStep> {
+    questions.into_iter().find(|question| !settled(case, &question.id)).map(HuntStep::ask)
 }

@@ -4,12 +4,12 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::{charging, settled, stage_skipped};
-use crate::circuits::map::VehicleClass;
-use crate::hunt::question::{Kind, Question};
-use crate::hunt::{Step, Taken};
-use crate::piece::{Line, Role};
-use crate::session::case::Case;
-use crate::session::entry::Body;
+use crate::base::styled::{Role, StyledText};
+use crate::circuit::map::VehicleClass;
+use crate::hunt::question::{Question, QuestionKind};
+use crate::hunt::{HuntStep, Taken};
+use crate::log::case::Case;
+use crate::log::entry::LogEvent;
 
 /// What to do, in order: each with the classes that it is not for.
 const LIST: [(&str, &[VehicleClass]); 7] = [
@@ -62,31 +62,31 @@ fn besides(class: VehicleClass) -> &'static [&'static str] {
 }
 
 /// Returns the next question.
-pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     if stage_skipped(case, "prepare") {
         return None;
     }
     let class = case.map.class;
     if !settled(case, "prepare.opened") && !settled(case, "prepare.done") {
         let mut say = charging::findings(case);
-        say.push(Line::of(Role::Heading, "Prepare the vehicle"));
+        say.push(StyledText::of(Role::Heading, "Prepare the vehicle"));
         let usual = LIST.iter().filter(|(_, not_for)| !not_for.contains(&class)).map(|(text, _)| *text);
         say.extend(
             usual
                 .chain(besides(class).iter().copied())
-                .map(|item| Line::plain(format!("- {item}")).indented(2)),
+                .map(|item| StyledText::plain(format!("- {item}")).indented(2)),
         );
-        return Some(Step::ask(opened(class)).after(say));
+        return Some(HuntStep::ask(opened(class)).after(say));
     }
     if settled(case, "prepare.done") {
         return None;
     }
     let question = Question {
-        kind: Kind::Acknowledge,
+        kind: QuestionKind::Acknowledge,
         ..Question::line("prepare.done", "Is the vehicle prepared?", "The wait begins with this answer.")
             .or("yes")
     };
-    Some(Step::ask(question))
+    Some(HuntStep::ask(question))
 }
 
 fn opened(class: VehicleClass) -> Question {
@@ -114,8 +114,8 @@ pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>)
     }
     Taken {
         entries: vec![
-            Body::Disturb { what: "vehicle prepared".to_owned() },
-            Body::Answer { question: question.id.clone(), answer: "yes".to_owned() },
+            LogEvent::Disturb { what: "vehicle prepared".to_owned() },
+            LogEvent::Answer { question: question.id.clone(), answer: "yes".to_owned() },
         ],
         ..Taken::default()
     }

@@ -1,21 +1,21 @@
 //! The finding, the repair in words, and everything that was pulled or unplugged put back.
-//! Leaves to others: proving it (`prove`).
+//! Leaves to others: proving it (`verify`).
 
 use chrono::{DateTime, FixedOffset};
 
 use super::{settled, stage_skipped};
+use crate::base::quantity::Ampere;
+use crate::base::quantity::parse::Readable;
+use crate::base::styled::{Role, StyledText};
 use crate::hunt::analysis::Analysis;
 use crate::hunt::question::{Question, Wanted};
 use crate::hunt::typed::measured;
-use crate::hunt::{Step, Taken, show};
-use crate::piece::{Line, Role};
-use crate::quantity::Ampere;
-use crate::quantity::parse::Readable;
-use crate::reading::What;
-use crate::session::case::Case;
+use crate::hunt::{HuntStep, Taken, show};
+use crate::log::case::Case;
+use crate::measure::Measurement;
 
 /// Returns the next question.
-pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     if stage_skipped(case, "repair") || case.answer("total.within") == Some("stop") {
         return None;
     }
@@ -23,12 +23,12 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
         let mut say = Vec::new();
         if let Ok(analysis) = Analysis::of(case) {
             say.extend(show::latest(case, &analysis));
-            say.push(Line::of(Role::Heading, "The finding"));
+            say.push(StyledText::of(Role::Heading, "The finding"));
             say.push(show::stop(&analysis));
             say.extend(show::leading(&analysis, 3));
         }
         return Some(
-            Step::ask(
+            HuntStep::ask(
                 Question::line(
                     "repair.what",
                     "What was repaired or replaced?",
@@ -43,12 +43,12 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
 }
 
 /// Every fuse and plug that is out goes back, together, before the wait that proves the repair.
-fn refit(case: &Case) -> Option<Step> {
+fn refit(case: &Case) -> Option<HuntStep> {
     let loads = case.unplugged().into_iter().map(|(feed, load)| format!("{feed}/{load}"));
     let out = case.pulled().into_iter().map(str::to_owned).chain(loads);
     let open = out.map(|name| (format!("repair.refit.{name}"), name)).find(|(id, _)| !settled(case, id));
     open.map(|(id, name)| {
-        Step::ask(
+        HuntStep::ask(
             Question::line(
                 id,
                 format!("Refit {name}; total afterwards"),
@@ -70,7 +70,7 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
         };
     };
     match Ampere::read(text, "mA") {
-        Ok(total) => Taken::entry(measured(case, What::Refit { feed: name.to_owned(), total }, true)),
+        Ok(total) => Taken::entry(measured(case, Measurement::Refit { feed: name.to_owned(), total }, true)),
         Err(fault) => Taken::refuse(fault.to_string()),
     }
 }

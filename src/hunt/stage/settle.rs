@@ -5,17 +5,17 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::{settled, stage_skipped};
+use crate::base::quantity::parse::Readable;
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, Minute, Unit};
+use crate::base::styled::{Role, StyledText};
 use crate::hunt::analysis::{limit_of, sleep_after};
-use crate::hunt::question::{Kind, Question, Wait};
+use crate::hunt::question::{Question, QuestionKind, Wait};
 use crate::hunt::typed::measured;
-use crate::hunt::{Step, Taken};
-use crate::piece::{Line, Role};
-use crate::quantity::parse::Readable;
-use crate::quantity::show::bare;
-use crate::quantity::{Ampere, Minute, Unit};
-use crate::reading::What;
-use crate::session::case::Case;
-use crate::session::entry::Body;
+use crate::hunt::{HuntStep, Taken};
+use crate::log::case::Case;
+use crate::log::entry::LogEvent;
+use crate::measure::Measurement;
 
 /// Flat for this long counts as settled.
 ///
@@ -29,7 +29,7 @@ const FLAT_WITHIN: (Ampere, f64) = (Ampere::from_milli(5.0), 0.02);
 const FAR_OVER: f64 = 5.0;
 
 /// Returns the wait, until it is over.
-pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<Step> {
+pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if stage_skipped(case, "settle") || logged_asleep(case) {
         return None;
     }
@@ -43,7 +43,7 @@ fn logged_asleep(case: &Case) -> bool {
 }
 
 /// Returns a wait with this id, until it is answered.
-pub fn wait(case: &Case, id: &str, _: DateTime<FixedOffset>, after_repair: bool) -> Option<Step> {
+pub fn wait(case: &Case, id: &str, _: DateTime<FixedOffset>, after_repair: bool) -> Option<HuntStep> {
     if settled(case, id) {
         return None;
     }
@@ -51,15 +51,15 @@ pub fn wait(case: &Case, id: &str, _: DateTime<FixedOffset>, after_repair: bool)
     let due = sleep_after(case);
     let readings = watched(case, since, after_repair);
     let head = vec![
-        Line::of(Role::Heading, "Wait until every module sleeps"),
-        Line::plain(format!(
+        StyledText::of(Role::Heading, "Wait until every module sleeps"),
+        StyledText::plain(format!(
             "{} from the last disturbance at {}. Type a total now and then; nothing is touched.",
             bare(due, 3),
             since.format("%H:%M")
         )),
     ];
     let question = Question {
-        kind: Kind::Wait(Box::new(Wait { since, due, awake: awake(case), readings, head })),
+        kind: QuestionKind::Wait(Box::new(Wait { since, due, awake: awake(case), readings, head })),
         ..Question::line(
             id,
             "Total now",
@@ -67,7 +67,7 @@ pub fn wait(case: &Case, id: &str, _: DateTime<FixedOffset>, after_repair: bool)
         )
         .in_unit("mA")
     };
-    Some(Step::ask(question))
+    Some(HuntStep::ask(question))
 }
 
 /// Loads that sleep last, with their minute; the longest first.
@@ -92,8 +92,8 @@ fn watched(
     since: DateTime<FixedOffset>,
     after_repair: bool,
 ) -> Vec<(DateTime<FixedOffset>, Ampere)> {
-    let one = |reading: &crate::reading::Reading| match &reading.what {
-        What::Watch { current } if reading.at >= since && reading.after_repair == after_repair => {
+    let one = |reading: &crate::measure::Reading| match &reading.what {
+        Measurement::Watch { current } if reading.at >= since && reading.after_repair == after_repair => {
             Some((reading.at, current.value))
         }
         _ => None,
@@ -103,7 +103,7 @@ fn watched(
 
 /// What the readings of a wait say.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum State {
+pub enum SettleState {
     /// Not flat for ten minutes yet, or too early.
     Waiting,
     /// Time has passed and the draw is flat.
@@ -114,20 +114,25 @@ pub enum State {
 
 /// Judges a wait: minutes since the last disturbance, the readings with their minutes, and the draw from which on
 /// ten flat minutes are enough.
-pub fn judge(elapsed: Minute, due: Minute, readings: &[(Minute, Ampere)], far_over: Option<Ampere>) -> State {
-    let Some((last_at, last)) = readings.last() else { return State::Waiting };
+pub fn judge(
+    elapsed: Minute,
+    due: Minute,
+    readings: &[(Minute, Ampere)],
+    far_over: Option<Ampere>,
+) -> SettleState {
+    let Some((last_at, last)) = readings.last() else { return SettleState::Waiting };
     let within = FLAT_WITHIN.0.max(last.abs() * FLAT_WITHIN.1);
     let flat_from = readings.iter().rev().take_while(|(_, total)| (*total - *last).abs() <= within).last();
     let flat = flat_from.map_or(Minute::ZERO, |(from, _)| *last_at - *from);
     // A reading a few seconds early is as good as one on the minute.
     if flat < FLAT_FOR - Minute::new(0.1) {
-        State::Waiting
+        SettleState::Waiting
     } else if elapsed >= due {
-        State::Asleep
+        SettleState::Asleep
     } else if far_over.is_some_and(|far| *last >= far) {
-        State::FlatFarOver
+        SettleState::FlatFarOver
     } else {
-        State::Waiting
+        SettleState::Waiting
     }
 }
 
@@ -164,18 +169,21 @@ pub fn take_wait(
     readings.push((elapsed, current.value));
     let due = sleep_after(case);
     let far_over = limit_of(case).map(|limit| limit.current * FAR_OVER + still_awake(case, elapsed));
-    let state = if proved { State::Asleep } else { judge(elapsed, due, &readings, far_over) };
+    let state = if proved { SettleState::Asleep } else { judge(elapsed, due, &readings, far_over) };
     let shown = bare(current.value, 3);
-    let mut taken = Taken::entry(measured(case, What::Watch { current }, after_repair));
-    let answer = |answer: &str| Body::Answer { question: question.id.clone(), answer: answer.to_owned() };
+    let mut taken = Taken::entry(measured(case, Measurement::Watch { current }, after_repair));
+    let answer = |answer: &str| LogEvent::Answer { question: question.id.clone(), answer: answer.to_owned() };
     let say = match state {
-        State::Asleep => {
+        SettleState::Asleep => {
             taken.entries.push(answer("settled"));
-            Line::of(Role::Good, format!("{shown} after {}: flat for 10 min, asleep.", bare(elapsed, 3)))
+            StyledText::of(
+                Role::Good,
+                format!("{shown} after {}: flat for 10 min, asleep.", bare(elapsed, 3)),
+            )
         }
-        State::FlatFarOver => {
+        SettleState::FlatFarOver => {
             taken.entries.push(answer("provisional"));
-            Line::of(
+            StyledText::of(
                 Role::Doubt,
                 format!(
                     "{shown}: flat for 10 min at over five times the limit. Going on; the total is provisional until the time has passed."
@@ -183,7 +191,7 @@ pub fn take_wait(
             )
         }
         // The wait itself shows what was read.
-        State::Waiting => return taken,
+        SettleState::Waiting => return taken,
     };
     taken.saying([say])
 }
@@ -192,7 +200,7 @@ pub fn take_wait(
 mod tests {
     use super::*;
 
-    fn state(elapsed: f64, readings: &[(f64, f64)]) -> State {
+    fn state(elapsed: f64, readings: &[(f64, f64)]) -> SettleState {
         let readings: Vec<(Minute, Ampere)> =
             readings.iter().map(|(at, ma)| (Minute::new(*at), Ampere::from_milli(*ma))).collect();
         judge(Minute::new(elapsed), Minute::new(30.0), &readings, Some(Ampere::from_milli(250.0)))
@@ -200,19 +208,19 @@ mod tests {
 
     #[test]
     fn asleep_needs_both_the_time_and_ten_flat_minutes() {
-        assert_eq!(state(35.0, &[(20.0, 60.0), (24.0, 42.0), (35.0, 41.0)]), State::Asleep);
+        assert_eq!(state(35.0, &[(20.0, 60.0), (24.0, 42.0), (35.0, 41.0)]), SettleState::Asleep);
         assert_eq!(
             state(35.0, &[(20.0, 60.0), (30.0, 42.0), (35.0, 41.0)]),
-            State::Waiting,
+            SettleState::Waiting,
             "flat for 5 min only"
         );
-        assert_eq!(state(20.0, &[(5.0, 42.0), (20.0, 41.0)]), State::Waiting, "too early");
-        assert_eq!(state(40.0, &[]), State::Waiting);
+        assert_eq!(state(20.0, &[(5.0, 42.0), (20.0, 41.0)]), SettleState::Waiting, "too early");
+        assert_eq!(state(40.0, &[]), SettleState::Waiting);
     }
 
     #[test]
     fn flat_far_over_the_limit_goes_on_as_provisional() {
-        assert_eq!(state(16.0, &[(5.0, 482.0), (16.0, 480.0)]), State::FlatFarOver);
-        assert_eq!(state(16.0, &[(5.0, 90.0), (16.0, 90.0)]), State::Waiting);
+        assert_eq!(state(16.0, &[(5.0, 482.0), (16.0, 480.0)]), SettleState::FlatFarOver);
+        assert_eq!(state(16.0, &[(5.0, 90.0), (16.0, 90.0)]), SettleState::Waiting);
     }
 }

@@ -1,26 +1,26 @@
 //! The settled total and the verdict against the limit.
-//! Leaves to others: the rule (`account/verdict`), the default limits (`circuits/limits`).
+//! Leaves to others: the rule (`balance/verdict`), the default limits (`circuit/limits`).
 
 use chrono::{DateTime, FixedOffset};
 
 use super::found::choice;
 use super::{settled, stage_skipped};
-use crate::account::verdict::Verdict;
-use crate::circuits::limits::Limits;
+use crate::balance::verdict::DrawVerdict;
+use crate::base::quantity::Ampere;
+use crate::base::quantity::parse::Readable;
+use crate::base::quantity::show::bare;
+use crate::base::styled::{Role, StyledText};
+use crate::circuit::limits::Limits;
 use crate::hunt::analysis::{Analysis, limit_of};
 use crate::hunt::question::{Question, Wanted};
 use crate::hunt::show;
 use crate::hunt::supply;
 use crate::hunt::typed::{measured, volts_entry};
-use crate::hunt::{Step, Taken};
-use crate::piece::{Line, Role};
-use crate::quantity::Ampere;
-use crate::quantity::parse::Readable;
-use crate::quantity::show::bare;
-use crate::reading::What;
-use crate::session::case::Case;
-use crate::session::entry::{Body, Measured};
-use crate::session::typed;
+use crate::hunt::{HuntStep, Taken};
+use crate::log::case::Case;
+use crate::log::entry::{LogEvent, Measured};
+use crate::log::typed;
+use crate::measure::Measurement;
 
 /// The answer of somebody who knows no limit.
 const UNKNOWN: &str = "don't know";
@@ -29,12 +29,12 @@ const UNKNOWN: &str = "don't know";
 const NO_LIMIT: &str = "Without a limit there is no verdict on the total. The search goes on by what the map expects of each load asleep.";
 
 /// Returns the next question.
-pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     if stage_skipped(case, "total") {
         return None;
     }
     if !has_total(case) && !settled(case, "total.reading") {
-        return Some(Step::ask(
+        return Some(HuntStep::ask(
             Question::line(
                 "total.reading",
                 "Settled total",
@@ -45,7 +45,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
         ));
     }
     if !settled(case, "total.volts") {
-        return Some(Step::ask(
+        return Some(HuntStep::ask(
             Question::line(
                 "total.volts",
                 "Battery volts beside it",
@@ -56,7 +56,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
         ));
     }
     if limit_of(case).is_none() && !settled(case, "total.limit") {
-        return Some(Step::ask(
+        return Some(HuntStep::ask(
             Question::line(
                 "total.limit",
                 "Which limit holds for this vehicle, and where is it from?",
@@ -71,23 +71,23 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<Step> {
 
 /// A provisional total counts too: the trail goes on with it until a settled one is read.
 fn has_total(case: &Case) -> bool {
-    let is_total = |what: &What| matches!(what, What::Total { as_found: false, .. });
+    let is_total = |what: &Measurement| matches!(what, Measurement::Total { as_found: false, .. });
     case.readings.iter().any(|reading| is_total(&reading.what) && !reading.after_repair)
 }
 
 /// Within the limit there may be nothing to find; the readings say so and the technician decides. After a repair the
 /// totals say something else, and it is not asked any more.
-fn verdict_question(case: &Case) -> Option<Step> {
+fn verdict_question(case: &Case) -> Option<HuntStep> {
     if settled(case, "repair.what") {
         return None;
     }
     let analysis = Analysis::of(case).ok()?;
     let verdict = analysis.verdict?;
-    if verdict != Verdict::Within || settled(case, "total.within") {
+    if verdict != DrawVerdict::Within || settled(case, "total.within") {
         return None;
     }
-    let mut say: Vec<Line> = show::verdict(&analysis, &case.opened.clamp).into_iter().collect();
-    say.push(Line::plain("What flattens it may not be there now: a wake at night, something at one place only, the battery or the charging side."));
+    let mut say: Vec<StyledText> = show::verdict(&analysis, &case.opened.clamp).into_iter().collect();
+    say.push(StyledText::plain("What flattens it may not be there now: a wake at night, something at one place only, the battery or the charging side."));
     let question = Question::line(
         "total.within",
         "Look for more all the same?",
@@ -95,7 +95,7 @@ fn verdict_question(case: &Case) -> Option<Step> {
     )
     .one_of(&[("stop", "hand over with this verdict"), ("on", "read the fuses all the same")])
     .or("stop");
-    Some(Step::ask(question).after(say))
+    Some(HuntStep::ask(question).after(say))
 }
 
 /// Takes an answer.
@@ -104,21 +104,25 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
         "total.reading" => match Ampere::read(text, "mA") {
             Ok(current) => {
                 let fell = still_falling(case, current.value);
-                total_entry(case, What::Total { current, as_found: false }).saying(fell)
+                total_entry(case, Measurement::Total { current, as_found: false }).saying(fell)
             }
             Err(fault) => Taken::refuse(fault.to_string()),
         },
         "total.volts" => {
             let mut taken = volts_entry(text);
             if !taken.entries.is_empty() {
-                taken.entries.push(Body::Answer { question: question.id.clone(), answer: text.to_owned() });
+                taken
+                    .entries
+                    .push(LogEvent::Answer { question: question.id.clone(), answer: text.to_owned() });
                 taken
                     .say
                     .extend(Analysis::of(case).map(|analysis| judged(case, &analysis)).unwrap_or_default());
             }
             taken
         }
-        "total.limit" if is_unknown(text) => Taken::answer(question, UNKNOWN).saying([Line::plain(NO_LIMIT)]),
+        "total.limit" if is_unknown(text) => {
+            Taken::answer(question, UNKNOWN).saying([StyledText::plain(NO_LIMIT)])
+        }
         "total.limit" => match typed::read_limit(text) {
             Ok(limit) => Taken::entry(limit),
             Err(fault) => Taken::refuse(format!("{fault}; or don't know")),
@@ -128,8 +132,8 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
 }
 
 /// The verdict, and beside it what else speaks of the draw: the reserve's advice, and the time to flat.
-fn judged(case: &Case, analysis: &Analysis) -> Vec<Line> {
-    let mut lines: Vec<Line> = show::verdict(analysis, &case.opened.clamp).into_iter().collect();
+fn judged(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
+    let mut lines: Vec<StyledText> = show::verdict(analysis, &case.opened.clamp).into_iter().collect();
     let advice = supply::ratings(case).reserve.and_then(|reserve| Limits::builtin().reserve_advice(reserve));
     lines.extend(advice.map(|advice| {
         let text = format!(
@@ -137,7 +141,7 @@ fn judged(case: &Case, analysis: &Analysis) -> Vec<Line> {
             bare(advice.current, 2),
             advice.source
         );
-        Line::of(Role::Hint, text)
+        StyledText::of(Role::Hint, text)
     }));
     if let Some(stood) = case.told().stand {
         lines.extend(supply::expected(case, stood, analysis.total.as_ref()));
@@ -146,14 +150,14 @@ fn judged(case: &Case, analysis: &Analysis) -> Vec<Line> {
 }
 
 /// A total read before sleep was proved is marked, and a later one replaces it.
-fn total_entry(case: &Case, what: What) -> Taken {
+fn total_entry(case: &Case, what: Measurement) -> Taken {
     let provisional = case.answer("settle.wait") != Some("settled");
     let body = match measured(case, what, false) {
-        Body::Reading(reading) => Body::Reading(Box::new(Measured { provisional, ..*reading })),
+        LogEvent::Reading(reading) => LogEvent::Reading(Box::new(Measured { provisional, ..*reading })),
         other => other,
     };
     let note = provisional.then(|| {
-        Line::of(
+        StyledText::of(
             Role::Doubt,
             "Provisional: sleep was not proved before this total. Read it again later (total VALUE).",
         )
@@ -165,16 +169,16 @@ fn total_entry(case: &Case, what: What) -> Taken {
 const STILL_FALLING: f64 = 0.9;
 
 /// Returns what to say where the draw fell between the end of the wait and the total.
-fn still_falling(case: &Case, total: Ampere) -> Option<Line> {
+fn still_falling(case: &Case, total: Ampere) -> Option<StyledText> {
     let waited = case.readings.iter().rev().find_map(|reading| match &reading.what {
-        What::Watch { current } if !reading.after_repair => Some(current.value),
+        Measurement::Watch { current } if !reading.after_repair => Some(current.value),
         _ => None,
     })?;
     let text = format!(
         "It was {} at the end of the wait: something fell asleep only now, and more may. Read it again in ten minutes (total VALUE).",
         bare(waited, 3)
     );
-    (total < waited * STILL_FALLING).then(|| Line::of(Role::Doubt, text))
+    (total < waited * STILL_FALLING).then(|| StyledText::of(Role::Doubt, text))
 }
 
 fn is_unknown(text: &str) -> bool {

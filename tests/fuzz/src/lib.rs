@@ -2,16 +2,16 @@
 //! what is written reads back as it was.
 
 use chrono::{DateTime, FixedOffset};
-use fusetrail::circuits::check::check;
-use fusetrail::circuits::map::Map;
-use fusetrail::circuits::meters;
+use fusetrail::circuit::check::check;
+use fusetrail::circuit::map::Map;
+use fusetrail::circuit::meters;
 use fusetrail::cli::paint::paint;
-use fusetrail::fault::{Fault, Faults};
-use fusetrail::piece::Line;
-use fusetrail::quantity::{Typed, Unit};
-use fusetrail::session::case::Case;
-use fusetrail::session::entry::{Body, Entry, Opened};
-use fusetrail::session::fold::fold;
+use fusetrail::base::diagnostic::{Diagnostic, Faults};
+use fusetrail::base::styled::StyledText;
+use fusetrail::base::quantity::{Typed, Unit};
+use fusetrail::log::case::Case;
+use fusetrail::log::entry::{LogEvent, Entry, Opened};
+use fusetrail::log::replay::fold;
 
 /// The time at which everything happens.
 pub fn now() -> DateTime<FixedOffset> {
@@ -19,15 +19,15 @@ pub fn now() -> DateTime<FixedOffset> {
 }
 
 /// Asserts that lines as a terminal without colours gets them hold no control character but the line end.
-pub fn assert_clean(lines: &[Line]) {
+pub fn assert_clean(lines: &[StyledText]) {
     let shown = paint(lines, 80, false);
     assert!(!shown.chars().any(|c| c.is_control() && c != '\n'), "a control character is shown: {shown:?}");
 }
 
 /// Asserts that a fault says something, and says it cleanly.
-pub fn assert_said(fault: &Fault) {
+pub fn assert_said(fault: &Diagnostic) {
     assert!(!fault.what.trim().is_empty(), "a fault that says nothing: {fault:?}");
-    assert_clean(&[Line::plain(fault.to_string())]);
+    assert_clean(&[StyledText::plain(fault.to_string())]);
 }
 
 /// As [`assert_said`], for all of them; there is at least one.
@@ -62,7 +62,7 @@ pub fn opened(map: &Map) -> Entry {
         reserve: None,
         practice: None,
     };
-    Entry { at: now(), body: Body::Open(Box::new(opened)) }
+    Entry { at: now(), body: LogEvent::Open(Box::new(opened)) }
 }
 
 /// Returns the case of a log that was only opened.

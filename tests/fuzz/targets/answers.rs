@@ -3,9 +3,9 @@
 #![no_main]
 
 use fusetrail::cli::ask::answers::Answers;
-use fusetrail::cli::ask::{Front, Stop};
-use fusetrail::cli::clock::Clock;
-use fusetrail::cli::desk::{Desk, Format};
+use fusetrail::cli::ask::{Prompter, PromptStop};
+use fusetrail::cli::clock::SimClock;
+use fusetrail::cli::context::{Context, OutputFormat};
 use fusetrail::cli::paint::Color;
 use fusetrail::hunt::question::{Answer, Question};
 use fusetrail_fuzz::{assert_all_said, assert_clean, assert_said, now};
@@ -22,8 +22,8 @@ const IDS: [&str; 6] = [
 ];
 
 fuzz_target!(|text: &str| {
-    let desk = Desk::new(Format::Text, Color::Never, Clock::simulated(now()));
-    let mut answers = match Answers::read(desk, "answers.yaml", text) {
+    let context = Context::new(OutputFormat::Text, Color::Never, Clock::simulated(now()));
+    let mut answers = match Answers::read(context, "answers.yaml", text) {
         Ok(answers) => answers,
         Err(faults) => return assert_all_said(&faults),
     };
@@ -35,7 +35,7 @@ fuzz_target!(|text: &str| {
         let fault = loop {
             match answers.ask(&question) {
                 Ok(answer) => drop(Answer::read(&answer, &question)),
-                Err(Stop::Refused(fault)) => break fault,
+                Err(PromptStop::Refused(fault)) => break fault,
                 Err(stop) => panic!("{stop:?}"),
             }
             asked += 1;

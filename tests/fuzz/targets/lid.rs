@@ -2,9 +2,9 @@
 //! a map that grew reads back as it was; the entry of such a line makes the same map.
 #![no_main]
 
-use fusetrail::circuits::builtin;
-use fusetrail::session::entry::{Body, Entry};
-use fusetrail::session::fold::fold;
+use fusetrail::circuit::builtin;
+use fusetrail::log::entry::{LogEvent, Entry};
+use fusetrail::log::replay::fold;
 use fusetrail_fuzz::{assert_all_said, assert_comes_back, assert_said, now, opened};
 use libfuzzer_sys::fuzz_target;
 
@@ -26,7 +26,7 @@ fuzz_target!(|text: &str| {
             Ok(added) => {
                 assert_eq!(added.feed + 1, map.feeds.len());
                 added.guesses.iter().for_each(assert_said);
-                let body = Body::Feed { place: place.map(str::to_owned), line: line.to_owned() };
+                let body = LogEvent::Feed { place: place.map(str::to_owned), line: line.to_owned() };
                 entries.push(Entry { at: now(), body });
             }
             Err(faults) => {

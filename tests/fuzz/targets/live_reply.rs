@@ -2,10 +2,10 @@
 //! to rest lie within what was read.
 #![no_main]
 
-use fusetrail::instrument::live::{Dialect, Sense, Shown};
+use fusetrail::instrument::live::{Dialect, Sense, LiveReading};
 use fusetrail::instrument::steady::Steady;
-use fusetrail::piece::Line;
-use fusetrail::quantity::{Ampere, Minute, Ohm};
+use fusetrail::base::styled::StyledText;
+use fusetrail::base::quantity::{Ampere, Minute, Ohm};
 use fusetrail_fuzz::{assert_clean, assert_finite};
 use libfuzzer_sys::fuzz_target;
 
@@ -27,19 +27,19 @@ fuzz_target!(|text: &str| {
         for (second, line) in text.lines().enumerate() {
             for sense in [Sense::Current, Sense::Volts] {
                 match dialect.read(line, sense) {
-                    Ok(Shown::Current(current)) => {
+                    Ok(LiveReading::Current(current)) => {
                         assert_finite(&current);
                         let at = Minute::new(second as f64 / 60.0);
                         let rests = steady.take(at, current.value);
                         let ends = steady.ends().expect("at least the last one");
                         rests.into_iter().for_each(|rest| assert!(ends.0 <= rest && rest <= ends.1));
                     }
-                    Ok(Shown::Volts(volts)) => assert_finite(&volts),
-                    Ok(Shown::Overload) => steady.clear(),
+                    Ok(LiveReading::Volts(volts)) => assert_finite(&volts),
+                    Ok(LiveReading::Overload) => steady.clear(),
                     Err(trouble) => {
                         let said = trouble.to_string();
                         assert!(said.chars().count() <= LONGEST, "{said}");
-                        assert_clean(&[Line::plain(said)]);
+                        assert_clean(&[StyledText::plain(said)]);
                     }
                 }
             }

@@ -2,17 +2,17 @@
 //! the whole; striking adds up; what folds can be analysed, asked about, recorded.
 #![no_main]
 
-use fusetrail::circuits::tree::Tree;
+use fusetrail::circuit::tree::Tree;
 use fusetrail::hunt::analysis::Analysis;
-use fusetrail::hunt::{Next, next};
-use fusetrail::report::json;
-use fusetrail::report::record::{self, Source};
-use fusetrail::report::redact::Redaction;
-use fusetrail::session::case::Case;
-use fusetrail::session::contents::{self, Held};
-use fusetrail::session::entry::Body;
-use fusetrail::session::fold::fold;
-use fusetrail::session::{seal, written};
+use fusetrail::hunt::{NextStep, next};
+use fusetrail::render::json;
+use fusetrail::render::record::{self, RecordSource};
+use fusetrail::render::redact::Redaction;
+use fusetrail::log::case::Case;
+use fusetrail::log::contents::{self, Held};
+use fusetrail::log::entry::LogEvent;
+use fusetrail::log::replay::fold;
+use fusetrail::log::{seal, schema};
 use fusetrail_fuzz::{assert_all_said, assert_clean, assert_no_lost_number};
 use libfuzzer_sys::fuzz_target;
 
@@ -25,7 +25,7 @@ fn assert_comes_back(held: &Held) {
     let mut last = seal::START.to_owned();
     let mut text = String::new();
     for entry in &held.entries {
-        if matches!(entry.body, Body::Unknown { .. }) {
+        if matches!(entry.body, LogEvent::Unknown { .. }) {
             return;
         }
         let Ok(mut item) = written::write(entry) else { return };
@@ -44,10 +44,10 @@ fn assert_can_be_used(held: &Held, case: &Case) {
     let step = next(case, case.last_at);
     assert_clean(&step.say);
     match step.next {
-        Next::Ask(question) => assert!(!question.prompt.is_empty() && !question.help.is_empty()),
-        Next::Done { why } => assert!(!why.is_empty()),
+        NextStep::Ask(question) => assert!(!question.prompt.is_empty() && !question.help.is_empty()),
+        NextStep::Done { why } => assert!(!why.is_empty()),
     }
-    let source = Source {
+    let source = RecordSource {
         entries: &held.entries,
         case,
         seal: &held.seal,

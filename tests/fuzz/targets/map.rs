@@ -2,14 +2,14 @@
 //! figures, can be opened as a log, analysed and practised on.
 #![no_main]
 
-use fusetrail::circuits::check::examine;
-use fusetrail::circuits::loads::Catalogue;
-use fusetrail::circuits::map::Map;
-use fusetrail::circuits::tree::Tree;
+use fusetrail::circuit::check::examine;
+use fusetrail::circuit::loads::Catalogue;
+use fusetrail::circuit::map::Map;
+use fusetrail::circuit::tree::Tree;
 use fusetrail::hunt::analysis::Analysis;
-use fusetrail::practice::Vehicle;
-use fusetrail::quantity::Unit;
-use fusetrail::report::json;
+use fusetrail::sim::Vehicle;
+use fusetrail::base::quantity::Unit;
+use fusetrail::render::json;
 use fusetrail_fuzz::{assert_all_said, assert_comes_back, assert_no_lost_number, assert_said, case_on};
 use libfuzzer_sys::fuzz_target;
 
@@ -31,7 +31,7 @@ fuzz_target!(|text: &str| {
     assert_ne!(checked.map.is_some(), !checked.problems.is_empty(), "neither a map nor a problem, or both");
     checked.warnings.iter().for_each(assert_said);
     let Some(map) = checked.map else {
-        return assert_all_said(&fusetrail::fault::Faults(checked.problems));
+        return assert_all_said(&fusetrail::base::diagnostic::Faults(checked.problems));
     };
     assert_figures(&map);
     assert_comes_back(&map);

@@ -2,13 +2,13 @@
 //! what is said of sleep is finite and clean; a refusal says something.
 #![no_main]
 
-use fusetrail::quantity::{Minute, Uncertain, Unit};
-use fusetrail::recording::cell;
-use fusetrail::recording::settle::{Rules, settle};
-use fusetrail::recording::stamp::DateOrder;
-use fusetrail::recording::table::{Options, read};
-use fusetrail::recording::trace::Trace;
-use fusetrail::words::settle as words;
+use fusetrail::base::quantity::{Minute, Uncertain, Unit};
+use fusetrail::trace::cell;
+use fusetrail::trace::settle::{Rules, settle};
+use fusetrail::trace::stamp::DateOrder;
+use fusetrail::trace::table::{Options, read};
+use fusetrail::trace::samples::Trace;
+use fusetrail::text::settle as words;
 use fusetrail_fuzz::{assert_clean, assert_said};
 use libfuzzer_sys::fuzz_target;
 
@@ -64,12 +64,12 @@ fuzz_target!(|input: &[u8]| {
             "{wake:?}"
         );
     }
-    let why = words::why(&found, None);
+    let why = text::why(&found, None);
     assert!(!why.contains("NaN") && !why.contains("inf "), "{why}");
-    assert_clean(&words::known_wakes(&found));
-    assert_clean(&words::per_day(&found).into_iter().collect::<Vec<_>>());
+    assert_clean(&text::known_wakes(&found));
+    assert_clean(&text::per_day(&found).into_iter().collect::<Vec<_>>());
     for step in &found.steps {
         let when = log.start.at(step.at).unwrap_or_default();
-        assert_clean(&[words::step(step, &when, None)]);
+        assert_clean(&[text::step(step, &when, None)]);
     }
 });

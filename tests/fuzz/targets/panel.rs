@@ -1,7 +1,7 @@
 //! A panel list. Checks: faults are said cleanly; the map that is made is sound and reads back as it was.
 #![no_main]
 
-use fusetrail::circuits::sketch::sketch;
+use fusetrail::circuit::sketch::sketch;
 use fusetrail_fuzz::{assert_all_said, assert_comes_back, assert_said};
 use libfuzzer_sys::fuzz_target;
 

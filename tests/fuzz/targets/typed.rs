@@ -6,18 +6,18 @@
 use std::sync::OnceLock;
 
 use fusetrail::battery::rating;
-use fusetrail::circuits::builtin;
+use fusetrail::circuit::builtin;
 use fusetrail::cli::clock::read_time;
 use fusetrail::cli::live::spec::Spec;
 use fusetrail::hunt::question::{Question, Wanted};
-use fusetrail::hunt::stage::trail;
-use fusetrail::quantity::parse::Readable;
-use fusetrail::quantity::show::bare;
-use fusetrail::quantity::{Ampere, AmpereHour, Celsius, Minute, Ohm, Unit, Volt};
-use fusetrail::session::case::Case;
-use fusetrail::session::entry::Entry;
-use fusetrail::session::fold::fold;
-use fusetrail::session::written;
+use fusetrail::hunt::stage::search;
+use fusetrail::base::quantity::parse::Readable;
+use fusetrail::base::quantity::show::bare;
+use fusetrail::base::quantity::{Ampere, AmpereHour, Celsius, Minute, Ohm, Unit, Volt};
+use fusetrail::log::case::Case;
+use fusetrail::log::entry::Entry;
+use fusetrail::log::replay::fold;
+use fusetrail::log::schema;
 use fusetrail_fuzz::{assert_clean, assert_finite, assert_said, case_on, now, opened};
 use libfuzzer_sys::fuzz_target;
 
@@ -33,7 +33,7 @@ fn value<U: Readable>(text: &str, bare_units: &[&str]) {
     }
 }
 
-fn shown<U: fusetrail::quantity::show::Shown>(value: U) {
+fn shown<U: fusetrail::base::quantity::show::Shown>(value: U) {
     let text = bare(value, 3);
     assert!(!text.contains("NaN") && !text.contains("inf"), "{text}");
 }

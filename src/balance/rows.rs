@@ -1,0 +1,277 @@
+//! Claims as equations for the account: which unknowns there are, and what is expected of them before any reading.
+//! Unknowns are the branches (a branch that a reading splits is several) and, at every node that was read as a whole,
+//! what flows somewhere below it without being placed. Leaves to others: solving (`solve`).
+
+use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
+
+use nalgebra::DVector;
+
+use crate::base::numeric::loads::{Alike, Loads, Sparse};
+use crate::base::quantity::{Ampere, Unit};
+use crate::measure::errors::Errors;
+use crate::measure::observation::{Observation, Panel, Scope, coefficient};
+use crate::measure::place::Places;
+use crate::measure::sources::CurrentSource;
+use crate::measure::together::group_of;
+
+/// Weak expectation of a branch that was read: standard deviation as a share of the largest reading. Editorial.
+const WEAK_SHARE: f64 = 0.6;
+/// Least of it. Editorial.
+const WEAK_LEAST: Ampere = Ampere::from_milli(20.0);
+/// Asleep currents are held this much more loosely in the account than the map's spread says. Editorial.
+const LOOSE: f64 = 2.0;
+
+/// What an unknown is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unknown {
+    /// Current of a branch, or of those of its parts that the readings treat alike.
+    Branch(usize),
+    /// Current below a node that was read as a whole, not placed on a branch: `None` at the battery.
+    Unplaced(Option<usize>),
+}
+
+/// The equations: readings of a place share a row of coefficients, and unknowns that every place counts alike a column.
+#[derive(Debug, Clone)]
+pub struct Rows {
+    /// The unknowns.
+    pub unknowns: Vec<Unknown>,
+    /// True for unknowns that may be negative (sources).
+    pub free: Vec<bool>,
+    /// Expected values, in ampere.
+    pub expected: Vec<f64>,
+    /// Standard deviations of what the map expects, in ampere, and whether the weak expectation is added.
+    spread: Vec<(f64, bool)>,
+    /// Readings, in ampere.
+    pub read: DVector<f64>,
+    /// The place of each reading.
+    pub places: Places,
+    /// The readings at each place.
+    pub at_place: Vec<Vec<usize>>,
+    /// Errors of the readings, with the loads of each place on the unknowns that count alike.
+    pub loads: Arc<Loads>,
+    /// Which unknowns count alike.
+    pub alike: Alike,
+    /// For each branch: true if readings tell its own current.
+    pub measured: Vec<bool>,
+}
+
+impl Rows {
+    /// Returns the variances of the expected values, in ampere squared, if this is the largest reading.
+    pub fn variances(&self, largest: Ampere) -> Vec<f64> {
+        let weak = (largest * WEAK_SHARE).max(WEAK_LEAST).base();
+        let one = |(spread, is_weak): &(f64, bool)| match is_weak {
+            true => spread * spread + weak * weak,
+            false => spread * spread,
+        };
+        self.spread.iter().map(one).collect()
+    }
+}
+
+/// Claims that the account uses: inputs release a group as a whole and are no sum of branches; where a group slept
+/// while it is awake now, or was awake while it is released now, a claim that counts its modules tells of another state.
+pub fn used<'a>(observations: &'a [Observation], panel: &Panel) -> Vec<&'a Observation> {
+    let now = observations
+        .last()
+        .map(|observation| observation.interrupted.released.as_slice())
+        .unwrap_or_default();
+    let groups = 0..panel.map.wake_groups.len();
+    let is_other = |group: usize, observation: &Observation| {
+        let then = &observation.interrupted;
+        (then.released.contains(&group) || then.asleep.contains(&group)) != now.contains(&group)
+    };
+    let is_used = |observation: &Observation| {
+        let others: Vec<usize> = groups.clone().filter(|group| is_other(*group, observation)).collect();
+        let counts = |part: &CurrentSource| {
+            group_of(part.kind, panel).is_some_and(|group| others.contains(&group))
+                && coefficient(observation.scope, &observation.interrupted, part) != 0.0
+        };
+        let is_sum = !matches!(observation.scope, Scope::FallOfInput(..));
+        is_sum && (others.is_empty() || !panel.parts.all().iter().any(counts))
+    };
+    let places = Places::new(observations);
+    let by_place: Vec<bool> = places.firsts(observations).map(is_used).collect();
+    observations
+        .iter()
+        .zip(places.spread(&by_place))
+        .filter(|(_, used)| *used)
+        .map(|(observation, _)| observation)
+        .collect()
+}
+
+/// Makes the equations. Returns `None` only if a reading has no error of its own, which its last digit prevents.
+pub fn rows(observations: &[&Observation], panel: &Panel) -> Option<Rows> {
+    let places = Places::new(observations.iter().copied());
+    let firsts: Vec<&Observation> =
+        places.first.iter().filter_map(|index| observations.get(*index)).copied().collect();
+    let measured = measured_branches(&firsts, panel);
+    let mut columns = columns_of_branches(&firsts, panel, &measured);
+    columns.extend(columns_of_nodes(&firsts, panel));
+    let mut by_place: Vec<Sparse> = vec![Vec::new(); firsts.len()];
+    for (number, column) in columns.iter().enumerate() {
+        for (place, count) in &column.coefficients {
+            if let Some(row) = by_place.get_mut(*place) {
+                row.push((number, *count));
+            }
+        }
+    }
+    let alike = Alike::new(&by_place, columns.len());
+    let errors = Errors::new(observations.iter().copied(), &places);
+    let loads = Loads::new(errors.components, &alike.rows, alike.count, errors.sources.len())?;
+    Some(Rows {
+        free: columns.iter().map(|column| column.free).collect(),
+        expected: columns.iter().map(|column| column.expected).collect(),
+        spread: columns.iter().map(|column| (column.spread, column.weak)).collect(),
+        unknowns: columns.iter().map(|column| column.unknown).collect(),
+        read: DVector::from_iterator(
+            observations.len(),
+            observations.iter().map(|c| c.current.value().base()),
+        ),
+        at_place: places.members(),
+        places,
+        loads: Arc::new(loads),
+        alike,
+        measured,
+    })
+}
+
+struct SourceColumn {
+    unknown: Unknown,
+    /// How often it counts at a place, where it does.
+    coefficients: Sparse,
+    expected: f64,
+    spread: f64,
+    weak: bool,
+    free: bool,
+}
+
+/// Parts of one branch that every place counts alike are one unknown. `observations` has one of each place.
+fn columns_of_branches(observations: &[&Observation], panel: &Panel, measured: &[bool]) -> Vec<SourceColumn> {
+    let mut counted: Vec<Sparse> = vec![Vec::new(); panel.parts.len()];
+    for (place, observation) in observations.iter().enumerate() {
+        for (column, count) in counted.iter_mut().zip(panel.row(observation.scope, &observation.interrupted))
+        {
+            if count != 0.0 {
+                column.push((place, count));
+            }
+        }
+    }
+    let mut columns: Vec<SourceColumn> = Vec::new();
+    let mut known: HashMap<(usize, Vec<(usize, u64)>), usize> = HashMap::new();
+    for (coefficients, part) in counted.into_iter().zip(panel.parts.all()) {
+        let looks = coefficients.iter().map(|(place, count)| (*place, count.to_bits())).collect();
+        let number = *known.entry((part.branch, looks)).or_insert(columns.len());
+        if number == columns.len() {
+            columns.push(SourceColumn {
+                unknown: Unknown::Branch(part.branch),
+                coefficients,
+                expected: 0.0,
+                spread: 0.0,
+                weak: measured.get(part.branch).copied().unwrap_or(false),
+                free: false,
+            });
+        }
+        if let Some(column) = columns.get_mut(number) {
+            add_part(column, part);
+        }
+    }
+    for column in &mut columns {
+        column.spread *= LOOSE;
+    }
+    columns
+}
+
+fn add_part(column: &mut SourceColumn, part: &CurrentSource) {
+    column.expected += part.asleep.base();
+    column.spread = column.spread.hypot(part.asleep_sd.base());
+    column.free |= part.source;
+}
+
+/// One unknown for each node that was read as a whole: the excess below it that is not placed on a branch.
+fn columns_of_nodes(observations: &[&Observation], panel: &Panel) -> Vec<SourceColumn> {
+    let mut nodes: Vec<Option<usize>> =
+        observations.iter().filter_map(|observation| node_of(observation.scope, panel)).collect();
+    nodes.sort_unstable();
+    nodes.dedup();
+    let counts = |node: Option<usize>, observation: &Observation| match (observation.scope, node) {
+        (Scope::Total, node) => f64::from(u8::from(flows(node, observation, panel))),
+        (Scope::Through(feed), Some(node)) => f64::from(u8::from(
+            panel.tree.path_to_battery(node).contains(&feed) && flows(Some(node), observation, panel),
+        )),
+        (Scope::FallOfFeed(feed), Some(node)) => {
+            f64::from(u8::from(panel.tree.path_to_battery(node).contains(&feed)))
+        }
+        _ => 0.0,
+    };
+    nodes
+        .into_iter()
+        .map(|node| SourceColumn {
+            unknown: Unknown::Unplaced(node),
+            coefficients: observations
+                .iter()
+                .enumerate()
+                .map(|(place, observation)| (place, counts(node, observation)))
+                .filter(|(_, count)| *count != 0.0)
+                .collect(),
+            expected: 0.0,
+            spread: 0.0,
+            weak: true,
+            free: false,
+        })
+        .collect()
+}
+
+/// A node that is cut off at the time of a claim carries nothing.
+fn flows(node: Option<usize>, observation: &Observation, panel: &Panel) -> bool {
+    node.is_none_or(|node| {
+        !panel.tree.path_to_battery(node).iter().any(|feed| observation.interrupted.feeds.contains(feed))
+    })
+}
+
+/// The node that a claim reads as a whole, if there is more below it than one branch.
+fn node_of(scope: Scope, panel: &Panel) -> Option<Option<usize>> {
+    match scope {
+        Scope::Total => Some(None),
+        Scope::Through(feed) | Scope::FallOfFeed(feed) => {
+            (panel.tree.below_feed(feed).len() > 1).then_some(Some(feed))
+        }
+        _ => None,
+    }
+}
+
+/// A branch is measured if it was read alone, or if its node was read and so was everything below that node.
+fn measured_branches(observations: &[&Observation], panel: &Panel) -> Vec<bool> {
+    let feed_of = |observation: &&Observation| match observation.scope {
+        Scope::Through(feed) | Scope::FallOfFeed(feed) => Some(feed),
+        _ => None,
+    };
+    let feeds: HashSet<usize> = observations.iter().filter_map(feed_of).collect();
+    let read = |feed: usize| feeds.contains(&feed);
+    let mut measured = vec![false; panel.tree.branches().len()];
+    for (index, branch) in panel.tree.branches().iter().enumerate() {
+        use crate::circuit::tree::BranchKind;
+        let alone = match branch.kind {
+            BranchKind::Feed(feed) => read(feed) && panel.tree.below_feed(feed).len() == 1,
+            BranchKind::Unfused(item) => {
+                observations.iter().any(|observation| observation.scope == Scope::Unfused(item))
+            }
+            BranchKind::Battery => false,
+        };
+        if let Some(slot) = measured.get_mut(index) {
+            *slot = alone;
+        }
+    }
+    // From the leaves up: deeper feeds have longer paths.
+    let mut feeds: Vec<usize> = (0..panel.map.feeds.len()).filter(|feed| read(*feed)).collect();
+    feeds.sort_by_key(|feed| std::cmp::Reverse(panel.tree.path_to_battery(*feed).len()));
+    for feed in feeds {
+        let own = panel.tree.branch_of_feed(feed);
+        let rest = panel.tree.below_feed(feed).iter().filter(|branch| **branch != own);
+        if rest.clone().all(|branch| measured.get(*branch).copied().unwrap_or(false))
+            && let Some(slot) = measured.get_mut(own)
+        {
+            *slot = true;
+        }
+    }
+    measured
+}

@@ -1,0 +1,201 @@
+//! A normal vector of which at most one component may be wild: its log density, and what further normal parts along
+//! given directions do to it. One factored covariance serves every case: a wild component and a part along a direction
+//! are rank-one updates of its inverse (Sherman and Morrison 1950).
+//! Leaves to others: what the vector is.
+
+use nalgebra::DVector;
+
+use super::factors::{Factored, along};
+use super::loads::Sparse;
+
+const LN_TWO_PI: f64 = 1.837_877_066_409_345_5;
+
+/// A residual with its covariance, and every assumption about a wild component.
+#[derive(Debug, Clone)]
+pub struct Gaussian {
+    covariance: Factored,
+    /// Σ⁻¹ r.
+    weighted: DVector<f64>,
+    /// The assumptions: first that no component is wild, then one for each component.
+    views: Vec<OutlierCase>,
+}
+
+/// An assumption about which component is wild.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OutlierCase {
+    /// The component that is wild, if one is.
+    pub wild: Option<usize>,
+    /// Log density of the residual under it, with the logarithm of its probability beforehand.
+    pub ln_density: f64,
+    /// Factor of the rank-one correction of the inverse.
+    factor: f64,
+}
+
+/// How likely a wild component is beforehand, and how far off it then is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wildness {
+    /// Probability beforehand that a component is wild, for each of them; none at all for never.
+    pub probabilities: Vec<f64>,
+    /// Standard deviation that is added to a wild component.
+    pub sd: f64,
+}
+
+/// A direction, made ready: Σ⁻¹ d, and its products under each assumption.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Direction {
+    /// The direction, where it is not zero.
+    d: Sparse,
+    /// Σ⁻¹ d.
+    weighted: DVector<f64>,
+    /// dᵀΣ⁻¹r and dᵀΣ⁻¹d under each assumption.
+    products: Vec<(f64, f64)>,
+}
+
+impl Gaussian {
+    /// Makes a residual with its covariance ready.
+    pub fn new(residual: &DVector<f64>, covariance: Factored, wildness: &Wildness) -> Self {
+        let n = residual.len();
+        let weighted = covariance.solve(residual);
+        let ln_determinant = covariance.ln_determinant();
+        let ln_density = -0.5 * (n as f64 * LN_TWO_PI + ln_determinant + residual.dot(&weighted));
+        let inverse = covariance.diagonal().inverse;
+        let none = 1.0 - wildness.probabilities.iter().sum::<f64>();
+        let sound = OutlierCase { wild: None, ln_density: ln_density + none.max(0.5).ln(), factor: 0.0 };
+        let variance = wildness.sd * wildness.sd;
+        let one = |(k, probability): (usize, &f64)| {
+            let spread = 1.0 + variance * inverse.get(k).copied().unwrap_or(0.0);
+            let factor = variance / spread;
+            let off = weighted.get(k).copied().unwrap_or(0.0);
+            let ln = ln_density - 0.5 * spread.ln() + 0.5 * factor * off * off;
+            OutlierCase { wild: Some(k), ln_density: ln + probability.ln(), factor }
+        };
+        let may_be = wildness.probabilities.iter().enumerate();
+        let views = std::iter::once(sound).chain(may_be.map(one)).collect();
+        Self { covariance, weighted, views }
+    }
+
+    /// Returns the assumptions, the one without a wild component first.
+    pub fn views(&self) -> &[OutlierCase] {
+        &self.views
+    }
+
+    /// Makes a direction ready.
+    pub fn direction(&self, d: &DVector<f64>) -> Direction {
+        let weighted = self.covariance.solve(d);
+        let (along, square) = (d.dot(&self.weighted), d.dot(&weighted));
+        let under = |view: &OutlierCase| {
+            let along = view.corrected(along, view.of(&weighted), view.of(&self.weighted));
+            (along, view.corrected(square, view.of(&weighted), view.of(&weighted)))
+        };
+        let products = self.views.iter().map(under).collect();
+        let d = d.iter().copied().enumerate().filter(|(_, size)| *size != 0.0).collect();
+        Direction { d, weighted, products }
+    }
+}
+
+impl Direction {
+    /// Returns dᵀΣ⁻¹r and dᵀΣ⁻¹d under an assumption.
+    pub fn products(&self, view: &OutlierCase) -> (f64, f64) {
+        self.products.get(view.wild.map_or(0, |k| k + 1)).copied().unwrap_or_default()
+    }
+
+    /// The same under each of [`Gaussian::views`].
+    pub fn all_products(&self) -> &[(f64, f64)] {
+        &self.products
+    }
+
+    /// Returns aᵀΣ⁻¹b without a wild component, b being the other direction; it may be ready in any covariance.
+    pub fn plain_product(&self, other: &Self) -> f64 {
+        along(&other.d, &self.weighted)
+    }
+
+    /// Returns Σ⁻¹d at the component that an assumption takes for wild, zero if it takes none.
+    pub fn at_wild(&self, view: &OutlierCase) -> f64 {
+        view.of(&self.weighted)
+    }
+
+    /// Returns Σ⁻¹d at what is wild under each of [`Gaussian::views`], zero where nothing is.
+    pub fn all_at_wild(&self) -> impl Iterator<Item = f64> {
+        std::iter::once(0.0).chain(self.weighted.iter().copied())
+    }
+}
+
+impl OutlierCase {
+    /// Returns aᵀΣ⁻¹b under this assumption from what it is without a wild component, and from Σ⁻¹a and Σ⁻¹b at the
+    /// wild one.
+    pub fn corrected(&self, plain: f64, a: f64, b: f64) -> f64 {
+        plain - self.factor * (a * b)
+    }
+
+    fn of(&self, weighted: &DVector<f64>) -> f64 {
+        self.wild.and_then(|k| weighted.get(k)).copied().unwrap_or(0.0)
+    }
+}
+
+/// What a part N(mean, sd²) along a direction does to the log density, and to the amplitude itself.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Gain {
+    /// Change of the log density.
+    pub ln: f64,
+    /// Mean of the amplitude, given the residual.
+    pub mean: f64,
+    /// Variance of the amplitude, given the residual.
+    pub variance: f64,
+}
+
+/// Returns the gain of a part N(mean, sd²) along a direction with these products dᵀΣ⁻¹r and dᵀΣ⁻¹d.
+pub fn gain((along, square): (f64, f64), mean: f64, sd: f64) -> Gain {
+    let variance = sd * sd;
+    let spread = 1.0 + variance * square;
+    let surplus = along - mean * square;
+    let shift = mean * along - 0.5 * mean * mean * square;
+    Gain {
+        ln: shift - 0.5 * spread.ln() + 0.5 * variance * surplus * surplus / spread,
+        mean: mean + variance * surplus / spread,
+        variance: variance / spread,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::base::numeric::loads::{Component, Loads};
+
+    const NEVER: Wildness = Wildness { probabilities: Vec::new(), sd: 1.0 };
+
+    /// Errors of its own for each, and one that two share.
+    fn factored(own: [f64; 3], direction: &[f64], sd: f64) -> Factored {
+        let one = |at: usize| {
+            let common = vec![(0, [0.5, 0.0, -0.3][at]), (1, direction[at] * sd)];
+            Component { own: own[at], place: at, common }
+        };
+        let loads = Loads::new((0..3).map(one).collect(), &vec![Vec::new(); 3], 0, 2).expect("errors");
+        Factored::new(&Arc::new(loads), &[]).expect("positive definite")
+    }
+
+    /// Against the density written out with the summed covariance, with and without a wild component.
+    #[test]
+    fn rank_one_gains_equal_the_density_done_directly() {
+        let residual = DVector::from_vec(vec![1.0, -0.5, 2.0]);
+        let (own, d) = ([2.0, 1.0, 0.5], [1.0, 0.0, 1.0]);
+        let wildness = Wildness { probabilities: vec![0.01, 0.02, 0.005], sd: 3.0 };
+        let base = Gaussian::new(&residual, factored(own, &d, 0.0), &wildness);
+        let along = DVector::from_row_slice(&d);
+        let direction = base.direction(&along);
+        for view in base.views() {
+            let found = view.ln_density + gain(direction.products(view), 1.5, 0.7).ln;
+            let mut direct = own;
+            let mut prior = 0.965_f64;
+            if let Some(k) = view.wild {
+                direct[k] += 9.0;
+                prior = wildness.probabilities[k];
+            }
+            let left = &residual - &along * 1.5;
+            let direct = Gaussian::new(&left, factored(direct, &d, 0.7), &NEVER);
+            let expected = direct.views()[0].ln_density + prior.ln();
+            assert!((found - expected).abs() < 1e-12, "{:?}", view.wild);
+        }
+    }
+}

@@ -1,0 +1,111 @@
+//! What the interview and a meter log change: factors on how likely a class of causes is, by what was told. Editorial throughout,
+//! editable in `circuits/hints.yaml`. Leaves to others: what was told (`log/interview`), the weights (`infer`).
+
+use std::sync::OnceLock;
+
+use serde::Deserialize;
+
+use crate::base::diagnostic::{Diagnostic, Faults};
+use crate::base::yaml;
+
+/// One factor.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Hint {
+    /// What was told: `add-on`, `work`, `water`, `plugged-in`, `sometimes`, `one-place`, `old` (a model year before
+    /// vehicles slept by network), `sooner` (flat sooner than the settled draw can make it), or what a meter log showed:
+    /// `pulse` (wakes in a rhythm), `restless` (never at rest).
+    pub told: String,
+    /// Class of causes, or `unlisted`, `nothing` or `not-now`.
+    pub cause: String,
+    /// Factor on its weight.
+    pub factor: f64,
+}
+
+/// All factors.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Hints(Vec<Hint>);
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct HintsSchema {
+    format: String,
+    hints: Vec<Hint>,
+}
+
+/// What may be told.
+pub const TOLD: [&str; 10] =
+    ["add-on", "work", "water", "plugged-in", "sometimes", "one-place", "old", "sooner", "pulse", "restless"];
+
+impl Hints {
+    /// Returns the factors that are built in. A test holds that they read.
+    pub fn builtin() -> &'static Hints {
+        static BUILTIN: OnceLock<Hints> = OnceLock::new();
+        BUILTIN.get_or_init(|| Hints::read(super::builtin::HINTS).unwrap_or_default())
+    }
+
+    /// Reads factors.
+    ///
+    /// # Errors
+    /// Not YAML of the expected form, an unknown format or thing told, or a factor that is not positive and finite.
+    pub fn read(text: &str) -> Result<Hints, Faults> {
+        let written: HintsSchema = yaml::read(text)?;
+        let mut faults = Vec::new();
+        if written.format != "fusetrail-hints/1" {
+            faults.push(
+                Diagnostic::new(format!("the format is {}", written.format)).expected("fusetrail-hints/1"),
+            );
+        }
+        for hint in &written.hints {
+            if !TOLD.contains(&hint.told.as_str()) {
+                faults.push(
+                    Diagnostic::new(format!("nobody asks for \"{}\"", hint.told)).expected(TOLD.join(", ")),
+                );
+            }
+            if !(hint.factor.is_finite() && hint.factor > 0.0) {
+                faults.push(
+                    Diagnostic::new(format!("the factor is {}", hint.factor)).expected("a number above 0"),
+                );
+            }
+        }
+        if faults.is_empty() { Ok(Hints(written.hints)) } else { Err(Faults(faults)) }
+    }
+
+    /// Returns the factor on a class of causes when all this was told.
+    pub fn factor(&self, cause: &str, told: &[&str]) -> f64 {
+        let counts = |hint: &&Hint| hint.cause == cause && told.contains(&hint.told.as_str());
+        self.0.iter().filter(counts).map(|hint| hint.factor).product()
+    }
+
+    /// Returns every factor.
+    pub fn all(&self) -> &[Hint] {
+        &self.0
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::loads::Catalogue;
+    use super::*;
+
+    #[test]
+    fn every_built_in_factor_is_on_a_cause_that_there_is() {
+        assert!(!Hints::builtin().all().is_empty());
+        for hint in Hints::builtin().all() {
+            let special = ["unlisted", "nothing", "not-now"].contains(&hint.cause.as_str());
+            assert!(special || Catalogue::builtin().cause(&hint.cause).is_some(), "{hint:?}");
+        }
+    }
+
+    #[test]
+    fn what_was_not_told_changes_nothing() {
+        assert!((Hints::builtin().factor("add-on", &[]) - 1.0).abs() < 1e-12);
+        assert!(Hints::builtin().factor("add-on", &["add-on"]) > 1.0);
+    }
+
+    #[test]
+    fn broken_factors_are_refused_one_by_one() {
+        let text = "format: x\nhints:\n  - {told: moon, cause: lamp, factor: 0}\n";
+        assert_eq!(Hints::read(text).expect_err("three faults").0.len(), 3);
+    }
+}

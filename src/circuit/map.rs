@@ -1,0 +1,250 @@
+//! The checked circuit map: boxes, feeds, loads, unfused items and wake groups, with every reference resolved.
+//! Leaves to others: the written form (`schema`), finding faults (`check`), what a reading sums (`tree`).
+
+use super::fuse::Family;
+use crate::base::quantity::{Ampere, Minute, Ohm, Unit, Volt};
+
+/// A circuit map whose references have all been resolved and whose numbers have been checked.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Map {
+    /// What the map is of, in words.
+    pub title: String,
+    /// Nominal supply voltage: 6, 12 or 24 V.
+    pub system: Volt,
+    /// What kind of vehicle it is: decides the default limit and which cautions apply.
+    pub class: VehicleClass,
+    /// Places where fuses sit.
+    pub boxes: Vec<FuseBox>,
+    /// Groups of modules that wake and sleep together.
+    pub wake_groups: Vec<WakeGroup>,
+    /// Every protection element, parents before or after their children.
+    pub feeds: Vec<Feed>,
+    /// What is connected without a feed of its own.
+    pub unfused: Vec<Unfused>,
+    /// Longest time that the vehicle needs to fall asleep, in minutes after the last disturbance.
+    pub sleep_after: Option<Minute>,
+    /// The limit that the map states.
+    pub limit: Option<Limit>,
+}
+
+/// Kind of vehicle, as far as limits, methods and cautions depend on it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum VehicleClass {
+    /// Passenger car or light van.
+    #[default]
+    Car,
+    /// Hybrid or electric vehicle: high voltage on board.
+    Electrified,
+    /// Truck or bus, usually 24 V.
+    Truck,
+    /// Motorcycle.
+    Motorcycle,
+    /// Boat.
+    Boat,
+    /// Caravan or motorhome living part.
+    Caravan,
+}
+
+/// A limit for the settled draw, with where it is from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Limit {
+    /// The limit.
+    pub current: Ampere,
+    /// Where it is from, in words.
+    pub source: String,
+}
+
+/// A place where fuses sit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FuseBox {
+    /// Short name used by the feeds.
+    pub id: String,
+    /// Where it is, in words.
+    pub place: String,
+    /// Time to get at it when the last reading was elsewhere.
+    pub reach: Minute,
+}
+
+/// Modules that wake and sleep together, and what wakes them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WakeGroup {
+    /// Short name used by the loads.
+    pub id: String,
+    /// Inputs that keep the group awake, such as a door latch.
+    pub inputs: Vec<String>,
+}
+
+/// A protection element: link, fuse or breaker.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Feed {
+    /// Short name, such as `F12`.
+    pub id: String,
+    /// Index of the feed above it; `None` at the battery.
+    pub parent: Option<usize>,
+    /// Index of the box that it sits in.
+    pub place: Option<usize>,
+    /// The element itself.
+    pub fuse: FuseSpec,
+    /// How it can be read.
+    pub access: Access,
+    /// Why it must be handled with care.
+    pub hazard: Option<Hazard>,
+    /// Loads that it carries itself.
+    pub loads: Vec<Load>,
+}
+
+/// Family and rating of a protection element.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FuseSpec {
+    /// Family.
+    pub family: Family,
+    /// Rating printed on it.
+    pub rating: Ampere,
+    /// Cold resistance at 25 °C, if somebody measured this one.
+    pub own_resistance: Option<Ohm>,
+}
+
+/// How a feed can be read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Access {
+    /// Test points within reach: drop, pull, clamp.
+    #[default]
+    Points,
+    /// No test points: pull, clamp.
+    Pull,
+    /// Clamp only.
+    Clamp,
+    /// Cannot be read.
+    None,
+}
+
+/// Why a feed must be handled with care.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Hazard {
+    /// Airbags and belt tensioners.
+    Restraint,
+    /// High voltage.
+    Hv,
+    /// Brakes.
+    Brake,
+    /// Steering.
+    Steering,
+    /// Fuel.
+    Fuel,
+    /// Gas.
+    Gas,
+}
+
+/// Something that draws current on a feed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Load {
+    /// Name as on the lid or in the diagram.
+    pub name: String,
+    /// Kind from the load catalogue; `other` if it is none of them.
+    pub kind: String,
+    /// True if the kind was guessed from the name.
+    pub kind_guessed: bool,
+    /// Expected current asleep.
+    pub asleep: Ampere,
+    /// Expected current awake or failed.
+    pub awake: Ampere,
+    /// Time that it needs to fall asleep after the last disturbance.
+    pub sleeps_after: Minute,
+    /// Index of its wake group.
+    pub wake_group: Option<usize>,
+    /// Indices of further feeds that supply it too.
+    pub also_from: Vec<usize>,
+}
+
+/// Something connected without a feed of its own.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unfused {
+    /// Name.
+    pub name: String,
+    /// Kind from the load catalogue.
+    pub kind: String,
+    /// Index of the feed it hangs below; `None` at the battery.
+    pub parent: Option<usize>,
+    /// True if it may carry current either way (converter, second battery, solar).
+    pub source: bool,
+    /// Expected current asleep.
+    pub asleep: Ampere,
+    /// Expected current when failed.
+    pub awake: Ampere,
+}
+
+impl VehicleClass {
+    /// Every class with its name in maps.
+    pub const NAMES: [(VehicleClass, &'static str); 6] = [
+        (VehicleClass::Car, "car"),
+        (VehicleClass::Electrified, "electrified"),
+        (VehicleClass::Truck, "truck"),
+        (VehicleClass::Motorcycle, "motorcycle"),
+        (VehicleClass::Boat, "boat"),
+        (VehicleClass::Caravan, "caravan"),
+    ];
+
+    /// Returns the class of this name.
+    pub fn from_name(name: &str) -> Option<Self> {
+        Self::NAMES.iter().find(|(_, own)| *own == name).map(|(class, _)| *class)
+    }
+
+    /// Returns its name in maps.
+    pub fn name(self) -> &'static str {
+        Self::NAMES.iter().find(|(class, _)| *class == self).map_or("", |(_, name)| name)
+    }
+}
+
+impl FuseSpec {
+    /// Returns family and rating as people say them: `mini 7.5 A`.
+    pub fn words(&self) -> String {
+        format!("{} {} A", self.family.name(), self.rating.base())
+    }
+}
+
+impl Access {
+    /// Every way of reading with its name in maps.
+    pub const NAMES: [(Access, &'static str); 4] = [
+        (Access::Points, "points"),
+        (Access::Pull, "pull"),
+        (Access::Clamp, "clamp"),
+        (Access::None, "none"),
+    ];
+
+    /// Returns the way of reading of this name.
+    pub fn from_name(name: &str) -> Option<Self> {
+        Self::NAMES.iter().find(|(_, own)| *own == name).map(|(probe, _)| *probe)
+    }
+
+    /// Returns its name in maps.
+    pub fn name(self) -> &'static str {
+        Self::NAMES.iter().find(|(probe, _)| *probe == self).map_or("", |(_, name)| name)
+    }
+}
+
+impl Hazard {
+    /// Every reason with its name in maps, the strictest first.
+    pub const NAMES: [(Hazard, &'static str); 6] = [
+        (Hazard::Restraint, "restraint"),
+        (Hazard::Hv, "hv"),
+        (Hazard::Brake, "brake"),
+        (Hazard::Steering, "steering"),
+        (Hazard::Fuel, "fuel"),
+        (Hazard::Gas, "gas"),
+    ];
+
+    /// Returns the reason of this name.
+    pub fn from_name(name: &str) -> Option<Self> {
+        Self::NAMES.iter().find(|(_, own)| *own == name).map(|(guard, _)| *guard)
+    }
+
+    /// Returns its name in maps.
+    pub fn name(self) -> &'static str {
+        Self::NAMES.iter().find(|(guard, _)| *guard == self).map_or("", |(_, name)| name)
+    }
+
+    /// Returns its rank: 0 is the strictest.
+    pub fn strictness(self) -> usize {
+        Self::NAMES.iter().position(|(guard, _)| *guard == self).unwrap_or(0)
+    }
+}

@@ -1,0 +1,23 @@
+//! Circuit maps and tables; works on text, opens no file.
+
+pub mod builtin;
+pub mod check;
+mod defaults;
+pub mod fuse;
+pub mod fuse_table;
+mod fuse_schema;
+pub mod hints;
+mod keys;
+pub mod lid;
+pub mod limits;
+pub mod loads;
+pub mod map;
+pub mod meters;
+mod resolve;
+mod lint;
+mod parse;
+mod spotted;
+pub mod sketch;
+pub mod tree;
+mod wording;
+pub mod schema;

@@ -1,0 +1,269 @@
+//! A written map to the checked form: names become indices, cycles and doubled names are found.
+//! Leaves to others: shape (`parse`), what a feed and its loads are (`defaults`), lines (`check`), doubts (`lint`).
+
+use std::collections::HashMap;
+
+use super::loads::Catalogue;
+use super::map::{FuseBox, Limit, Map, VehicleClass, WakeGroup};
+use super::schema::{BATTERY, MapSchema};
+use super::spotted::{KeyPath, SpottedKey, key, spot, too_many};
+use super::wording::did_you_mean;
+use crate::base::caps::{BOXES, FEEDS, LEVELS, LOADS, NAME};
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::{Ampere, Minute, Volt};
+use crate::base::styled::clean;
+use crate::base::yaml::PathStep;
+
+/// Time to get at a box when the map does not say: editorial.
+const REACH: Minute = Minute::new(1.5);
+
+/// End of the names that are kept for what no map lists.
+pub(super) const UNLISTED: &str = ":unlisted";
+
+/// Makes the checked form. With faults found the result is of no use.
+pub(super) fn resolve(
+    written: &MapSchema,
+    catalogue: &Catalogue,
+    found: &mut SpottedKey,
+    doubts: &mut SpottedKey,
+) -> Map {
+    let mut resolver = Resolver { written, catalogue, feeds: HashMap::new(), found, doubts };
+    resolver.index_names();
+    let parents: Vec<Option<usize>> = written
+        .feeds
+        .iter()
+        .enumerate()
+        .map(|(index, feed)| resolver.parent(feed.from.as_deref(), &feed_way(index)))
+        .collect();
+    resolver.find_cycles(&parents);
+    resolver.find_excess(&parents);
+    let (system, class) = resolver.system_and_class();
+    Map {
+        title: written.title.clone().unwrap_or_default(),
+        system,
+        class,
+        boxes: written
+            .boxes
+            .iter()
+            .map(|(id, b)| FuseBox {
+                id: id.clone(),
+                place: b.place.clone().unwrap_or_else(|| id.clone()),
+                reach: b.reach_min.map_or(REACH, Minute::new),
+            })
+            .collect(),
+        wake_groups: written
+            .wake_groups
+            .iter()
+            .map(|(id, group)| WakeGroup { id: id.clone(), inputs: group.inputs.clone() })
+            .collect(),
+        feeds: written
+            .feeds
+            .iter()
+            .zip(parents)
+            .enumerate()
+            .map(|(index, (feed, parent))| resolver.feed(index, feed, parent))
+            .collect(),
+        unfused: written
+            .unfused
+            .iter()
+            .enumerate()
+            .map(|(index, one)| resolver.unfused(index, one))
+            .collect(),
+        sleep_after: written.sleep_after_min.map(Minute::new),
+        limit: written.limit_ma.map(|ma| Limit {
+            current: Ampere::from_milli(ma),
+            source: written.limit_source.clone().unwrap_or_else(|| "the circuit map".to_owned()),
+        }),
+    }
+}
+
+/// Returns the way to a feed.
+pub(super) fn feed_way(index: usize) -> KeyPath {
+    vec![PathStep::Key("feeds".to_owned()), PathStep::Item(index)]
+}
+
+/// Returns the way to an unfused item.
+pub(super) fn unfused_way(index: usize) -> KeyPath {
+    vec![PathStep::Key("unfused".to_owned()), PathStep::Item(index)]
+}
+
+/// A map on its way to the checked form.
+pub(super) struct Resolver<'w> {
+    pub written: &'w MapSchema,
+    pub catalogue: &'w Catalogue,
+    /// Index of each feed by its id.
+    pub feeds: HashMap<&'w str, usize>,
+    pub found: &'w mut SpottedKey,
+    pub doubts: &'w mut SpottedKey,
+}
+
+impl<'w> Resolver<'w> {
+    /// Collects the ids of feeds; tells of doubled names and names that cannot be used.
+    fn index_names(&mut self) {
+        let mut taken: HashMap<&str, String> = HashMap::new();
+        let feeds = self.written.feeds.iter().enumerate();
+        let unfused = self.written.unfused.iter().enumerate();
+        let feeds =
+            feeds.map(|(i, feed)| (feed.id.as_deref(), key(&feed_way(i), "id"), format!("feeds[{i}]")));
+        let unfused = unfused
+            .map(|(i, one)| (one.name.as_deref(), key(&unfused_way(i), "name"), format!("unfused[{i}]")));
+        for (name, way, place) in feeds.chain(unfused) {
+            let Some(name) = name else { continue };
+            if let Some(fault) = unusable(name) {
+                spot(self.found, &way, fault);
+            }
+            match taken.get(name) {
+                Some(first) => {
+                    let what = format!("the name {} is taken by {first} already", clean(name));
+                    spot(
+                        self.found,
+                        &way,
+                        Diagnostic::new(what).remedy("give every fuse and item its own name"),
+                    );
+                }
+                None => {
+                    taken.insert(name, place);
+                }
+            }
+        }
+        let groups = self.written.wake_groups.iter().map(|(id, _)| ("wake_groups", id));
+        for (field, id) in self.written.boxes.iter().map(|(id, _)| ("boxes", id)).chain(groups) {
+            let count = id.chars().count();
+            if count == 0 || count > NAME {
+                let fault = Diagnostic::new(format!("a name has {count} characters"));
+                let way = key(&vec![PathStep::Key(field.to_owned())], id);
+                spot(self.found, &way, fault.expected(format!("1 to {NAME}")));
+            }
+        }
+        for (index, feed) in self.written.feeds.iter().enumerate() {
+            if let Some(id) = feed.id.as_deref() {
+                self.feeds.entry(id).or_insert(index);
+            }
+        }
+    }
+
+    /// Returns the ids of all feeds.
+    pub fn ids(&self) -> impl Iterator<Item = &'w str> {
+        self.written.feeds.iter().filter_map(|feed| feed.id.as_deref())
+    }
+
+    /// Tells of a name that leads nowhere, with the nearest that do.
+    pub fn unknown(&mut self, way: &KeyPath, what: &str, name: &str, known: Vec<&str>) {
+        if self.found.is_full() {
+            self.found.more += 1;
+            return;
+        }
+        let all: Vec<&str> = known.iter().copied().take(12).collect();
+        let otherwise = if all.is_empty() { String::new() } else { format!("there are: {}", all.join(", ")) };
+        let remedy = did_you_mean(name, known.into_iter(), otherwise);
+        spot(
+            self.found,
+            way,
+            Diagnostic::new(format!("there is no {what} {}", clean(name))).remedy(clean(&remedy)),
+        );
+    }
+
+    /// Resolves what something hangs below; `None` at the battery, and where there is a fault.
+    pub fn parent(&mut self, from: Option<&str>, way: &KeyPath) -> Option<usize> {
+        let from = from.filter(|from| *from != BATTERY)?;
+        let index = self.feeds.get(from).copied();
+        if index.is_none() {
+            let known = std::iter::once(BATTERY).chain(self.ids()).collect();
+            self.unknown(&key(way, "from"), "feed", from, known);
+        }
+        index
+    }
+
+    /// Tells of each cycle once, at its first feed in the file.
+    fn find_cycles(&mut self, parents: &[Option<usize>]) {
+        // The walk in which a feed was seen, so that each is walked through once.
+        let mut seen: Vec<Option<usize>> = vec![None; parents.len()];
+        for start in 0..parents.len() {
+            let mut at = Some(start);
+            while let Some(index) = at {
+                match seen.get_mut(index) {
+                    Some(mark @ None) => *mark = Some(start),
+                    Some(Some(walk)) if *walk == start => {
+                        self.tell_cycle(index, parents);
+                        break;
+                    }
+                    _ => break,
+                }
+                at = parents.get(index).copied().flatten();
+            }
+        }
+    }
+
+    fn tell_cycle(&mut self, on_it: usize, parents: &[Option<usize>]) {
+        let mut ring = vec![on_it];
+        let mut at = parents.get(on_it).copied().flatten();
+        while let Some(index) = at.filter(|index| *index != on_it) {
+            ring.push(index);
+            at = parents.get(index).copied().flatten();
+        }
+        let first = ring.iter().enumerate().min_by_key(|(_, index)| **index).map_or(0, |(place, _)| place);
+        ring.rotate_left(first);
+        let name = |index: &usize| self.written.feeds.get(*index).and_then(|feed| feed.id.clone());
+        let mut names: Vec<String> = ring.iter().filter_map(name).take(12).collect();
+        names.extend(names.first().cloned());
+        let what = format!("a feed feeds itself: {}", clean(&names.join(" from ")));
+        let fault = Diagnostic::new(what).expected("every feed to lead to the battery");
+        spot(self.found, &key(&feed_way(ring.first().copied().unwrap_or(on_it)), "from"), fault);
+    }
+
+    /// Tells of more feeds than any vehicle has, and of feeds too far below the battery: only of the first of each
+    /// chain, the others follow from it.
+    fn find_excess(&mut self, parents: &[Option<usize>]) {
+        let feeds = vec![PathStep::Key("feeds".to_owned())];
+        let loads = self.written.feeds.iter().map(|feed| feed.loads.len()).sum();
+        too_many(self.found, &feeds, "feeds", parents.len(), FEEDS);
+        too_many(self.found, &feeds, "loads in all", loads, LOADS);
+        let boxes = vec![PathStep::Key("boxes".to_owned())];
+        too_many(self.found, &boxes, "boxes", self.written.boxes.len(), BOXES);
+        if self.found.too_large {
+            return;
+        }
+        for start in 0..parents.len() {
+            let above = |at: &usize| parents.get(*at).copied().flatten();
+            let depth = std::iter::successors(Some(start), above).take(LEVELS + 2).count();
+            if depth == LEVELS + 1 {
+                let fault = Diagnostic::new(format!("this feed stands {LEVELS} feeds below the battery"));
+                spot(self.found, &key(&feed_way(start), "from"), fault.expected("a tree as in a vehicle"));
+            }
+        }
+    }
+
+    fn system_and_class(&mut self) -> (Volt, VehicleClass) {
+        let volts = self.written.system_v.unwrap_or(12.0);
+        if ![6.0, 12.0, 24.0].contains(&volts) {
+            let fault = Diagnostic::new(format!("system_v is {volts}")).expected("6, 12 or 24");
+            spot(self.found, &vec![PathStep::Key("system_v".to_owned())], fault);
+        }
+        let usual = if volts == 24.0 { VehicleClass::Truck } else { VehicleClass::Car };
+        let class = match self.written.class.as_deref() {
+            None => usual,
+            Some(name) => VehicleClass::from_name(name).unwrap_or_else(|| {
+                let known = VehicleClass::NAMES.iter().map(|(_, name)| *name).collect();
+                self.unknown(&vec![PathStep::Key("class".to_owned())], "class", name, known);
+                usual
+            }),
+        };
+        (Volt::new(volts), class)
+    }
+}
+
+/// Says why a name cannot be used for a feed or an unfused item.
+pub(super) fn unusable(name: &str) -> Option<Diagnostic> {
+    let what = if name == BATTERY {
+        "the name battery stands for the battery itself".to_owned()
+    } else if name.ends_with(UNLISTED) {
+        format!("names that end in {UNLISTED} stand for what no map lists")
+    } else if name.chars().count() > NAME {
+        format!("a name has {} characters, at most {NAME} are taken", name.chars().count())
+    } else if name.chars().any(|c| c.is_control() || matches!(c, '/' | '=')) {
+        format!("the name {} holds / or = or a control character", clean(name))
+    } else {
+        return None;
+    };
+    Some(Diagnostic::new(what).expected("a short name such as F12"))
+}

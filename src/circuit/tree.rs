@@ -1,0 +1,351 @@
+//! The feed tree: its branches in a fixed order, which of them flow through a feed, and finding things by name.
+//! Leaves to others: the map itself (`map`), what a reading says about the sums (`measure/observation`).
+
+use super::map::{Feed, Hazard, Map};
+use super::resolve::UNLISTED;
+use super::schema::BATTERY;
+use super::wording::did_you_mean;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::styled::clean;
+
+/// All that one node of the tree carries itself, without the feeds and items below it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Branch {
+    /// Its name: a feed id, `FEED:unlisted`, an unfused name or `battery:unlisted`.
+    pub id: String,
+    /// What it is.
+    pub kind: BranchKind,
+}
+
+/// What a branch is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BranchKind {
+    /// What a feed carries itself, by index of the feed.
+    Feed(usize),
+    /// An unfused item, by index.
+    Unfused(usize),
+    /// What hangs on the battery and is on no map.
+    Battery,
+}
+
+/// A place that a clamp can go around.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ClampAt {
+    /// A feed, by index: all that flows through it.
+    Feed(usize),
+    /// An unfused item, by index.
+    Unfused(usize),
+}
+
+/// The feed tree of one map.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tree {
+    branches: Vec<Branch>,
+    below: Vec<Vec<usize>>,
+    paths: Vec<Vec<usize>>,
+    guards: Vec<Option<Hazard>>,
+    feeds: Vec<String>,
+    unfused: Vec<String>,
+    loads: Vec<Vec<String>>,
+    groups: Vec<Vec<String>>,
+}
+
+impl Tree {
+    /// Makes the tree. Branches stand in this order: one for each feed, in the order of the map; one for each
+    /// unfused item; what is unlisted at the battery.
+    pub fn new(map: &Map) -> Self {
+        let has_below = |index: usize| {
+            map.feeds.iter().any(|feed| feed.parent == Some(index))
+                || map.unfused.iter().any(|item| item.parent == Some(index))
+        };
+        let name = |index: usize, feed: &Feed| {
+            if feed.loads.is_empty() && has_below(index) {
+                format!("{}{UNLISTED}", feed.id)
+            } else {
+                feed.id.clone()
+            }
+        };
+        let feeds = map.feeds.iter().enumerate();
+        let feeds = feeds.map(|(i, feed)| Branch { id: name(i, feed), kind: BranchKind::Feed(i) });
+        let unfused = map.unfused.iter().enumerate();
+        let unfused = unfused.map(|(i, one)| Branch { id: one.name.clone(), kind: BranchKind::Unfused(i) });
+        let rest = Branch { id: format!("{BATTERY}{UNLISTED}"), kind: BranchKind::Battery };
+        let branches: Vec<Branch> = feeds.chain(unfused).chain([rest]).collect();
+        let paths: Vec<Vec<usize>> = (0..map.feeds.len()).map(|feed| path(map, feed)).collect();
+        let (below, guards) = sums(map, &paths);
+        Self {
+            branches,
+            below,
+            paths,
+            guards,
+            feeds: map.feeds.iter().map(|feed| feed.id.clone()).collect(),
+            unfused: map.unfused.iter().map(|item| item.name.clone()).collect(),
+            loads: map
+                .feeds
+                .iter()
+                .map(|feed| feed.loads.iter().map(|load| load.name.clone()).collect())
+                .collect(),
+            groups: map.wake_groups.iter().map(|group| group.inputs.clone()).collect(),
+        }
+    }
+
+    /// Returns every branch, in the fixed order.
+    pub fn branches(&self) -> &[Branch] {
+        &self.branches
+    }
+
+    /// Returns the branches that flow through a feed, its own among them, in ascending order; empty if there is
+    /// no such feed.
+    pub fn below_feed(&self, feed: usize) -> &[usize] {
+        self.below.get(feed).map_or(&[], Vec::as_slice)
+    }
+
+    /// Returns the branch of what a feed carries itself.
+    pub fn branch_of_feed(&self, feed: usize) -> usize {
+        feed
+    }
+
+    /// Returns the branch of an unfused item.
+    pub fn branch_of_unfused(&self, item: usize) -> usize {
+        self.feeds.len() + item
+    }
+
+    /// Returns the branch of what is unlisted at the battery.
+    pub fn branch_of_battery(&self) -> usize {
+        self.feeds.len() + self.unfused.len()
+    }
+
+    /// Returns the feeds from a feed up to the battery, the feed itself first.
+    pub fn path_to_battery(&self, feed: usize) -> &[usize] {
+        self.paths.get(feed).map_or(&[], Vec::as_slice)
+    }
+
+    /// Returns how many feeds stand above a feed: 0 at the battery.
+    pub fn depth(&self, feed: usize) -> usize {
+        self.path_to_battery(feed).len().saturating_sub(1)
+    }
+
+    /// Returns the strictest guard of a feed and of all feeds below it: pulling it takes them all off.
+    pub fn guard_through(&self, feed: usize) -> Option<Hazard> {
+        self.guards.get(feed).copied().flatten()
+    }
+
+    /// Finds a feed by its id.
+    ///
+    /// # Errors
+    /// No feed has that id, or several do that differ in capitals only.
+    pub fn find_feed(&self, name: &str) -> Result<usize, Diagnostic> {
+        find(name, &self.feeds, "fuse")
+    }
+
+    /// Finds a branch by its id; the id of a feed finds what that feed carries itself.
+    ///
+    /// # Errors
+    /// No branch has that id, or several do that differ in capitals only.
+    pub fn find_branch(&self, name: &str) -> Result<usize, Diagnostic> {
+        if let Ok(feed) = self.find_feed(name) {
+            return Ok(self.branch_of_feed(feed));
+        }
+        let ids: Vec<String> = self.branches.iter().map(|branch| branch.id.clone()).collect();
+        find(name, &ids, "branch")
+    }
+
+    /// Finds a feed or an unfused item to clamp.
+    ///
+    /// # Errors
+    /// Nothing has that name, or several do that differ in capitals only.
+    pub fn find_place_to_clamp(&self, name: &str) -> Result<ClampAt, Diagnostic> {
+        let all: Vec<String> = self.feeds.iter().chain(&self.unfused).cloned().collect();
+        let index = find(name, &all, "fuse or unfused item")?;
+        Ok(match index.checked_sub(self.feeds.len()) {
+            None => ClampAt::Feed(index),
+            Some(item) => ClampAt::Unfused(item),
+        })
+    }
+
+    /// Finds a load written as `F12/audio unit`: index of the feed and of the load on it.
+    ///
+    /// # Errors
+    /// There is no `/` in it, no such feed or no such load on that feed.
+    pub fn find_load(&self, name: &str) -> Result<(usize, usize), Diagnostic> {
+        let Some((feed, load)) = name.split_once('/') else {
+            let what = format!("{} names no load", clean(name));
+            return Err(Diagnostic::new(what).expected("fuse and load, such as \"F12/audio unit\""));
+        };
+        let feed = self.find_feed(feed)?;
+        let loads = self.loads.get(feed).map_or(&[][..], Vec::as_slice);
+        Ok((feed, find(load, loads, "load on this fuse")?))
+    }
+
+    /// Finds an input of wake groups: its name as in the map, and the indices of the groups that it wakes.
+    ///
+    /// # Errors
+    /// No wake group has an input of that name.
+    pub fn find_input(&self, name: &str) -> Result<(&str, Vec<usize>), Diagnostic> {
+        let mut all: Vec<String> = self.groups.iter().flatten().cloned().collect();
+        all.sort();
+        all.dedup();
+        let found = all.get(find(name, &all, "input")?).cloned().unwrap_or_default();
+        let groups: Vec<usize> = (0..self.groups.len())
+            .filter(|group| self.groups.get(*group).is_some_and(|inputs| inputs.contains(&found)))
+            .collect();
+        let own = self.groups.iter().flatten().find(|input| **input == found).map_or("", String::as_str);
+        Ok((own, groups))
+    }
+}
+
+/// Returns the feeds from one up to the battery. A checked map has no cycle; one made by hand is cut there.
+fn path(map: &Map, feed: usize) -> Vec<usize> {
+    let mut path = vec![feed];
+    let mut at = map.feeds.get(feed).and_then(|feed| feed.parent);
+    while let Some(index) = at.filter(|index| *index < map.feeds.len() && !path.contains(index)) {
+        path.push(index);
+        at = map.feeds.get(index).and_then(|feed| feed.parent);
+    }
+    path
+}
+
+/// Returns for each feed the branches through it and the strictest guard among them.
+fn sums(map: &Map, paths: &[Vec<usize>]) -> (Vec<Vec<usize>>, Vec<Option<Hazard>>) {
+    let mut below = vec![Vec::new(); map.feeds.len()];
+    let mut guards: Vec<Option<Hazard>> = vec![None; map.feeds.len()];
+    for (feed, path) in paths.iter().enumerate() {
+        let own = map.feeds.get(feed).and_then(|feed| feed.hazard);
+        for above in path {
+            if let Some(list) = below.get_mut(*above) {
+                list.push(feed);
+            }
+            if let Some(guard) = guards.get_mut(*above) {
+                *guard = guard.iter().chain(&own).copied().min_by_key(|guard| guard.strictness());
+            }
+        }
+    }
+    for (item, one) in map.unfused.iter().enumerate() {
+        let above = one.parent.and_then(|parent| paths.get(parent)).map_or(&[][..], Vec::as_slice);
+        for feed in above {
+            if let Some(list) = below.get_mut(*feed) {
+                list.push(map.feeds.len() + item);
+            }
+        }
+    }
+    (below, guards)
+}
+
+/// Finds a name: as it stands, or with other capitals if that is unambiguous.
+fn find(name: &str, known: &[String], what: &str) -> Result<usize, Diagnostic> {
+    let name = name.trim();
+    if let Some(index) = known.iter().position(|one| one == name) {
+        return Ok(index);
+    }
+    let folded = name.to_lowercase();
+    let alike: Vec<usize> =
+        known.iter().enumerate().filter(|(_, one)| one.to_lowercase() == folded).map(|(i, _)| i).collect();
+    match alike.as_slice() {
+        [index] => Ok(*index),
+        [] => {
+            let all = match known.len() {
+                0 => format!("the map has no {what}"),
+                1..=12 => format!("there are: {}", known.join(", ")),
+                count => format!("there are {count}; see `fusetrail circuits show`"),
+            };
+            let remedy = did_you_mean(name, known.iter().map(String::as_str), all);
+            Err(Diagnostic::new(format!("no {what} {}", clean(name))).remedy(clean(&remedy)))
+        }
+        several => {
+            let names: Vec<&str> = several.iter().filter_map(|i| known.get(*i)).map(String::as_str).collect();
+            let fault = Diagnostic::new(format!("{} can mean several", clean(name)));
+            Err(fault.expected(format!("one of {}", clean(&names.join(", ")))))
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::check::check;
+
+    fn tree() -> Tree {
+        let text = include_str!("../../tests/data/map-small.yaml");
+        Tree::new(&check("small", text).unwrap_or_else(|faults| panic!("{faults}")).0)
+    }
+
+    fn names(tree: &Tree, branches: &[usize]) -> Vec<String> {
+        branches.iter().map(|branch| tree.branches()[*branch].id.clone()).collect()
+    }
+
+    #[test]
+    fn branches_stand_in_a_fixed_order_and_only_bare_nodes_are_unlisted() {
+        let tree = tree();
+        let all: Vec<&str> = tree.branches().iter().map(|branch| branch.id.as_str()).collect();
+        let due =
+            ["F12", "L1:unlisted", "L2", "F31", "SPARE", "f31", "alternator", "heater", "battery:unlisted"];
+        assert_eq!(all, due);
+        assert_eq!(tree.branches()[tree.branch_of_battery()].kind, BranchKind::Battery);
+        assert_eq!(tree.branches()[tree.branch_of_unfused(1)].id, "heater");
+    }
+
+    #[test]
+    fn what_flows_through_a_feed_is_its_own_branch_and_all_below() {
+        let tree = tree();
+        let through = |name: &str| names(&tree, tree.below_feed(tree.find_feed(name).expect("a feed")));
+        assert_eq!(through("L1"), ["F12", "L1:unlisted", "L2", "F31", "heater"]);
+        assert_eq!(through("L2"), ["L2", "F31", "heater"]);
+        assert_eq!(through("F31"), ["F31"]);
+        assert_eq!(through("SPARE"), ["SPARE"]);
+        let f31 = tree.find_feed("F31").expect("a feed");
+        let path: Vec<String> = names(&tree, tree.path_to_battery(f31));
+        assert_eq!(path, ["F31", "L2", "L1:unlisted"]);
+        assert_eq!(tree.depth(f31), 2);
+    }
+
+    #[test]
+    fn a_link_is_as_guarded_as_the_strictest_circuit_below_it() {
+        let tree = tree();
+        let guard = |name: &str| tree.guard_through(tree.find_feed(name).expect("a feed"));
+        assert_eq!(guard("F12"), Some(Hazard::Fuel));
+        assert_eq!(guard("L2"), Some(Hazard::Restraint));
+        assert_eq!(guard("L1"), Some(Hazard::Restraint));
+        assert_eq!(guard("SPARE"), None);
+    }
+
+    #[test]
+    fn names_are_found_with_other_capitals_where_that_is_unambiguous() {
+        let tree = tree();
+        assert_eq!(tree.find_feed("f12"), Ok(0));
+        assert_eq!(tree.find_feed(" spare "), Ok(4));
+        assert_eq!(tree.find_feed("F31"), Ok(3));
+        assert_eq!(tree.find_branch("l1"), Ok(1));
+        assert_eq!(tree.find_branch("L1:unlisted"), Ok(1));
+        assert_eq!(tree.find_branch("Alternator"), Ok(6));
+        assert_eq!(tree.find_place_to_clamp("heater"), Ok(ClampAt::Unfused(1)));
+        assert_eq!(tree.find_place_to_clamp("L2"), Ok(ClampAt::Feed(2)));
+        assert_eq!(tree.find_load("f12/Audio Unit"), Ok((0, 0)));
+        assert_eq!(tree.find_input("driver door LATCH"), Ok(("driver door latch", vec![0, 1])));
+        assert_eq!(tree.find_input("key"), Ok(("key", vec![1])));
+    }
+
+    #[test]
+    fn a_name_that_is_not_there_is_answered_with_the_nearest() {
+        let tree = tree();
+        let said = tree.find_feed("F21").expect_err("no such fuse").to_string();
+        assert_eq!(said, "no fuse F21 (did you mean F12, F31, f31?)");
+        assert!(tree.find_branch("alternatr").expect_err("none").to_string().contains("alternator"));
+        assert!(tree.find_load("F12").expect_err("no slash").to_string().contains("F12/audio unit"));
+        assert!(tree.find_load("F12/radio").expect_err("none").to_string().contains("audio unit"));
+        let said = Tree::new(&crate::circuit::builtin::map("blank").expect("blank")).find_feed("F1");
+        assert_eq!(said.expect_err("none").to_string(), "no fuse F1 (the map has no fuse)");
+    }
+
+    #[test]
+    fn two_that_differ_in_capitals_only_must_be_told_exactly() {
+        let mut map = crate::circuit::builtin::map("blank").expect("blank");
+        map.unfused[0].name = "A".into();
+        map.unfused[1].name = "a".into();
+        let tree = Tree::new(&map);
+        assert_eq!(tree.find_branch("a"), Ok(1));
+        map.unfused[0].name = "Ab".into();
+        map.unfused[1].name = "aB".into();
+        let said = Tree::new(&map).find_branch("ab").expect_err("two").to_string();
+        assert!(said.contains("one of Ab, aB"), "{said}");
+    }
+}

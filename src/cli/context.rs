@@ -1,0 +1,143 @@
+//! What a command has before it: stdout for the result, stderr for talk, the form, the width and the clock.
+//! Leaves to others: what is said, and how it looks (`paint`).
+#![allow(clippy::disallowed_methods, reason = "the one place that holds stdout and stderr")]
+
+use std::io::{self, IsTerminal, Write};
+
+use serde::Serialize;
+
+use super::clock::Clock;
+use super::error::{CliError, Exit};
+use super::json;
+use super::paint::{Color, Environment, paint};
+use super::table::Table;
+use crate::base::styled::{Role, StyledText};
+
+/// Form of the result.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, clap::ValueEnum)]
+pub enum OutputFormat {
+    /// For people.
+    #[default]
+    Text,
+    /// For programs: all keys always present.
+    Json,
+}
+
+/// Returns true if both streams that help and errors of usage go to are terminals.
+pub fn both_are_terminals() -> bool {
+    io::stdout().is_terminal() && io::stderr().is_terminal()
+}
+
+/// The surroundings of a run.
+#[derive(Debug, Clone)]
+pub struct Context {
+    /// Form of the result.
+    pub format: OutputFormat,
+    /// The clock.
+    pub clock: Clock,
+    /// What the environment says.
+    pub environment: Environment,
+    colour_out: bool,
+    colour_talk: bool,
+}
+
+impl Context {
+    /// Sets the desk.
+    pub fn new(format: OutputFormat, color: Color, clock: Clock) -> Self {
+        let environment = Environment::read();
+        let colour_out = environment.colour(color, io::stdout().is_terminal());
+        let colour_talk = environment.colour(color, io::stderr().is_terminal());
+        Self { format, clock, environment, colour_out, colour_talk }
+    }
+
+    /// Returns the width in columns.
+    pub fn width(&self) -> usize {
+        self.environment.width()
+    }
+
+    /// Returns true if a person can be asked: stdin and stderr are both terminals. With one of them piped a
+    /// prompt would wait for ever on a terminal that nobody looks at.
+    pub fn has_person(&self) -> bool {
+        io::stdin().is_terminal() && io::stderr().is_terminal()
+    }
+
+    /// Returns true if colours go to the talk.
+    pub fn colour_talk(&self) -> bool {
+        self.colour_talk
+    }
+
+    /// Writes lines of the result, wrapped.
+    ///
+    /// # Errors
+    /// The stream cannot be written to.
+    pub fn print(&self, lines: &[StyledText]) -> Result<(), CliError> {
+        self.print_raw(&paint(lines, self.width(), self.colour_out))
+    }
+
+    /// Shows lines of a hunt: the result for people, talk where a program wants JSON. That nobody reads any more is
+    /// no reason to stop a hunt.
+    pub fn show(&self, lines: &[StyledText]) {
+        match self.format {
+            OutputFormat::Text => drop(self.print(lines)),
+            OutputFormat::Json => self.talk(lines),
+        }
+    }
+
+    /// Writes a table of the result.
+    ///
+    /// # Errors
+    /// The stream cannot be written to.
+    pub fn print_table(&self, table: &Table) -> Result<(), CliError> {
+        self.print_raw(&table.render(self.width()))
+    }
+
+    /// Writes a text of the result as it stands: YAML, CSV, JSON. Whoever made it has seen to it that nothing foreign in
+    /// it is a control character.
+    ///
+    /// # Errors
+    /// The stream cannot be written to.
+    pub fn print_raw(&self, text: &str) -> Result<(), CliError> {
+        let mut out = io::stdout().lock();
+        out.write_all(text.as_bytes()).and_then(|()| out.flush()).map_err(|error| CliError::stream(&error))
+    }
+
+    /// Writes the result as one JSON document.
+    ///
+    /// # Errors
+    /// The stream cannot be written to, or the value has no JSON form.
+    pub fn print_json(&self, value: &impl Serialize) -> Result<(), CliError> {
+        self.print_raw(&json::document(value)?)
+    }
+
+    /// Ends a command that has put entries into a log and then shown what they mean: where that could not be shown,
+    /// it says that they are in the log all the same, so that nobody enters them twice.
+    ///
+    /// # Errors
+    /// What was shown could not be.
+    pub fn after_keeping(&self, entries: &[usize], shown: Result<(), CliError>) -> Result<Exit, CliError> {
+        if shown.is_err() {
+            let told = match entries {
+                [] => "The log is as it was; its answer could not be shown.".to_owned(),
+                [one] => format!("Entry {one} is in the log; only the answer to it could not be shown."),
+                [first, .., last] => {
+                    format!(
+                        "Entries {first} to {last} are in the log; only the answer to them could not be shown."
+                    )
+                }
+            };
+            self.talk(&[StyledText::of(Role::Doubt, told)]);
+        }
+        shown.map(|()| Exit::Done)
+    }
+
+    /// Says something aside, on stderr. That nobody may be listening any more is no reason to stop.
+    pub fn talk(&self, lines: &[StyledText]) {
+        self.talk_raw(&paint(lines, self.width(), self.colour_talk));
+    }
+
+    /// Says a text aside as it stands, such as a prompt without a line end.
+    pub fn talk_raw(&self, text: &str) {
+        let mut err = io::stderr().lock();
+        let _ = err.write_all(text.as_bytes()).and_then(|()| err.flush());
+    }
+}

@@ -1,0 +1,51 @@
+//! From the circuit to the component: unplugging loads, or working the inputs of a held group.
+//! Leaves to others: which one next (`plan/next`).
+
+use chrono::{DateTime, FixedOffset};
+
+use super::{search, settled, stage_skipped};
+use crate::base::styled::{Role, StyledText};
+use crate::hunt::analysis::Analysis;
+use crate::hunt::caution;
+use crate::hunt::question::Question;
+use crate::hunt::{HuntStep, Taken, show};
+use crate::log::case::Case;
+use crate::plan::candidate::Action;
+use crate::plan::next::{NARROWS_NOTHING, Proposal, Stop};
+use crate::text;
+
+/// Returns the next reading that narrows, until the component is found or none is left.
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
+    let over = stage_skipped(case, "narrow")
+        || settled(case, "narrow.reading")
+        || case.answer("total.within") == Some("stop");
+    if over {
+        return None;
+    }
+    let analysis = Analysis::of(case).ok()?;
+    if !matches!(analysis.plan.stop, Stop::Decided(_) | Stop::NotWorth(_)) {
+        return None;
+    }
+    // Where the search ended because it no longer paid, its own readings stand behind those that narrow.
+    let narrows = |proposal: &&Proposal| matches!(proposal.action, Action::Unplug | Action::Input);
+    let first = analysis.plan.readings.first().filter(narrows);
+    let proposal = first.filter(|proposal| proposal.bits > NARROWS_NOTHING)?;
+    if proposal.action == Action::Unplug
+        && let Some(step) = caution::before_pull(case)
+    {
+        return Some(step);
+    }
+    let mut say = show::latest(case, &analysis);
+    say.push(show::stop(&analysis));
+    say.extend(show::leading(&analysis, 2));
+    say.push(text::next::proposal_line(proposal, analysis.excess.as_ref(), &analysis.panel));
+    Some(HuntStep::ask(search::reading_question("narrow.reading", proposal, &analysis)).after(say))
+}
+
+/// Takes a reading.
+pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+    if matches!(text.to_lowercase().as_str(), "done" | "end") {
+        return Taken::answer(question, "done").saying([StyledText::of(Role::Hint, "Narrowing ends here.")]);
+    }
+    search::take_reading(case, question, text)
+}

@@ -1,0 +1,101 @@
+//! The trail: one reading after another, each the one that tells most for its minutes, until one branch or group
+//! explains the draw or nothing left can tell. Any other reading may be typed instead.
+//! Leaves to others: which reading (`plan/next`), what it means (`text`).
+
+use chrono::{DateTime, FixedOffset};
+
+use super::{settled, stage_skipped};
+use crate::base::styled::{Role, StyledText};
+use crate::hunt::analysis::Analysis;
+use crate::hunt::caution;
+use crate::hunt::question::{Question, Wanted};
+use crate::hunt::{HuntStep, Taken, show, supply, typed};
+use crate::log::case::Case;
+use crate::log::entry::LogEvent;
+use crate::plan::candidate::Action;
+use crate::plan::next::{Proposal, Stop};
+use crate::text;
+
+/// Returns the next reading of the trail, until it is over.
+pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
+    let over = stage_skipped(case, "trail")
+        || settled(case, "trail.reading")
+        || case.answer("total.within") == Some("stop");
+    if over {
+        return None;
+    }
+    let analysis = Analysis::of(case).ok()?;
+    if analysis.plan.stop != Stop::Open {
+        return None;
+    }
+    let proposal = analysis.plan.readings.first()?;
+    if matches!(proposal.action, Action::Pull | Action::Unplug)
+        && let Some(step) = caution::before_pull(case)
+    {
+        return Some(step);
+    }
+    let mut say = show::latest(case, &analysis);
+    say.extend(show::standing(&analysis));
+    say.push(text::next::proposal_line(proposal, analysis.excess.as_ref(), &analysis.panel));
+    Some(HuntStep::ask(reading_question("trail.reading", proposal, &analysis)).after(say))
+}
+
+/// Returns the question for a proposed reading.
+pub fn reading_question(id: &str, proposal: &Proposal, analysis: &Analysis) -> Question {
+    let instruction = text::next::instruction(proposal, &analysis.panel);
+    let mut capitals = instruction.chars();
+    let prompt: String = capitals.next().into_iter().flat_map(char::to_uppercase).chain(capitals).collect();
+    let unit = match proposal.action {
+        Action::Drop | Action::Zero | Action::Step => "mV",
+        _ => "mA",
+    };
+    Question::line(
+        id,
+        prompt,
+        "Type the value, or any other reading: F12 3.0 · others 0.0 (the rest of this box, really read) · clamp L1 350mA · pull F12 482 77 · refit F12 480 · unplug F12/radio 482 77 · input NAME 560 50 · step F12 3.0mV 10.6mV 1.02A · total 482 · note TEXT · disturb TEXT. done ends the trail.",
+    )
+    .in_unit(unit)
+    .reading(wanted(proposal))
+}
+
+fn wanted(proposal: &Proposal) -> Wanted {
+    let at = proposal.at.clone().unwrap_or_default();
+    match proposal.action {
+        Action::Drop => Wanted::Drop(at),
+        Action::Step => Wanted::Step(at),
+        Action::Clamp => Wanted::Clamp(at),
+        Action::Pull => Wanted::Pull(at),
+        Action::Unplug => Wanted::Unplug(at),
+        Action::Input => Wanted::Input(at),
+        Action::Total => Wanted::Total { as_found: false, after_repair: false },
+        Action::Zero => Wanted::Zero,
+    }
+}
+
+/// Takes a reading of the trail.
+pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+    if matches!(text.to_lowercase().as_str(), "done" | "end") {
+        return Taken::answer(question, "done").saying([StyledText::of(Role::Hint, "The trail ends here.")]);
+    }
+    take_reading(case, question, text)
+}
+
+/// Reads a line at a reading question; what cannot be read is refused, what is doubtful is entered and questioned.
+pub fn take_reading(case: &Case, question: &Question, text: &str) -> Taken {
+    use crate::hunt::question::QuestionKind;
+    let wanted = match &question.kind {
+        QuestionKind::Reading(wanted) => Some(wanted),
+        _ => None,
+    };
+    match typed::read(case, text, wanted) {
+        Ok(entries) => {
+            let volts = |entry: &LogEvent| match entry {
+                LogEvent::Volts { volts } => supply::sagged(case, volts.value),
+                _ => None,
+            };
+            let say: Vec<StyledText> = entries.iter().filter_map(volts).collect();
+            Taken { entries, say, leave: false }
+        }
+        Err(fault) => Taken::refuse(fault.to_string()),
+    }
+}

@@ -1,0 +1,390 @@
+//! What may be wrong, one cause at a time: nothing, one part (a load, an unfused item, something unlisted at a node),
+//! or a wake group held awake by one of its inputs. Each says which parts draw too much and by how much.
+//! Leaves to others: how likely each is beforehand (`weight`), how the readings change that (`posterior`).
+
+use std::collections::{BTreeSet, HashSet};
+
+use super::weight::Weights;
+use crate::base::numeric::mixture::{MixturePart as Size, log_normal, reweighted};
+use crate::base::quantity::{Ampere, Unit};
+use crate::measure::observation::{Interrupted, Observation, Panel, Scope};
+use crate::measure::place::Places;
+use crate::measure::sources::PartKind;
+use crate::measure::together::group_of;
+
+/// A cause.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Cause {
+    /// Nothing is wrong: every current is about what the map expects asleep.
+    Nothing,
+    /// One part draws too much: branch and part.
+    Part(usize, PartKind),
+    /// A wake group is held awake: group, and what holds it.
+    Held(usize, HeldBy),
+}
+
+/// What holds a wake group awake.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum HeldBy {
+    /// One of its inputs, by index.
+    Input(usize),
+    /// One of its own modules, which keeps calling the others: feed index, load index on it.
+    Module(usize, usize),
+    /// Something that the map doesn't list, or a module that no reading has told apart yet.
+    Unlisted,
+}
+
+/// What a hunt decides for: a branch, or a wake group.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum CauseClass {
+    /// Nothing is wrong.
+    Nothing,
+    /// A branch, whichever part of it.
+    Branch(usize),
+    /// A wake group, whatever holds it.
+    Group(usize),
+}
+
+/// Returns the class of a cause.
+pub fn class(cause: Cause) -> CauseClass {
+    match cause {
+        Cause::Nothing => CauseClass::Nothing,
+        Cause::Part(branch, _) => CauseClass::Branch(branch),
+        Cause::Held(group, _) => CauseClass::Group(group),
+    }
+}
+
+/// Which parts draw too much together, per ampere of amplitude (or per unit of activity for a group).
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pattern {
+    /// Share of this pattern within its hypothesis.
+    pub share: f64,
+    /// Part index and its excess per unit of amplitude.
+    pub excess: Vec<(usize, f64)>,
+    /// Relative standard deviation of each part's excess about the pattern, independent of the others.
+    pub spread: f64,
+    /// Parts that may draw along although the map doesn't count them in: part index and standard deviation, in
+    /// ampere per unit of amplitude.
+    pub stray: Vec<(usize, f64)>,
+    /// What the amplitude may be.
+    pub sizes: Vec<Size>,
+    /// The same in fewer parts, for two causes at once.
+    pub rough: Vec<Size>,
+}
+
+/// A hypothesis: a cause with its weight beforehand and the patterns it may show.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hypothesis {
+    /// The cause.
+    pub cause: Cause,
+    /// Probability beforehand.
+    pub prior: f64,
+    /// Patterns; empty for `Nothing`.
+    pub patterns: Vec<Pattern>,
+}
+
+/// How the excess of a load on two feeds may be split between them: share on the first, weight. Editorial.
+const SPLITS: [(f64, f64); 5] = [(0.0, 0.15), (0.25, 0.2), (0.5, 0.3), (0.75, 0.2), (1.0, 0.15)];
+/// Spread of a held group's activity about the awake currents of the map: median and standard deviation of the
+/// logarithm. Below one: part of a group is often held, not all of it. Editorial.
+const ACTIVITY: (f64, f64) = (0.6, 0.7);
+/// How far single modules of a group held as a whole depart from the common activity, relative. Editorial.
+const MODULE_SPREAD: f64 = 0.35;
+/// The same where only a part of its modules stays awake: those that sleep are at zero. Editorial.
+const PART_SPREAD: f64 = 1.0;
+/// Share of held groups of which only a part stays awake, more than one module. Editorial.
+const IN_PART: f64 = 0.3;
+/// Chance that one given module of a partly held group sleeps. Editorial.
+const SLEEPS: f64 = 0.5;
+/// A module sleeps if its fuse carries less than this share of what it would draw too much awake. Editorial.
+const QUIET: f64 = 0.3;
+/// Modules of a held group that the map puts elsewhere or leaves out: standard deviation at each branch of the
+/// battery, as a share of what the listed ones draw together. Editorial.
+const ELSEWHERE: f64 = 0.12;
+/// Share of held groups in which one module alone stays awake. Editorial.
+const ALONE: f64 = 0.25;
+/// Least spread of the size of an excess: standard deviation of its logarithm. Editorial.
+const BROAD: f64 = 0.9;
+/// Number of normal parts that stand for a size: of one cause alone, and where a second blurs it (another cause, or
+/// the spread of a group's modules). How near they come is tested in `base/numeric/mixture` and `tests/reference`.
+const PARTS: (usize, usize) = (16, 8);
+
+/// Lists all hypotheses about a panel; their priors sum to one. The claims only tell which modules of a group held in
+/// part are asleep: of all the parts that may be awake, the one is listed that goes with them.
+pub fn hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation]) -> Vec<Hypothesis> {
+    let mut all = vec![Hypothesis { cause: Cause::Nothing, prior: weights.nothing, patterns: Vec::new() }];
+    all.extend(part_hypotheses(panel, weights));
+    all.extend(held_hypotheses(panel, weights, observations));
+    let sum: f64 = all.iter().map(|hypothesis| hypothesis.prior).sum();
+    for hypothesis in &mut all {
+        hypothesis.prior /= sum;
+    }
+    all.retain(|hypothesis| hypothesis.prior > 0.0);
+    all
+}
+
+fn part_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
+    let parts = panel.parts.all();
+    let mut all = Vec::new();
+    for (index, part) in parts.iter().enumerate() {
+        // A load on two feeds is one cause; it stands at its first part.
+        let twin = |(other, found): &(usize, &crate::measure::sources::CurrentSource)| {
+            *other != index && matches!(part.kind, PartKind::Load(..)) && found.kind == part.kind
+        };
+        let twins: Vec<usize> = parts.iter().enumerate().filter(twin).map(|(other, _)| other).collect();
+        let (branch, first) = home_of(part.kind, part.branch, panel);
+        if !twins.is_empty() && first.is_some_and(|feed| part.path.first() != Some(&feed)) {
+            continue;
+        }
+        let size = weights.size(part.kind, panel);
+        let amplitude = (size.median.base(), size.ln_sd.max(BROAD));
+        let one = |excess: Vec<(usize, f64)>, share: f64| Pattern {
+            share,
+            sizes: sizes(amplitude, PARTS.0, &excess, (weights, panel)),
+            rough: sizes(amplitude, PARTS.1, &excess, (weights, panel)),
+            excess,
+            spread: 0.0,
+            stray: Vec::new(),
+        };
+        let patterns = match twins.first() {
+            None => vec![one(vec![(index, 1.0)], 1.0)],
+            Some(twin) => SPLITS
+                .iter()
+                .map(|(on_first, share)| one(vec![(index, *on_first), (*twin, 1.0 - on_first)], *share))
+                .collect(),
+        };
+        all.push(Hypothesis {
+            cause: Cause::Part(branch, part.kind),
+            prior: weights.part(part, panel),
+            patterns,
+        });
+    }
+    all
+}
+
+/// What the amplitude of a pattern may be, given that a vehicle goes flat by it.
+fn sizes(
+    (median, ln_sd): (f64, f64),
+    parts: usize,
+    excess: &[(usize, f64)],
+    (weights, panel): (&Weights, &Panel),
+) -> Vec<Size> {
+    let per_unit: f64 = excess.iter().map(|(_, size)| size).sum();
+    let asleep = panel.asleep();
+    let total = |mean: f64| asleep + Ampere::new(mean * per_unit);
+    reweighted(log_normal(median, ln_sd, parts), |mean| weights.flattens(total(mean)))
+}
+
+/// The branch that a part is counted under: that of the feed which lists the load.
+fn home_of(kind: PartKind, branch: usize, panel: &Panel) -> (usize, Option<usize>) {
+    match kind {
+        PartKind::Load(feed, _) => (panel.tree.branch_of_feed(feed), Some(feed)),
+        _ => (branch, None),
+    }
+}
+
+fn held_hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation]) -> Vec<Hypothesis> {
+    let (gone, room) = (gone_out(observations, panel), room(observations, panel));
+    let mut all = Vec::new();
+    for (index, found) in panel.map.wake_groups.iter().enumerate() {
+        let excess: Vec<(usize, f64)> = panel
+            .parts
+            .all()
+            .iter()
+            .enumerate()
+            .filter(|(_, part)| group_of(part.kind, panel) == Some(index))
+            .map(|(index, part)| (index, (part.awake - part.asleep).max(Ampere::ZERO).base()))
+            .filter(|(_, excess)| *excess > 0.0)
+            .collect();
+        if excess.is_empty() {
+            continue;
+        }
+        let patterns = held_patterns(&excess, panel, weights, &room);
+        let modules = modules(&excess, panel);
+        // Once every input was tried, each module is worth a try.
+        let tried = |input| {
+            observations.iter().any(|observation| observation.scope == Scope::FallOfInput(index, input))
+        };
+        let all_tried = (0..found.inputs.len()).all(tried);
+        let was_out = |kind: &&PartKind| all_tried || gone.contains(*kind);
+        let told: Vec<PartKind> = modules.iter().filter(was_out).copied().collect();
+        for (holder, prior) in weights.held(found.inputs.len(), modules.len(), &told) {
+            // One module awake alone, by no input that can be tried, is a fault of that module's own circuit.
+            let group = patterns.iter().filter(|pattern| pattern.spread > 0.0);
+            let group =
+                group.map(|pattern| Pattern { share: pattern.share / (1.0 - ALONE), ..pattern.clone() });
+            let patterns = match holder {
+                HeldBy::Input(_) => patterns.clone(),
+                HeldBy::Module(..) | HeldBy::Unlisted => group.collect(),
+            };
+            all.push(Hypothesis { cause: Cause::Held(index, holder), prior, patterns });
+        }
+    }
+    all
+}
+
+/// The loads of a group, each once.
+fn modules(excess: &[(usize, f64)], panel: &Panel) -> Vec<PartKind> {
+    let kinds = excess.iter().filter_map(|(index, _)| panel.parts.all().get(*index)).map(|part| part.kind);
+    kinds.collect::<BTreeSet<PartKind>>().into_iter().collect()
+}
+
+/// The loads that are without current while some claim is read, or because of it.
+fn gone_out(observations: &[Observation], panel: &Panel) -> BTreeSet<PartKind> {
+    let states: HashSet<Interrupted> =
+        observations.iter().map(|observation| observation.interrupted.after(observation.scope)).collect();
+    let cut = states.iter().filter(|after| !(after.feeds.is_empty() && after.loads.is_empty()));
+    cut.flat_map(|after| without_current(&panel.row(Scope::Total, after), panel)).collect()
+}
+
+/// Of each part, how much more than normal the lowest reading at a feed of it leaves; infinite if none was read.
+fn room(observations: &[Observation], panel: &Panel) -> Vec<f64> {
+    let parts = panel.parts.all();
+    let places = Places::new(observations);
+    let mut room = vec![f64::INFINITY; parts.len()];
+    for (first, members) in places.firsts(observations).zip(places.members()) {
+        if !matches!(first.scope, Scope::Through(_)) {
+            continue;
+        }
+        let row = panel.row(first.scope, &first.interrupted);
+        let normal: f64 = parts.iter().zip(&row).map(|(part, count)| count * part.asleep.base()).sum();
+        let highs =
+            members.iter().filter_map(|index| observations.get(*index)).map(|one| one.current.high().base());
+        let left = highs.fold(f64::INFINITY, f64::min) - normal;
+        for (slot, count) in room.iter_mut().zip(row) {
+            if count > 0.0 {
+                *slot = slot.min(left);
+            }
+        }
+    }
+    room
+}
+
+/// A held group draws as a whole, or in part, or one of its modules stays awake alone (its parts on several feeds
+/// together).
+fn held_patterns(excess: &[(usize, f64)], panel: &Panel, weights: &Weights, room: &[f64]) -> Vec<Pattern> {
+    let together: f64 = excess.iter().map(|(_, excess)| excess).sum();
+    // A feed of a quiet part was read and carries far less than the part would draw awake.
+    let is_quiet = |part: usize, excess: f64| room.get(part).is_some_and(|room| *room < QUIET * excess);
+    let (awake, asleep): (Vec<_>, Vec<_>) =
+        excess.iter().copied().partition(|(part, excess)| !is_quiet(*part, *excess));
+    let group = |share: f64, spread: f64, excess: Vec<(usize, f64)>| {
+        let rough = sizes(ACTIVITY, PARTS.1, &excess, (weights, panel));
+        let stray = elsewhere(panel).map(|part| (part, together * ELSEWHERE)).collect();
+        Pattern { share, excess, spread, stray, sizes: rough.clone(), rough }
+    };
+    let whole = group(1.0 - ALONE - IN_PART, MODULE_SPREAD, excess.to_vec());
+    let chance = SLEEPS.powi(i32::try_from(asleep.len()).unwrap_or(i32::MAX));
+    // One module awake alone is listed apart.
+    let in_part = (awake.len() > 1).then(|| group(IN_PART * chance, PART_SPREAD, awake));
+    let kind = |index: usize| panel.parts.all().get(index).map(|part| part.kind);
+    let mut modules: Vec<Vec<(usize, f64)>> = Vec::new();
+    for (index, size) in excess {
+        let same = |module: &&mut Vec<(usize, f64)>| {
+            module.first().is_some_and(|(first, _)| kind(*first) == kind(*index))
+        };
+        match modules.iter_mut().find(same) {
+            Some(module) => module.push((*index, *size)),
+            None => modules.push(vec![(*index, *size)]),
+        }
+    }
+    let share = ALONE / modules.len() as f64;
+    let alone = modules.into_iter().map(|excess| Pattern {
+        share,
+        sizes: sizes(ACTIVITY, PARTS.0, &excess, (weights, panel)),
+        rough: sizes(ACTIVITY, PARTS.1, &excess, (weights, panel)),
+        excess,
+        spread: 0.0,
+        stray: Vec::new(),
+    });
+    std::iter::once(whole).chain(in_part).chain(alone).collect()
+}
+
+/// What is unlisted on the branches of the battery: one place for each, whatever hangs below it.
+fn elsewhere(panel: &Panel) -> impl Iterator<Item = usize> {
+    let parts = panel.parts.all().iter().enumerate();
+    parts.filter(|(_, part)| part.kind == PartKind::Unlisted && part.path.len() <= 1).map(|(index, _)| index)
+}
+
+/// A claim as causes see it: how often each part counts in it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PatternRow {
+    scope: Scope,
+    released: Vec<usize>,
+    /// Coefficient of each part; for the fall at an input, that of each part in the total.
+    counts: Vec<f64>,
+    /// Coefficient of each part in the total at the time.
+    flows: Vec<f64>,
+    /// Loads without current while it is read, and those that lose it by what is taken out for it.
+    out: Vec<PartKind>,
+    lost: Vec<PartKind>,
+}
+
+impl PatternRow {
+    /// Looks up what a claim about `scope` counts.
+    pub fn new(scope: Scope, interrupted: &Interrupted, panel: &Panel) -> Self {
+        let counted = if matches!(scope, Scope::FallOfInput(..)) { Scope::Total } else { scope };
+        let flows = panel.row(Scope::Total, interrupted);
+        let out = without_current(&flows, panel);
+        let is_fall = matches!(scope, Scope::FallOfFeed(_) | Scope::FallOfLoad(..));
+        let after = is_fall.then(|| panel.row(Scope::Total, &interrupted.after(scope)));
+        Self {
+            scope,
+            released: interrupted.released.clone(),
+            counts: panel.row(counted, interrupted),
+            lost: after.map(|after| without_current(&after, panel)).unwrap_or_default(),
+            flows,
+            out,
+        }
+    }
+
+    /// Returns what a unit of a pattern adds to the claim. An input releases its group as a whole, and only if it is
+    /// the one that holds it; so does a module that loses its current.
+    pub fn signal(&self, cause: Cause, excess: &[(usize, f64)]) -> f64 {
+        if let Cause::Held(group, _) = cause
+            && self.released.contains(&group)
+        {
+            return 0.0;
+        }
+        if let Scope::FallOfInput(group, input) = self.scope
+            && cause != Cause::Held(group, HeldBy::Input(input))
+        {
+            return 0.0;
+        }
+        let mut counts = &self.counts;
+        if let Cause::Held(_, HeldBy::Module(feed, load)) = cause {
+            let module = PartKind::Load(feed, load);
+            if self.out.contains(&module) {
+                return 0.0;
+            }
+            if self.lost.contains(&module) {
+                counts = &self.flows;
+            }
+        }
+        excess.iter().map(|(part, size)| size * counts.get(*part).copied().unwrap_or(0.0)).sum()
+    }
+
+    /// Returns the variance that the parts' asleep currents, each with its own, give the claim.
+    pub fn normal_variance(&self, asleep: &[f64]) -> f64 {
+        if matches!(self.scope, Scope::FallOfInput(..)) {
+            return 0.0;
+        }
+        self.counts.iter().zip(asleep).map(|(count, variance)| count * count * variance).sum()
+    }
+}
+
+/// Returns the loads none of whose parts flows.
+fn without_current(flows: &[f64], panel: &Panel) -> Vec<PartKind> {
+    let of = |flowing: bool| {
+        let parts = panel.parts.all().iter().zip(flows);
+        parts.filter(move |(_, flow)| (**flow != 0.0) == flowing).map(|(part, _)| part.kind)
+    };
+    let flowing: HashSet<PartKind> = of(true).collect();
+    let cut: BTreeSet<PartKind> = of(false).filter(|kind| matches!(kind, PartKind::Load(..))).collect();
+    cut.into_iter().filter(|kind| !flowing.contains(kind)).collect()
+}
+
+/// Returns what a unit of a pattern adds to each claim.
+pub fn signals(cause: Cause, excess: &[(usize, f64)], rows: &[PatternRow]) -> Vec<f64> {
+    rows.iter().map(|row| row.signal(cause, excess)).collect()
+}

@@ -1,0 +1,116 @@
+//! Who is to blame: a posterior over causes from the observations that the readings make, and ranked suspects with the
+//! numbers of their why.
+//! Leaves to others: the observations (`measure`), where the current goes (`balance`), what to read next (`plan`).
+//!
+//! # The model, in short
+//! Every part (a load once for each feed that supplies it, an unfused item, what is unlisted at each node) draws its
+//! asleep current, normal about the map's figure. A cause adds an excess along a pattern of parts; its size is a mixture
+//! of normal parts that stands for a broad log-normal, less what would leave the settled total far below the limit: nobody
+//! complains of that. Readings are sums over parts with the full covariance of their errors
+//! (zero, gain, box temperature, make of fuse). At most one reading is bad; the total is so more often than others, for a module that slept late may have been awake.
+//! Causes: nothing; one part; a group held awake
+//! by an input or by one of its own modules, as a whole, in part or one module alone, possibly with modules that the map puts elsewhere; two parts, or a group
+//! and a part; cured by a pull, against a draw that ended by itself meanwhile; each with every reading sound or one of them
+//! bad. The posterior is exact for this model: the readings' covariance as a factor model (own errors,
+//! few shared factors, places), factored once, rank-one updates for the
+//! rest. Causes that no reading so far tells apart are weighed once, alone and in pairs; a pair (in each of its ways: pattern,
+//! bad reading) is passed over where a bound on its likelihood puts it below exp(−18) of the likeliest single cause. Only readings whose floor lies below the excess are proposed. All weights, spreads and shares are editorial and stand as constants with that word.
+//!
+//! The next reading is that with which the whole search is expected to be cheapest: each reading that can still be taken
+//! is a row of what it would show (nothing, a part, all of the excess) under each explanation; every first reading is
+//! followed to the end by three simple policies and the best counts (`plan/search`). Among them are a known load step
+//! where a rough fuse may hide a second cause, the total again where a late sleeper would explain it, and, before anything
+//! else, the reading that contradicts the rest. A wrong finding is priced at 60
+//! minutes (editorial): the search ends when it is likely to save less than it takes. A held group has its inputs worked
+//! first, for it hides what else draws; what is left after the release is looked for again.
+
+pub mod crossing;
+pub mod cured;
+pub mod null_model;
+pub mod hypothesis;
+pub mod joint;
+pub mod pair;
+pub mod posterior;
+pub mod rank;
+pub mod weight;
+
+use crate::circuit::loads::Catalogue;
+use crate::measure::observation::{Observation, Panel};
+
+use crate::base::numeric::density::ln_sum_exp;
+use hypothesis::{Cause, hypotheses};
+use null_model::NullModel;
+use pair::{Pair, pairs};
+use posterior::{ScoredHypothesis, weigh};
+use weight::{Background, Weights};
+
+/// The causes as the readings weigh them, one or two at a time, with the ground they were weighed on.
+#[derive(Debug, Clone)]
+pub struct Inference {
+    /// The readings without any excess.
+    pub null: NullModel,
+    /// Single causes, "nothing wrong" among them.
+    pub weighed: Vec<ScoredHypothesis>,
+    /// Two causes at once.
+    pub pairs: Vec<Pair>,
+    /// How much of "nothing wrong" is a fault that is away at the moment: nothing that is read now tells the two apart.
+    pub not_now: f64,
+}
+
+/// One explanation of the readings: its causes, none or one or two.
+#[derive(Debug, Clone, Copy)]
+pub struct Explanation {
+    /// Index into [`Inference::weighed`].
+    pub first: usize,
+    /// The same of a second cause.
+    pub second: Option<usize>,
+    /// Probability given the readings.
+    pub probability: f64,
+}
+
+impl Explanation {
+    /// Returns the indices of its hypotheses.
+    pub fn members(&self) -> impl Iterator<Item = usize> {
+        std::iter::once(self.first).chain(self.second)
+    }
+}
+
+impl Inference {
+    /// Returns every explanation: single ones first, then pairs.
+    pub fn explanations(&self) -> impl Iterator<Item = Explanation> {
+        let single = |(first, one): (usize, &ScoredHypothesis)| Explanation {
+            first,
+            second: None,
+            probability: one.probability,
+        };
+        let double = |pair: &Pair| Explanation {
+            first: pair.first,
+            second: Some(pair.second),
+            probability: pair.probability,
+        };
+        self.weighed.iter().enumerate().map(single).chain(self.pairs.iter().map(double))
+    }
+
+    /// Returns the cause of a single hypothesis.
+    pub fn cause(&self, index: usize) -> Cause {
+        self.weighed.get(index).map_or(Cause::Nothing, |one| one.hypothesis.cause)
+    }
+}
+
+/// Weighs every cause in the light of the claims and of what is known before them. Returns `None` only if their
+/// covariance is singular, which the last digit in every reading prevents.
+pub fn infer(observations: &[Observation], panel: &Panel, background: &Background) -> Option<Inference> {
+    let weights = Weights::new(&panel.map, Catalogue::builtin(), background);
+    let null = NullModel::new(observations, panel);
+    let mut weighed = weigh(hypotheses(panel, &weights, observations), observations, &null)?;
+    let mut pairs = pairs(&weighed, &null, panel);
+    let singles = weighed.iter().map(|one| one.ln);
+    let total = ln_sum_exp(singles.chain(pairs.iter().map(|pair| pair.ln)).collect::<Vec<_>>());
+    for one in &mut weighed {
+        one.probability = (one.ln - total).exp();
+    }
+    for pair in &mut pairs {
+        pair.probability = (pair.ln - total).exp();
+    }
+    Some(Inference { null, weighed, pairs, not_now: weights.not_now })
+}

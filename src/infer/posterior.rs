@@ -1,0 +1,280 @@
+//! How likely each cause is once the readings are known. Exact for its model: asleep currents and reading errors
+//! normal, the excess of a cause a mixture of normal sizes along its pattern, errors linearised at the reading, at
+//! most one reading bad. The readings' covariance is factored once, then rank-one updates; everything in logarithms.
+//! Leaves to others: the covariance (`null_model`), the hypotheses (`hypothesis`), what to read next (`plan`).
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use nalgebra::DVector;
+
+use super::hypothesis::{Cause, Hypothesis, Pattern, PatternRow, signals};
+use super::null_model::{NullModel, Spreading};
+use super::pair::SECOND;
+use crate::base::numeric::density::ln_sum_exp;
+use crate::base::numeric::gaussian::{Direction, Gaussian, OutlierCase, Wildness, gain};
+use crate::base::numeric::mixture::MixturePart as Size;
+use crate::base::quantity::Unit;
+use crate::measure::observation::{Observation, Scope};
+
+/// Probability beforehand that one given reading is bad: another make of fuse, a unit slip, a woken module. Editorial.
+const BAD_READING: f64 = 0.004;
+/// The same of the total: a module that slept late may still have been awake. Editorial.
+const STALE_TOTAL: f64 = 0.02;
+/// How far off a bad reading is: standard deviation as a share of the largest reading, and at least. Editorial.
+const HOW_BAD: (f64, f64) = (0.5, 0.03);
+/// Sizes that weigh less than this beside the best of their hypothesis are left out of the plan.
+const NEGLIGIBLE: f64 = 1e-4;
+
+/// One size of one pattern, weighed.
+#[derive(Debug, Clone)]
+pub struct Sized {
+    /// Which of the hypothesis's patterns.
+    pub pattern: usize,
+    /// Amplitude given the readings.
+    pub mean: f64,
+    /// Its variance.
+    pub variance: f64,
+    /// Which of [`ScoredHypothesis::frames`] its covariance stands in.
+    pub frame: usize,
+    /// What is assumed about a bad reading: which of the frame's views.
+    pub view: usize,
+}
+
+/// A covariance of the readings with the pattern's direction in it.
+#[derive(Debug, Clone)]
+pub struct Frame {
+    /// Residual and covariance.
+    pub gaussian: Arc<Gaussian>,
+    /// Direction of the pattern; `None` for nothing wrong.
+    pub direction: Option<Arc<Direction>>,
+    /// Independent spread of the parts of the pattern: part index and standard deviation, in ampere.
+    pub spread: Vec<(usize, f64)>,
+    /// Which of the hypothesis's patterns it is for.
+    pub pattern: usize,
+    /// The one size that it is for, if its spread depends on the size.
+    pub size: Option<Size>,
+}
+
+/// A hypothesis with the weight that the readings give it.
+#[derive(Debug, Clone)]
+pub struct ScoredHypothesis {
+    /// The hypothesis.
+    pub hypothesis: Hypothesis,
+    /// The first of the hypotheses that differ from it in nothing but their probability beforehand, as far as the
+    /// readings go.
+    pub kind: usize,
+    /// Logarithm of prior and likelihood together.
+    pub ln: f64,
+    /// Probability given the readings.
+    pub probability: f64,
+    /// Its sizes with their weights relative to each other (they sum to one); negligible ones left out.
+    pub sizes: Arc<Vec<(f64, Sized)>>,
+    /// Covariances that the sizes refer to.
+    pub frames: Arc<Vec<Frame>>,
+}
+
+impl ScoredHypothesis {
+    /// The same for a hypothesis that differs in nothing but its probability beforehand.
+    fn with_prior_of(&self, hypothesis: Hypothesis) -> Self {
+        let ln = self.ln + (hypothesis.prior / self.hypothesis.prior).ln();
+        Self { hypothesis, ln, ..self.clone() }
+    }
+
+    /// Returns mean and standard deviation of the amplitude given the readings, over all sizes.
+    pub fn amplitude(&self) -> (f64, f64) {
+        let mean: f64 = self.sizes.iter().map(|(weight, size)| weight * size.mean).sum();
+        let square: f64 =
+            self.sizes.iter().map(|(w, size)| w * (size.variance + (size.mean - mean).powi(2))).sum();
+        (mean, square.sqrt())
+    }
+
+    /// Returns the direction of a pattern in the plain frame, which all share; `None` for one that has frames of its own.
+    pub fn plain_direction(&self, pattern: usize) -> Option<&Direction> {
+        let own = self.frames.iter().find(|own| own.pattern == pattern && own.spread.is_empty())?;
+        own.direction.as_deref()
+    }
+}
+
+/// Weighs all single causes; their probabilities are still to be normalised. Returns `None` only if the covariance
+/// is singular, which the last digit in every reading prevents.
+pub fn weigh(
+    hypotheses: Vec<Hypothesis>,
+    observations: &[Observation],
+    null: &NullModel,
+) -> Option<Vec<ScoredHypothesis>> {
+    let mut scales = Scales { null, wildness: wildness(observations), directions: HashMap::new() };
+    let covariance = null.covariance(Vec::new())?.with(&[])?;
+    let base = Arc::new(Gaussian::new(&null.residual, covariance, &scales.wildness));
+    let mut all: Vec<ScoredHypothesis> = Vec::new();
+    let mut kinds: HashMap<Vec<u64>, usize> = HashMap::new();
+    for hypothesis in hypotheses {
+        let kind = *kinds.entry(looks(&hypothesis, &null.rows)).or_insert(all.len());
+        let one = match all.get(kind) {
+            Some(alike) => alike.with_prior_of(hypothesis),
+            None => scales.weighed(hypothesis, kind, &base)?,
+        };
+        all.push(one);
+    }
+    Some(all)
+}
+
+fn wildness(observations: &[Observation]) -> Wildness {
+    let largest =
+        observations.iter().map(|observation| observation.current.value().base().abs()).fold(0.0, f64::max);
+    let one =
+        |observation: &Observation| if observation.scope == Scope::Total { STALE_TOTAL } else { BAD_READING };
+    let probabilities = observations.iter().map(one).collect();
+    Wildness { probabilities, sd: (HOW_BAD.0 * largest).max(HOW_BAD.1) }
+}
+
+/// All that a hypothesis's likelihood is made from, to the bit; where parts of a pattern spread on their own, which they
+/// are and what each of them adds to the claims is among it: its frames name them.
+fn looks(hypothesis: &Hypothesis, rows: &[PatternRow]) -> Vec<u64> {
+    let signals = |excess: &[(usize, f64)]| signals(hypothesis.cause, excess, rows);
+    let mut numbers = Vec::new();
+    for pattern in &hypothesis.patterns {
+        numbers.extend([pattern.share, pattern.spread]);
+        let sizes = pattern.sizes.iter().chain(&pattern.rough);
+        numbers.extend(sizes.flat_map(|size| [size.weight, size.mean, size.sd]));
+        numbers.extend(signals(&pattern.excess));
+        let spreads: &[_] = if pattern.spread > 0.0 { &pattern.excess } else { &[] };
+        for (part, size) in spreads.iter().chain(&pattern.stray) {
+            numbers.extend([*part as f64, *size]);
+            numbers.extend(signals(&[(*part, 1.0)]));
+        }
+    }
+    numbers.into_iter().map(f64::to_bits).collect()
+}
+
+/// What all hypotheses are weighed on.
+struct Scales<'a> {
+    null: &'a NullModel,
+    wildness: Wildness,
+    /// Directions in the plain frame, by what they add to the places: many causes add the same.
+    directions: HashMap<Vec<u64>, Arc<Direction>>,
+}
+
+impl Scales<'_> {
+    fn weighed(
+        &mut self,
+        hypothesis: Hypothesis,
+        kind: usize,
+        base: &Arc<Gaussian>,
+    ) -> Option<ScoredHypothesis> {
+        let (frames, sizes) = self.sizes_of(&hypothesis, base)?;
+        let ln = ln_sum_exp(sizes.iter().map(|(ln_weight, _)| *ln_weight));
+        let relative = sizes.into_iter().map(|(ln_weight, size)| ((ln_weight - ln).exp(), size));
+        let mut kept: Vec<(f64, Sized)> = relative.filter(|(weight, _)| *weight > NEGLIGIBLE).collect();
+        let sum: f64 = kept.iter().map(|(weight, _)| weight).sum();
+        kept.iter_mut().for_each(|(weight, _)| *weight /= sum);
+        // Few are left of many.
+        kept.shrink_to_fit();
+        Some(ScoredHypothesis {
+            hypothesis,
+            kind,
+            ln,
+            probability: 0.0,
+            sizes: Arc::new(kept),
+            frames: Arc::new(frames),
+        })
+    }
+
+    /// Returns the frames of a hypothesis, and its sizes with the logarithm of prior, share, weight of the size and
+    /// likelihood together.
+    fn sizes_of(&mut self, hypothesis: &Hypothesis, base: &Arc<Gaussian>) -> Option<(Vec<Frame>, LnSizes)> {
+        let one_only = if hypothesis.cause == Cause::Nothing { 0.0 } else { (1.0 - SECOND).ln() };
+        let ln_prior = hypothesis.prior.ln() + one_only;
+        if hypothesis.cause == Cause::Nothing {
+            let frame = Frame {
+                gaussian: Arc::clone(base),
+                direction: None,
+                spread: Vec::new(),
+                pattern: 0,
+                size: None,
+            };
+            let size = |(number, view): (usize, &OutlierCase)| {
+                let size = Sized { pattern: 0, mean: 0.0, variance: 0.0, frame: 0, view: number };
+                (ln_prior + view.ln_density, size)
+            };
+            return Some((vec![frame], base.views().iter().enumerate().map(size).collect()));
+        }
+        let mut frames = Vec::new();
+        let mut sizes = Vec::new();
+        for (index, pattern) in hypothesis.patterns.iter().enumerate() {
+            let signals = signals(hypothesis.cause, &pattern.excess, &self.null.rows);
+            let along = self.null.along(&signals);
+            let apart = (pattern.spread > 0.0).then(|| self.apart(hypothesis.cause, pattern)).flatten();
+            if pattern.spread == 0.0 {
+                let direction = Some(self.plain(signals, &along, base));
+                frames.push(Frame {
+                    gaussian: Arc::clone(base),
+                    direction,
+                    spread: Vec::new(),
+                    pattern: index,
+                    size: None,
+                });
+            }
+            for size in &pattern.sizes {
+                if let Some(apart) = &apart {
+                    frames.push(self.spread_frame(apart, index, *size, &along)?);
+                }
+                let Some(frame) = frames.last() else { continue };
+                let ln = ln_prior + pattern.share.ln() + size.weight.ln();
+                sizes.extend(sized(frame, frames.len() - 1, index, ln, (size.mean, size.sd)));
+            }
+        }
+        Some((frames, sizes))
+    }
+
+    /// A direction in the plain frame.
+    fn plain(&mut self, signals: Vec<f64>, along: &DVector<f64>, base: &Gaussian) -> Arc<Direction> {
+        let looks = signals.into_iter().map(f64::to_bits).collect();
+        let made = || Arc::new(base.direction(along));
+        Arc::clone(self.directions.entry(looks).or_insert_with(made))
+    }
+
+    /// The parts that depart from a group's common activity on their own, with the covariance made ready for them.
+    fn apart(&self, cause: Cause, pattern: &Pattern) -> Option<Apart> {
+        let modules = pattern.excess.iter().map(|(part, excess)| (*part, pattern.spread * excess));
+        let parts: Vec<(usize, f64)> = modules.chain(pattern.stray.iter().copied()).collect();
+        let signals = parts.iter().map(|(part, _)| signals(cause, &[(*part, 1.0)], &self.null.rows));
+        Some(Apart { spreading: self.null.covariance(signals.collect())?, parts })
+    }
+
+    /// The covariance with the independent spread of a group's modules added, at one size of its activity.
+    fn spread_frame(&self, apart: &Apart, index: usize, size: Size, along: &DVector<f64>) -> Option<Frame> {
+        let spread = apart.parts.iter().map(|(part, per_unit)| (*part, per_unit * size.mean));
+        let spread: Vec<(usize, f64)> = spread.collect();
+        let variances: Vec<f64> = spread.iter().map(|(_, sd)| sd * sd).collect();
+        let covariance = apart.spreading.with(&variances)?;
+        let gaussian = Arc::new(Gaussian::new(&self.null.residual, covariance, &self.wildness));
+        let direction = Some(Arc::new(gaussian.direction(along)));
+        Some(Frame { gaussian, direction, spread, pattern: index, size: Some(size) })
+    }
+}
+
+/// Sizes, each with the logarithm of its weight.
+type LnSizes = Vec<(f64, Sized)>;
+
+/// Parts that spread on their own: each with its standard deviation per unit of activity.
+struct Apart {
+    parts: Vec<(usize, f64)>,
+    spreading: Spreading,
+}
+
+/// One size under every assumption about a bad reading, with the logarithm of its weight.
+fn sized(
+    frame: &Frame,
+    at: usize,
+    pattern: usize,
+    ln: f64,
+    (mean, sd): (f64, f64),
+) -> impl Iterator<Item = (f64, Sized)> {
+    let products = frame.direction.iter().flat_map(|direction| direction.all_products());
+    frame.gaussian.views().iter().zip(products).enumerate().map(move |(number, (view, products))| {
+        let gain = gain(*products, mean, sd);
+        let size = Sized { pattern, mean: gain.mean, variance: gain.variance, frame: at, view: number };
+        (ln + view.ln_density + gain.ln, size)
+    })
+}

@@ -1,0 +1,387 @@
+//! Ranks the causes: marginal probability by branch and by wake group, with the numbers that their why is made of.
+//! Leaves to others: the words (`text/suspects`).
+
+use std::collections::HashMap;
+
+use super::Inference;
+use super::cured::Cured;
+use super::hypothesis::{Cause, CauseClass, HeldBy, class};
+use super::posterior::ScoredHypothesis;
+use crate::base::numeric::mixture::{MixturePart, positive_spread};
+use crate::base::quantity::{Ampere, Uncertain, Unit};
+use crate::measure::observation::{Observation, Panel, Scope};
+use crate::measure::sources::PartKind;
+
+/// A branch under suspicion.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Suspect {
+    /// Branch index.
+    pub branch: usize,
+    /// Branch id as in the contract.
+    pub id: String,
+    /// Probability that the cause is on this branch.
+    pub probability: f64,
+    /// How much it then draws too much.
+    pub excess: Excess,
+    /// Its loads, likeliest first, with their share of the probability; `None` stands for an unlisted load.
+    pub loads: Vec<(Option<String>, f64)>,
+    /// The reading that says most about it: entry and scope, what was read, what is normal there.
+    pub evidence: Option<SuspectEvidence>,
+}
+
+/// How much a cause draws too much; never below zero, and lopsided until it was read.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Excess {
+    /// Mean.
+    pub value: Ampere,
+    /// Standard deviation.
+    pub u: Ampere,
+    /// Where the middle 95 % begin.
+    pub low: Ampere,
+    /// Where they end.
+    pub high: Ampere,
+}
+
+/// A reading that speaks about a suspect.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SuspectEvidence {
+    /// Its entry.
+    pub entry: usize,
+    /// What it was about.
+    pub scope: Scope,
+    /// What it read.
+    pub read: Uncertain<Ampere>,
+    /// What would be normal there, asleep.
+    pub normal: Ampere,
+}
+
+/// A wake group under suspicion.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HeldGroup {
+    /// Group index.
+    pub group: usize,
+    /// Group id.
+    pub id: String,
+    /// Probability that the group is held awake.
+    pub probability: f64,
+    /// The likeliest input with its probability, if one stands out.
+    pub input: Option<(String, f64)>,
+    /// The likeliest of its own modules, as `FEED/load`, if it is that which stands out.
+    pub module: Option<(String, f64)>,
+    /// How much it draws too much.
+    pub excess: Excess,
+    /// Feeds of the group that were read, with what they read and what is normal there.
+    pub evidence: Vec<SuspectEvidence>,
+}
+
+/// Two branches (or a group and a branch) under suspicion together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SuspectPair {
+    /// Their ids, sorted; a group is written `group NAME`.
+    pub branches: [String; 2],
+    /// Probability that both are causes.
+    pub probability: f64,
+}
+
+/// Pairs below this probability are not listed.
+const WORTH_LISTING: f64 = 1e-3;
+
+/// All suspects, likeliest first.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ranking {
+    /// Branches.
+    pub suspects: Vec<Suspect>,
+    /// Groups.
+    pub groups: Vec<HeldGroup>,
+    /// Two causes together.
+    pub pairs: Vec<SuspectPair>,
+    /// Probability that nothing is wrong.
+    pub nothing_wrong: f64,
+    /// Probability that a fault is away at the moment.
+    pub not_present_now: f64,
+    /// A pull that may have cured the fault.
+    pub cured: Option<Cured>,
+}
+
+impl Ranking {
+    /// Returns this ranking with probability `share`, else the other.
+    #[must_use]
+    pub fn or_else(mut self, share: f64, other: &Ranking) -> Self {
+        let mixed = |here: f64, there: Option<f64>| share * here + (1.0 - share) * there.unwrap_or(0.0);
+        for one in &mut self.suspects {
+            let there = other.suspects.iter().find(|there| there.branch == one.branch);
+            one.probability = mixed(one.probability, there.map(|there| there.probability));
+        }
+        self.suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        for one in &mut self.groups {
+            let there = other.groups.iter().find(|there| there.group == one.group);
+            one.probability = mixed(one.probability, there.map(|there| there.probability));
+        }
+        self.groups.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        for one in &mut self.pairs {
+            let there = other.pairs.iter().find(|there| there.branches == one.branches);
+            one.probability = mixed(one.probability, there.map(|there| there.probability));
+        }
+        self.nothing_wrong = mixed(self.nothing_wrong, Some(other.nothing_wrong));
+        self.not_present_now = mixed(self.not_present_now, Some(other.not_present_now));
+        self
+    }
+}
+
+/// Ranks the causes.
+pub fn rank(inference: &Inference, observations: &[Observation], panel: &Panel) -> Ranking {
+    let marginals = Marginals::new(inference);
+    let mut suspects: Vec<Suspect> = (0..panel.tree.branches().len())
+        .filter_map(|branch| suspect(branch, inference, &marginals, observations, panel))
+        .collect();
+    suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    let mut groups: Vec<HeldGroup> = (0..panel.map.wake_groups.len())
+        .filter_map(|group| held(group, inference, &marginals, observations, panel))
+        .collect();
+    groups.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    let nothing = inference.weighed.iter().filter(|one| one.hypothesis.cause == Cause::Nothing);
+    let pairs = pairs_of(inference, panel);
+    let sound: f64 = nothing.map(|one| one.probability).sum();
+    Ranking {
+        suspects,
+        groups,
+        pairs,
+        nothing_wrong: sound * (1.0 - inference.not_now),
+        not_present_now: sound * inference.not_now,
+        cured: None,
+    }
+}
+
+fn suspect(
+    branch: usize,
+    inference: &Inference,
+    marginals: &Marginals,
+    observations: &[Observation],
+    panel: &Panel,
+) -> Option<Suspect> {
+    let of = CauseClass::Branch(branch);
+    let is_here = |cause: Cause| class(cause) == of;
+    let probability = marginals.of(of);
+    let id = panel.tree.branches().get(branch)?.id.clone();
+    let mut loads: Vec<(Option<String>, f64)> = Vec::new();
+    let here = inference.weighed.iter().zip(&marginals.members);
+    for (one, member) in here.filter(|(one, _)| is_here(one.hypothesis.cause)) {
+        let name = load_name(one.hypothesis.cause, panel);
+        let share = member / probability.max(f64::MIN_POSITIVE);
+        match loads.iter_mut().find(|(known, _)| *known == name) {
+            Some((_, sum)) => *sum += share,
+            None => loads.push((name, share)),
+        }
+    }
+    loads.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let of_branch = inference.weighed.iter().filter(|one| is_here(one.hypothesis.cause));
+    let leading = of_branch.max_by(|a, b| a.probability.total_cmp(&b.probability))?;
+    Some(Suspect {
+        branch,
+        id,
+        probability,
+        excess: excess_of(inference, marginals, of, |_| 1.0),
+        loads,
+        evidence: evidence_for(leading, observations, panel, inference).into_iter().next(),
+    })
+}
+
+/// How likely each cause is over all explanations that hold it, gathered once.
+struct Marginals {
+    /// By hypothesis.
+    members: Vec<f64>,
+    /// By branch and group; an explanation with two causes on one branch counts once.
+    classes: HashMap<CauseClass, f64>,
+    /// What a hypothesis of the class draws beside another cause. One part for all sizes is near enough: there are many
+    /// pairs.
+    beside: HashMap<CauseClass, Vec<(usize, MixturePart)>>,
+}
+
+impl Marginals {
+    fn new(inference: &Inference) -> Self {
+        let mut found = Self {
+            members: vec![0.0; inference.weighed.len()],
+            classes: HashMap::new(),
+            beside: HashMap::new(),
+        };
+        let class = |index: usize| class(inference.cause(index));
+        for explanation in inference.explanations() {
+            for index in explanation.members() {
+                if let Some(member) = found.members.get_mut(index) {
+                    *member += explanation.probability;
+                }
+            }
+            let first = class(explanation.first);
+            let second = explanation.second.map(class).filter(|second| *second != first);
+            for class in std::iter::once(first).chain(second) {
+                *found.classes.entry(class).or_insert(0.0) += explanation.probability;
+            }
+        }
+        for pair in &inference.pairs {
+            let amplitudes = pair.amplitudes().into_iter().flatten();
+            for (index, (mean, sd)) in [pair.first, pair.second].into_iter().zip(amplitudes) {
+                let beside = found.beside.entry(class(index)).or_default();
+                match beside.last_mut() {
+                    // Many second causes that no reading tells apart stand in a row.
+                    Some((same, part)) if *same == index && part.mean == mean && part.sd == sd => {
+                        part.weight += pair.probability;
+                    }
+                    _ => beside.push((index, MixturePart { weight: pair.probability, mean, sd })),
+                }
+            }
+        }
+        found
+    }
+
+    fn of(&self, class: CauseClass) -> f64 {
+        self.classes.get(&class).copied().unwrap_or(0.0)
+    }
+}
+
+fn load_name(cause: Cause, panel: &Panel) -> Option<String> {
+    match cause {
+        Cause::Part(_, PartKind::Load(feed, load)) => {
+            Some(panel.map.feeds.get(feed)?.loads.get(load)?.name.clone())
+        }
+        Cause::Part(_, PartKind::Unfused(item)) => Some(panel.map.unfused.get(item)?.name.clone()),
+        _ => None,
+    }
+}
+
+/// How much the causes of a class draw too much, over all explanations that hold one; `per_unit` is the excess for each
+/// unit of a hypothesis's amplitude.
+fn excess_of(
+    inference: &Inference,
+    marginals: &Marginals,
+    of: CauseClass,
+    per_unit: impl Fn(usize) -> f64,
+) -> Excess {
+    let mut parts: Vec<MixturePart> = Vec::new();
+    let mut add = |index: usize, weight: f64, mean: f64, sd: f64| {
+        let unit = per_unit(index);
+        parts.push(MixturePart { weight, mean: mean * unit, sd: sd * unit });
+    };
+    let here = |(_, one): &(usize, &ScoredHypothesis)| class(one.hypothesis.cause) == of;
+    for (index, one) in inference.weighed.iter().enumerate().filter(here) {
+        for (weight, size) in one.sizes.iter() {
+            add(index, one.probability * weight, size.mean, size.variance.sqrt());
+        }
+    }
+    for (index, part) in marginals.beside.get(&of).into_iter().flatten() {
+        add(*index, part.weight, part.mean, part.sd);
+    }
+    let Some((mean, sd, [low, high])) = positive_spread(&parts) else { return Excess::default() };
+    let [value, u, low, high] = [mean, sd, low, high].map(Ampere::new);
+    Excess { value, u, low, high }
+}
+
+fn held(
+    group: usize,
+    inference: &Inference,
+    marginals: &Marginals,
+    observations: &[Observation],
+    panel: &Panel,
+) -> Option<HeldGroup> {
+    let found = panel.map.wake_groups.get(group)?;
+    let is_here = |cause: Cause| matches!(cause, Cause::Held(found, _) if found == group);
+    let of_group: Vec<&ScoredHypothesis> =
+        inference.weighed.iter().filter(|one| is_here(one.hypothesis.cause)).collect();
+    let leading = of_group.iter().max_by(|a, b| a.probability.total_cmp(&b.probability))?;
+    let probability = marginals.of(CauseClass::Group(group));
+    let stands_out = leading.probability > 0.5 * probability && of_group.len() > 1;
+    let (mut input, mut module) = (None, None);
+    match leading.hypothesis.cause {
+        Cause::Held(_, HeldBy::Input(at)) if stands_out => input = found.inputs.get(at).cloned(),
+        Cause::Held(_, HeldBy::Module(feed, load)) if stands_out => {
+            let on = panel.map.feeds.get(feed)?;
+            module = on.loads.get(load).map(|load| format!("{}/{}", on.id, load.name));
+        }
+        _ => {}
+    }
+    let with_odds = |name: String| (name, leading.probability);
+    let per_unit = |index: usize| {
+        let pattern = inference.weighed.get(index).and_then(|one| one.hypothesis.patterns.first());
+        pattern.map_or(0.0, |pattern| pattern.excess.iter().map(|(_, excess)| excess).sum())
+    };
+    Some(HeldGroup {
+        group,
+        id: found.id.clone(),
+        probability,
+        input: input.map(with_odds),
+        module: module.map(with_odds),
+        excess: excess_of(inference, marginals, CauseClass::Group(group), per_unit),
+        evidence: evidence_for(leading, observations, panel, inference),
+    })
+}
+
+/// Returns the likeliest pairs of different branches, with what each draws.
+fn pairs_of(inference: &Inference, panel: &Panel) -> Vec<SuspectPair> {
+    let mut sums: HashMap<[CauseClass; 2], f64> = HashMap::new();
+    for pair in &inference.pairs {
+        let [first, second] = [pair.first, pair.second].map(|index| class(inference.cause(index)));
+        if first != second {
+            *sums.entry([first.min(second), first.max(second)]).or_insert(0.0) += pair.probability;
+        }
+    }
+    let likely = sums.into_iter().filter(|(_, probability)| *probability > WORTH_LISTING);
+    let mut found: Vec<SuspectPair> = likely
+        .filter_map(|([first, second], probability)| {
+            let mut branches = [name_of(first, panel)?, name_of(second, panel)?];
+            branches.sort();
+            Some(SuspectPair { branches, probability })
+        })
+        .collect();
+    found.sort_by(|a, b| b.probability.total_cmp(&a.probability).then_with(|| a.branches.cmp(&b.branches)));
+    found
+}
+
+/// Returns the name of a branch or group.
+fn name_of(class: CauseClass, panel: &Panel) -> Option<String> {
+    match class {
+        CauseClass::Nothing => None,
+        CauseClass::Branch(branch) => panel.tree.branches().get(branch).map(|found| found.id.clone()),
+        CauseClass::Group(group) => {
+            panel.map.wake_groups.get(group).map(|found| format!("group {}", found.id))
+        }
+    }
+}
+
+/// Standard deviations above normal from which a reading is clear: more of them say no more, a narrower node does.
+const CLEAR_ENOUGH: f64 = 5.0;
+
+/// Readings, other than the total, in which the cause would show, the most telling first: those that it explains.
+fn evidence_for(
+    one: &ScoredHypothesis,
+    observations: &[Observation],
+    panel: &Panel,
+    inference: &Inference,
+) -> Vec<SuspectEvidence> {
+    let Some(pattern) = one.hypothesis.patterns.first() else { return Vec::new() };
+    let null = &inference.null;
+    let shows: Vec<bool> =
+        null.rows.iter().map(|row| row.signal(one.hypothesis.cause, &pattern.excess) > 0.0).collect();
+    let normal = null.places.spread(&null.normal);
+    let mut found: Vec<(f64, f64, SuspectEvidence)> = observations
+        .iter()
+        .zip(&normal)
+        .zip(null.places.spread(&shows))
+        .filter(|((observation, _), shows)| *shows && observation.scope != Scope::Total)
+        .map(|((observation, normal), _)| {
+            let evidence = SuspectEvidence {
+                entry: observation.entry,
+                scope: observation.scope,
+                read: observation.current.clone(),
+                normal: Ampere::new(*normal),
+            };
+            // The narrower the node and the clearer the reading, the more it says.
+            let below = match observation.scope {
+                Scope::Through(feed) | Scope::FallOfFeed(feed) => panel.tree.below_feed(feed).len(),
+                _ => 1,
+            };
+            let clear = (observation.current.value().base() - normal) / observation.current.u().base();
+            (clear.min(CLEAR_ENOUGH) / below as f64, clear, evidence)
+        })
+        .collect();
+    found.sort_by(|a, b| b.0.total_cmp(&a.0).then(b.1.total_cmp(&a.1)));
+    found.into_iter().map(|(_, _, evidence)| evidence).collect()
+}

@@ -1,0 +1,242 @@
+//! How likely each cause is before any reading, and how large its excess may be: shares by cause from the load
+//! catalogue, spread over the loads of each kind that the map lists. All of it editorial and editable
+//! (`circuits/loads.yaml`). Leaves to others: the readings (`posterior`).
+
+use super::hypothesis::HeldBy;
+use crate::base::numeric::density::normal_below;
+use crate::base::quantity::{Ampere, Unit};
+use crate::circuit::hints::Hints;
+use crate::circuit::loads::{Catalogue, NETWORK};
+use crate::circuit::map::{Hazard, Map};
+use crate::measure::observation::Panel;
+use crate::measure::sources::{CurrentSource, PartKind};
+
+/// Probability that nothing is wrong although somebody complains. Editorial.
+const NOTHING: f64 = 0.09;
+/// Share of add-on devices that no map lists. Editorial.
+const ADD_ON_UNLISTED: f64 = 0.6;
+/// Share of every other listed cause that turns out to be something the map doesn't list. Editorial.
+const UNLISTED: f64 = 0.10;
+/// How much likelier something unlisted sits at the battery post than on any one feed. Editorial.
+const BATTERY_POST: f64 = 3.0;
+/// The same of a feed with feeds below it: a long cable with its joints, and where add-ons like to be tied in. Editorial.
+const CABLE: f64 = 2.0;
+/// The same of a restraint or high-voltage feed: nobody ties anything in there. Editorial.
+const LEFT_ALONE: f64 = 0.2;
+/// Share of held groups that are held by something the map doesn't list as an input. Editorial.
+const UNKNOWN_INPUT: f64 = 0.2;
+/// Share of those that are held by one of the group's own modules, each of them alike. Editorial.
+const BY_MODULE: f64 = 0.5;
+/// How far a settled total may be from the limit, as the standard deviation of its logarithm, and still be what a
+/// vehicle goes flat by, or not: at the limit half of them are. Far less flattens no battery, so that nobody complains
+/// of it. Editorial; about as the limits spread that makers print, 20 to 85 mA (`circuits/limits.yaml`).
+const FLATTENS: f64 = 0.4;
+/// Size of the excess of something unlisted: median and standard deviation of the logarithm. Editorial.
+const UNLISTED_SIZE: Size = Size { median: Ampere::from_milli(150.0), ln_sd: 1.1 };
+
+/// How large an excess may be: log-normal.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Size {
+    /// Median.
+    pub median: Ampere,
+    /// Standard deviation of the natural logarithm.
+    pub ln_sd: f64,
+}
+
+/// Probability that a fault is away at the moment, so that the vehicle reads sound. Editorial.
+const NOT_NOW: f64 = 0.01;
+
+/// What is known before any reading.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Background {
+    /// What the interview told, in the words of `circuit/hints`.
+    pub told: Vec<&'static str>,
+    /// The limit on the draw, where there is one.
+    pub limit: Option<Ampere>,
+}
+
+/// Probabilities beforehand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Weights {
+    /// That everything reads sound: nothing is wrong, or the fault is away at the moment.
+    pub nothing: f64,
+    /// How much of it is a fault that is away at the moment; no reading tells the two apart.
+    pub not_now: f64,
+    catalogue: &'static Catalogue,
+    background: Background,
+    /// For every kind in use: how many loads and unfused items of it the map has.
+    counts: Vec<(String, usize)>,
+    unlisted_nodes: f64,
+    unlisted_share: f64,
+    groups: usize,
+}
+
+impl Weights {
+    /// Prepares the weights of a map from a catalogue and what is known before any reading.
+    pub fn new(map: &Map, catalogue: &'static Catalogue, background: &Background) -> Self {
+        let mut counts: Vec<(String, usize)> = Vec::new();
+        let loads = map.feeds.iter().flat_map(|feed| feed.loads.iter().map(|load| &load.kind));
+        for kind in loads.chain(map.unfused.iter().map(|item| &item.kind)) {
+            match counts.iter_mut().find(|(known, _)| known == kind) {
+                Some((_, count)) => *count += 1,
+                None => counts.push((kind.clone(), 1)),
+            }
+        }
+        let listed: f64 = counts.iter().map(|(kind, _)| listed_share(catalogue, kind)).sum();
+        let groups = map.wake_groups.len();
+        let network = if groups > 0 { cause_share(catalogue, NETWORK) } else { 0.0 };
+        let all: f64 = catalogue.causes().iter().map(|cause| cause.weight / 100.0).sum();
+        let factor = |cause: &str| Hints::builtin().factor(cause, &background.told);
+        let not_now = NOT_NOW * factor("not-now");
+        let nothing = NOTHING * factor("nothing") + not_now;
+        Self {
+            nothing,
+            not_now: not_now / nothing,
+            catalogue,
+            background: background.clone(),
+            counts,
+            unlisted_nodes: (0..map.feeds.len()).map(|feed| unlisted_at(feed, map)).sum::<f64>()
+                + BATTERY_POST,
+            unlisted_share: (all - listed - network).max(0.05) * factor("unlisted"),
+            groups,
+        }
+    }
+
+    /// Returns the probability beforehand of one part being the cause.
+    pub fn part(&self, part: &CurrentSource, panel: &Panel) -> f64 {
+        let share = match part.kind {
+            PartKind::Unlisted => {
+                let node = part.path.first().map_or(BATTERY_POST, |feed| unlisted_at(*feed, &panel.map));
+                self.unlisted_share * node / self.unlisted_nodes
+            }
+            kind => kind_of(kind, panel).map_or(0.0, |name| {
+                let count =
+                    self.counts.iter().find(|(known, _)| known == name).map_or(1, |(_, count)| *count);
+                // A kind that no cause tells of is still not impossible.
+                listed_share(self.catalogue, name).max(0.002) * self.factor_on_kind(name) / count as f64
+            }),
+        };
+        share * (1.0 - self.nothing)
+    }
+
+    fn factor_on_kind(&self, name: &str) -> f64 {
+        self.catalogue
+            .get(name)
+            .map_or(1.0, |kind| Hints::builtin().factor(&kind.cause, &self.background.told))
+    }
+
+    /// Returns what may hold a group awake, with the probability beforehand of each: its inputs, those of its modules
+    /// that the readings tell apart, and everything else as one.
+    pub fn held(&self, inputs: usize, modules: usize, told_apart: &[PartKind]) -> Vec<(HeldBy, f64)> {
+        let factor = Hints::builtin().factor(NETWORK, &self.background.told);
+        let network = cause_share(self.catalogue, NETWORK) * factor;
+        let share = network * (1.0 - self.nothing) / self.groups.max(1) as f64;
+        let by_input = if inputs == 0 { 0.0 } else { share * (1.0 - UNKNOWN_INPUT) };
+        let one_input = by_input / inputs.max(1) as f64;
+        let one_module = (share - by_input) * BY_MODULE / modules.max(1) as f64;
+        let by_module = told_apart.iter().filter_map(|kind| match kind {
+            PartKind::Load(feed, load) => Some((HeldBy::Module(*feed, *load), one_module)),
+            _ => None,
+        });
+        let rest = share - by_input - one_module * told_apart.len() as f64;
+        let known = (0..inputs).map(|input| (HeldBy::Input(input), one_input));
+        known.chain([(HeldBy::Unlisted, rest)]).chain(by_module).collect()
+    }
+
+    /// Returns how likely somebody complains of a flat battery for this settled total, beside larger ones; 1 without a
+    /// limit.
+    pub fn flattens(&self, total: Ampere) -> f64 {
+        let share = |limit: Ampere| (total / limit).max(f64::MIN_POSITIVE);
+        self.background.limit.map_or(1.0, |limit| normal_below(share(limit).ln() / FLATTENS))
+    }
+
+    /// Returns how large the excess of a part may be: about the current that the map gives it awake.
+    pub fn size(&self, kind: PartKind, panel: &Panel) -> Size {
+        let Some(name) = kind_of(kind, panel) else { return UNLISTED_SIZE };
+        let Some(found) = self.catalogue.get(name) else { return UNLISTED_SIZE };
+        let awake = match kind {
+            PartKind::Load(feed, load) => {
+                panel.map.feeds.get(feed).and_then(|feed| feed.loads.get(load)).map(|load| load.awake)
+            }
+            PartKind::Unfused(item) => panel.map.unfused.get(item).map(|item| item.awake),
+            PartKind::Unlisted => None,
+        };
+        // The map's own figure moves the catalogue's size; their geometric mean trusts neither alone.
+        let median = match awake {
+            Some(awake) if awake.base() > 0.0 => Ampere::new((awake.base() * found.excess.base()).sqrt()),
+            _ => found.excess,
+        };
+        Size { median: median.max(Ampere::from_milli(5.0)), ln_sd: found.excess_log_sd }
+    }
+}
+
+/// How likely something unlisted sits on a feed, beside others.
+fn unlisted_at(feed: usize, map: &Map) -> f64 {
+    let guard = map.feeds.get(feed).and_then(|found| found.hazard);
+    match guard {
+        Some(Hazard::Restraint | Hazard::Hv) => LEFT_ALONE,
+        _ if map.feeds.iter().any(|below| below.parent == Some(feed)) => CABLE,
+        _ => 1.0,
+    }
+}
+
+fn kind_of(kind: PartKind, panel: &Panel) -> Option<&str> {
+    match kind {
+        PartKind::Load(feed, load) => {
+            panel.map.feeds.get(feed)?.loads.get(load).map(|load| load.kind.as_str())
+        }
+        PartKind::Unfused(item) => panel.map.unfused.get(item).map(|item| item.kind.as_str()),
+        PartKind::Unlisted => None,
+    }
+}
+
+fn cause_share(catalogue: &Catalogue, cause: &str) -> f64 {
+    catalogue.causes().iter().find(|found| found.id == cause).map_or(0.0, |found| found.weight / 100.0)
+}
+
+/// Share of a kind that falls on listed loads; the rest of it is unlisted.
+fn listed_share(catalogue: &Catalogue, kind: &str) -> f64 {
+    let Some(found) = catalogue.get(kind) else { return 0.0 };
+    let unlisted = if found.cause == "add-on" { ADD_ON_UNLISTED } else { UNLISTED };
+    found.weight / 100.0 * (1.0 - unlisted)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::builtin;
+
+    fn weights(told: &[&'static str]) -> (Weights, Panel) {
+        let panel = Panel::new(builtin::map("hatch").expect("built in"));
+        let background = Background { told: told.to_vec(), limit: None };
+        (Weights::new(&panel.map, Catalogue::builtin(), &background), panel)
+    }
+
+    #[test]
+    fn what_was_told_moves_the_weights_it_is_about_and_no_other() {
+        let (plain, panel) = weights(&[]);
+        let (told, _) = weights(&["add-on"]);
+        let mut moved = 0;
+        for part in panel.parts.all() {
+            let ratio = told.part(part, &panel) / (1.0 - told.nothing) * (1.0 - plain.nothing)
+                / plain.part(part, &panel);
+            let cause = kind_of(part.kind, &panel)
+                .and_then(|kind| Catalogue::builtin().get(kind))
+                .map(|kind| &kind.cause);
+            let expected = match cause.map(String::as_str) {
+                Some("add-on") => 2.5,
+                None => 1.8,
+                _ => 1.0,
+            };
+            assert!((ratio - expected).abs() < 1e-9, "{:?}: {ratio}", part.kind);
+            moved += usize::from(expected > 1.0);
+        }
+        assert!(moved > 0);
+        assert!(told.nothing < plain.nothing);
+    }
+
+    #[test]
+    fn a_draw_that_comes_and_goes_may_be_away() {
+        assert!(weights(&["sometimes"]).0.not_now > 3.0 * weights(&[]).0.not_now);
+    }
+}

@@ -1,0 +1,72 @@
+//! What is in force for a reading: the zero before it, and the temperature of the box that it was taken in.
+//! Leaves to others: which of these count (`replay`), and what they do to a reading (`measure`).
+
+use super::case::Stamp;
+use crate::base::quantity::{Celsius, Typed, Uncertain, Volt};
+use crate::circuit::map::Map;
+use crate::measure::{Measurement, box_temperature};
+
+/// Zeros as the case keeps them.
+type Zeros = [(Stamp, Typed<Volt>)];
+
+/// Temperatures as the case keeps them: box (`None` for all) and value.
+type Temperatures = [(Stamp, Option<String>, Typed<Celsius>)];
+
+/// Returns the newest zero before an entry. Only an earlier one counts: offsets drift, and a zero taken afterwards
+/// says nothing about a reading before it.
+pub(super) fn zero(zeros: &Zeros, entry: usize) -> Option<(usize, Volt)> {
+    let before = zeros.iter().rev().find(|(stamp, _)| stamp.entry < entry);
+    before.map(|(stamp, offset)| (stamp.entry, offset.value))
+}
+
+/// Returns the id of the box that a reading was taken in, if it was taken in one.
+pub(super) fn place_of<'m>(map: &'m Map, what: &Measurement) -> Option<&'m str> {
+    let feed = match what {
+        Measurement::Drop { feed, .. }
+        | Measurement::Pull { feed, .. }
+        | Measurement::Refit { feed, .. }
+        | Measurement::Unplug { feed, .. }
+        | Measurement::Step { feed, .. }
+        | Measurement::Clamp { at: feed, .. } => feed,
+        Measurement::Total { .. } | Measurement::Watch { .. } | Measurement::Input { .. } => return None,
+    };
+    let place = map.feeds.iter().find(|known| known.id == *feed)?.place?;
+    map.boxes.get(place).map(|known| known.id.as_str())
+}
+
+/// Returns the temperature noted last for a box, else the one noted last for all boxes.
+pub(super) fn noted(given: &Temperatures, place: Option<&str>) -> Option<Celsius> {
+    let newest = |of: Option<&str>| {
+        given.iter().rev().find(|(_, told_of, _)| told_of.as_deref() == of).map(|(_, _, value)| value.value)
+    };
+    place.and_then(|place| newest(Some(place))).or_else(|| newest(None))
+}
+
+/// Returns the temperature for a reading: the newest of its box before it, else the newest for all boxes before it;
+/// else the first one given afterwards, of the box or for all, since before it nothing better was known; else what
+/// the reading noted itself; else 20 °C, widely uncertain.
+pub(super) fn temperature(
+    given: &Temperatures,
+    place: Option<&str>,
+    entry: usize,
+    own: Option<Celsius>,
+) -> Uncertain<Celsius> {
+    let value = |(_, _, value): &(Stamp, Option<String>, Typed<Celsius>)| value.value;
+    let before = |of: Option<&str>| {
+        given
+            .iter()
+            .rev()
+            .find(|(stamp, told_of, _)| stamp.entry < entry && told_of.as_deref() == of)
+            .map(value)
+    };
+    let after = |of: Option<&str>| {
+        given.iter().find(|(stamp, told_of, _)| stamp.entry > entry && told_of.as_deref() == of).map(value)
+    };
+    let told = place
+        .and_then(|place| before(Some(place)))
+        .or_else(|| before(None))
+        .or_else(|| place.and_then(|place| after(Some(place))))
+        .or_else(|| after(None))
+        .or(own);
+    box_temperature(told)
+}

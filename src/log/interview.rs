@@ -1,0 +1,191 @@
+//! What the interview told, read from the answers as they were typed: what narrows the search before any reading.
+//! Leaves to others: asking (`hunt/stage/interview`), what each weighs (`infer`).
+
+use super::case::Case;
+use crate::base::quantity::parse::Readable;
+use crate::base::quantity::{Minute, Unit};
+
+/// When it goes flat.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum FlatPattern {
+    /// Nobody knows.
+    #[default]
+    Unknown,
+    /// Every time that it stands.
+    Always,
+    /// Only at times.
+    Sometimes,
+    /// Only at one place.
+    OnePlace,
+}
+
+/// What the interview told. What was not told is `None`, `false` or unknown.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Interview {
+    /// Model year.
+    pub year: Option<u16>,
+    /// How long it stands before it is flat.
+    pub stand: Option<Minute>,
+    /// When it goes flat.
+    pub pattern: FlatPattern,
+    /// Something was added lately: a device, a tow bar, a radio.
+    pub add_on: bool,
+    /// It was worked on lately: repair, bodywork, a new battery.
+    pub work: bool,
+    /// Water came in, or it is damp.
+    pub water: bool,
+    /// Something is left plugged in: sockets, the diagnosis plug, a charger.
+    pub plugged_in: bool,
+}
+
+/// Model years before this one count as old: few modules, and no bus to hold them awake. Editorial.
+const OLD: u16 = 2000;
+
+impl Interview {
+    /// Returns what was told in the words of `circuit/hints`.
+    pub fn hints(&self) -> Vec<&'static str> {
+        let told = [
+            (self.add_on, "add-on"),
+            (self.work, "work"),
+            (self.water, "water"),
+            (self.plugged_in, "plugged-in"),
+            (self.pattern == FlatPattern::Sometimes, "sometimes"),
+            (self.pattern == FlatPattern::OnePlace, "one-place"),
+            (self.year.is_some_and(|year| year < OLD), "old"),
+        ];
+        told.into_iter().filter(|(is, _)| *is).map(|(_, word)| word).collect()
+    }
+}
+
+/// Beginnings of words that mean something was added.
+const ADD_ON: [&str; 22] = [
+    "add", "tracker", "dash", "camera", "alarm", "tow", "stereo", "radio", "amplif", "retrofit", "fitted",
+    "install", "accessor", "dongle", "locator", "inverter", "charger", "heater", "light", "lamp", "immobil",
+    "sub",
+];
+/// Beginnings of words that mean it was worked on.
+const WORK: [&str; 16] = [
+    "work",
+    "repair",
+    "replac",
+    "crash",
+    "accident",
+    "body",
+    "paint",
+    "battery",
+    "windscreen",
+    "windshield",
+    "service",
+    "engine",
+    "recall",
+    "update",
+    "garage",
+    "workshop",
+];
+/// Beginnings of words that mean water.
+const WATER: [&str; 8] = ["water", "wet", "damp", "leak", "rain", "flood", "moist", "soaked"];
+/// Answers that tell nothing.
+const NOTHING: [&str; 10] =
+    ["", "no", "none", "nothing", "nothing known", "don't know", "unknown", "not known", "n/a", "-"];
+
+impl Interview {
+    /// Reads what was added, worked on or wet from an answer in words.
+    #[must_use]
+    pub fn with_recent(mut self, answer: &str) -> Self {
+        let says = |beginnings: &[&str]| {
+            words(answer).any(|word| beginnings.iter().any(|beginning| word.starts_with(beginning)))
+        };
+        self.add_on = says(&ADD_ON);
+        self.work = says(&WORK);
+        self.water = says(&WATER);
+        self
+    }
+
+    /// Returns what was understood of a free answer, in words; `None` if it told nothing that narrows the search.
+    pub fn understood(&self) -> Option<String> {
+        let named = [(self.add_on, "an add-on"), (self.work, "work"), (self.water, "water")];
+        let found: Vec<&str> = named.iter().filter(|(is_so, _)| *is_so).map(|(_, name)| *name).collect();
+        (!found.is_empty()).then(|| found.join(", "))
+    }
+}
+
+/// Words in lower case; one that is denied (`no water`) is left out.
+fn words(answer: &str) -> impl Iterator<Item = String> {
+    let lower = answer.to_lowercase();
+    let all: Vec<String> = lower
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .map(str::to_owned)
+        .collect();
+    let before = std::iter::once(String::new()).chain(all.clone());
+    let denied = |word: &str| matches!(word, "no" | "not" | "never" | "without");
+    before
+        .zip(all)
+        .filter(move |(before, _)| !denied(before))
+        .map(|(_, word)| word)
+        .collect::<Vec<_>>()
+        .into_iter()
+}
+
+impl Interview {
+    /// Reads what was told from the answers, each found by the id of its question.
+    pub fn of<'a>(answer: impl Fn(&str) -> Option<&'a str>) -> Self {
+        let answer = |id: &str| answer(id).map(str::trim).unwrap_or_default();
+        let stand = Minute::read(answer("interview.stand"), "d").ok().map(|typed| typed.value);
+        let plugged = answer("interview.plugged").to_lowercase();
+        Interview {
+            year: answer("interview.year").parse().ok(),
+            stand: stand.filter(|time| time.base() > 0.0),
+            pattern: match answer("interview.pattern") {
+                "always" => FlatPattern::Always,
+                "sometimes" => FlatPattern::Sometimes,
+                "one-place" => FlatPattern::OnePlace,
+                _ => FlatPattern::Unknown,
+            },
+            plugged_in: !NOTHING.contains(&plugged.as_str()) && !plugged.starts_with("no "),
+            ..Interview::default()
+        }
+        .with_recent(answer("interview.recent"))
+    }
+}
+
+impl Case {
+    /// Returns what the interview told, as far as the answers were understood.
+    pub fn told(&self) -> Interview {
+        Interview::of(|id| self.answer(id))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn recent(answer: &str) -> (bool, bool, bool) {
+        let told = Interview::default().with_recent(answer);
+        (told.add_on, told.work, told.water)
+    }
+
+    #[test]
+    fn keys_and_plain_words_are_understood() {
+        assert_eq!(recent("add-on"), (true, false, false));
+        assert_eq!(recent("work, water"), (false, true, true));
+        assert_eq!(recent("Dash camera last month; bonnet painted"), (true, true, false));
+        assert_eq!(recent("the boot was damp after rain"), (false, false, true));
+        assert_eq!(recent("nothing known"), (false, false, false));
+    }
+
+    #[test]
+    fn what_is_denied_is_not_told() {
+        assert_eq!(recent("no water, no tracker"), (false, false, false));
+        assert_eq!(recent("no work but a tracker"), (true, false, false));
+    }
+
+    #[test]
+    fn what_was_understood_is_said_back() {
+        assert_eq!(
+            Interview::default().with_recent("tracker, wet").understood().as_deref(),
+            Some("an add-on, water")
+        );
+        assert_eq!(Interview::default().with_recent("blue").understood(), None);
+    }
+}

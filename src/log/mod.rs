@@ -1,0 +1,17 @@
+//! The session log: its entries, their text, and what they add up to.
+//! Leaves to others: conclusions (`balance`, `infer`) and talk (`hunt`).
+
+pub mod case;
+pub mod contents;
+pub mod entry;
+pub mod failure;
+pub mod replay;
+mod in_force;
+mod map_text;
+pub mod seal;
+pub mod store;
+pub mod interview;
+pub mod torn;
+pub mod typed;
+pub mod trace_summary;
+pub mod schema;

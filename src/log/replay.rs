@@ -1,0 +1,295 @@
+//! What the entries of a log add up to: strikes applied, feeds added, and for each reading what was in force.
+//! Promise: pure; the same entries give the same case on any machine at any time.
+//! Leaves to others: what a map means (`circuit`), what a reading says (`measure`), conclusions (`balance`).
+
+use std::collections::HashMap;
+
+use super::case::{Case, Stamp};
+use super::entry::{Entry, LogEvent, Measured, Opened};
+use super::{in_force, map_text};
+use crate::base::caps;
+use crate::base::diagnostic::{Diagnostic, Faults};
+use crate::circuit::map::{Limit, Map};
+use crate::measure::kind::MeasurementKind;
+use crate::measure::{Measurement, Reading};
+
+/// Adds up the entries of a log.
+///
+/// A struck entry counts as not made; striking a strike revives what it struck. A struck entry cannot make the log
+/// unfit: whatever is wrong with an entry is healed by striking it.
+///
+/// # Errors
+/// All at once, each naming its entry: the log does not begin with `open`, its map has faults, a feed line that can't
+/// be added, a strike of the first entry or of one that is not there, a reading of a feed that the map does not have,
+/// a temperature of an unknown box, a meter that the first entry does not name.
+pub fn fold(entries: &[Entry]) -> Result<Case, Faults> {
+    let Some(Entry { at: opened_at, body: LogEvent::Open(opened) }) = entries.first() else {
+        return Err(Diagnostic::new("the log does not begin with an entry of the kind open").into());
+    };
+    let map = map_text::read(&opened.map)?;
+    let (live, mut faults) = strikes(entries);
+    let last_at = entries.last().map_or(*opened_at, |last| last.at);
+    let mut folding = Folding {
+        case: Case {
+            opened: (**opened).clone(),
+            opened_at: *opened_at,
+            map,
+            readings: Vec::new(),
+            zeros: Vec::new(),
+            temperatures: Vec::new(),
+            volts: Vec::new(),
+            answers: Vec::new(),
+            skips: Vec::new(),
+            watched: Vec::new(),
+            disturbances: Vec::new(),
+            notes: Vec::new(),
+            limit: None,
+            struck: Vec::new(),
+            unknown: Vec::new(),
+            entries: entries.len(),
+            last_at,
+        },
+        measured: Vec::new(),
+        faults: Vec::new(),
+        lost_temperature: entries
+            .iter()
+            .zip(&live)
+            .any(|(entry, live)| !live && matches!(entry.body, LogEvent::Temperature { .. })),
+    };
+    folding.open(opened);
+    let typed = entries
+        .iter()
+        .zip(&live)
+        .filter(|(entry, live)| **live && matches!(entry.body, LogEvent::Feed { .. }));
+    let typed = typed.count();
+    if typed > caps::TYPED_FUSES {
+        return Err(Diagnostic::new(format!("the log has {typed} fuses typed from a lid"))
+            .expected(format!("at most {}", caps::TYPED_FUSES))
+            .remedy("make a map of them first: `fusetrail circuits sketch`")
+            .into());
+    }
+    for (index, (entry, _)) in entries.iter().zip(&live).enumerate().filter(|(_, (_, live))| **live) {
+        folding.take(Stamp { entry: index + 1, at: entry.at }, &entry.body);
+    }
+    folding.check_size();
+    folding.read();
+    faults.append(&mut folding.faults);
+    if faults.is_empty() { Ok(folding.case) } else { Err(Faults(faults)) }
+}
+
+/// Adds up a log as it would be with one more entry: what a command asks before it appends.
+///
+/// # Errors
+/// As for [`replay`].
+pub fn with(entries: &[Entry], next: &Entry) -> Result<Case, Faults> {
+    let mut all = entries.to_vec();
+    all.push(next.clone());
+    fold(&all)
+}
+
+/// Tells for each entry whether it counts. Strikes are taken from the newest to the oldest: when one is met, all that
+/// could strike it have been.
+fn strikes(entries: &[Entry]) -> (Vec<bool>, Vec<Diagnostic>) {
+    let mut live = vec![true; entries.len()];
+    let mut faults = Vec::new();
+    for (index, entry) in entries.iter().enumerate().rev() {
+        let LogEvent::Strike { target, .. } = entry.body else { continue };
+        if live.get(index) != Some(&true) {
+            continue;
+        }
+        if (2..=index).contains(&target) {
+            if let Some(target) = live.get_mut(target - 1) {
+                *target = false;
+            }
+        } else {
+            let what = if target == 1 {
+                "strikes the first entry".into()
+            } else {
+                format!("strikes entry {target}")
+            };
+            let fault = Diagnostic::new(what).expected(format!("an entry from 2 to {index}"));
+            faults.push(at_entry(fault, index + 1));
+        }
+    }
+    faults.reverse();
+    (live, faults)
+}
+
+fn at_entry(fault: Diagnostic, entry: usize) -> Diagnostic {
+    let field = fault
+        .place
+        .field
+        .as_ref()
+        .map_or_else(|| format!("entry {entry}"), |inner| format!("entry {entry} {inner}"));
+    fault.in_field(field)
+}
+
+/// The case while it is being added up.
+struct Folding<'a> {
+    case: Case,
+    /// Readings, kept until everything that may be in force for them is known.
+    measured: Vec<(Stamp, &'a Measured)>,
+    faults: Vec<Diagnostic>,
+    /// True if a temperature was struck, so that a reading's own note of it may be the struck one.
+    lost_temperature: bool,
+}
+
+impl<'a> Folding<'a> {
+    fn fault(&mut self, stamp: Stamp, fault: Diagnostic) {
+        self.faults.push(at_entry(fault, stamp.entry));
+    }
+
+    fn open(&mut self, opened: &Opened) {
+        let stamp = Stamp { entry: 1, at: self.case.opened_at };
+        let given = opened.temperatures.iter().map(|(place, value)| (stamp, place.clone(), value.clone()));
+        self.case.temperatures.extend(given);
+        self.case.limit = opened
+            .limit
+            .as_ref()
+            .map(|limit| Limit { current: limit.value, source: "given when the log was opened".to_owned() });
+    }
+
+    fn take(&mut self, stamp: Stamp, body: &'a LogEvent) {
+        let case = &mut self.case;
+        match body {
+            LogEvent::Open(_) if stamp.entry == 1 => {}
+            LogEvent::Open(_) => self.fault(stamp, Diagnostic::new("opens a log that is open already")),
+            LogEvent::Answer { question, answer } => {
+                case.answers.push((stamp, question.clone(), answer.clone()));
+            }
+            LogEvent::Skip { question, reason } => case.skips.push((stamp, question.clone(), reason.clone())),
+            LogEvent::Zero { offset } => case.zeros.push((stamp, offset.clone())),
+            LogEvent::Temperature { place, temperature } => {
+                case.temperatures.push((stamp, place.clone(), temperature.clone()));
+            }
+            LogEvent::Volts { volts } => case.volts.push((stamp, volts.clone())),
+            LogEvent::Reading(measured) => {
+                case.disturbances.extend(disturbance(&measured.what).map(|what| (stamp, what)));
+                self.measured.push((stamp, measured));
+            }
+            LogEvent::Watched(seen) => case.watched.push((stamp, (**seen).clone())),
+            LogEvent::Disturb { what } => case.disturbances.push((stamp, what.clone())),
+            LogEvent::Note { text } => case.notes.push((stamp, text.clone())),
+            LogEvent::Limit { limit, source } => {
+                case.limit = Some(Limit { current: limit.value, source: source.clone() });
+            }
+            LogEvent::Feed { place, line } => {
+                if let Err(faults) = map_text::add_feed(&mut case.map, place.as_deref(), line) {
+                    faults.0.into_iter().for_each(|fault| self.fault(stamp, fault));
+                }
+            }
+            LogEvent::Strike { target, why } => case.struck.push((stamp, *target, why.clone())),
+            LogEvent::Unknown { kind } => case.unknown.push((stamp.entry, kind.clone())),
+        }
+    }
+
+    /// Holds the log to what can be reckoned with. Struck entries don't count, so striking some heals it.
+    fn check_size(&mut self) {
+        let feeds = self.case.map.feeds.len().max(1);
+        let mut places: HashMap<(MeasurementKind, Vec<String>), usize> = HashMap::new();
+        for (_, measured) in
+            self.measured.iter().filter(|(_, measured)| measured.what.kind() != MeasurementKind::Watch)
+        {
+            let parts = measured.what.parts();
+            *places.entry((parts.kind, parts.names)).or_default() += 1;
+        }
+        let readings = places.values().sum();
+        let of_one = places.values().copied().max().unwrap_or_default();
+        for (what, found, most) in [
+            ("readings", readings, caps::READINGS.min(caps::READINGS_BY_FEEDS / feeds)),
+            ("readings of one kind at one place", of_one, caps::READINGS_OF_ONE),
+            ("zeros", self.case.zeros.len(), caps::ZEROS),
+        ] {
+            if found > most {
+                let fault =
+                    Diagnostic::new(format!("the log has {found} {what} that count, on {feeds} fuses"))
+                        .expected(format!("at most {most}"))
+                        .remedy("go on in a new log, or strike those that are no longer needed");
+                self.faults.push(fault);
+            }
+        }
+    }
+
+    /// Takes the readings, now that the map has all its feeds, and checks what refers to the map.
+    fn read(&mut self) {
+        let boxes =
+            self.case.temperatures.iter().filter_map(|(stamp, place, _)| Some((*stamp, place.clone()?)));
+        for (stamp, place) in boxes.collect::<Vec<_>>() {
+            if !self.case.map.boxes.iter().any(|known| known.id == place) {
+                let known: Vec<&str> = self.case.map.boxes.iter().map(|known| known.id.as_str()).collect();
+                let fault = Diagnostic::new(format!("the map has no box \"{place}\""))
+                    .expected(format!("one of {}", known.join(", ")));
+                self.fault(stamp, fault);
+            }
+        }
+        for (stamp, measured) in std::mem::take(&mut self.measured) {
+            for fault in strangers(&self.case, measured) {
+                self.fault(stamp, fault);
+            }
+            let place = in_force::place_of(&self.case.map, &measured.what);
+            let own = measured.temperature.filter(|_| !self.lost_temperature);
+            self.case.readings.push(Reading {
+                entry: stamp.entry,
+                at: stamp.at,
+                what: measured.what.clone(),
+                meter: self.case.opened.meter.clone(),
+                clamp: self.case.opened.clamp.clone(),
+                zero: in_force::zero(&self.case.zeros, stamp.entry),
+                temperature: in_force::temperature(&self.case.temperatures, place, stamp.entry, own),
+                provisional: measured.provisional,
+                after_repair: measured.after_repair,
+            });
+        }
+    }
+}
+
+/// Returns what a reading did to the vehicle's sleep, in words; `None` if it is taken without touching anything.
+fn disturbance(what: &Measurement) -> Option<String> {
+    match what {
+        Measurement::Pull { feed, .. } => Some(format!("{feed} pulled")),
+        Measurement::Refit { feed, .. } => Some(format!("{feed} refitted")),
+        Measurement::Unplug { feed, load, .. } => Some(format!("{load} on {feed} unplugged")),
+        Measurement::Input { input, .. } => Some(format!("{input} worked")),
+        Measurement::Total { .. }
+        | Measurement::Watch { .. }
+        | Measurement::Drop { .. }
+        | Measurement::Clamp { .. }
+        | Measurement::Step { .. } => None,
+    }
+}
+
+/// Finds what a reading names that the log does not know.
+fn strangers(case: &Case, measured: &Measured) -> Vec<Diagnostic> {
+    let mut faults = Vec::new();
+    let name = match &measured.what {
+        Measurement::Drop { feed, .. }
+        | Measurement::Pull { feed, .. }
+        | Measurement::Unplug { feed, .. }
+        | Measurement::Step { feed, .. } => Some((feed, has_feed(&case.map, feed))),
+        // A load goes back under the name "FEED/load".
+        Measurement::Refit { feed: name, .. } => {
+            let feed = name.split_once('/').map_or(name.as_str(), |(feed, _)| feed);
+            Some((name, has_feed(&case.map, feed)))
+        }
+        Measurement::Clamp { at, .. } => {
+            Some((at, has_feed(&case.map, at) || case.map.unfused.iter().any(|item| item.name == *at)))
+        }
+        Measurement::Total { .. } | Measurement::Watch { .. } | Measurement::Input { .. } => None,
+    };
+    if let Some((name, false)) = name {
+        faults.push(
+            Diagnostic::new(format!("the map has no \"{name}\""))
+                .remedy("add its feed first; where that was struck, strike this reading too"),
+        );
+    }
+    let (meter, clamp) = (&case.opened.meter.name, &case.opened.clamp.name);
+    if ![meter, clamp].contains(&&measured.meter) {
+        let fault = Diagnostic::new(format!("was read with \"{}\"", measured.meter));
+        faults.push(fault.expected(format!("{meter} or {clamp}")));
+    }
+    faults
+}
+
+fn has_feed(map: &Map, id: &str) -> bool {
+    map.feeds.iter().any(|feed| feed.id == id)
+}

@@ -1,0 +1,62 @@
+//! What a meter log showed while nobody looked, as the session log keeps it: the rest, and what departs from it.
+//! Leaves to others: finding it in the meter log (`trace`), its text (`written/watched`), weighing it (`infer`).
+
+use crate::base::quantity::{Ampere, AmpereHour, Minute, Unit};
+
+/// What a meter log showed. Times count from its first sample.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TraceSummary {
+    /// Name of the file, or what else it came from.
+    pub file: String,
+    /// How long the log covers.
+    pub span: Minute,
+    /// Last lasting step: since then it rests. `None` if it does not rest.
+    pub rests_after: Option<Minute>,
+    /// Level that it rests at, wake-ups left out; `None` if it does not rest.
+    pub level: Option<Ampere>,
+    /// Average since then, wake-ups in; `None` if it does not rest.
+    pub average: Option<Ampere>,
+    /// How often departures come, from start to start; `None` below three of them.
+    pub period: Option<Minute>,
+    /// True if they come in a rhythm; else the period is the middle interval.
+    pub regular: bool,
+    /// Share of the time that departures take, from 0 to 1.
+    pub away: f64,
+    /// How many departures there were.
+    pub count: usize,
+    /// The departures, upward ones first; of very many only the first ones.
+    pub departures: Vec<Departure>,
+}
+
+/// A departure from the rest and back.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Departure {
+    /// When it began.
+    pub after: Minute,
+    /// How long it lasted.
+    pub length: Minute,
+    /// Highest sample of it; the lowest for a departure downward.
+    pub peak: Ampere,
+    /// Charge above the level; negative for a departure downward.
+    pub charge: AmpereHour,
+}
+
+impl TraceSummary {
+    /// Returns true if the log came to rest.
+    pub fn is_settled(&self) -> bool {
+        self.level.is_some()
+    }
+
+    /// Returns true if another entry says the same of the same file, to what the text of an entry keeps.
+    pub fn is_same(&self, other: &Self) -> bool {
+        let near = |a: Option<f64>, b: Option<f64>| match (a, b) {
+            (Some(a), Some(b)) => (a - b).abs() <= 1e-6,
+            (a, b) => a == b,
+        };
+        self.file == other.file
+            && self.count == other.count
+            && near(Some(self.span.base()), Some(other.span.base()))
+            && near(self.average.map(Unit::base), other.average.map(Unit::base))
+            && near(self.period.map(Unit::base), other.period.map(Unit::base))
+    }
+}

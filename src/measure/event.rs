@@ -1,0 +1,84 @@
+//! What readings did beside saying what flows: woke, cured, released something; and all that they say together.
+//! Leaves to others: telling them (`build_observations`), their words (`text/reading`).
+
+use super::observation::{Interrupted, Observation};
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::Ampere;
+
+/// What a reading did beside being a claim.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Event {
+    /// A pull after which the total rose: neighbours woke; the reading says nothing about the feed.
+    Woke {
+        /// Feed pulled.
+        feed: String,
+    },
+    /// The draw stayed away after the feed went back: a hung module restarted.
+    Cured {
+        /// Feed.
+        feed: String,
+    },
+    /// The draw fell when an input was worked: what held the group awake is found, and released.
+    Released {
+        /// Input.
+        input: String,
+        /// What the total is still above normal by, if it clearly is: then there is a second cause.
+        left: Option<Ampere>,
+    },
+    /// The total fell by more than a module draws when it was taken out, while others of its group were high: the whole
+    /// group fell asleep with it.
+    FellTogether {
+        /// Feed pulled, or load unplugged as `FEED/load`.
+        without: String,
+        /// Group.
+        group: String,
+    },
+    /// The total is clearly lower than when it was last read though nothing was interrupted: something fell asleep
+    /// late. What was read high before is set aside.
+    FellAsleep {
+        /// Total when it was last read.
+        from: Ampere,
+        /// Total now.
+        to: Ampere,
+    },
+    /// A reading that contradicts the rest was repeated and read otherwise: it no longer counts.
+    SetAside {
+        /// Its entry.
+        entry: usize,
+        /// Where.
+        at: String,
+        /// What it read.
+        read: Ampere,
+        /// What the other one read.
+        again: Ampere,
+    },
+    /// A drop on a fuse of which no resistance is known.
+    NoResistance {
+        /// Feed.
+        feed: String,
+        /// What to do.
+        fault: Diagnostic,
+    },
+}
+
+/// All that the readings say.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Observed {
+    /// Claims, in the order of their entries.
+    pub observations: Vec<Observation>,
+    /// What happened beside: entry number and event.
+    pub events: Vec<(usize, Event)>,
+    /// What is interrupted now.
+    pub interrupted: Interrupted,
+    /// Feeds whose resistance a known load step told.
+    pub calibrated: Vec<usize>,
+}
+
+impl Observed {
+    /// Returns the event that ended the draw, if one did: later readings no longer show the fault.
+    pub fn ended(&self) -> Option<&(usize, Event)> {
+        self.events
+            .iter()
+            .find(|(_, event)| matches!(event, Event::Cured { .. } | Event::Released { left: None, .. }))
+    }
+}

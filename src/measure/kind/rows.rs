@@ -1,0 +1,120 @@
+//! What each kind of reading is: a row a kind.
+//! Leaves to others: what the columns mean (`kind`).
+
+use super::{Bare, KindRow, MeasurementKind, Slot, SlotValue, TargetKind};
+use crate::circuit::map::Hazard;
+
+const fn slot(key: &'static str, told: &'static str, bare: Bare) -> Slot {
+    Slot { key, told, value: SlotValue::Number(bare) }
+}
+
+/// A total before and after something was done.
+const BOTH: &[Slot] =
+    &[slot("before", "total before", Bare::MilliAmpere), slot("after", "total after", Bare::MilliAmpere)];
+
+/// Nothing is measured there by touching the circuit, unless somebody says why.
+const DANGEROUS: &[Hazard] = &[Hazard::Restraint, Hazard::Hv];
+
+const fn row(word: &'static str, about: &'static str, target: TargetKind, slots: &'static [Slot]) -> KindRow {
+    KindRow {
+        word,
+        entry: word,
+        about,
+        target,
+        slots,
+        barred_on: &[],
+        cuts_below: false,
+        several: false,
+        then: None,
+    }
+}
+
+pub(super) static ZERO: KindRow = row(
+    "zero",
+    "Leads shorted: the offset of the millivolt meter",
+    TargetKind::Battery,
+    &[slot("offset", "offset", Bare::MilliVolt)],
+);
+pub(super) static TEMPERATURE: KindRow = KindRow {
+    entry: "temperature",
+    several: true,
+    ..row(
+        "temp",
+        "Temperature of a box, or of all boxes",
+        TargetKind::BoxIfAny,
+        &[slot("temperature", "temperature", Bare::Celsius)],
+    )
+};
+pub(super) static VOLTS: KindRow =
+    row("volts", "Rested volts of the battery", TargetKind::Battery, &[slot("volts", "volts", Bare::Volt)]);
+pub(super) static TOTAL: KindRow = row(
+    "total",
+    "Settled total, by clamp or in series",
+    TargetKind::Battery,
+    &[
+        slot("current", "total", Bare::MilliAmpere),
+        Slot {
+            key: "as_found",
+            told: "taken before anything was switched or opened",
+            value: SlotValue::Flag("--as-found"),
+        },
+    ],
+);
+pub(super) static WATCH: KindRow = row(
+    "watch",
+    "Total seen while waiting",
+    TargetKind::Battery,
+    &[slot("current", "total", Bare::MilliAmpere)],
+);
+pub(super) static DROP: KindRow = KindRow {
+    barred_on: DANGEROUS,
+    several: true,
+    ..row(
+        "drop",
+        "Drop across a fuse, or across several: FUSE=DROP for each",
+        TargetKind::Fuse,
+        &[slot("drop", "drop", Bare::MilliVolt)],
+    )
+};
+pub(super) static PULL: KindRow = KindRow {
+    barred_on: DANGEROUS,
+    cuts_below: true,
+    then: Some(MeasurementKind::Refit),
+    ..row(
+        "pull",
+        "Fuse pulled: the total before and after; refit TOTAL behind it if it is back",
+        TargetKind::Fuse,
+        BOTH,
+    )
+};
+pub(super) static REFIT: KindRow = row(
+    "refit",
+    "Fuse, or FUSE/LOAD, back in its place: the total then",
+    TargetKind::FuseOrLoad,
+    &[slot("current", "total", Bare::MilliAmpere)],
+);
+pub(super) static CLAMP: KindRow = row(
+    "clamp",
+    "Clamp around a fuse's cable, a link or an unfused branch",
+    TargetKind::Place,
+    &[slot("current", "current", Bare::MilliAmpere)],
+);
+pub(super) static UNPLUG: KindRow = KindRow {
+    barred_on: DANGEROUS,
+    ..row("unplug", "Load unplugged, as FUSE/LOAD: the total before and after", TargetKind::Load, BOTH)
+};
+pub(super) static INPUT: KindRow =
+    row("input", "Input of a network worked: the total before and after", TargetKind::Input, BOTH);
+pub(super) static STEP: KindRow = KindRow {
+    barred_on: DANGEROUS,
+    ..row(
+        "step",
+        "Known load on a fuse switched on: calibrates its resistance",
+        TargetKind::Fuse,
+        &[
+            slot("before", "drop before", Bare::MilliVolt),
+            slot("after", "drop after", Bare::MilliVolt),
+            slot("current", "current of the load", Bare::Ampere),
+        ],
+    )
+};

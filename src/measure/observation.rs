@@ -1,0 +1,160 @@
+//! A reading as a sum over parts: the one observation type under account, suspects and next.
+//! A claim says: these parts, with these coefficients, add up to this current ± its uncertainty.
+//! Leaves to others: solving (`balance`), weighing causes (`infer`).
+
+use std::collections::HashSet;
+
+use crate::base::quantity::{Ampere, Uncertain, Unit};
+use crate::circuit::map::Map;
+use crate::circuit::tree::Tree;
+
+use super::sources::{CurrentSource, PartKind, Sources};
+
+/// What of the vehicle a claim is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Scope {
+    /// Everything that the battery supplies.
+    Total,
+    /// What flows through a feed.
+    Through(usize),
+    /// What an unfused item draws.
+    Unfused(usize),
+    /// By how much the total falls when a feed is pulled.
+    FallOfFeed(usize),
+    /// By how much the total falls when a load is unplugged: feed and load index.
+    FallOfLoad(usize, usize),
+    /// By how much the total falls when an input of a wake group is worked: group and input index.
+    FallOfInput(usize, usize),
+}
+
+/// What is interrupted while a reading is taken.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Hash)]
+pub struct Interrupted {
+    /// Feeds that are out.
+    pub feeds: Vec<usize>,
+    /// Loads that are unplugged: feed and load index.
+    pub loads: Vec<(usize, usize)>,
+    /// Wake groups that were held awake and have been released by working an input.
+    pub released: Vec<usize>,
+    /// Wake groups that fell asleep with what is out.
+    pub asleep: Vec<usize>,
+}
+
+/// One claim.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Observation {
+    /// Number of the entry that it rests on.
+    pub entry: usize,
+    /// What it is about.
+    pub scope: Scope,
+    /// What was interrupted at the time.
+    pub interrupted: Interrupted,
+    /// The current, with own and shared errors.
+    pub current: Uncertain<Ampere>,
+    /// Smallest current that this reading tells from none.
+    pub floor: Ampere,
+    /// True if it was read across a fuse or with a clamp there, so that the feed counts as measured.
+    pub measured_here: bool,
+}
+
+impl Interrupted {
+    /// Returns what is interrupted once a reading about `scope` is taken: what was taken out for it, too.
+    pub fn after(&self, scope: Scope) -> Self {
+        let mut more = self.clone();
+        match scope {
+            Scope::FallOfFeed(feed) => more.feeds.push(feed),
+            Scope::FallOfLoad(feed, load) => more.loads.push((feed, load)),
+            _ => {}
+        }
+        more
+    }
+}
+
+/// What is cut off, quick to ask.
+struct Cut<F, L> {
+    /// True for a feed that is out.
+    feed: F,
+    /// True for a load that is unplugged: feed and load index.
+    load: L,
+}
+
+impl<F: Fn(usize) -> bool, L: Fn(usize, usize) -> bool> Cut<F, L> {
+    /// Returns the path that a part takes, if any is whole: its own, else the first other one. `more` is out as well.
+    fn path_of<'a>(&self, part: &'a CurrentSource, more: Option<usize>) -> Option<&'a [usize]> {
+        if let PartKind::Load(feed, load) = part.kind
+            && (self.load)(feed, load)
+        {
+            return None;
+        }
+        let whole = |path: &&Vec<usize>| !path.iter().any(|feed| Some(*feed) == more || (self.feed)(*feed));
+        std::iter::once(&part.path).chain(&part.others).find(whole).map(Vec::as_slice)
+    }
+
+    fn coefficient(&self, scope: Scope, part: &CurrentSource) -> f64 {
+        let path = self.path_of(part, None);
+        let flows = |yes: bool| if yes { 1.0 } else { 0.0 };
+        match scope {
+            Scope::Total => flows(path.is_some()),
+            Scope::Through(feed) => flows(path.is_some_and(|path| path.contains(&feed))),
+            Scope::Unfused(item) => flows(path.is_some() && part.kind == PartKind::Unfused(item)),
+            Scope::FallOfFeed(feed) => {
+                flows(path.is_some()) - flows(self.path_of(part, Some(feed)).is_some())
+            }
+            Scope::FallOfLoad(feed, load) => flows(path.is_some() && part.kind == PartKind::Load(feed, load)),
+            Scope::FallOfInput(..) => 0.0,
+        }
+    }
+}
+
+/// Returns how often a part's current counts in a claim about `scope`: 1, 0, or −1 for nothing else.
+/// Inputs are not linear in the parts (they release a group as a whole) and count 0 here.
+pub fn coefficient(scope: Scope, interrupted: &Interrupted, part: &CurrentSource) -> f64 {
+    let feed = |feed| interrupted.feeds.contains(&feed);
+    let load = |feed, load| interrupted.loads.contains(&(feed, load));
+    Cut { feed, load }.coefficient(scope, part)
+}
+
+/// The fixed side of a hunt: map, tree and parts, made once.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Panel {
+    /// The circuit map.
+    pub map: Map,
+    /// Its tree.
+    pub tree: Tree,
+    /// Its parts.
+    pub parts: Sources,
+}
+
+impl Panel {
+    /// Prepares a map.
+    pub fn new(map: Map) -> Self {
+        let tree = Tree::new(&map);
+        let parts = Sources::new(&map, &tree);
+        Self { map, tree, parts }
+    }
+
+    /// Returns what the map expects of everything asleep.
+    pub fn asleep(&self) -> Ampere {
+        self.parts.all().iter().map(|part| part.asleep).sum()
+    }
+
+    /// Returns what a claim about `scope` adds up to with everything asleep, in ampere.
+    pub fn normal(&self, scope: Scope, interrupted: &Interrupted) -> f64 {
+        let counts = self.row(scope, interrupted);
+        self.parts.all().iter().zip(counts).map(|(part, count)| count * part.asleep.base()).sum()
+    }
+
+    /// Returns the coefficients of all parts in a claim about `scope`.
+    pub fn row(&self, scope: Scope, interrupted: &Interrupted) -> Vec<f64> {
+        let mut out = vec![false; self.map.feeds.len()];
+        for feed in &interrupted.feeds {
+            if let Some(slot) = out.get_mut(*feed) {
+                *slot = true;
+            }
+        }
+        let unplugged: HashSet<(usize, usize)> = interrupted.loads.iter().copied().collect();
+        let feed = |feed: usize| out.get(feed).copied().unwrap_or(false);
+        let cut = Cut { feed, load: |feed, load| unplugged.contains(&(feed, load)) };
+        self.parts.all().iter().map(|part| cut.coefficient(scope, part)).collect()
+    }
+}

@@ -1,0 +1,383 @@
+//! The readings of a hunt, in order, as claims: keeps track of what is pulled and unplugged, of calibrations, and
+//! of pulls that woke or cured something. Leaves to others: solving (`balance`), weighing causes (`infer`).
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::convert::{Converted, Fuse, current_of_drop, resistance_of_step};
+use super::event::{Event, Observed};
+use super::observation::{Interrupted, Observation, Panel, Scope};
+use super::together::falls_together;
+use super::{Measurement, Reading};
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::{Ampere, Typed, Uncertain, Unit, Volt};
+use crate::circuit::fuse::Resistance;
+use crate::circuit::fuse_table::FuseTable;
+use crate::instrument::uncertainty::{DETECTION, Zero, current, current_floor, placed_current};
+
+/// How much a vehicle's own draw wanders between two readings: standard deviation, relative and least. Editorial.
+const WANDER: (f64, Ampere) = (0.005, Ampere::from_milli(1.0));
+
+/// A total that fell by itself by less than this share is the same draw; so is what is left after a release. Editorial.
+const LATE_SLEEP: f64 = 0.05;
+
+/// A fall below this share of the total is no release. Editorial.
+const CLEAR_FALL: f64 = 0.2;
+
+/// Turns readings into claims. Readings taken after the repair, or after the draw ended, are left out.
+pub fn build_observations(readings: &[Reading], panel: &Panel, table: &FuseTable) -> Observed {
+    let own = calibrations(readings, panel, table);
+    let out = Observed { calibrated: own.keys().copied().collect(), ..Observed::default() };
+    let (pulled, asleep_without) = (BTreeMap::new(), Vec::new());
+    let mut walk = ObservationWalk {
+        panel,
+        table,
+        own,
+        pulled,
+        asleep_without,
+        normals: HashMap::new(),
+        running: None,
+        out,
+    };
+    let settled_total = readings
+        .iter()
+        .any(|r| matches!(r.what, Measurement::Total { as_found: false, .. }) && !r.provisional);
+    for reading in readings.iter().filter(|reading| !reading.after_repair) {
+        let superseded =
+            reading.provisional && settled_total && matches!(reading.what, Measurement::Total { .. });
+        if !superseded {
+            walk.take(reading);
+        }
+    }
+    walk.out
+}
+
+/// Returns the fuse of a feed as it is met: its calibrated resistance, else its own, else the table's.
+///
+/// # Errors
+/// No resistance is known for it; the fault says what to do.
+pub fn fuse_of(feed: usize, panel: &Panel, table: &FuseTable) -> Result<Fuse, Diagnostic> {
+    let unknown = || Diagnostic::new("no such feed");
+    let found = panel.map.feeds.get(feed).ok_or_else(unknown)?;
+    let place =
+        found.place.and_then(|place| panel.map.boxes.get(place)).map_or("no box", |place| place.id.as_str());
+    Ok(Fuse {
+        family: found.fuse.family,
+        rating: found.fuse.rating,
+        resistance: table.resistance(&found.fuse)?,
+        place: place.to_owned(),
+    })
+}
+
+fn zero_of(reading: &Reading) -> Option<Zero> {
+    reading.zero.map(|(entry, offset)| Zero { entry, offset })
+}
+
+/// Returns the resistances that known load steps give, by feed; the newest counts.
+pub fn calibrations(readings: &[Reading], panel: &Panel, table: &FuseTable) -> BTreeMap<usize, Resistance> {
+    let one = |reading: &Reading| {
+        let Measurement::Step { feed, before, after, current: load } = &reading.what else { return None };
+        let feed = panel.tree.find_feed(feed).ok()?;
+        let load = current(load, &reading.clamp);
+        let resistance =
+            resistance_of_step(before, after, &load, &reading.meter, reading.temperature.value(), table)?;
+        Some((feed, resistance))
+    };
+    readings.iter().filter_map(one).collect()
+}
+
+struct ObservationWalk<'a> {
+    panel: &'a Panel,
+    table: &'a FuseTable,
+    own: BTreeMap<usize, Resistance>,
+    /// Total before and after each pull, by feed.
+    pulled: BTreeMap<usize, (Uncertain<Ampere>, Uncertain<Ampere>)>,
+    /// Groups that fell asleep when a feed, or a load as `FEED/load`, was taken out, with it.
+    asleep_without: Vec<(usize, String)>,
+    /// What is normal at each place asked about, in ampere.
+    normals: HashMap<(Scope, Interrupted), f64>,
+    /// Total as last read, with what is interrupted now.
+    running: Option<Uncertain<Ampere>>,
+    out: Observed,
+}
+
+impl ObservationWalk<'_> {
+    fn take(&mut self, reading: &Reading) {
+        match &reading.what {
+            Measurement::Total { current: shown, as_found: false } => self.take_total(reading, shown),
+            Measurement::Total { as_found: true, .. } | Measurement::Watch { .. } => {}
+            Measurement::Drop { feed, drop } | Measurement::Step { feed, before: drop, .. } => {
+                self.take_drop(reading, feed, drop)
+            }
+            Measurement::Clamp { at, current: shown } => self.take_clamp(reading, at, shown),
+            Measurement::Pull { feed, before, after } => self.take_pull(reading, feed, before, after),
+            Measurement::Refit { feed, total } => self.take_refit(reading, feed, total),
+            Measurement::Unplug { feed, load, before, after } => {
+                self.take_unplug(reading, feed, load, (before, after))
+            }
+            Measurement::Input { input, before, after } => self.take_input(reading, input, before, after),
+        }
+    }
+
+    /// The newest total counts; one before it that agrees with it stands beside it.
+    fn take_total(&mut self, reading: &Reading, shown: &Typed<Ampere>) {
+        let total = current(shown, &reading.clamp);
+        self.running_total(reading, &total);
+        self.running = Some(total);
+        let total = wandering(placed_current(shown, &reading.clamp), WANDER.0);
+        let now = self.out.interrupted.clone();
+        self.out.observations.retain(|observation| {
+            let agrees = || {
+                let apart = total.minus(&observation.current);
+                apart.value().abs() <= apart.u() * DETECTION
+            };
+            let stands = || observation.interrupted == now && observation.entry != reading.entry && agrees();
+            observation.scope != Scope::Total || stands()
+        });
+        self.observation(reading, Scope::Total, total, false);
+    }
+
+    /// Compares a total, read before something is done, with the one last read. If it fell by itself, what was high
+    /// before may have been a module still awake: those claims go, and this total takes the old one's place.
+    fn running_total(&mut self, reading: &Reading, now: &Uncertain<Ampere>) {
+        let Some(last) = self.running.replace(now.clone()) else { return };
+        let fell = fall(&last, now);
+        let least = (fell.u() * DETECTION).max(Ampere::from_milli(5.0)).max(last.value() * LATE_SLEEP);
+        if fell.value() < least || self.out.ended().is_some() {
+            return;
+        }
+        let (panel, normals) = (self.panel, &mut self.normals);
+        self.out.observations.retain(|observation| {
+            if observation.scope == Scope::Total {
+                return false;
+            }
+            let place = (observation.scope, observation.interrupted.clone());
+            let normal = normals
+                .entry(place)
+                .or_insert_with(|| panel.normal(observation.scope, &observation.interrupted));
+            let above = observation.current.value().base() - *normal;
+            above < (observation.current.u() * DETECTION).max(observation.floor).base()
+        });
+        self.out.events.push((reading.entry, Event::FellAsleep { from: last.value(), to: now.value() }));
+        self.observation(reading, Scope::Total, wandering(now.clone(), WANDER.0), false);
+    }
+
+    /// After the draw ended nothing shows the fault any more, so nothing is claimed about it.
+    fn observation(
+        &mut self,
+        reading: &Reading,
+        scope: Scope,
+        current: Uncertain<Ampere>,
+        measured_here: bool,
+    ) {
+        if self.out.ended().is_some() {
+            return;
+        }
+        let floor = match scope {
+            Scope::FallOfFeed(_) | Scope::FallOfLoad(..) | Scope::FallOfInput(..) => {
+                current.own() * DETECTION
+            }
+            _ => current_floor(&reading.clamp),
+        };
+        self.claim_with_floor(reading, scope, current, floor, measured_here);
+    }
+
+    fn claim_with_floor(
+        &mut self,
+        reading: &Reading,
+        scope: Scope,
+        current: Uncertain<Ampere>,
+        floor: Ampere,
+        measured_here: bool,
+    ) {
+        if self.out.ended().is_none() {
+            let interrupted = self.out.interrupted.clone();
+            self.out.observations.push(Observation {
+                entry: reading.entry,
+                scope,
+                interrupted,
+                current,
+                floor,
+                measured_here,
+            });
+        }
+    }
+
+    fn take_drop(&mut self, reading: &Reading, name: &str, drop: &Typed<Volt>) {
+        let Ok(feed) = self.panel.tree.find_feed(name) else { return };
+        match self.convert(reading, feed, drop) {
+            Ok(converted) => {
+                let current = wandering(converted.current, WANDER.0);
+                self.claim_with_floor(reading, Scope::Through(feed), current, converted.floor.value(), true);
+            }
+            Err(fault) => {
+                self.out.events.push((reading.entry, Event::NoResistance { feed: name.to_owned(), fault }))
+            }
+        }
+    }
+
+    fn convert(&self, reading: &Reading, feed: usize, drop: &Typed<Volt>) -> Result<Converted, Diagnostic> {
+        let fuse = match self.own.get(&feed) {
+            Some(own) => calibrated(feed, own, self.panel)?,
+            None => fuse_of(feed, self.panel, self.table)?,
+        };
+        Ok(current_of_drop(drop, &reading.meter, zero_of(reading), &fuse, &reading.temperature, self.table))
+    }
+
+    fn take_clamp(&mut self, reading: &Reading, at: &str, shown: &Typed<Ampere>) {
+        let current = wandering(placed_current(shown, &reading.clamp), WANDER.0);
+        if let Ok(feed) = self.panel.tree.find_feed(at) {
+            self.observation(reading, Scope::Through(feed), current, true);
+        } else if let Some(item) =
+            self.panel.map.unfused.iter().position(|item| item.name.eq_ignore_ascii_case(at))
+        {
+            self.observation(reading, Scope::Unfused(item), current, true);
+        }
+    }
+
+    fn take_pull(&mut self, reading: &Reading, name: &str, before: &Typed<Ampere>, after: &Typed<Ampere>) {
+        let Ok(feed) = self.panel.tree.find_feed(name) else { return };
+        let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
+        self.running_total(reading, &before);
+        self.running = Some(after.clone());
+        let fall = fall(&before, &after);
+        if is_rise(&fall) {
+            self.out.events.push((reading.entry, Event::Woke { feed: name.to_owned() }));
+        } else {
+            self.take_fall(reading, Scope::FallOfFeed(feed), name, fall);
+            self.pulled.insert(feed, (before, after));
+        }
+        self.out.interrupted.feeds.push(feed);
+    }
+
+    /// A fall by what was taken out. If a whole group fell asleep with it, later readings find it asleep.
+    fn take_fall(&mut self, reading: &Reading, scope: Scope, without: &str, fall: Uncertain<Ampere>) {
+        if let Some(group) = falls_together(scope, &fall, &self.out, self.panel) {
+            let name = self.panel.map.wake_groups.get(group).map(|found| found.id.clone());
+            let event = Event::FellTogether { without: without.to_owned(), group: name.unwrap_or_default() };
+            self.out.events.push((reading.entry, event));
+            self.out.interrupted.asleep.push(group);
+            self.asleep_without.push((group, without.to_lowercase()));
+        }
+        self.observation(reading, scope, fall, false);
+    }
+
+    fn wakes_again(&mut self, back: &str) {
+        let back = back.to_lowercase();
+        let of_it = self.asleep_without.iter().filter(|(_, without)| *without == back);
+        let groups: Vec<usize> = of_it.map(|(group, _)| *group).collect();
+        self.asleep_without.retain(|(_, without)| *without != back);
+        self.out.interrupted.asleep.retain(|group| !groups.contains(group));
+    }
+
+    /// The feed, or the load written `FEED/load`, goes back. If the draw stays as low as without it although the
+    /// pull had clearly lowered it, the pull cured it.
+    fn take_refit(&mut self, reading: &Reading, name: &str, total: &Typed<Ampere>) {
+        self.wakes_again(name);
+        if let Some((feed, load)) = name.split_once('/') {
+            self.running = None;
+            if let Some(load) = self.find_load(feed, load) {
+                self.out.interrupted.loads.retain(|out| *out != load);
+            }
+            return;
+        }
+        let Ok(feed) = self.panel.tree.find_feed(name) else { return };
+        self.out.interrupted.feeds.retain(|out| *out != feed);
+        self.running = None;
+        let Some((before, after)) = self.pulled.remove(&feed) else { return };
+        let total = current(total, &reading.clamp);
+        let fell = fall(&before, &after);
+        let still_missing = fall(&before, &total);
+        let clear = fell.value() > fell.u() * DETECTION;
+        if clear && still_missing.value().base() > 0.6 * fell.value().base() {
+            self.out.events.push((reading.entry, Event::Cured { feed: name.to_owned() }));
+        }
+    }
+
+    fn take_unplug(
+        &mut self,
+        reading: &Reading,
+        feed: &str,
+        load: &str,
+        (before, after): (&Typed<Ampere>, &Typed<Ampere>),
+    ) {
+        let name = format!("{feed}/{load}");
+        let Some((feed, load)) = self.find_load(feed, load) else { return };
+        let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
+        self.running_total(reading, &before);
+        let fall = fall(&before, &after);
+        self.running = Some(after);
+        if is_rise(&fall) {
+            let name = self.panel.map.feeds.get(feed).map(|found| found.id.clone()).unwrap_or_default();
+            self.out.events.push((reading.entry, Event::Woke { feed: name }));
+        } else {
+            self.take_fall(reading, Scope::FallOfLoad(feed, load), &name, fall);
+        }
+        self.out.interrupted.loads.push((feed, load));
+    }
+
+    fn take_input(&mut self, reading: &Reading, name: &str, before: &Typed<Ampere>, after: &Typed<Ampere>) {
+        let Some((group, input)) = find_input(self.panel, name) else { return };
+        let placed = placed_current(after, &reading.clamp);
+        let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
+        self.running_total(reading, &before);
+        let fall = fall(&before, &after);
+        let clear = fall.value() > (fall.u() * DETECTION).max(before.value() * CLEAR_FALL);
+        self.observation(reading, Scope::FallOfInput(group, input), fall.clone(), false);
+        if clear {
+            let above = after.value() - self.panel.asleep();
+            let least = (after.u() * DETECTION).max(before.value() * LATE_SLEEP).max(self.panel.asleep());
+            let left = (above > least).then_some(above);
+            self.out.events.push((reading.entry, Event::Released { input: name.to_owned(), left }));
+            self.out.interrupted.released.push(group);
+            if left.is_some() {
+                // What is left is a total of its own, with the group asleep.
+                self.observation(reading, Scope::Total, wandering(placed, WANDER.0), false);
+            }
+        }
+        self.running = Some(after);
+    }
+
+    fn find_load(&self, feed: &str, load: &str) -> Option<(usize, usize)> {
+        let feed = self.panel.tree.find_feed(feed).ok()?;
+        let loads = &self.panel.map.feeds.get(feed)?.loads;
+        Some((feed, loads.iter().position(|found| found.name.eq_ignore_ascii_case(load.trim()))?))
+    }
+}
+
+/// Finds an input by its name, letter case aside: group and input index.
+pub fn find_input(panel: &Panel, name: &str) -> Option<(usize, usize)> {
+    panel.map.wake_groups.iter().enumerate().find_map(|(group, found)| {
+        found
+            .inputs
+            .iter()
+            .position(|input| input.eq_ignore_ascii_case(name.trim()))
+            .map(|input| (group, input))
+    })
+}
+
+fn calibrated(feed: usize, own: &Resistance, panel: &Panel) -> Result<Fuse, Diagnostic> {
+    let found = panel.map.feeds.get(feed).ok_or_else(|| Diagnostic::new("no such feed"))?;
+    let place =
+        found.place.and_then(|place| panel.map.boxes.get(place)).map_or("no box", |place| place.id.as_str());
+    Ok(Fuse {
+        family: found.fuse.family,
+        rating: found.fuse.rating,
+        resistance: own.clone(),
+        place: place.to_owned(),
+    })
+}
+
+/// The difference of two readings of one meter; its offset cancels.
+fn fall(before: &Uncertain<Ampere>, after: &Uncertain<Ampere>) -> Uncertain<Ampere> {
+    let wander = before.value().abs().base() * WANDER.0;
+    before.minus(after).with_own(Ampere::new(wander.hypot(WANDER.1.base())))
+}
+
+fn is_rise(fall: &Uncertain<Ampere>) -> bool {
+    fall.value() < -(fall.u() * DETECTION).max(Ampere::from_milli(5.0))
+}
+
+fn wandering(current: Uncertain<Ampere>, share: f64) -> Uncertain<Ampere> {
+    let size = current.value().abs().base() * share;
+    current.with_own(Ampere::new(size.hypot(WANDER.1.base())))
+}

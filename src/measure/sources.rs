@@ -1,0 +1,148 @@
+//! The currents that a hunt reasons about: every load, once for each feed that supplies it, every unfused item,
+//! and what is unlisted at every node. Account, suspects and next all use these.
+//! Leaves to others: which of them a reading sums (`observation`).
+
+use crate::base::quantity::{Ampere, Unit};
+use crate::circuit::map::{Load, Map};
+use crate::circuit::tree::{BranchKind, Tree};
+
+/// Expected unlisted current on a feed, asleep, and its standard deviation. Editorial.
+const UNLISTED: (Ampere, Ampere) = (Ampere::from_milli(0.2), Ampere::from_milli(1.2));
+/// The same at the battery post. Editorial.
+const UNLISTED_AT_BATTERY: (Ampere, Ampere) = (Ampere::from_milli(0.3), Ampere::from_milli(2.0));
+/// Standard deviation of an asleep current about the map's figure: this share of it and a little. Editorial.
+const ASLEEP_SHARE: f64 = 0.5;
+/// The little: standard deviation of an asleep current whose figure is zero. Editorial.
+const ASLEEP_LEAST: Ampere = Ampere::from_milli(0.4);
+/// Standard deviation of what a source carries asleep, either way. Editorial.
+const SOURCE_SD: Ampere = Ampere::from_milli(4.0);
+
+/// What a part is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum PartKind {
+    /// A listed load: feed index, load index on it.
+    Load(usize, usize),
+    /// An unfused item: its index.
+    Unfused(usize),
+    /// What is unlisted on a branch.
+    Unlisted,
+}
+
+/// A current that flows, or may flow, in one place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CurrentSource {
+    /// Branch it belongs to.
+    pub branch: usize,
+    /// What it is. A load on two feeds is two parts of the same kind.
+    pub kind: PartKind,
+    /// Feeds it flows through, from its own to the battery.
+    pub path: Vec<usize>,
+    /// Other paths that take it over when this one is interrupted.
+    pub others: Vec<Vec<usize>>,
+    /// Expected current asleep.
+    pub asleep: Ampere,
+    /// Its standard deviation from vehicle to vehicle.
+    pub asleep_sd: Ampere,
+    /// Expected current awake or failed; zero for what is unlisted.
+    pub awake: Ampere,
+    /// True if it may carry current either way.
+    pub source: bool,
+}
+
+/// All parts of a map, in a fixed order.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sources(Vec<CurrentSource>);
+
+impl Sources {
+    /// Lists the parts of a map.
+    pub fn new(map: &Map, tree: &Tree) -> Self {
+        let mut parts = Vec::new();
+        for (branch, found) in tree.branches().iter().enumerate() {
+            match found.kind {
+                BranchKind::Feed(feed) => {
+                    parts.push(unlisted(branch, tree.path_to_battery(feed).to_vec(), UNLISTED));
+                }
+                BranchKind::Unfused(item) => parts.extend(unfused(branch, item, map, tree)),
+                BranchKind::Battery => parts.push(unlisted(branch, Vec::new(), UNLISTED_AT_BATTERY)),
+            }
+        }
+        for (feed, found) in map.feeds.iter().enumerate() {
+            for (index, load) in found.loads.iter().enumerate() {
+                parts.extend(load_parts(feed, index, load, tree));
+            }
+        }
+        parts.sort_by_key(|part| (part.branch, part.kind));
+        Self(parts)
+    }
+
+    /// Returns the parts.
+    pub fn all(&self) -> &[CurrentSource] {
+        &self.0
+    }
+
+    /// Returns the number of parts.
+    pub fn len(&self) -> usize {
+        self.0.len()
+    }
+
+    /// Returns true if there are none; never so, for the battery post always has its unlisted part.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+}
+
+fn unlisted(branch: usize, path: Vec<usize>, (asleep, asleep_sd): (Ampere, Ampere)) -> CurrentSource {
+    CurrentSource {
+        branch,
+        kind: PartKind::Unlisted,
+        path,
+        others: Vec::new(),
+        asleep,
+        asleep_sd,
+        awake: Ampere::ZERO,
+        source: false,
+    }
+}
+
+fn unfused(branch: usize, item: usize, map: &Map, tree: &Tree) -> Option<CurrentSource> {
+    let found = map.unfused.get(item)?;
+    let path = found.parent.map(|feed| tree.path_to_battery(feed).to_vec()).unwrap_or_default();
+    let sd = if found.source { SOURCE_SD.max(spread(found.asleep)) } else { spread(found.asleep) };
+    Some(CurrentSource {
+        branch,
+        kind: PartKind::Unfused(item),
+        path,
+        others: Vec::new(),
+        asleep: found.asleep,
+        asleep_sd: sd,
+        awake: found.awake,
+        source: found.source,
+    })
+}
+
+/// A load on several feeds is one part on each, with an equal share of its expected current.
+fn load_parts(feed: usize, index: usize, load: &Load, tree: &Tree) -> Vec<CurrentSource> {
+    let feeds: Vec<usize> = std::iter::once(feed).chain(load.also_from.iter().copied()).collect();
+    let share = 1.0 / feeds.len() as f64;
+    let path = |feed: usize| tree.path_to_battery(feed).to_vec();
+    let part = |(at, own): (usize, &usize)| CurrentSource {
+        branch: tree.branch_of_feed(*own),
+        kind: PartKind::Load(feed, index),
+        path: path(*own),
+        others: feeds
+            .iter()
+            .enumerate()
+            .filter(|(other, _)| *other != at)
+            .map(|(_, feed)| path(*feed))
+            .collect(),
+        asleep: load.asleep * share,
+        asleep_sd: spread(load.asleep) * share,
+        awake: load.awake * share,
+        source: false,
+    };
+    feeds.iter().enumerate().map(part).collect()
+}
+
+fn spread(asleep: Ampere) -> Ampere {
+    Ampere::new((asleep.base() * ASLEEP_SHARE).hypot(ASLEEP_LEAST.base()))
+}

@@ -1,0 +1,366 @@
+//! The readings that can still be taken: where, with what errors, in how many minutes, and what forbids others.
+//! Leaves to others: what each is worth (`worth`), which is best (`plan`).
+
+use super::forecast::PredictedReading;
+use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
+use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::map::{Access, Hazard};
+use crate::instrument::profile::Profile;
+use crate::instrument::uncertainty::{DETECTION, Zero, current, drop_floor, placed_current};
+use crate::measure::convert::{Fuse, current_of_drop, drop_of_current, own_spread, resistance_of_step};
+use crate::measure::observation::{Interrupted, Observation, Panel, Scope};
+use crate::measure::observe::fuse_of;
+
+/// What to do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Action {
+    /// Millivolts across a fuse.
+    Drop,
+    /// Clamp around a cable.
+    Clamp,
+    /// Pull a fuse.
+    Pull,
+    /// Unplug a load.
+    Unplug,
+    /// Work an input of a wake group.
+    Input,
+    /// Read the settled total.
+    Total,
+    /// Short the leads and read the offset.
+    Zero,
+    /// Switch on a known load.
+    Step,
+}
+
+impl Action {
+    /// Returns the word used in text and JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Drop => "drop",
+            Self::Clamp => "clamp",
+            Self::Pull => "pull",
+            Self::Unplug => "unplug",
+            Self::Input => "input",
+            Self::Total => "total",
+            Self::Zero => "zero",
+            Self::Step => "step",
+        }
+    }
+}
+
+/// Minutes of work. Editorial, from the trade's practice; `reach` of a box comes on top.
+const DROP: Minute = Minute::new(0.4);
+const CLAMP_ON_BATTERY: Minute = Minute::new(1.2);
+const CLAMP: Minute = Minute::new(3.0);
+const PULL: Minute = Minute::new(5.0);
+const UNPLUG: Minute = Minute::new(5.0);
+const INPUT: Minute = Minute::new(1.0);
+const STEP: Minute = Minute::new(2.0);
+/// Minutes to read the total once more. Editorial.
+pub const TOTAL: Minute = Minute::new(0.5);
+/// A known load as it is at hand: a lamp of 12 W. Editorial.
+const KNOWN_LOAD: Ampere = Ampere::new(1.0);
+/// Probability that a pull wakes a group, which costs the wait until it sleeps again. Editorial.
+const WAKE_RISK: f64 = 0.2;
+
+/// A reading that can be taken.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Candidate {
+    /// What to do.
+    pub action: Action,
+    /// Where: a feed, an unfused item, `FEED/load` or an input; empty for the total.
+    pub at: String,
+    /// Box that it needs, by index.
+    pub place: Option<usize>,
+    /// Minutes of work without reaching the box.
+    pub minutes: Minute,
+    /// The claim it would make.
+    pub outlook: PredictedReading,
+    /// Smallest current that it could show.
+    pub floor: Uncertain<Ampere>,
+}
+
+/// What is fixed while candidates are listed.
+pub struct Setting<'a> {
+    /// The vehicle.
+    pub panel: &'a Panel,
+    /// Fuse figures.
+    pub table: &'a FuseTable,
+    /// Meter across fuses.
+    pub meter: &'a Profile,
+    /// Clamp or ammeter.
+    pub clamp: &'a Profile,
+    /// Zero in force.
+    pub zero: Option<Zero>,
+    /// Temperature taken for boxes.
+    pub temperature: Uncertain<Celsius>,
+    /// What is interrupted now.
+    pub interrupted: Interrupted,
+    /// Claims so far.
+    pub observations: &'a [Observation],
+    /// Feeds whose resistance a known load step told.
+    pub calibrated: &'a [usize],
+    /// Time that a woken group needs to sleep again.
+    pub sleep: Minute,
+}
+
+/// Lists what can be read. Nothing is listed twice at one place unless its reading is in doubt (`again`, by entry).
+pub fn candidates(setting: &Setting, again: &[usize]) -> Vec<Candidate> {
+    let mut all = Vec::new();
+    for feed in 0..setting.panel.map.feeds.len() {
+        all.extend(drop_at(feed, setting, again));
+        all.extend(step_on(feed, setting));
+        all.extend(clamp_at(feed, setting, again));
+        all.extend(pull_of(feed, setting));
+    }
+    for item in 0..setting.panel.map.unfused.len() {
+        all.extend(clamp_on_unfused(item, setting, again));
+    }
+    all.extend(inputs(setting));
+    all.extend(total_again(setting, again));
+    all
+}
+
+/// A reading taken before a group was released tells of another state and may be taken anew.
+fn read_already(setting: &Setting, again: &[usize], scopes: &[Scope]) -> bool {
+    setting.observations.iter().any(|observation| {
+        let same_state = || observation.interrupted.released == setting.interrupted.released;
+        scopes.contains(&observation.scope) && !again.contains(&observation.entry) && same_state()
+    })
+}
+
+fn is_cut_off(feed: usize, setting: &Setting) -> bool {
+    setting.panel.tree.path_to_battery(feed).iter().any(|above| setting.interrupted.feeds.contains(above))
+}
+
+/// A drop: never on restraint or high-voltage circuits, never without test points or a known resistance.
+fn drop_at(feed: usize, setting: &Setting, again: &[usize]) -> Option<Candidate> {
+    let found = setting.panel.map.feeds.get(feed)?;
+    if found.access != Access::Points
+        || matches!(found.hazard, Some(Hazard::Restraint | Hazard::Hv))
+        || is_cut_off(feed, setting)
+        || read_already(setting, again, &[Scope::Through(feed)])
+    {
+        return None;
+    }
+    let fuse = fuse_of(feed, setting.panel, setting.table).ok()?;
+    let (errors, floor) = drop_errors(&fuse, setting);
+    Some(Candidate {
+        action: Action::Drop,
+        at: found.id.clone(),
+        place: found.place,
+        minutes: DROP,
+        outlook: PredictedReading {
+            scope: Scope::Through(feed),
+            interrupted: setting.interrupted.clone(),
+            errors,
+            relative: own_spread(&fuse.resistance).hypot(fuse.resistance.make),
+        },
+        floor,
+    })
+}
+
+/// A known load step on a fuse that was read: its own resistance then replaces the table's. Only where nothing is
+/// guarded, for something is switched on there.
+fn step_on(feed: usize, setting: &Setting) -> Option<Candidate> {
+    let found = setting.panel.map.feeds.get(feed)?;
+    let read = setting.observations.iter().rev().find(|observation| {
+        observation.scope == Scope::Through(feed)
+            && observation.interrupted.released == setting.interrupted.released
+    })?;
+    if found.hazard.is_some()
+        || found.access != Access::Points
+        || is_cut_off(feed, setting)
+        || setting.calibrated.contains(&feed)
+        || read.current.value() < read.floor
+    {
+        return None;
+    }
+    let fuse = fuse_of(feed, setting.panel, setting.table).ok()?;
+    let before = Typed::measured(Volt::ZERO, setting.meter.resolution, "");
+    let risen = drop_of_current(KNOWN_LOAD, &fuse, setting.temperature.value(), setting.table);
+    let after = Typed::measured(risen, setting.meter.resolution, "");
+    let load = current(&Typed::measured(KNOWN_LOAD, setting.clamp.resolution, ""), setting.clamp);
+    let temperature = setting.temperature.value();
+    let own = resistance_of_step(&before, &after, &load, setting.meter, temperature, setting.table)?;
+    let (errors, floor) = drop_errors(&fuse, setting);
+    Some(Candidate {
+        action: Action::Step,
+        at: found.id.clone(),
+        place: found.place,
+        minutes: STEP,
+        outlook: PredictedReading {
+            scope: Scope::Through(feed),
+            interrupted: setting.interrupted.clone(),
+            errors,
+            relative: own_spread(&own),
+        },
+        floor,
+    })
+}
+
+/// The total once more, where it is the reading in doubt, or something was read since: a module that slept late may
+/// have been awake when it was read. Two that agree are enough.
+fn total_again(setting: &Setting, again: &[usize]) -> Option<Candidate> {
+    let mut totals = setting.observations.iter().filter(|observation| {
+        observation.scope == Scope::Total && observation.interrupted == setting.interrupted
+    });
+    let (Some(total), None) = (totals.next(), totals.next()) else { return None };
+    let read_since = setting.observations.iter().any(|observation| observation.entry > total.entry);
+    if !read_since && !again.contains(&total.entry) {
+        return None;
+    }
+    let clamped = clamp(setting, Scope::Total, "", None, true);
+    Some(Candidate { action: Action::Total, minutes: TOTAL, ..clamped })
+}
+
+fn drop_errors(fuse: &Fuse, setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
+    let offset = setting.zero.map_or(Volt::ZERO, |zero| zero.offset);
+    let nothing = Typed::measured(offset, setting.meter.resolution, "");
+    let at_zero =
+        current_of_drop(&nothing, setting.meter, setting.zero, fuse, &setting.temperature, setting.table);
+    (at_zero.current, at_zero.floor)
+}
+
+fn clamp_errors(setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
+    let nothing = Typed::measured(Ampere::ZERO, setting.clamp.resolution, "");
+    let at_zero = placed_current(&nothing, setting.clamp);
+    let floor = Uncertain::exact(at_zero.u() * DETECTION);
+    (at_zero, floor)
+}
+
+/// A clamp: anywhere within reach except on high-voltage circuits.
+fn clamp_at(feed: usize, setting: &Setting, again: &[usize]) -> Option<Candidate> {
+    let found = setting.panel.map.feeds.get(feed)?;
+    let forbidden =
+        found.access == Access::None || found.hazard == Some(Hazard::Hv) || is_cut_off(feed, setting);
+    if forbidden || read_already(setting, again, &[Scope::Through(feed)]) {
+        return None;
+    }
+    Some(clamp(setting, Scope::Through(feed), &found.id, found.place, found.parent.is_none()))
+}
+
+fn clamp_on_unfused(item: usize, setting: &Setting, again: &[usize]) -> Option<Candidate> {
+    let found = setting.panel.map.unfused.get(item)?;
+    if found.parent.is_some_and(|feed| is_cut_off(feed, setting))
+        || read_already(setting, again, &[Scope::Unfused(item)])
+    {
+        return None;
+    }
+    Some(clamp(setting, Scope::Unfused(item), &found.name, None, found.parent.is_none()))
+}
+
+fn clamp(setting: &Setting, scope: Scope, at: &str, place: Option<usize>, on_battery: bool) -> Candidate {
+    let (errors, floor) = clamp_errors(setting);
+    Candidate {
+        action: Action::Clamp,
+        at: at.to_owned(),
+        place,
+        minutes: if on_battery { CLAMP_ON_BATTERY } else { CLAMP },
+        outlook: PredictedReading {
+            scope,
+            interrupted: setting.interrupted.clone(),
+            errors,
+            relative: setting.clamp.percent / 100.0 / 3.0_f64.sqrt(),
+        },
+        floor,
+    }
+}
+
+/// Errors of a difference of two totals: the offset cancels, both digits and the vehicle's own wander stay.
+fn fall_errors(setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
+    let one = current(&Typed::measured(Ampere::ZERO, setting.clamp.resolution, ""), setting.clamp);
+    let u = one.own() * std::f64::consts::SQRT_2;
+    let errors = Uncertain::new(Ampere::ZERO, u).with_own(Ampere::from_milli(2.0));
+    let floor = Uncertain::exact(errors.u() * DETECTION);
+    (errors, floor)
+}
+
+/// A pull: only where nothing is guarded; a drop that can be read is always quicker and safer.
+fn pull_of(feed: usize, setting: &Setting) -> Option<Candidate> {
+    let found = setting.panel.map.feeds.get(feed)?;
+    let guarded_below = setting.panel.map.feeds.iter().enumerate().any(|(below, found)| {
+        found.hazard.is_some() && setting.panel.tree.path_to_battery(below).contains(&feed)
+    });
+    let allowed =
+        matches!(found.access, Access::Points | Access::Pull) && found.hazard.is_none() && !guarded_below;
+    if !allowed || is_cut_off(feed, setting) || read_already(setting, &[], &[Scope::FallOfFeed(feed)]) {
+        return None;
+    }
+    let (errors, floor) = fall_errors(setting);
+    Some(Candidate {
+        action: Action::Pull,
+        at: found.id.clone(),
+        place: found.place,
+        minutes: PULL + setting.sleep * WAKE_RISK,
+        outlook: PredictedReading {
+            scope: Scope::FallOfFeed(feed),
+            interrupted: setting.interrupted.clone(),
+            errors,
+            relative: 0.005,
+        },
+        floor,
+    })
+}
+
+/// Unplugging each load of a feed: narrows from the circuit to the component.
+pub fn unplugs(feed: usize, setting: &Setting) -> Vec<Candidate> {
+    let Some(found) = setting.panel.map.feeds.get(feed) else { return Vec::new() };
+    if found.hazard.is_some() || is_cut_off(feed, setting) {
+        return Vec::new();
+    }
+    let (errors, floor) = fall_errors(setting);
+    let one = |(index, load): (usize, &crate::circuit::map::Load)| Candidate {
+        action: Action::Unplug,
+        at: format!("{}/{}", found.id, load.name),
+        place: None,
+        minutes: UNPLUG,
+        outlook: PredictedReading {
+            scope: Scope::FallOfLoad(feed, index),
+            interrupted: setting.interrupted.clone(),
+            errors: errors.clone(),
+            relative: 0.005,
+        },
+        floor: floor.clone(),
+    };
+    let open = |(index, _): &(usize, &crate::circuit::map::Load)| {
+        !setting.interrupted.loads.contains(&(feed, *index))
+            && !read_already(setting, &[], &[Scope::FallOfLoad(feed, *index)])
+    };
+    found.loads.iter().enumerate().filter(open).map(one).collect()
+}
+
+fn inputs(setting: &Setting) -> Vec<Candidate> {
+    let (errors, floor) = fall_errors(setting);
+    let mut all = Vec::new();
+    for (group, found) in setting.panel.map.wake_groups.iter().enumerate() {
+        for (input, name) in found.inputs.iter().enumerate() {
+            if read_already(setting, &[], &[Scope::FallOfInput(group, input)]) {
+                continue;
+            }
+            all.push(Candidate {
+                action: Action::Input,
+                at: name.clone(),
+                place: None,
+                minutes: INPUT,
+                outlook: PredictedReading {
+                    scope: Scope::FallOfInput(group, input),
+                    interrupted: setting.interrupted.clone(),
+                    errors: errors.clone(),
+                    relative: 0.005,
+                },
+                floor: floor.clone(),
+            });
+        }
+    }
+    all
+}
+
+/// Returns by how much a zero would lower the floor of millivolt readings: 1 is not at all.
+pub fn zero_gain(setting: &Setting) -> f64 {
+    if setting.zero.is_some() {
+        return 1.0;
+    }
+    let offset = Zero { entry: 0, offset: Volt::ZERO };
+    drop_floor(setting.meter, Some(offset)) / drop_floor(setting.meter, None)
+}

@@ -1,0 +1,10 @@
+//! What to read next and when to stop: the readings that can still be taken, what each would show under every
+//! explanation, and the cheapest way to an end.
+//! Leaves to others: how likely each explanation is (`infer`), how a step is worded (`text`).
+
+pub mod analysis;
+pub mod candidate;
+pub mod forecast;
+pub mod next;
+pub mod search;
+pub mod worth;

@@ -1,0 +1,396 @@
+//! Which reading to take next: expected information about the cause per minute of work, never a reading that can't
+//! show the excess, and a stop with its reason.
+//! Leaves to others: the readings there are (`candidate`), what they are worth (`worth`), the words (`text`).
+
+use std::collections::HashMap;
+use std::hash::Hash;
+
+use super::candidate::{Action, Candidate, Setting, TOTAL, candidates, unplugs, zero_gain};
+use super::forecast::forecast;
+use super::search::table::{start, table};
+use super::worth::bits;
+use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
+use crate::circuit::tree::BranchKind;
+use crate::infer::hypothesis::{Cause, CauseClass, PatternRow, class};
+use crate::infer::{Explanation, Inference};
+use crate::measure::observation::Scope;
+use crate::measure::sources::PartKind;
+use crate::measure::together::group_of;
+
+/// Probability at which a branch or group counts as decided.
+pub const DECIDED: f64 = 0.95;
+/// A reading worth less than this, in bits, tells nothing.
+const NOTHING_TO_GAIN: f64 = 0.03;
+/// From this probability on a group is likely held.
+const LIKELY: f64 = 0.5;
+/// From here on not even a cheap reading is looked for.
+const BEYOND_DOUBT: f64 = 0.99;
+/// Once the circuit is decided, a reading worth less than this, in bits, narrows nothing.
+pub const NARROWS_NOTHING: f64 = 0.05;
+/// What it costs to name the wrong circuit, in minutes: the search goes on only while it is likely to save that.
+/// Editorial.
+const WRONG: Minute = Minute::new(60.0);
+/// Minutes to short the leads and read the offset. Editorial.
+const ZERO: Minute = Minute::new(0.3);
+
+/// A reading proposed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Proposal {
+    /// What to do.
+    pub action: Action,
+    /// Where; `None` for total and zero.
+    pub at: Option<String>,
+    /// Minutes of work, reaching the box included.
+    pub minutes: Minute,
+    /// Expected information about the cause, in bits.
+    pub bits: f64,
+    /// Smallest current it could show.
+    pub floor: Option<Uncertain<Ampere>>,
+    /// Why this one, in terms of numbers.
+    pub reason: StepReason,
+}
+
+/// Why a reading is proposed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum StepReason {
+    /// There is no total yet.
+    NoTotal,
+    /// Taking the offset off lowers the floor to this share.
+    LowersFloor(f64),
+    /// It covers this share of what is likely, in probability.
+    Covers(f64),
+    /// It tells which load of the circuit it is.
+    Narrows,
+    /// It tells which input holds the group awake.
+    FindsInput,
+    /// It repeats a doubtful reading.
+    Repeats,
+    /// A module may have been awake when the total was read.
+    MayHaveFallen,
+    /// This fuse's own resistance makes its reading so exact, relative.
+    Calibrates(f64),
+}
+
+/// Why the search stops, or that it goes on.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Stop {
+    /// Go on.
+    Open,
+    /// One branch or group is decided, with this probability.
+    Decided(f64),
+    /// Nothing is wrong, with this probability.
+    NothingWrong(f64),
+    /// The draw ended: a pull cured it, or an input released it.
+    Ended,
+    /// What is left to read takes more minutes than it is likely to save: the leader stands with this probability.
+    NotWorth(f64),
+    /// Nothing that can be read would tell more.
+    NothingLeft,
+}
+
+/// The plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// Whether the search is over, and why.
+    pub stop: Stop,
+    /// Readings, best first.
+    pub readings: Vec<Proposal>,
+}
+
+/// Everything that planning looks at.
+pub struct PlanView<'a> {
+    /// What is fixed.
+    pub setting: Setting<'a>,
+    /// Causes as the readings weigh them.
+    pub inference: &'a Inference,
+    /// The excess that is looked for, with its uncertainty.
+    pub excess: Option<Uncertain<Ampere>>,
+    /// Box of the last reading.
+    pub here: Option<usize>,
+    /// Entries in doubt, whose reading may be repeated.
+    pub doubtful: &'a [usize],
+    /// True if the draw ended.
+    pub ended: bool,
+}
+
+/// Makes the plan.
+pub fn plan(view: &PlanView) -> Plan {
+    if !view.setting.observations.iter().any(|observation| observation.scope == Scope::Total) {
+        let total = proposal(Action::Total, None, TOTAL, 0.0, None, StepReason::NoTotal);
+        return Plan { stop: Stop::Open, readings: vec![total] };
+    }
+    if view.ended {
+        return Plan { stop: Stop::Ended, readings: Vec::new() };
+    }
+    let repeats = repeats(view);
+    if !repeats.is_empty() {
+        let others = search(view).1.into_iter().filter(|one| one.reason != StepReason::Repeats);
+        let readings = repeats.iter().cloned().chain(others).collect();
+        return Plan { stop: Stop::Open, readings };
+    }
+    if let Some((probability, readings)) = inputs_of_held(view, DECIDED) {
+        return Plan { stop: Stop::Decided(probability), readings };
+    }
+    let (leader, probability) = leader(view.inference);
+    let (worth, readings) = if probability < BEYOND_DOUBT { search(view) } else { (false, Vec::new()) };
+    if worth && !readings.is_empty() {
+        return Plan { stop: Stop::Open, readings };
+    }
+    if probability < DECIDED {
+        if let Some((_, readings)) = inputs_of_held(view, LIKELY) {
+            return Plan { stop: Stop::Open, readings };
+        }
+        if readings.is_empty() {
+            return Plan { stop: Stop::NothingLeft, readings };
+        }
+        let narrowing = leader.iter().flat_map(|class| narrowing(view, *class));
+        return Plan { stop: Stop::NotWorth(probability), readings: narrowing.chain(readings).collect() };
+    }
+    let stop = match leader.first() {
+        Some(CauseClass::Nothing) | None => Stop::NothingWrong(probability),
+        _ => Stop::Decided(probability),
+    };
+    let narrowing = leader.iter().flat_map(|class| narrowing(view, *class)).collect();
+    Plan { stop, readings: narrowing }
+}
+
+/// A reading that contradicts the others is taken again before anything is concluded, the quickest way first.
+fn repeats(view: &PlanView) -> Vec<Proposal> {
+    let doubted = |scope: Scope| {
+        view.setting
+            .observations
+            .iter()
+            .any(|observation| observation.scope == scope && view.doubtful.contains(&observation.entry))
+    };
+    let classes = class_numbers(view.inference, class);
+    let again = candidates(&view.setting, view.doubtful).into_iter();
+    let mut found: Vec<Proposal> = again
+        .filter(|candidate| candidate.action != Action::Step && doubted(candidate.outlook.scope))
+        .map(|candidate| {
+            let worth = worth_of(&candidate, view, &classes);
+            let minutes = candidate.minutes + reach(candidate.place, view);
+            let floor = Some(candidate.floor);
+            proposal(candidate.action, Some(candidate.at), minutes, worth, floor, StepReason::Repeats)
+        })
+        .collect();
+    found.sort_by(|a, b| a.minutes.base().total_cmp(&b.minutes.base()));
+    found
+}
+
+/// Returns the inputs that may hold a group awake, if it is held with this probability at least, with that
+/// probability. A held group hides what else draws: its inputs are tried before anything else is looked for.
+fn inputs_of_held(view: &PlanView, least: f64) -> Option<(f64, Vec<Proposal>)> {
+    (0..view.setting.panel.map.wake_groups.len()).find_map(|group| {
+        let holds = |explanation: &Explanation| {
+            let mut causes = explanation.members().map(|member| view.inference.cause(member));
+            causes.any(|cause| matches!(cause, Cause::Held(found, _) if found == group))
+        };
+        let explanations = view.inference.explanations().filter(holds);
+        let probability: f64 = explanations.map(|explanation| explanation.probability).sum();
+        let open = probability >= least && !view.setting.interrupted.released.contains(&group);
+        let readings = if open { narrowing(view, CauseClass::Group(group)) } else { Vec::new() };
+        let tells = readings.first().is_some_and(|first| first.bits > NARROWS_NOTHING);
+        tells.then_some((probability, readings))
+    })
+}
+
+/// Returns the likeliest set of branches and groups with its probability.
+fn leader(inference: &Inference) -> (Vec<CauseClass>, f64) {
+    let numbers = class_numbers(inference, class);
+    let mut sums = vec![0.0; numbers.len()];
+    for (explanation, number) in inference.explanations().zip(&numbers) {
+        if let Some(sum) = sums.get_mut(*number) {
+            *sum += explanation.probability;
+        }
+    }
+    let likeliest = sums.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1));
+    let found = likeliest.and_then(|(number, probability)| {
+        let one = inference.explanations().zip(&numbers).find(|(_, known)| **known == number)?.0;
+        let (first, second) = classes_of(&one, inference, class);
+        Some((std::iter::once(first).chain(second).collect(), *probability))
+    });
+    found.unwrap_or_default()
+}
+
+/// Returns the classes of an explanation's causes, each once, in a fixed order.
+fn classes_of<T: Ord>(
+    explanation: &Explanation,
+    inference: &Inference,
+    class: impl Fn(Cause) -> T,
+) -> (T, Option<T>) {
+    let class = |index: usize| class(inference.cause(index));
+    let first = class(explanation.first);
+    match explanation.second.map(class) {
+        Some(second) if second < first => (second, Some(first)),
+        Some(second) if second > first => (first, Some(second)),
+        _ => (first, None),
+    }
+}
+
+/// Readings by the expected minutes of the search that begins with each, best first, and whether any search is worth
+/// its minutes. What each reading is worth by itself is reckoned exactly.
+fn search(view: &PlanView) -> (bool, Vec<Proposal>) {
+    let classes: Vec<usize> = class_numbers(view.inference, class);
+    let excess = view.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
+    let mut open = candidates(&view.setting, view.doubtful);
+    open.retain(|candidate| candidate.floor.value() < excess);
+    let (problem, weights) =
+        table(&open, view.inference, &classes, excess, view.setting.panel, (BEYOND_DOUBT, WRONG));
+    let state = start(&problem, weights, view.here);
+    let stop = problem.stop_cost(&state) / state.weights.iter().sum::<f64>();
+    let rated = problem.rate(&state);
+    let worth = rated.first().is_some_and(|best| best.cost < stop);
+    let mut readings: Vec<Proposal> = rated
+        .iter()
+        .filter_map(|rated| open.get(rated.act))
+        .filter_map(|candidate| worthwhile(candidate, view, &classes))
+        .collect();
+    zero_first(view, &mut readings);
+    (worth, readings)
+}
+
+/// Returns a reading as a proposal, unless it tells next to nothing.
+fn worthwhile(candidate: &Candidate, view: &PlanView, classes: &[usize]) -> Option<Proposal> {
+    let worth = worth_of(candidate, view, classes);
+    if worth < NOTHING_TO_GAIN {
+        return None;
+    }
+    let repeats =
+        view.setting.observations.iter().any(|observation| observation.scope == candidate.outlook.scope);
+    let reason = match (candidate.action, repeats) {
+        (Action::Step, _) => StepReason::Calibrates(candidate.outlook.relative),
+        (Action::Total, _) => StepReason::MayHaveFallen,
+        (_, true) => StepReason::Repeats,
+        (Action::Input, _) => StepReason::FindsInput,
+        _ => StepReason::Covers(covered(candidate, view)),
+    };
+    let minutes = candidate.minutes + reach(candidate.place, view);
+    let floor = Some(candidate.floor.clone());
+    Some(proposal(candidate.action, Some(candidate.at.clone()), minutes, worth, floor, reason))
+}
+
+/// Before the first millivolt reading the offset is taken off if that lowers the floor.
+fn zero_first(view: &PlanView, readings: &mut Vec<Proposal>) {
+    let gain = zero_gain(&view.setting);
+    let drops = readings.first().is_some_and(|first| first.action == Action::Drop);
+    if drops && gain < 0.9 {
+        let bits = readings.first().map_or(0.0, |first| first.bits);
+        readings.insert(
+            0,
+            proposal(Action::Zero, None, ZERO, bits * (1.0 - gain), None, StepReason::LowersFloor(gain)),
+        );
+    }
+}
+
+fn proposal(
+    action: Action,
+    at: Option<String>,
+    minutes: Minute,
+    bits: f64,
+    floor: Option<Uncertain<Ampere>>,
+    reason: StepReason,
+) -> Proposal {
+    // The total is read nowhere in particular.
+    let at = at.filter(|at| !at.is_empty());
+    Proposal { action, at, minutes, bits, floor, reason }
+}
+
+fn reach(place: Option<usize>, view: &PlanView) -> Minute {
+    match place {
+        Some(place) if Some(place) != view.here => {
+            view.setting.panel.map.boxes.get(place).map_or(Minute::ZERO, |found| found.reach)
+        }
+        _ => Minute::ZERO,
+    }
+}
+
+fn worth_of(candidate: &Candidate, view: &PlanView, classes: &[usize]) -> f64 {
+    let forecasts = forecast(&candidate.outlook, view.inference, view.setting.panel);
+    bits(&forecasts, classes)
+}
+
+/// Numbers the classes of the explanations, so that those of one class count as one.
+fn class_numbers<T: Ord + Hash>(inference: &Inference, class: impl Fn(Cause) -> T + Copy) -> Vec<usize> {
+    let mut seen: HashMap<(T, Option<T>), usize> = HashMap::new();
+    let number = |explanation: Explanation| {
+        let next = seen.len();
+        *seen.entry(classes_of(&explanation, inference, class)).or_insert(next)
+    };
+    inference.explanations().map(number).collect()
+}
+
+/// Returns the probability of the explanations that a reading would show.
+fn covered(candidate: &Candidate, view: &PlanView) -> f64 {
+    let panel = view.setting.panel;
+    let row = PatternRow::new(candidate.outlook.scope, &candidate.outlook.interrupted, panel);
+    let shows: Vec<bool> = view
+        .inference
+        .weighed
+        .iter()
+        .map(|one| {
+            let hypothesis = &one.hypothesis;
+            hypothesis
+                .patterns
+                .first()
+                .is_some_and(|pattern| row.signal(hypothesis.cause, &pattern.excess) > 0.0)
+        })
+        .collect();
+    let shown = |index: usize| shows.get(index).copied().unwrap_or(false);
+    let explanations = view.inference.explanations();
+    let covering = explanations.filter(|explanation| explanation.members().any(shown));
+    covering.map(|explanation| explanation.probability).sum()
+}
+
+/// What may show who holds a group awake: its inputs, and once they were tried, its modules one by one.
+fn ways_into(group: usize, view: &PlanView) -> Vec<Candidate> {
+    let panel = view.setting.panel;
+    let is_input = |c: &Candidate| matches!(c.outlook.scope, Scope::FallOfInput(found, _) if found == group);
+    let is_module = |c: &Candidate| match c.outlook.scope {
+        Scope::FallOfLoad(feed, load) => group_of(PartKind::Load(feed, load), panel) == Some(group),
+        _ => false,
+    };
+    let inputs: Vec<Candidate> = candidates(&view.setting, &[]).into_iter().filter(is_input).collect();
+    if !inputs.is_empty() {
+        return inputs;
+    }
+    (0..panel.map.feeds.len()).flat_map(|feed| unplugs(feed, &view.setting)).filter(is_module).collect()
+}
+
+/// Once the circuit is decided: the readings that find the component on it, or the input behind a group.
+fn narrowing(view: &PlanView, leader: CauseClass) -> Vec<Proposal> {
+    let candidates: Vec<Candidate> = match leader {
+        CauseClass::Nothing => Vec::new(),
+        CauseClass::Group(group) => ways_into(group, view),
+        CauseClass::Branch(branch) => {
+            match view.setting.panel.tree.branches().get(branch).map(|found| found.kind) {
+                Some(BranchKind::Feed(feed)) => unplugs(feed, &view.setting),
+                _ => Vec::new(),
+            }
+        }
+    };
+    let component = |cause: Cause| match cause {
+        Cause::Part(_, PartKind::Unlisted) => (0, None),
+        Cause::Part(_, kind) => (1, Some(kind)),
+        _ => (2, None),
+    };
+    let input = |cause: Cause| match cause {
+        Cause::Held(group, holder) => (group + 1, Some(holder)),
+        _ => (0, None),
+    };
+    let classes = match leader {
+        CauseClass::Group(_) => class_numbers(view.inference, input),
+        _ => class_numbers(view.inference, component),
+    };
+    let mut rated: Vec<Proposal> = candidates
+        .into_iter()
+        .map(|candidate| {
+            let worth = worth_of(&candidate, view, &classes);
+            let minutes = candidate.minutes + reach(candidate.place, view);
+            let reason =
+                if candidate.action == Action::Input { StepReason::FindsInput } else { StepReason::Narrows };
+            proposal(candidate.action, Some(candidate.at), minutes, worth, Some(candidate.floor), reason)
+        })
+        .collect();
+    rated.sort_by(|a, b| (b.bits / b.minutes.base()).total_cmp(&(a.bits / a.minutes.base())));
+    rated
+}

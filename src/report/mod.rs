@@ -1,9 +1,0 @@
-//! Domain values to documents: the JSON shapes of the contract, the sheet, the record. Writes to values and strings,
-//! never to a stream. Leaves to others: conclusions (`suspects`, `account`), their words (`words`), streams (`cli`).
-
-pub mod convert;
-pub mod json;
-pub mod record;
-pub mod redact;
-pub mod sheet;
-pub mod stand;

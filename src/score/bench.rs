@@ -1,0 +1,262 @@
+//! A vehicle on the bench: set up alike for every way of hunting, read on demand, with the readings as the log would
+//! tell them and the minutes that they took. What the customer tells is known to the analysis. Leaves to others: which reading (`planned`, `panel`, `halving`).
+
+use chrono::{DateTime, FixedOffset};
+
+use super::policy::{Ending, Hunted, Said};
+use super::subject::Subject;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain};
+use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::map::{Access, Hazard};
+use crate::instrument::uncertainty::Zero;
+use crate::log::interview::Interview;
+use crate::measure::observation::{Interrupted, Observation, Panel, Scope};
+use crate::measure::observe::{build_observations, fuse_of};
+use crate::measure::{Measurement, Reading, box_temperature};
+use crate::plan::analysis::{Analysis, Facts};
+use crate::plan::candidate::Action;
+use crate::sim::constants as k;
+use crate::sim::{SimClock, Vehicle};
+
+/// Entry of the zero, as a log would number it; the temperature is the next, then come the readings.
+const ZERO_ENTRY: usize = 1;
+/// A total that rises by so much with a pull means that neighbours woke: the hunt waits until they sleep. Editorial.
+const WOKE: Ampere = Ampere::from_milli(5.0);
+/// A fuse counts as high from this much above what the map expects asleep. Basis: single fuses over 10–20 mA asleep
+/// count as high in two makers' manuals.
+const HIGH: Ampere = Ampere::from_milli(20.0);
+/// For the two habits: a fuse is worth naming, and a remainder worth searching, from this share of the whole excess.
+const SHARE: f64 = 0.2;
+
+/// A vehicle being hunted.
+pub(super) struct ScoreBench<'a> {
+    subject: &'a Subject<'a>,
+    table: &'a FuseTable,
+    vehicle: Vehicle,
+    clock: SimClock,
+    zero: Zero,
+    temperature: Uncertain<Celsius>,
+    told: Vec<&'static str>,
+    readings: Vec<Reading>,
+    trail: Vec<String>,
+    start: Minute,
+    hands_on: Minute,
+}
+
+impl<'a> ScoreBench<'a> {
+    /// Sets a vehicle up: zero, temperature of the place, settled total. Minutes count from here.
+    pub(super) fn new(subject: &'a Subject<'a>, table: &'a FuseTable) -> Self {
+        let mut vehicle = subject.vehicle.clone();
+        let zero = Zero { entry: ZERO_ENTRY, offset: vehicle.zero().value };
+        let temperature = box_temperature(Some(vehicle.temperature_outside().value));
+        let total = vehicle.total();
+        let mut bench = Self {
+            subject,
+            table,
+            clock: SimClock::new(DateTime::<FixedOffset>::from(DateTime::UNIX_EPOCH)),
+            zero,
+            temperature,
+            told: told_by(&subject.vehicle),
+            readings: Vec::new(),
+            trail: Vec::new(),
+            start: vehicle.now(),
+            hands_on: Minute::ZERO,
+            vehicle,
+        };
+        bench.enter(Measurement::Total { current: total, as_found: false });
+        bench
+    }
+
+    /// Returns the map as the engine sees it.
+    pub(super) fn panel(&self) -> &'a Panel {
+        &self.subject.world.panel
+    }
+
+    /// Returns how many readings were taken after the first total.
+    pub(super) fn count(&self) -> usize {
+        self.readings.len().saturating_sub(1)
+    }
+
+    /// Analyses what was read so far, as a hunt does.
+    pub(super) fn analyse(&self) -> Analysis {
+        let world = self.subject.world;
+        Analysis::of_facts(&Facts {
+            panel: &world.panel,
+            table: self.table,
+            readings: &self.readings,
+            meter: &self.subject.meter,
+            clamp: &self.subject.clamp,
+            zero: Some(self.zero),
+            temperature: self.temperature.clone(),
+            limit: world.limit.clone(),
+            sleep: world.sleep,
+            told: self.told.clone(),
+        })
+    }
+
+    /// Takes a reading. Its minutes count as work, except the wait until a worked input's group sleeps again.
+    ///
+    /// # Errors
+    /// The vehicle refuses it.
+    pub(super) fn take(&mut self, action: Action, at: &str) -> Result<(), Diagnostic> {
+        let before = self.vehicle.now();
+        let what = self.read(action, at)?;
+        let took = self.vehicle.now() - before;
+        let work = if action == Action::Input { k::MINUTES_INPUT } else { took };
+        self.hands_on = self.hands_on + work;
+        if let Measurement::Pull { before, after, .. } | Measurement::Unplug { before, after, .. } = &what
+            && after.value > before.value + WOKE
+        {
+            self.vehicle.pass(self.subject.world.sleep);
+        }
+        self.trail.extend(in_short(&what));
+        if action != Action::Zero {
+            self.enter(what);
+        }
+        Ok(())
+    }
+
+    fn read(&mut self, action: Action, at: &str) -> Result<Measurement, Diagnostic> {
+        let feed = at.to_owned();
+        let vehicle = &mut self.vehicle;
+        Ok(match action {
+            Action::Drop => Measurement::Drop { drop: vehicle.drop(at)?, feed },
+            Action::Clamp => Measurement::Clamp { current: vehicle.clamp(at)?, at: feed },
+            Action::Total => Measurement::Total { current: vehicle.total(), as_found: false },
+            Action::Pull => {
+                let (before, after) = vehicle.pull(at)?;
+                Measurement::Pull { feed, before, after }
+            }
+            Action::Unplug => {
+                let (of, load) = at.split_once('/').unwrap_or((at, ""));
+                let (before, after) = vehicle.unplug(of, load)?;
+                Measurement::Unplug { feed: of.to_owned(), load: load.to_owned(), before, after }
+            }
+            Action::Input => {
+                let (before, after) = vehicle.input(at)?;
+                Measurement::Input { input: feed, before, after }
+            }
+            Action::Step => {
+                let (before, after, current) = vehicle.step(at)?;
+                Measurement::Step { feed, before, after, current }
+            }
+            Action::Zero => {
+                let offset = vehicle.zero();
+                self.zero = Zero { entry: self.next_entry(), offset: offset.value };
+                Measurement::Drop { feed: "leads".to_owned(), drop: offset }
+            }
+        })
+    }
+
+    fn next_entry(&self) -> usize {
+        self.readings.last().map_or(ZERO_ENTRY + 1, |last| last.entry).max(self.zero.entry + 1) + 1
+    }
+
+    fn enter(&mut self, what: Measurement) {
+        self.readings.push(Reading {
+            entry: self.next_entry(),
+            at: self.clock.at(self.vehicle.now()),
+            what,
+            meter: self.subject.meter.clone(),
+            clamp: self.subject.clamp.clone(),
+            zero: Some((self.zero.entry, self.zero.offset)),
+            temperature: self.temperature.clone(),
+            provisional: false,
+            after_repair: false,
+        });
+    }
+
+    /// Ends the hunt.
+    pub(super) fn end(self, said: Vec<Said>, ending: Ending) -> Hunted {
+        Hunted {
+            said,
+            readings: self.trail.len(),
+            hands_on: self.hands_on,
+            elapsed: self.vehicle.now() - self.start,
+            ending,
+            trail: self.trail,
+        }
+    }
+
+    /// Returns by how much the total is above what the map expects asleep.
+    pub(super) fn excess(&self) -> Ampere {
+        let total = self.readings.iter().rev().find_map(|reading| match &reading.what {
+            Measurement::Total { current, .. } => Some(current.value),
+            _ => None,
+        });
+        total.unwrap_or_default() - self.expected(Scope::Total)
+    }
+
+    /// Returns from which excess on a fuse or a remainder counts, for the two habits.
+    pub(super) fn high(&self) -> Ampere {
+        HIGH.max(self.excess() * SHARE)
+    }
+
+    /// Reads a feed as a technician would: its drop where it can be read, else with the clamp; returns how far it is
+    /// above what the map expects asleep, 0 where that is below what the reading can tell. `None` if it cannot be
+    /// read: out of reach, or a drop on restraint or high-voltage circuits, which is not done.
+    pub(super) fn excess_of_feed(&mut self, feed: usize, clamp: bool) -> Option<Ampere> {
+        let found = self.panel().map.feeds.get(feed)?;
+        let guarded = matches!(found.hazard, Some(Hazard::Restraint | Hazard::Hv));
+        let known = fuse_of(feed, self.panel(), self.table).is_ok();
+        let action = match found.access {
+            Access::Points if !guarded && known && !clamp => Action::Drop,
+            Access::None => return None,
+            _ if found.hazard == Some(Hazard::Hv) => return None,
+            _ => Action::Clamp,
+        };
+        self.take(action, &found.id).ok()?;
+        self.last_excess()
+    }
+
+    /// Reads an unfused item with the clamp.
+    pub(super) fn excess_of_unfused(&mut self, item: usize) -> Option<Ampere> {
+        let name = &self.panel().map.unfused.get(item)?.name;
+        self.take(Action::Clamp, name).ok()?;
+        self.last_excess()
+    }
+
+    /// Returns what the newest reading shows above what the map expects asleep there.
+    fn last_excess(&self) -> Option<Ampere> {
+        let last = self.readings.last()?;
+        let observations =
+            build_observations(std::slice::from_ref(last), self.panel(), self.table).observations;
+        let Observation { scope, current, floor, .. } = observations.first()?;
+        let excess = current.value() - self.expected(*scope);
+        Some(if current.value() < *floor { Ampere::ZERO } else { excess })
+    }
+
+    fn expected(&self, scope: Scope) -> Ampere {
+        let row = self.panel().row(scope, &Interrupted::default());
+        let parts = self.panel().parts.all().iter();
+        parts.zip(row).map(|(part, count)| part.asleep * count).sum()
+    }
+}
+
+/// Returns what the customer tells, as a hunt understands it.
+fn told_by(vehicle: &Vehicle) -> Vec<&'static str> {
+    let asked = ["interview.stand", "interview.pattern", "interview.recent", "interview.plugged"];
+    let answers: Vec<(&str, String)> =
+        asked.iter().filter_map(|id| Some((*id, vehicle.answers(id)?))).collect();
+    let answer = |id: &str| answers.iter().find(|(asked, _)| *asked == id).map(|(_, answer)| answer.as_str());
+    Interview::of(answer).hints()
+}
+
+fn in_short(what: &Measurement) -> Option<String> {
+    let both = |before: &Typed<Ampere>, after: &Typed<Ampere>| format!("{} → {}", before.text, after.text);
+    Some(match what {
+        Measurement::Total { current, .. } => format!("total {}", current.text),
+        Measurement::Drop { feed, drop } => format!("drop {feed} {}", drop.text),
+        Measurement::Clamp { at, current } => format!("clamp {at} {}", current.text),
+        Measurement::Pull { feed, before, after } => format!("pull {feed} {}", both(before, after)),
+        Measurement::Unplug { feed, load, before, after } => {
+            format!("unplug {feed}/{load} {}", both(before, after))
+        }
+        Measurement::Input { input, before, after } => format!("input {input} {}", both(before, after)),
+        Measurement::Step { feed, before, after, current } => {
+            format!("step {feed} {} → {} with {}", before.text, after.text, current.text)
+        }
+        Measurement::Watch { .. } | Measurement::Refit { .. } => return None,
+    })
+}

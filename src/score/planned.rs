@@ -1,0 +1,65 @@
+//! Hunting by the plan: the analysis of every hunt, the reading that it puts first, until it stops. The technician
+//! looks on whatever the verdict on the total, as one does when the battery was flat.
+//! Leaves to others: the analysis (`plan/analysis`), taking the readings (`bench`).
+
+use super::bench::ScoreBench;
+use super::policy::{Ending, Hunted, Name, Said};
+use crate::infer::rank::Ranking;
+use crate::plan::analysis::Analysis;
+use crate::plan::candidate::Action;
+use crate::plan::next::{NARROWS_NOTHING, Proposal, Stop};
+
+/// More readings than any map of this size has places for: the plan would go round in circles.
+const MOST: usize = 400;
+
+/// Hunts until the plan stops.
+pub(super) fn hunt(mut bench: ScoreBench) -> Hunted {
+    loop {
+        let analysis = bench.analyse();
+        let ending = match analysis.plan.stop {
+            Stop::Open if bench.count() >= MOST => Some(Ending::Endless),
+            Stop::Open => None,
+            // A held group isn't found before the input is that holds it; what is left after its release may be a
+            // second cause.
+            Stop::Decided(_) if bench.count() < MOST && tries_an_input(&analysis) => None,
+            Stop::Decided(_) => Some(Ending::Decided),
+            Stop::NothingWrong(_) => Some(Ending::NothingWrong),
+            Stop::Ended => Some(Ending::Ended),
+            Stop::NotWorth(_) => Some(Ending::NotWorth),
+            Stop::NothingLeft => Some(Ending::NothingLeft),
+        };
+        if let Some(ending) = ending {
+            return bench.end(said(&analysis.ranking), ending);
+        }
+        let taken = match analysis.plan.readings.first() {
+            Some(first) => bench.take(first.action, first.at.as_deref().unwrap_or_default()).is_ok(),
+            None => false,
+        };
+        if !taken {
+            return bench.end(said(&analysis.ranking), Ending::Refused);
+        }
+    }
+}
+
+/// Returns true if working an input is what comes next.
+fn tries_an_input(analysis: &Analysis) -> bool {
+    let input = |first: &Proposal| first.action == Action::Input && first.bits > NARROWS_NOTHING;
+    analysis.plan.readings.first().is_some_and(input)
+}
+
+/// Below this nothing is told: sums over all the others are not wanted.
+const WORTH_TELLING: f64 = 0.001;
+
+fn said(ranking: &Ranking) -> Vec<Said> {
+    let branches = ranking.suspects.iter().map(|one| (Name::Branch(one.id.clone()), one.probability));
+    let groups = ranking.groups.iter().map(|one| (Name::Group(one.id.clone()), one.probability));
+    let nothing = std::iter::once((Name::Nothing, ranking.nothing_wrong + ranking.not_present_now));
+    let mut said: Vec<Said> = branches
+        .chain(groups)
+        .chain(nothing)
+        .filter(|(_, probability)| *probability >= WORTH_TELLING)
+        .map(|(name, probability)| Said { name, probability })
+        .collect();
+    said.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    said
+}

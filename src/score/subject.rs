@@ -1,0 +1,175 @@
+//! The vehicles that are scored: maps, meters and clamps by turns of the seed, so that a seed is the same vehicle
+//! whatever the number scored. Leaves to others: drawing the vehicle (`vehicle`, `base/diagnostic`), hunting it (`policy`).
+
+use std::sync::Arc;
+
+use super::Task;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::Minute;
+use crate::circuit::limits::Limits;
+use crate::circuit::map::{Limit, Map};
+use crate::circuit::meters;
+use crate::instrument::profile::Profile;
+use crate::measure::observation::Panel;
+use crate::sim::{FaultPlan, Truth, Vehicle};
+
+/// Meters across fuses, by turns.
+const METERS: [&str; 2] = ["tenth-mv", "hundredth-mv"];
+/// Clamps, by turns.
+const CLAMPS: [&str; 2] = ["clamp-1ma", "clamp-10ma"];
+/// At most so many seeds are looked through for each vehicle of a wanted kind.
+const SEEDS_FOR_ONE: u64 = 2000;
+
+/// A map made ready once for all vehicles on it.
+#[derive(Debug, Clone)]
+pub struct ScoreWorld {
+    /// Name of the map.
+    pub name: String,
+    /// The map as the engine sees it.
+    pub panel: Arc<Panel>,
+    /// Limit in force.
+    pub limit: Option<Limit>,
+    /// Time that the vehicle needs to sleep.
+    pub sleep: Minute,
+}
+
+impl ScoreWorld {
+    /// Makes a map ready.
+    pub fn new(name: &str, map: Map) -> Self {
+        let class = || Limits::builtin().default_limit(map.class);
+        let limit = map.limit.clone().or_else(class);
+        let sleep = map.sleep_after.unwrap_or_else(|| Limits::builtin().sleep_after(None).0);
+        Self { name: name.to_owned(), panel: Arc::new(Panel::new(map)), limit, sleep }
+    }
+}
+
+/// One vehicle to score.
+#[derive(Debug, Clone)]
+pub struct Subject<'a> {
+    /// Its seed.
+    pub seed: u64,
+    /// Its map.
+    pub world: &'a ScoreWorld,
+    /// Meter across fuses.
+    pub meter: Profile,
+    /// Clamp.
+    pub clamp: Profile,
+    /// The vehicle, parked and asleep.
+    pub vehicle: Vehicle,
+}
+
+/// Kind of truth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum TruthKind {
+    /// A listed load draws too much.
+    Load,
+    /// An unlisted load on a fuse.
+    Unlisted,
+    /// Something unlisted behind a cable or link.
+    Link,
+    /// Something unlisted at the battery post.
+    Post,
+    /// An unfused item.
+    Unfused,
+    /// A wake group held awake.
+    Held,
+    /// Two causes.
+    Two,
+    /// Nothing wrong.
+    Nothing,
+}
+
+impl TruthKind {
+    /// Every kind with its name.
+    pub const NAMES: [(TruthKind, &'static str); 8] = [
+        (TruthKind::Load, "load"),
+        (TruthKind::Unlisted, "unlisted"),
+        (TruthKind::Link, "link"),
+        (TruthKind::Post, "post"),
+        (TruthKind::Unfused, "unfused"),
+        (TruthKind::Held, "held"),
+        (TruthKind::Two, "two"),
+        (TruthKind::Nothing, "nothing"),
+    ];
+
+    /// Returns the kind of a truth.
+    pub fn of(truth: &Truth) -> Self {
+        let [cause] = truth.causes.as_slice() else {
+            return if truth.causes.is_empty() { Self::Nothing } else { Self::Two };
+        };
+        match cause.branch.strip_suffix(":unlisted") {
+            _ if cause.held => Self::Held,
+            Some("battery") => Self::Post,
+            Some(_) => Self::Link,
+            None if cause.unlisted => Self::Unlisted,
+            None if cause.load == cause.branch => Self::Unfused,
+            None => Self::Load,
+        }
+    }
+
+    /// Returns its name.
+    pub fn name(self) -> &'static str {
+        Self::NAMES.iter().find(|(kind, _)| *kind == self).map_or("", |(_, name)| name)
+    }
+}
+
+/// Which vehicles are wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum TruthFilter {
+    /// All.
+    #[default]
+    Any,
+    /// Those with one cause of whatever kind.
+    One,
+    /// Those with this kind of truth.
+    Only(TruthKind),
+}
+
+impl TruthFilter {
+    /// Returns what is wanted by its name: `any`, `one`, or a kind.
+    pub fn from_name(name: &str) -> Option<Self> {
+        match name {
+            "any" => Some(Self::Any),
+            "one" => Some(Self::One),
+            _ => TruthKind::NAMES.iter().find(|(_, own)| *own == name).map(|(kind, _)| Self::Only(*kind)),
+        }
+    }
+
+    fn fits(self, kind: TruthKind) -> bool {
+        match self {
+            Self::Any => true,
+            Self::One => !matches!(kind, TruthKind::Two | TruthKind::Nothing),
+            Self::Only(wanted) => kind == wanted,
+        }
+    }
+}
+
+/// Draws the vehicles of a task.
+pub(super) fn subjects<'a>(task: &Task<'a>) -> Result<Vec<Subject<'a>>, Diagnostic> {
+    let find = |names: [&str; 2], volts| -> Result<Vec<Profile>, Diagnostic> {
+        names.iter().map(|name| meters::find(name, volts)).collect()
+    };
+    let (meters, clamps) = (find(METERS, true)?, find(CLAMPS, false)?);
+    let most = SEEDS_FOR_ONE.saturating_mul(task.vehicles as u64);
+    let drawn = (0..most).filter_map(|at| subject(task, task.first.wrapping_add(at), &meters, &clamps));
+    Ok(drawn
+        .filter(|one| task.wanted.fits(TruthKind::of(&one.vehicle.truth())))
+        .take(task.vehicles)
+        .collect())
+}
+
+fn subject<'a>(task: &Task<'a>, seed: u64, meters: &[Profile], clamps: &[Profile]) -> Option<Subject<'a>> {
+    let mut turns = seed;
+    let mut turn = |of: usize| {
+        let of = (of as u64).max(1);
+        let at = turns % of;
+        turns /= of;
+        // Below the length of a list.
+        at as usize
+    };
+    let world = task.worlds.get(turn(task.worlds.len()))?;
+    let meter = meters.get(turn(meters.len()))?.clone();
+    let clamp = clamps.get(turn(clamps.len()))?.clone();
+    let vehicle = Vehicle::planned(&world.panel.map, seed, FaultPlan::Mixed).with_meters(&meter, &clamp);
+    Some(Subject { seed, world, meter, clamp, vehicle })
+}

@@ -1,0 +1,28 @@
+//! The practice vehicle: a simulated vehicle on a given map, with one hidden fault, for learning and for scoring.
+//! It knows nothing of the estimator, so that it is able to show the estimator wrong; only scoring (`score`) knows both.
+//! Leaves to others: asking and answering (`cli/ask/practice`), what the readings mean (`measure`, `balance`).
+
+pub mod clock;
+mod complaint;
+pub mod constants;
+mod rng;
+mod fault;
+mod flow;
+mod fuses;
+mod meters;
+mod night;
+mod wiring;
+mod readings;
+mod replay;
+#[cfg(test)]
+pub(crate) mod sample;
+mod state;
+mod truth;
+mod vehicle;
+
+pub use clock::SimClock;
+pub use fault::FaultPlan;
+pub use night::{Night, Story, night};
+pub use readings::{BeforeAfter, LoadStep};
+pub use truth::{TrueCause, Truth};
+pub use vehicle::Vehicle;

@@ -1,0 +1,133 @@
+//! Nights of practice vehicles as a meter log would have them: what there is to learn from a curve.
+//! Leaves to others: writing them down (`cli`), and saying what they show (`trace`).
+
+use super::constants as k;
+use super::fault::FaultPlan;
+use super::rng::SimRng;
+use super::vehicle::Vehicle;
+use crate::base::quantity::{Ampere, Minute, Typed, Unit};
+use crate::circuit::map::Map;
+
+/// What happens in a night.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Story {
+    /// Everything falls asleep.
+    Evening,
+    /// A telematics unit checks in again and again; nothing is wrong.
+    Pulse,
+    /// An input holds a bus awake.
+    Held,
+    /// A converter supports the 12 V battery now and then; nothing is wrong.
+    Converter,
+}
+
+/// Vehicles that are looked through for one whose fault fits the story.
+const VEHICLES: u64 = 1000;
+
+impl Story {
+    /// Returns how long the log is, and the time between two samples.
+    fn times(self) -> (Minute, Minute) {
+        let seconds = |seconds: f64| Minute::new(seconds / 60.0);
+        match self {
+            Self::Evening => (Minute::new(150.0), seconds(5.0)),
+            Self::Pulse | Self::Held => (Minute::new(360.0), seconds(10.0)),
+            Self::Converter => (Minute::new(720.0), seconds(15.0)),
+        }
+    }
+
+    /// Returns the vehicle of a seed, or the first one after it whose fault fits.
+    fn vehicle(self, map: &Map, seed: u64) -> Option<Vehicle> {
+        match self {
+            Self::Evening | Self::Pulse | Self::Converter => {
+                Some(Vehicle::planned(map, seed, FaultPlan::Nothing))
+            }
+            Self::Held => (seed..seed.saturating_add(VEHICLES))
+                .map(|seed| Vehicle::new(map, seed))
+                .find(|vehicle| vehicle.truth().causes.iter().any(|cause| cause.held)),
+        }
+    }
+}
+
+/// A departure from what the vehicle draws by itself.
+struct NightDeparture {
+    from: f64,
+    to: f64,
+    more: Ampere,
+}
+
+/// Draws the departures of a story; times in minutes.
+fn departures(story: Story, seed: u64, length: Minute) -> Vec<NightDeparture> {
+    let mut rng = SimRng::new(seed, "night");
+    let (period, lasts, more) = match story {
+        Story::Evening | Story::Held => return Vec::new(),
+        Story::Pulse => (k::PULSE_PERIOD, k::PULSE_LASTS, k::PULSE_MORE),
+        Story::Converter => (k::SUPPORT_PERIOD, k::SUPPORT_LASTS, k::SUPPORT_MORE),
+    };
+    let mut between = |(low, high): (Minute, Minute)| rng.between(low.base(), high.base());
+    let (period, lasts) = (between(period), between(lasts));
+    let more = Ampere::new(rng.between(more.0.base(), more.1.base()));
+    let mut from = period * rng.between(0.2, 0.9);
+    let mut all = Vec::new();
+    while from < length.base() {
+        let stretch = 1.0 + k::PULSE_JITTER * rng.normal_within(2.0);
+        all.push(NightDeparture { from, to: from + lasts * stretch, more });
+        from += period;
+    }
+    all
+}
+
+/// A night, as a meter log has it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Night {
+    /// Seed of the vehicle.
+    pub seed: u64,
+    /// Samples: the time since the vehicle was left, and what a clamp with a finest digit of 1 mA shows.
+    pub samples: Vec<(Minute, Typed<Ampere>)>,
+}
+
+/// Plays a night on the vehicle of a seed. The same seed is the same night. Nothing if no vehicle on this map has a
+/// fault that fits the story.
+pub fn night(map: &Map, story: Story, seed: u64) -> Option<Night> {
+    let mut vehicle = story.vehicle(map, seed)?;
+    let (length, step) = story.times();
+    let departures = departures(story, vehicle.seed, length);
+    vehicle.disturb();
+    let mut samples = Vec::new();
+    while vehicle.now() <= length {
+        let at = vehicle.now();
+        let inside = |one: &&NightDeparture| (one.from..one.to).contains(&at.base());
+        let more: Ampere = departures.iter().filter(inside).map(|one| one.more).sum();
+        samples.push((at, vehicle.kit.show_total(vehicle.true_total() + more, at)));
+        vehicle.pass(step);
+    }
+    Some(Night { seed: vehicle.seed, samples })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::map;
+    use super::*;
+
+    #[test]
+    fn every_story_is_told_and_the_same_seed_tells_the_same() {
+        for story in [Story::Evening, Story::Pulse, Story::Held, Story::Converter] {
+            let told = night(&map(), story, 1).expect("a night");
+            assert_eq!(night(&map(), story, told.seed).as_ref(), Some(&told));
+            let samples = told.samples;
+            let at = |share: f64| samples[((samples.len() - 1) as f64 * share) as usize].1.value.milli();
+            assert!(at(0.0) > 1000.0, "{story:?}: awake at first");
+            let late: Vec<f64> =
+                samples[samples.len() / 2..].iter().map(|(_, one)| one.value.milli()).collect();
+            let (low, high) = (
+                late.iter().copied().fold(f64::INFINITY, f64::min),
+                late.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+            );
+            match story {
+                Story::Evening => assert!(high < 60.0, "{high}"),
+                Story::Pulse => assert!(high > low + 80.0 && low < 60.0, "{low} {high}"),
+                Story::Held => assert!(low > 100.0, "{low}"),
+                Story::Converter => assert!(low < -1000.0, "{low}"),
+            }
+        }
+    }
+}

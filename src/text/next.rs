@@ -1,0 +1,125 @@
+//! Which reading to take next and why, and why the search stops.
+//! Leaves to others: the plan (`plan/next`).
+
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, Uncertain};
+use crate::base::styled::{Role, StyledText};
+use crate::infer::cured::Cured;
+use crate::measure::observation::Panel;
+use crate::plan::candidate::Action;
+use crate::plan::next::{DECIDED, Proposal, StepReason, Stop};
+
+use super::suspects::odds;
+
+/// Returns what to do, in one clause.
+pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
+    let at = proposal.at.as_deref().unwrap_or("");
+    match proposal.action {
+        Action::Drop => format!("read the millivolts across {at}{}", fuse_words(at, panel)),
+        Action::Clamp => format!("clamp {at}{}", fuse_words(at, panel)),
+        Action::Pull => format!(
+            "pull {at}{} in one clean motion; total before, and after a minute",
+            fuse_words(at, panel)
+        ),
+        Action::Unplug => format!("unplug {at}; total before and after"),
+        Action::Input => format!("work \"{at}\"; total before and after"),
+        Action::Total => "read the settled total".to_owned(),
+        Action::Zero => "short the meter leads and read what is left (the zero)".to_owned(),
+        Action::Step => {
+            format!(
+                "switch on a known load on {at}, then off again: millivolts before and with it, and its current"
+            )
+        }
+    }
+}
+
+fn fuse_words(at: &str, panel: &Panel) -> String {
+    let Ok(feed) = panel.tree.find_feed(at) else { return String::new() };
+    let Some(found) = panel.map.feeds.get(feed) else { return String::new() };
+    let place =
+        found.place.and_then(|place| panel.map.boxes.get(place)).map(|place| format!(", {}", place.id));
+    format!(" ({}{})", found.fuse.words(), place.unwrap_or_default())
+}
+
+/// Returns why a reading is proposed, in one sentence with numbers.
+pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
+    let minutes = bare(proposal.minutes, 1);
+    let floor = proposal.floor.as_ref().map(|floor| bare(floor.value(), 2)).unwrap_or_default();
+    let sought = excess.map(|excess| bare(excess.value(), 2)).unwrap_or_default();
+    match proposal.reason {
+        StepReason::NoTotal => "nothing can be judged before the settled total is known".to_owned(),
+        StepReason::LowersFloor(share) => format!(
+            "with the meter's offset taken off, drops show currents down to {:.0} % of what they show now; {minutes}",
+            share * 100.0
+        ),
+        StepReason::Covers(share) => format!(
+            "{:.0} in 100 that the cause shows here; {minutes}; floor {floor}, {sought} is sought",
+            share * 100.0
+        ),
+        StepReason::Narrows => format!("it tells whether this load is the one on the circuit; {minutes}"),
+        StepReason::FindsInput => format!(
+            "if this input holds its group awake, the total falls at once; {minutes}, and nothing is pulled"
+        ),
+        StepReason::Calibrates(relative) => format!(
+            "the table knows this fuse only roughly; with its own resistance what it reads is good to {:.0} %; {minutes}",
+            (relative * 100.0).max(1.0)
+        ),
+        StepReason::MayHaveFallen => format!(
+            "a module that slept late may have been awake when it was read, and what was read since leaves much of it open; {minutes}"
+        ),
+        StepReason::Repeats => format!("that reading disagrees with the others; {minutes}"),
+    }
+}
+
+/// Returns the line of a proposal.
+pub fn proposal_line(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> StyledText {
+    StyledText::plain("Next: ")
+        .and(Role::Name, instruction(proposal, panel))
+        .and(Role::Hint, format!(". Why: {}.", why(proposal, excess)))
+}
+
+/// Returns that the draw ended with a pull, and whether by it.
+pub fn cured(cured: &Cured) -> String {
+    let feed = &cured.feed;
+    format!(
+        "the draw ended when {feed} was pulled and nothing more can be read of it; {} that a module behind {feed} had hung and the pull restarted it, else it ended by itself meanwhile",
+        odds(cured.probability)
+    )
+}
+
+/// Returns why the search stops, or that it goes on. The leader comes with the probability that it is a cause at all,
+/// alone or beside another.
+pub fn stop(stop: &Stop, excess: Option<&Uncertain<Ampere>>, (who, leads): (&str, f64)) -> String {
+    match stop {
+        Stop::Open => "readings are left that would tell more".to_owned(),
+        Stop::Decided(p) => format!("{who} explains the draw: {}; further fuses need not be read", odds(*p)),
+        Stop::NothingWrong(p) => format!("the readings fit a vehicle with nothing wrong: {}", odds(*p)),
+        Stop::Ended => "the draw has ended, so nothing more can be read of it".to_owned(),
+        Stop::NotWorth(p) if who == "nothing wrong" => format!(
+            "likeliest is that nothing is wrong, {}; what is left to read takes longer than it is likely to save: read the total again after a night's rest",
+            odds(*p)
+        ),
+        Stop::NotWorth(_) if leads >= DECIDED => format!(
+            "{who} is to blame: {}; whether something else draws beside it shows soonest when it is unplugged: read the total after",
+            odds(leads)
+        ),
+        Stop::NotWorth(p) => format!(
+            "{who} leads, {}; what is left to read takes longer than it is likely to save: prove the leader by unplugging, and read the total after",
+            odds(*p)
+        ),
+        Stop::NothingLeft => nothing_left(excess),
+    }
+}
+
+fn nothing_left(excess: Option<&Uncertain<Ampere>>) -> String {
+    match excess {
+        Some(excess) if excess.value() > Ampere::ZERO => format!(
+            "no reading left on this map can tell where {} goes; what could: a clamp or a meter with a finer last digit, a known load step on a fuse, or a wiring diagram that shows more branches",
+            bare(excess.value(), 2)
+        ),
+        _ => {
+            "the total shows no excess that a reading could find; read the total again when the draw is back"
+                .to_owned()
+        }
+    }
+}

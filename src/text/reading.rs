@@ -1,0 +1,137 @@
+//! What a reading meant: milliampere with interval and floor, and what it did beside.
+//! Leaves to others: converting (`measure`), suspects (`text/suspects`).
+
+use crate::base::quantity::show::{bare, with_interval};
+use crate::base::quantity::{Ampere, Typed};
+use crate::base::styled::{Role, StyledText};
+use crate::measure::Measurement;
+use crate::measure::event::Event;
+use crate::measure::observation::{Observation, Panel, Scope};
+
+/// Returns what a claim is about, in a few words.
+pub fn subject(scope: Scope, panel: &Panel) -> String {
+    let feed =
+        |index: usize| panel.map.feeds.get(index).map_or_else(|| "?".to_owned(), |feed| feed.id.clone());
+    match scope {
+        Scope::Total => "total".to_owned(),
+        Scope::Through(index) => feed(index),
+        Scope::Unfused(item) => {
+            panel.map.unfused.get(item).map_or_else(|| "?".to_owned(), |found| found.name.clone())
+        }
+        Scope::FallOfFeed(_) | Scope::FallOfLoad(..) | Scope::FallOfInput(..) => {
+            format!("fall {}", occasion(scope, panel))
+        }
+    }
+}
+
+/// Returns on what occasion the total fell: `when F12 was pulled`; empty if the claim is about no fall.
+pub fn occasion(scope: Scope, panel: &Panel) -> String {
+    let feed = |index: usize| panel.map.feeds.get(index).map_or("?", |feed| feed.id.as_str());
+    match scope {
+        Scope::FallOfFeed(index) => format!("when {} was pulled", feed(index)),
+        Scope::FallOfLoad(index, load) => {
+            let found = panel.map.feeds.get(index).and_then(|found| found.loads.get(load));
+            format!("when {}/{} was unplugged", feed(index), found.map_or("?", |load| load.name.as_str()))
+        }
+        Scope::FallOfInput(group, input) => {
+            let name = panel.map.wake_groups.get(group).and_then(|found| found.inputs.get(input));
+            format!("when \"{}\" was worked", name.map_or("?", String::as_str))
+        }
+        Scope::Total | Scope::Through(_) | Scope::Unfused(_) => String::new(),
+    }
+}
+
+/// Returns what was read, as it was typed: `F12 3.0 mV`.
+pub fn said(what: &Measurement) -> String {
+    let fall = |before: &Typed<Ampere>, after: &Typed<Ampere>| {
+        format!("total {} before, {} after", before.text, after.text)
+    };
+    match what {
+        Measurement::Total { current, as_found: true } => format!("total {} as found", current.text),
+        Measurement::Total { current, .. } => format!("total {}", current.text),
+        Measurement::Watch { current } => format!("total {} while waiting", current.text),
+        Measurement::Drop { feed, drop } => format!("{feed} {}", drop.text),
+        Measurement::Pull { feed, before, after } => format!("{feed} pulled: {}", fall(before, after)),
+        Measurement::Refit { feed, total } => format!("{feed} back: total {}", total.text),
+        Measurement::Clamp { at, current } => format!("{at} clamped: {}", current.text),
+        Measurement::Unplug { feed, load, before, after } => {
+            format!("{feed}/{load} unplugged: {}", fall(before, after))
+        }
+        Measurement::Input { input, before, after } => format!("\"{input}\" worked: {}", fall(before, after)),
+        Measurement::Step { feed, before, after, current } => {
+            format!(
+                "{feed} with a known load of {}: {} before, {} after",
+                current.text, before.text, after.text
+            )
+        }
+    }
+}
+
+/// Returns what a claim says: its current with interval, or "less than" its floor.
+pub fn meaning(observation: &Observation, panel: &Panel) -> StyledText {
+    let line = StyledText::new().and(Role::Name, subject(observation.scope, panel)).and(Role::Plain, ": ");
+    let floor = bare(observation.floor, 2);
+    if observation.current.value() < observation.floor {
+        return line
+            .and(Role::Value, format!("less than {floor}"))
+            .and(Role::Hint, " (the smallest this reading can show)");
+    }
+    line.and(Role::Value, with_interval(&observation.current))
+        .and(Role::Hint, format!("; smallest it can show {floor}"))
+}
+
+/// Returns what happened beside a reading.
+pub fn event(event: &Event) -> StyledText {
+    match event {
+        Event::Woke { feed } => StyledText::of(
+            Role::Doubt,
+            format!(
+                "The total rose when {feed} came out: its neighbours woke. This pull says nothing; wait for sleep and read again."
+            ),
+        ),
+        Event::Cured { feed } => StyledText::of(
+            Role::Doubt,
+            format!(
+                "The draw stayed away after {feed} went back: a module on it had hung and has restarted, or the draw ended by itself meanwhile. Either may return."
+            ),
+        ),
+        Event::Released { input, left: None } => StyledText::of(
+            Role::Good,
+            format!(
+                "Working \"{input}\" ended the draw: it holds its group awake. Check that input, not the modules it wakes."
+            ),
+        ),
+        Event::Released { input, left: Some(left) } => StyledText::of(
+            Role::Doubt,
+            format!(
+                "Working \"{input}\" lowered the draw: it holds its group awake. About {} too much is left: there is a second cause.",
+                bare(*left, 2)
+            ),
+        ),
+        Event::FellTogether { without, group } => StyledText::of(
+            Role::Good,
+            format!(
+                "Without {without} the total fell by more than that draws, and others of {group} were high: the whole group fell asleep with it. {without}, or what keeps it awake, is the shared cause, not the modules that it wakes."
+            ),
+        ),
+        Event::FellAsleep { from, to } => StyledText::of(
+            Role::Doubt,
+            format!(
+                "The total has fallen from {} to {} by itself since it was last read: something fell asleep late. What was read high before is set aside and must be read again.",
+                bare(*from, 3),
+                bare(*to, 3)
+            ),
+        ),
+        Event::SetAside { entry, at, read, again } => StyledText::of(
+            Role::Good,
+            format!(
+                "{at} was read twice, {} and {}: entry {entry} doesn't fit the other readings and is set aside.",
+                bare(*read, 3),
+                bare(*again, 3)
+            ),
+        ),
+        Event::NoResistance { feed, fault } => {
+            StyledText::of(Role::Doubt, format!("{feed}: recorded, but no current follows from it: {fault}"))
+        }
+    }
+}

@@ -1,0 +1,217 @@
+//! What a meter log says about sleep, in words.
+//! Leaves to others: finding it out (`trace`), numbers and lists of the result (`cli/command/settle`).
+
+use crate::balance::verdict::{DrawVerdict as Judged, judge};
+use crate::base::quantity::show::{bare, with_interval};
+use crate::base::quantity::{Ampere, Minute, Unit};
+use crate::base::styled::{Role, StyledText, clean};
+use crate::circuit::map::Map;
+use crate::log::trace_summary::TraceSummary;
+use crate::trace::known::{explain, recognise};
+use crate::trace::settle::{SettleVerdict, Settling};
+use crate::trace::step::LevelStep;
+
+/// Returns a span of time: seconds, minutes or hours by its size.
+pub fn span(time: Minute) -> String {
+    let minutes = time.base();
+    if minutes * 60.0 < 9.95 {
+        format!("{:.1} s", minutes * 60.0)
+    } else if minutes < 2.0 {
+        format!("{:.0} s", minutes * 60.0)
+    } else if minutes < 120.0 {
+        format!("{minutes:.1} min")
+    } else {
+        format!("{:.1} h", minutes / 60.0)
+    }
+}
+
+/// Says in one or two sentences why it is settled, or why not.
+pub fn why(found: &Settling, sleep_after: Option<Minute>) -> String {
+    let length = span(found.trace.span());
+    match found.verdict {
+        SettleVerdict::Settled => settled(found),
+        SettleVerdict::TooShort => format!("The log covers {length}; a rest must last 10 min."),
+        SettleVerdict::TooEarly => format!(
+            "It is flat, but the log covers {length} only, and by the map something may be awake for {}.",
+            span(sleep_after.unwrap_or(Minute::ZERO))
+        ),
+        SettleVerdict::StillChanging => match found.steps.last() {
+            Some(step) => format!(
+                "The last lasting step, to {}, came {} after the first sample; it was not followed by 10 min at rest.",
+                bare(step.to, 3),
+                span(step.at)
+            ),
+            None => "No level lasted for 10 min.".to_owned(),
+        },
+        SettleVerdict::Cycling => format!(
+            "It never rests: it goes up and down every {} and is up {:.0} % of the time.",
+            span(found.period.map_or(Minute::ZERO, |period| period.time)),
+            found.away * 100.0
+        ),
+        SettleVerdict::Restless => {
+            let apart = span(found.period.map_or(Minute::ZERO, |period| period.time));
+            let share = found.away * 100.0;
+            format!(
+                "It never rests: it goes up and down, mostly {apart} apart, and is up {share:.0} % of the time."
+            )
+        }
+    }
+}
+
+fn settled(found: &Settling) -> String {
+    let level = found.level.as_ref().map(|level| bare(level.value(), 3)).unwrap_or_default();
+    let after = found.after.unwrap_or(Minute::ZERO);
+    let rest = span(found.trace.span() - after);
+    let since = if after > Minute::ZERO {
+        format!("since {} after the first sample", span(after))
+    } else {
+        "from the first sample on".to_owned()
+    };
+    let mut said = format!("It rests at {level} {since}, for {rest}");
+    if !found.wakes.is_empty() {
+        said += &format!("; wake-ups: {}, {} of the time", found.wakes.len(), percent(found.away));
+        if let Some(period) = found.period {
+            let time = span(period.time);
+            said +=
+                &if period.regular { format!(", every {time}") } else { format!(", mostly {time} apart") };
+        }
+    }
+    said += ".";
+    if found.supports > 0 {
+        said += " Now and then the current runs the other way: something supports the battery.";
+    }
+    if let Some(moved) = found.drift {
+        said += &format!(" The rest drifted by {}, slowly: the meter warming up, no module.", bare(moved, 2));
+    }
+    said
+}
+
+/// Says in one line what a meter log showed, as an entry of the session log keeps it.
+pub fn watched(seen: &TraceSummary) -> String {
+    let over = span(seen.span);
+    let mut said = match (seen.level, seen.rests_after) {
+        (Some(level), Some(after)) => format!(
+            "meter log {} over {over}: rests at {} from {} on",
+            clean(&seen.file),
+            bare(level, 3),
+            span(after)
+        ),
+        _ => format!(
+            "meter log {} over {over}: does not rest, is up {:.0} % of the time",
+            clean(&seen.file),
+            seen.away * 100.0
+        ),
+    };
+    said += &match seen.count {
+        0 => "; nothing departed from it".to_owned(),
+        count => format!("; departures: {count}"),
+    };
+    if let Some(period) = seen.period {
+        said += if seen.regular { ", every " } else { ", mostly apart by " };
+        said += &span(period);
+    }
+    if let Some(highest) = seen.departures.iter().map(|one| one.peak).reduce(Ampere::max) {
+        said += &format!(", up to {}", bare(highest, 3));
+    }
+    said
+}
+
+fn percent(share: f64) -> String {
+    if share < 0.01 { "under 1 %".to_owned() } else { format!("{:.0} %", share * 100.0) }
+}
+
+/// Names the wake-ups that are known to be normal, a line each.
+pub fn known_wakes(found: &Settling) -> Vec<StyledText> {
+    let Some(level) = found.level.as_ref().map(crate::base::quantity::Uncertain::value) else {
+        return Vec::new();
+    };
+    let up = recognise(
+        &found.wakes,
+        level,
+        found.period.filter(|period| period.regular).map(|period| period.time),
+    );
+    let down = recognise(&found.dips, level, None);
+    up.into_iter()
+        .chain(down)
+        .map(|(known, count)| {
+            let what = if count == 1 {
+                "One departure fits ".to_owned()
+            } else {
+                format!("{count} departures fit ")
+            };
+            StyledText::plain(what)
+                .and(Role::Plain, &known.words)
+                .and(Role::Hint, format!(", which is no fault by itself ({})", known.source))
+        })
+        .collect()
+}
+
+/// Says what a step was, with the modules of the map that explain it.
+pub fn step(step: &LevelStep, when: &str, map: Option<&Map>) -> StyledText {
+    let way = if step.to > step.from { "up" } else { "down" };
+    let mut line = StyledText::plain(format!("{when}  {way} "))
+        .and(Role::Value, bare(step.from, 3))
+        .and(Role::Plain, " to ")
+        .and(Role::Value, bare(step.to, 3));
+    let fits = map.map(|map| explain(step, map)).unwrap_or_default();
+    if !fits.is_empty() {
+        line = line.and(Role::Plain, ": fits ").and(Role::Name, fits.join(", "));
+    } else if map.is_some() && step.to < step.from {
+        line = line.and(Role::Hint, ": no module of the map fits");
+    }
+    line.indented(2)
+}
+
+/// Holds the settled level against a limit.
+pub fn against(found: &Settling, limit: Ampere) -> Option<StyledText> {
+    let level = found.level.as_ref()?;
+    let (role, words) = match judge(level, limit) {
+        Judged::Within => (Role::Good, "within"),
+        Judged::Over => (Role::Doubt, "over"),
+        Judged::Undecided => (Role::Doubt, "undecided against"),
+    };
+    let line = StyledText::plain("The level ")
+        .and(Role::Value, with_interval(level))
+        .and(Role::Plain, " is ")
+        .and(role, words);
+    Some(line.and(Role::Plain, format!(" the limit of {}.", bare(limit, 3))))
+}
+
+/// Says what a day takes: the rest, and what departures add or bring back.
+pub fn per_day(found: &Settling) -> Option<StyledText> {
+    let (level, average) = (found.level.as_ref()?.value(), found.average.as_ref()?.value());
+    let day = |current: Ampere| current.base() * 24.0;
+    let added = day(average - level);
+    let takes = |amount: f64| StyledText::plain("A day takes ").and(Role::Value, format!("{amount:.2} Ah"));
+    Some(if found.wakes.is_empty() && found.dips.is_empty() {
+        takes(day(average)).and(Role::Plain, ".")
+    } else if average < Ampere::ZERO {
+        takes(day(level)).and(Role::Plain, format!(" at rest; departures bring back {:.2}.", -added))
+    } else {
+        let parts = format!(": {:.2} at rest and {added:.2} by departures.", day(level));
+        takes(day(average)).and(Role::Plain, parts)
+    })
+}
+
+/// What a usual car battery gives until it no longer cranks, in ampere-hours.
+///
+/// # Source
+/// A battery maker's manual: 33 days at 25 mA, 3.3 at 250 mA.
+const USABLE: f64 = 20.0;
+
+/// Holds the draw, wake-ups in, against how long the vehicle is told to stand before it is flat.
+pub fn against_stand(found: &Settling, stand: Minute) -> Option<StyledText> {
+    let average = found.average.as_ref()?.value();
+    let taken = average.base() * stand.base() / 60.0;
+    let line = StyledText::plain(format!("In the {} until it is flat, as told, this takes ", bare(stand, 2)))
+        .and(Role::Value, format!("{taken:.1} Ah"))
+        .and(Role::Plain, format!("; a usual car battery gives about {USABLE:.0} Ah"));
+    Some(if taken < USABLE / 2.0 {
+        line.and(
+            Role::Doubt,
+            ". This draw does not explain it: look at the battery, the charging, other nights.",
+        )
+    } else {
+        line.and(Role::Plain, ".")
+    })
+}
