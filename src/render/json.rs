@@ -28,7 +28,7 @@ pub fn probability(p: f64) -> f64 {
 
 /// Returns what `suspects` prints.
 pub fn suspects(analysis: &Analysis) -> Value {
-    let ranking = &analysis.ranking;
+    let ranking = analysis.ranking();
     json!({
         "total": q_or_null(analysis.total.as_ref()),
         "limit": analysis.limit.as_ref().map(|limit| {
@@ -56,7 +56,7 @@ pub(super) fn cured(ranking: &Ranking) -> Value {
 pub(super) fn pairs(analysis: &Analysis) -> Vec<Value> {
     let one =
         |pair: &SuspectPair| json!({"branches": pair.branches, "probability": probability(pair.probability)});
-    analysis.ranking.pairs.iter().map(one).collect()
+    analysis.ranking().pairs.iter().map(one).collect()
 }
 
 /// Returns an excess in the shape of every quantity.
@@ -92,17 +92,17 @@ pub(super) fn group(group: &HeldGroup, analysis: &Analysis) -> Value {
 /// readings that narrow further may be listed all the same.
 pub fn next(analysis: &Analysis) -> Value {
     let (who, leads) = analysis.leader();
-    let readings = &analysis.plan.readings;
+    let readings = &analysis.plan().readings;
     json!({
-        "done": analysis.plan.stop != Stop::Open,
-        "why": text::next::stop(&analysis.plan.stop, analysis.excess.as_ref(), (&who, leads)),
+        "done": analysis.plan().stop != Stop::Open,
+        "why": text::next::stop(&analysis.plan().stop, analysis.excess.as_ref(), (&who, leads)),
         "readings": readings.iter().map(|one| reading(one, analysis)).collect::<Vec<_>>(),
     })
 }
 
 fn reading(proposal: &Proposal, analysis: &Analysis) -> Value {
     json!({
-        "action": proposal.action.word(),
+        "action": proposal.action.row().word,
         "at": proposal.at,
         "minutes": (proposal.minutes.base() * 10.0).round() / 10.0,
         "bits": (proposal.bits * 1e3).round() / 1e3,

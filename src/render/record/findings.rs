@@ -25,7 +25,7 @@ const WORTH_A_LINE: f64 = 0.001;
 
 /// Returns the suspects, why the search stands where it does, and that the weights are editorial.
 pub(super) fn suspects(case: &Case, analysis: &Analysis) -> Value {
-    let ranking = &analysis.ranking;
+    let ranking = analysis.ranking();
     let (listed, others): (Vec<_>, Vec<_>) =
         ranking.suspects.iter().partition(|suspect| suspect.probability >= WORTH_A_LINE);
     let (leader, p) = analysis.leader();
