@@ -93,7 +93,9 @@ impl Taken {
 
 /// Returns what to show and to ask now.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> HuntStep {
-    stage::ALL.iter().find_map(|stage| (stage.next)(case, now)).unwrap_or_else(|| HuntStep {
+    let by_hand = stage::begun_by_hand(case);
+    let mut open = stage::ALL.iter().filter(|stage| !(by_hand && stage.before_readings));
+    open.find_map(|stage| (stage.next)(case, now)).unwrap_or_else(|| HuntStep {
         say: Vec::new(),
         next: NextStep::Done { why: "every stage is done".to_owned() },
     })

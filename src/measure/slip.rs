@@ -184,7 +184,7 @@ mod tests {
         };
         assert_eq!(volts("122", 12.0), Some(Some(12.2)));
         assert_eq!(volts("143mV", 12.0), Some(Some(14.3)));
-        assert_eq!(volts("1261", 12.0), Some(Some(12.61)));
+        assert_eq!(volts("126.1", 12.0), Some(Some(12.61)));
         assert_eq!(volts("0.3", 12.0), Some(None), "nothing is connected");
         for (sound, system) in [("12.6", 12.0), ("3.1", 12.0), ("15.2", 12.0), ("28.4", 24.0), ("6.3", 6.0)] {
             assert_eq!(volts(sound, system), None, "{sound}");

@@ -29,6 +29,7 @@ mod readings;
 mod record;
 mod settle;
 mod shapes;
+mod slips;
 mod stand;
 mod streams;
 mod torture;

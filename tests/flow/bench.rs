@@ -48,6 +48,11 @@ impl Bench {
         self
     }
 
+    /// Enters events as a command does.
+    pub fn enter_events(&mut self, bodies: Vec<LogEvent>) {
+        self.push(bodies);
+    }
+
     fn push(&mut self, bodies: Vec<LogEvent>) {
         self.now += Duration::minutes(1);
         let first = self.entries.len() + 1;

@@ -3,7 +3,7 @@
 //! entered or refused with a word, the log reads back and gives the same case, and there is an end.
 
 use chrono::{DateTime, FixedOffset};
-use fusetrail::base::quantity::{Minute, Typed, Unit};
+use fusetrail::base::quantity::Minute;
 use fusetrail::circuit::{builtin, meters};
 use fusetrail::hunt::question::{Answer, Question, QuestionKind};
 use fusetrail::hunt::{NextStep, next, take};
@@ -354,10 +354,6 @@ impl Player {
         let record = record::to_yaml(&source).expect("a record");
         assert!(!record.contains(".nan") && !record.contains(".inf"), "{record}");
     }
-}
-
-fn both<U: Unit>((before, after): (Typed<U>, Typed<U>)) -> String {
-    format!("{} {}", before.text, after.text)
 }
 
 /// Returns any of the choices, or where there are none a word that many questions know.

@@ -4,7 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::found::choice;
-use super::{settled, stage_skipped};
+use super::{begun_by_hand, settled, stage_skipped};
 use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::Ampere;
 use crate::base::quantity::parse::Readable;
@@ -45,7 +45,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
             .reading(Proposed::total()),
         ));
     }
-    if !settled(case, "total.volts") {
+    if !settled(case, "total.volts") && !begun_by_hand(case) {
         return Some(HuntStep::ask(
             Question::line(
                 "total.volts",
