@@ -6,6 +6,9 @@
     reason = "a test reads the sources and may fail"
 )]
 
+mod circles;
+mod graph;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 
