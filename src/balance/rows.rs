@@ -7,7 +7,8 @@ use std::sync::Arc;
 
 use nalgebra::DVector;
 
-use crate::base::numeric::loads::{Alike, Loads, Sparse};
+use crate::base::numeric::loads::{Alike, Loads};
+use crate::base::numeric::sparse::Sparse;
 use crate::base::quantity::{Ampere, Unit};
 use crate::measure::errors::Errors;
 use crate::measure::observation::{Observation, Panel, Scope, coefficient};

@@ -8,9 +8,9 @@ use super::schema::{Chemical, Flat, Percent, Written};
 use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::base::quantity::{Ampere, AmpereHour, Celsius, Share, Uncertain, Unit, Volt};
 use crate::base::yaml;
-use crate::circuit::builtin;
 use crate::circuit::loads::KindBasis;
 use crate::circuit::map::VehicleClass;
+use crate::circuit::tables;
 
 /// Points of a curve, straight between them.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -92,7 +92,7 @@ impl BatteryTable {
     pub fn builtin() -> Result<&'static Self, Diagnostic> {
         static BUILTIN: OnceLock<Result<BatteryTable, Diagnostic>> = OnceLock::new();
         let read = || {
-            BatteryTable::read(builtin::BATTERY).map_err(|faults| {
+            BatteryTable::read(tables::BATTERY).map_err(|faults| {
                 faults
                     .0
                     .into_iter()
@@ -270,7 +270,7 @@ mod tests {
 
     #[test]
     fn the_built_in_table_reads_and_has_every_type() {
-        let table = BatteryTable::read(builtin::BATTERY).unwrap_or_else(|faults| panic!("{faults}"));
+        let table = BatteryTable::read(tables::BATTERY).unwrap_or_else(|faults| panic!("{faults}"));
         for (chemistry, _) in Chemistry::NAMES {
             assert!(!table.of(chemistry).expect("figures").source.is_empty());
         }
@@ -282,7 +282,7 @@ mod tests {
 
     #[test]
     fn a_broken_table_is_refused_with_all_its_faults() {
-        let text = builtin::BATTERY.replace("name: gel", "name: jelly").replace("battery/1", "battery/9");
+        let text = tables::BATTERY.replace("name: gel", "name: jelly").replace("battery/1", "battery/9");
         let faults = BatteryTable::read(&text).expect_err("must be refused");
         assert_eq!(faults.0.len(), 3, "{faults}");
     }

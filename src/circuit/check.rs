@@ -14,9 +14,6 @@ use crate::base::caps::FILE_BYTES;
 use crate::base::diagnostic::{Diagnostic, Faults, Location};
 use crate::base::yaml::{self, Node};
 
-/// Guard as written where a circuit needs no special care although its name might hint at it.
-pub const UNGUARDED: &str = "none";
-
 /// Most text that is walked to find lines, in bytes: each fault costs one walk through the file. Faults beyond
 /// that, in a large file with very many of them, are reported without a line.
 const WALKED: usize = 4 * 1024 * 1024;

@@ -41,7 +41,7 @@ impl Hints {
     /// Returns the factors that are built in. A test holds that they read.
     pub fn builtin() -> &'static Hints {
         static BUILTIN: OnceLock<Hints> = OnceLock::new();
-        BUILTIN.get_or_init(|| Hints::read(super::builtin::HINTS).unwrap_or_default())
+        BUILTIN.get_or_init(|| Hints::read(super::tables::HINTS).unwrap_or_default())
     }
 
     /// Reads factors.

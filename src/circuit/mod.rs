@@ -17,6 +17,7 @@ mod resolve;
 mod lint;
 mod parse;
 mod spotted;
+pub mod tables;
 pub mod sketch;
 pub mod tree;
 mod wording;

@@ -4,6 +4,7 @@
 
 use std::collections::{BTreeSet, HashSet};
 
+use super::cause::{Cause, HeldBy};
 use super::weight::Weights;
 use crate::base::numeric::mixture::{MixturePart as Size, log_normal, reweighted};
 use crate::base::quantity::{Ampere, Unit};
@@ -11,48 +12,6 @@ use crate::measure::observation::{Interrupted, Observation, Panel, Scope};
 use crate::measure::place::Places;
 use crate::measure::sources::PartKind;
 use crate::measure::together::group_of;
-
-/// A cause.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Cause {
-    /// Nothing is wrong: every current is about what the map expects asleep.
-    Nothing,
-    /// One part draws too much: branch and part.
-    Part(usize, PartKind),
-    /// A wake group is held awake: group, and what holds it.
-    Held(usize, HeldBy),
-}
-
-/// What holds a wake group awake.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum HeldBy {
-    /// One of its inputs, by index.
-    Input(usize),
-    /// One of its own modules, which keeps calling the others: feed index, load index on it.
-    Module(usize, usize),
-    /// Something that the map doesn't list, or a module that no reading has told apart yet.
-    Unlisted,
-}
-
-/// What a hunt decides for: a branch, or a wake group.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum CauseClass {
-    /// Nothing is wrong.
-    Nothing,
-    /// A branch, whichever part of it.
-    Branch(usize),
-    /// A wake group, whatever holds it.
-    Group(usize),
-}
-
-/// Returns the class of a cause.
-pub fn class(cause: Cause) -> CauseClass {
-    match cause {
-        Cause::Nothing => CauseClass::Nothing,
-        Cause::Part(branch, _) => CauseClass::Branch(branch),
-        Cause::Held(group, _) => CauseClass::Group(group),
-    }
-}
 
 /// Which parts draw too much together, per ampere of amplitude (or per unit of activity for a group).
 #[derive(Debug, Clone, PartialEq)]

@@ -24,6 +24,8 @@
 //! minutes (editorial): the search ends when it is likely to save less than it takes. A held group has its inputs worked
 //! first, for it hides what else draws; what is left after the release is looked for again.
 
+pub mod assumptions;
+pub mod cause;
 pub mod crossing;
 pub mod cured;
 pub mod null_model;
@@ -34,11 +36,11 @@ pub mod posterior;
 pub mod rank;
 pub mod weight;
 
+use crate::base::numeric::density::ln_sum_exp;
 use crate::circuit::loads::Catalogue;
 use crate::measure::observation::{Observation, Panel};
-
-use crate::base::numeric::density::ln_sum_exp;
-use hypothesis::{Cause, hypotheses};
+use cause::Cause;
+use hypothesis::hypotheses;
 use null_model::NullModel;
 use pair::{Pair, pairs};
 use posterior::{ScoredHypothesis, weigh};

@@ -9,7 +9,8 @@ use nalgebra::DVector;
 
 use super::hypothesis::PatternRow;
 use crate::base::numeric::factors::Factored;
-use crate::base::numeric::loads::{Alike, Component, Loads, Sparse};
+use crate::base::numeric::loads::{Alike, Component, Loads};
+use crate::base::numeric::sparse::Sparse;
 use crate::base::quantity::{Ampere, ErrorSource, Uncertain, Unit};
 use crate::measure::errors::Errors;
 use crate::measure::observation::{Observation, Panel};

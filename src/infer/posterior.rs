@@ -8,9 +8,10 @@ use std::sync::Arc;
 
 use nalgebra::DVector;
 
-use super::hypothesis::{Cause, Hypothesis, Pattern, PatternRow, signals};
+use super::assumptions::SECOND;
+use super::cause::Cause;
+use super::hypothesis::{Hypothesis, Pattern, PatternRow, signals};
 use super::null_model::{NullModel, Spreading};
-use super::pair::SECOND;
 use crate::base::numeric::density::ln_sum_exp;
 use crate::base::numeric::gaussian::{Direction, Gaussian, OutlierCase, Wildness, gain};
 use crate::base::numeric::mixture::MixturePart as Size;

@@ -4,8 +4,8 @@
 use std::collections::HashMap;
 
 use super::Inference;
+use super::cause::{Cause, CauseClass, HeldBy, class};
 use super::cured::Cured;
-use super::hypothesis::{Cause, CauseClass, HeldBy, class};
 use super::posterior::ScoredHypothesis;
 use crate::base::numeric::mixture::{MixturePart, positive_spread};
 use crate::base::quantity::{Ampere, Uncertain, Unit};

@@ -2,7 +2,7 @@
 //! catalogue, spread over the loads of each kind that the map lists. All of it editorial and editable
 //! (`circuits/loads.yaml`). Leaves to others: the readings (`posterior`).
 
-use super::hypothesis::HeldBy;
+use super::cause::HeldBy;
 use crate::base::numeric::density::normal_below;
 use crate::base::quantity::{Ampere, Unit};
 use crate::circuit::hints::Hints;

@@ -5,6 +5,7 @@ use super::entry::{Entry, FORMAT, LogEvent};
 use super::schema;
 use super::seal::{self, Chain};
 use super::torn::{self, TornEntry};
+use crate::base::caps::YAML_BYTES;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::clean;
 
@@ -148,3 +149,6 @@ fn entry(bytes: &[u8], item: &TornEntry, number: usize) -> Result<Entry, Diagnos
     }
     Ok(entry)
 }
+
+/// Largest log that is read or written, in bytes.
+pub const LARGEST: u64 = YAML_BYTES as u64;

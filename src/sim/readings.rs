@@ -218,7 +218,7 @@ impl Vehicle {
 
     /// Refuses a feed that is out or lies below one that is.
     fn is_in(&self, feed: usize, id: &str) -> Result<(), Diagnostic> {
-        let out = super::flow::chain(&self.map, feed).find(|at| self.state.out.contains(at));
+        let out = crate::sim::wiring::chain(&self.map, feed).find(|at| self.state.out.contains(at));
         let Some(out) = out.and_then(|at| self.map.feeds.get(at)) else { return Ok(()) };
         Err(Diagnostic::new(format!("{id} has no supply: the fuse {} is out", out.id))
             .remedy("refit it first, then wait for sleep"))

@@ -236,6 +236,13 @@ fn temperatures(map: &Map, rng: &mut SimRng) -> (Celsius, Vec<Celsius>) {
     (ambient, boxes)
 }
 
+/// Returns a feed and those above it, up to the battery.
+pub(super) fn chain(map: &Map, feed: usize) -> impl Iterator<Item = usize> {
+    let parent = |at: &usize| map.feeds.get(*at).and_then(|feed| feed.parent);
+    // A checked map has no cycle; the bound keeps a wrong one from hanging the program.
+    std::iter::successors(Some(feed), parent).take(map.feeds.len().max(1))
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::sample::map;

@@ -31,7 +31,9 @@ pub fn arrows(files: &[(String, String)]) -> Arrows {
         let taken = module.bound.iter().filter(|(name, _)| !module.handed_on.contains(*name));
         let spoken = module.spoken.iter().filter_map(|path| whole(path, place, module, &modules));
         for path in taken.map(|(_, path)| path.clone()).chain(spoken) {
-            let Some((home, name)) = home_of(&absolute(&path, place, &modules), &modules, 0) else { continue };
+            let Some((home, name)) = home_of(&absolute(&path, place, &modules), &modules, 0) else {
+                continue;
+            };
             if home != module.file {
                 arrows.entry(module.file.clone()).or_default().entry(home).or_default().insert(name);
             }

@@ -8,3 +8,4 @@ pub mod gaussian;
 pub mod loads;
 pub mod mixture;
 pub mod rate;
+pub mod sparse;

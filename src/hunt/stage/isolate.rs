@@ -3,12 +3,12 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{search, settled, stage_skipped};
+use super::asking::{settled, stage_skipped};
+use super::search;
 use crate::base::styled::{Role, StyledText};
 use crate::hunt::analysis::Analysis;
-use crate::hunt::caution;
 use crate::hunt::question::Question;
-use crate::hunt::{HuntStep, Taken, show};
+use crate::hunt::{HuntStep, Taken, caution, show};
 use crate::log::case::Case;
 use crate::plan::candidate::Action;
 use crate::plan::next::{NARROWS_NOTHING, Proposal, Stop};

@@ -3,7 +3,7 @@
 
 use serde_json::{Value, json};
 
-use super::RecordSource;
+use super::source::RecordSource;
 use crate::base::styled::StyledText;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::show;
@@ -11,9 +11,8 @@ use crate::log::case::Case;
 use crate::log::entry::{Entry, LogEvent};
 use crate::log::schema::kind;
 use crate::log::trace_summary::TraceSummary;
-use crate::text::{self, reading};
-
 use crate::render::redact::Redaction;
+use crate::text::{self, reading};
 
 /// Returns every entry in order: when, what kind, what it said, what it meant, and its marks.
 pub(super) fn timeline(source: &RecordSource, analysis: &Analysis) -> Vec<Value> {
