@@ -5,19 +5,13 @@
 
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
+use super::assumptions::{ALIKE, FALSE_ALARM, NAMED_FROM};
 use super::solve::Solved;
 use crate::base::numeric::factors::Factored;
 use crate::base::quantity::{Ampere, Unit};
 use crate::instrument::uncertainty::DETECTION;
 use crate::measure::observation::{Observation, Scope};
 
-/// Probability of a false alarm of the global test. Editorial.
-pub const FALSE_ALARM: f64 = 0.01;
-/// Normalised residual from which a reading is named: 3 standard deviations. Editorial.
-const NAMED_FROM: f64 = 3.0;
-/// Readings that explain the contradiction so nearly alike are not told apart by it: 95 % point of chi-square with one
-/// degree of freedom, on the fall of the statistic when one is left out.
-const ALIKE: f64 = 3.841;
 /// A reading of whose variance less than this share is checked by the others can't be judged by them.
 const CHECKED: f64 = 1e-6;
 

@@ -3,6 +3,7 @@
 //! of the map as weak expectations, and the full covariance of the readings.
 //! Leaves to others: who is to blame (`infer`), wording (`text`).
 
+pub mod assumptions;
 pub mod conflict;
 pub mod repeat;
 pub mod rows;

@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use nalgebra::DVector;
 
+use super::assumptions::{LOOSE, WEAK_LEAST, WEAK_SHARE};
 use crate::base::numeric::loads::{Alike, Loads};
 use crate::base::numeric::sparse::Sparse;
 use crate::base::quantity::{Ampere, Unit};
@@ -15,13 +16,6 @@ use crate::measure::observation::{Observation, Panel, Scope, coefficient};
 use crate::measure::place::Places;
 use crate::measure::sources::CurrentSource;
 use crate::measure::together::group_of;
-
-/// Weak expectation of a branch that was read: standard deviation as a share of the largest reading. Editorial.
-const WEAK_SHARE: f64 = 0.6;
-/// Least of it. Editorial.
-const WEAK_LEAST: Ampere = Ampere::from_milli(20.0);
-/// Asleep currents are held this much more loosely in the account than the map's spread says. Editorial.
-const LOOSE: f64 = 2.0;
 
 /// What an unknown is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use nalgebra::DVector;
 
+use super::assumptions::SHARED_SCALE;
 use super::hypothesis::PatternRow;
 use crate::base::numeric::factors::Factored;
 use crate::base::numeric::loads::{Alike, Component, Loads};
@@ -15,9 +16,6 @@ use crate::base::quantity::{Ampere, ErrorSource, Uncertain, Unit};
 use crate::measure::errors::Errors;
 use crate::measure::observation::{Observation, Panel};
 use crate::measure::place::Places;
-
-/// Spread of the asleep currents that all loads of one vehicle share, relative to the map's figures. Editorial.
-const SHARED_SCALE: f64 = 0.2;
 
 /// The readings without any excess.
 #[derive(Debug, Clone)]

@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
-use super::assumptions::SECOND;
+use super::assumptions::SECOND_CAUSE;
 use super::cause::Cause;
 use super::crossing::{Crossing, crossings};
 use super::hypothesis::signals;
@@ -85,7 +85,7 @@ pub fn pairs(weighed: &[ScoredHypothesis], null: &NullModel, panel: &Panel) -> V
     let something: f64 =
         weighed.iter().filter(|one| one.hypothesis.cause != Cause::Nothing).map(|o| o.hypothesis.prior).sum();
     let ln_prior = |first: &ScoredHypothesis, second: &ScoredHypothesis| {
-        (2.0 * SECOND * first.hypothesis.prior * second.hypothesis.prior / something).ln()
+        (2.0 * SECOND_CAUSE * first.hypothesis.prior * second.hypothesis.prior / something).ln()
     };
     let kinds = kinds(weighed);
     let (groups, lines) = lines(&kinds, null);

@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use fusetrail::balance::conflict::FALSE_ALARM;
+use fusetrail::balance::assumptions::FALSE_ALARM;
 use fusetrail::balance::summed::account;
 use fusetrail::base::quantity::{Ampere, Uncertain, Unit};
 use fusetrail::circuit::fuse_table::FuseTable;

@@ -9,9 +9,10 @@ use crate::base::styled::{Role, StyledText};
 use crate::hunt::analysis::Analysis;
 use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, Taken, caution, show};
+use crate::infer::assumptions::NARROWS_NOTHING;
 use crate::log::case::Case;
 use crate::plan::candidate::Action;
-use crate::plan::next::{NARROWS_NOTHING, Proposal, Stop};
+use crate::plan::next::{Proposal, Stop};
 use crate::text;
 
 /// Returns the next reading that narrows, until the component is found or none is left.

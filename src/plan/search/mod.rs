@@ -13,12 +13,11 @@ pub mod table;
 
 pub use problem::{Act, OUTCOMES, SearchProblem, SearchState};
 
+use crate::infer::assumptions::RARE_OUTCOME;
 use baseline::BasePolicy;
 
 /// Below this share of the root's weight an outcome isn't followed further.
 const TOO_RARE: f64 = 3e-3;
-/// What such an outcome is taken to cost, in minutes.
-const RARELY: f64 = 4.0;
 
 /// A first reading with the expected cost of the search that begins with it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,7 +38,7 @@ impl SearchProblem {
         }
         let stop = self.wrong * (mass - best);
         if mass < least {
-            return stop.min(mass * RARELY);
+            return stop.min(mass * RARE_OUTCOME);
         }
         let Some(at) = base.choose(self, state) else { return stop };
         let go_on = self.cost_from(at, state, |next| self.cost_of(base, next, least));
