@@ -72,7 +72,7 @@ pub fn opened() -> Opened {
 }
 
 pub fn at(minute_: i64, body: LogEvent) -> Entry {
-    Entry { at: minute(minute_), body }
+    Entry::new(minute(minute_), body)
 }
 
 pub fn first() -> Entry {

@@ -154,11 +154,11 @@ fn word(outcome: Outcome, finished: bool) -> &'static str {
 /// Returns every caution that this vehicle needs, with when it was acknowledged; null if it was not.
 pub(super) fn cautions(case: &Case, redaction: Redaction) -> Value {
     let one = |(id, text): (String, &str)| {
-        let shown = case.answers.iter().rev().find(|(_, question, _)| *question == id);
+        let shown = case.answers.iter().rev().find(|said| said.what.question == id);
         json!({
             "caution": id.trim_start_matches("caution."),
             "text": text,
-            "acknowledged": shown.map(|(stamp, _, _)| stamp.at.to_rfc3339()),
+            "acknowledged": shown.map(|said| said.stamp.at.to_rfc3339()),
             "passed_over": case.skipped(&id).map(|why| redaction.free(why)),
         })
     };

@@ -61,7 +61,7 @@ pub fn to_yaml(source: &RecordSource) -> Result<String, Diagnostic> {
 
 fn versions(source: &RecordSource, tables: &str) -> Value {
     let opened = &source.case.opened;
-    let unknown = source.case.unknown.iter().map(|(entry, kind)| json!({"entry": entry, "kind": kind}));
+    let unknown = source.case.unknown.iter().map(|one| json!({"entry": one.entry, "kind": one.kind}));
     json!({
         "program": env!("CARGO_PKG_VERSION"),
         "log_begun_with": opened.program,

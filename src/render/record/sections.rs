@@ -12,7 +12,7 @@ use crate::hunt::analysis::{Analysis, plain_current, sleep_after};
 use crate::hunt::stage::{charging, handover};
 use crate::hunt::{show, supply};
 use crate::instrument::profile::{Profile, Way};
-use crate::log::case::{Case, Stamp};
+use crate::log::case::{Case, Dated, NotedTemperature, Said, Stamp};
 use crate::log::interview::FlatPattern;
 use crate::measure::{Measurement, Reading};
 use crate::render::json::q_or_null;
@@ -22,7 +22,7 @@ use crate::text;
 /// Returns the newest answers to the questions of a stage, by the last part of their ids.
 pub(super) fn answers(case: &Case, stage: &str, redaction: Redaction) -> Value {
     let mut all = Map::new();
-    for (_, question, answer) in &case.answers {
+    for Dated { what: Said { question, text: answer }, .. } in &case.answers {
         if let Some(name) = question.strip_prefix(stage).and_then(|rest| rest.strip_prefix('.')) {
             all.insert(name.to_owned(), json!(redaction.answer(question, answer)));
         }
@@ -36,8 +36,8 @@ pub(super) fn passed_over(case: &Case, stages: &[&str], redaction: Redaction) ->
         let name = question.strip_prefix("stage ").unwrap_or(question);
         stages.contains(&name.split('.').next().unwrap_or(name))
     };
-    let skips = case.skips.iter().filter(|(_, question, _)| belongs(question)).map(|(stamp, question, why)| {
-        json!({"entry": stamp.entry, "question": question, "why": redaction.free(why)})
+    let skips = case.skips.iter().filter(|skip| belongs(&skip.what.question)).map(|Dated { stamp, what }| {
+        json!({"entry": stamp.entry, "question": what.question, "why": redaction.free(&what.text)})
     });
     Value::Array(skips.collect())
 }
@@ -49,7 +49,7 @@ fn stamped<U>(stamp: Stamp, value: &Typed<U>) -> Value {
 
 pub(super) fn complaint(case: &Case, redaction: Redaction) -> Value {
     let answer = |id: &str| case.answer(id).map(|answer| redaction.answer(id, answer));
-    let notes = case.notes.iter().map(|(stamp, text)| {
+    let notes = case.notes.iter().map(|Dated { stamp, what: text }| {
         json!({"entry": stamp.entry, "at": stamp.at.to_rfc3339(), "text": redaction.free(text)})
     });
     json!({
@@ -98,7 +98,7 @@ pub(super) fn battery(case: &Case, redaction: Redaction) -> Value {
     let judgement = supply::judgement(case).ok().filter(|_| asked);
     json!({
         "answers": answers(case, "battery", redaction),
-        "volts": case.volts.iter().map(|(stamp, volts)| stamped(*stamp, volts)).collect::<Vec<_>>(),
+        "volts": case.volts.iter().map(|Dated { stamp, what: volts }| stamped(*stamp, volts)).collect::<Vec<_>>(),
         "verdict": judgement.as_ref().map(|found| found.verdict.word()),
         "reasons": judgement.as_ref().map(|found| {
             found.reasons.iter().map(text::battery::reason).collect::<Vec<_>>()
@@ -112,7 +112,7 @@ pub(super) fn battery(case: &Case, redaction: Redaction) -> Value {
 }
 
 pub(super) fn setup(case: &Case, redaction: Redaction) -> Value {
-    let temperature = |(stamp, place, value): &(Stamp, Option<String>, _)| {
+    let temperature = |Dated { stamp, what: NotedTemperature { place, value } }: &Dated<NotedTemperature>| {
         let mut told = stamped(*stamp, value);
         if let Value::Object(fields) = &mut told {
             fields.insert("box".to_owned(), json!(place.as_deref().unwrap_or("all")));
@@ -120,7 +120,7 @@ pub(super) fn setup(case: &Case, redaction: Redaction) -> Value {
         told
     };
     // What a reading disturbed is told by its names on the map; only what was typed as a disturbance is free text.
-    let disturbances = case.disturbances.iter().map(|(stamp, what)| {
+    let disturbances = case.disturbances.iter().map(|Dated { stamp, what }| {
         let by_reading = case.reading(stamp.entry).is_some();
         let what = if by_reading { what.clone() } else { redaction.free(what) };
         json!({"entry": stamp.entry, "at": stamp.at.to_rfc3339(), "what": what})
@@ -130,7 +130,7 @@ pub(super) fn setup(case: &Case, redaction: Redaction) -> Value {
         "last_entry": case.last_at.to_rfc3339(),
         "meter": profile(&case.opened.meter),
         "clamp": profile(&case.opened.clamp),
-        "zeros": case.zeros.iter().map(|(stamp, zero)| stamped(*stamp, zero)).collect::<Vec<_>>(),
+        "zeros": case.zeros.iter().map(|Dated { stamp, what: zero }| stamped(*stamp, zero)).collect::<Vec<_>>(),
         "temperatures": case.temperatures.iter().map(temperature).collect::<Vec<_>>(),
         "found": answers(case, "found", redaction),
         "prepared": answers(case, "prepare", redaction),

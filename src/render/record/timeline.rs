@@ -7,12 +7,10 @@ use super::source::RecordSource;
 use crate::base::styled::StyledText;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::show;
-use crate::log::case::Case;
+use crate::log::case::{Case, Dated, Struck};
 use crate::log::entry::{Entry, LogEvent};
 use crate::log::schema::kind;
-use crate::log::trace_summary::TraceSummary;
-use crate::render::redact::Redaction;
-use crate::text::{self, reading};
+use crate::text::entry::said;
 
 /// Returns every entry in order: when, what kind, what it said, what it meant, and its marks.
 pub(super) fn timeline(source: &RecordSource, analysis: &Analysis) -> Vec<Value> {
@@ -22,7 +20,7 @@ pub(super) fn timeline(source: &RecordSource, analysis: &Analysis) -> Vec<Value>
             "entry": number,
             "at": entry.at.to_rfc3339(),
             "kind": kind(&entry.body),
-            "said": said(&entry.body, source.redaction),
+            "said": said(&source.redaction.event(&entry.body)),
             "meant": meant(source.case, analysis, number),
             "marks": marks(source.case, number, &entry.body),
         })
@@ -32,8 +30,8 @@ pub(super) fn timeline(source: &RecordSource, analysis: &Analysis) -> Vec<Value>
 
 /// Returns the struck entries: what each said, who struck it, when and why.
 pub(super) fn struck(source: &RecordSource) -> Vec<Value> {
-    let one = |(stamp, target, why): &(crate::log::case::Stamp, usize, String)| {
-        let said = source.entries.get(target - 1).map(|entry| said(&entry.body, source.redaction));
+    let one = |Dated { stamp, what: Struck { entry: target, why } }: &Dated<Struck>| {
+        let said = source.entries.get(target - 1).map(|entry| said(&source.redaction.event(&entry.body)));
         json!({
             "entry": target,
             "said": said,
@@ -43,37 +41,6 @@ pub(super) fn struck(source: &RecordSource) -> Vec<Value> {
         })
     };
     source.case.struck.iter().map(one).collect()
-}
-
-/// Returns what an entry said, in one line.
-pub(super) fn said(body: &LogEvent, redaction: Redaction) -> String {
-    match body {
-        LogEvent::Open(opened) => format!("log begun with {} and {}", opened.meter.name, opened.clamp.name),
-        LogEvent::Answer { question, answer } => {
-            format!("{question}: {}", redaction.answer(question, answer))
-        }
-        LogEvent::Skip { question, reason } => format!("{question} passed over: {}", redaction.free(reason)),
-        LogEvent::Zero { offset } => format!("leads shorted: {}", offset.text),
-        LogEvent::Temperature { place, temperature } => {
-            format!("{} {}", place.as_deref().unwrap_or("all boxes"), temperature.text)
-        }
-        LogEvent::Volts { volts } => format!("battery {}", volts.text),
-        LogEvent::Reading(measured) => reading::said(&measured.what),
-        LogEvent::Watched(seen) => {
-            text::settle::watched(&TraceSummary { file: redaction.free(&seen.file), ..(**seen).clone() })
-        }
-        LogEvent::Disturb { what } => format!("sleep clock starts again: {}", redaction.free(what)),
-        LogEvent::Note { text } => redaction.free(text),
-        LogEvent::Limit { limit, source } => format!("limit {}, {}", limit.text, redaction.free(source)),
-        LogEvent::Feed { place, line } => match place {
-            Some(place) => format!("fuse added in {place}: {line}"),
-            None => format!("fuse added: {line}"),
-        },
-        LogEvent::Strike { target, why } => format!("entry {target} struck: {}", redaction.free(why)),
-        LogEvent::Unknown { kind } => {
-            format!("an entry of the kind {kind}, which this version does not know")
-        }
-    }
 }
 
 /// Returns what an entry meant, a sentence each; empty if nothing follows from it.
