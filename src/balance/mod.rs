@@ -4,10 +4,10 @@
 //! Leaves to others: who is to blame (`infer`), wording (`text`).
 
 pub mod assumptions;
-pub mod conflict;
+pub(crate) mod conflict;
 pub mod repeat;
-pub mod rows;
-pub mod solve;
+pub(crate) mod rows;
+pub(crate) mod solve;
 pub mod summed;
 pub mod verdict;
 

@@ -76,11 +76,6 @@ impl Hints {
         let counts = |hint: &&Hint| hint.cause == cause && told.contains(&hint.told.as_str());
         self.0.iter().filter(counts).map(|hint| hint.factor).product()
     }
-
-    /// Returns every factor.
-    pub fn all(&self) -> &[Hint] {
-        &self.0
-    }
 }
 
 #[cfg(test)]
@@ -90,8 +85,8 @@ mod tests {
 
     #[test]
     fn every_built_in_factor_is_on_a_cause_that_there_is() {
-        assert!(!Hints::builtin().all().is_empty());
-        for hint in Hints::builtin().all() {
+        assert!(!Hints::builtin().0.is_empty());
+        for hint in &Hints::builtin().0 {
             let special = ["unlisted", "nothing", "not-now"].contains(&hint.cause.as_str());
             assert!(special || Catalogue::builtin().cause(&hint.cause).is_some(), "{hint:?}");
         }

@@ -61,11 +61,6 @@ impl Context {
         io::stdin().is_terminal() && io::stderr().is_terminal()
     }
 
-    /// Returns true if colours go to the talk.
-    pub fn colour_talk(&self) -> bool {
-        self.colour_talk
-    }
-
     /// Writes lines of the result, wrapped.
     ///
     /// # Errors

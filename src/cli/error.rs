@@ -55,11 +55,6 @@ impl CliError {
         Self { exit: Exit::Held, faults: vec![fault] }
     }
 
-    /// Interrupted: exit code 130; what is to be said has been said.
-    pub fn interrupted() -> Self {
-        Self { exit: Exit::Interrupted, faults: Vec::new() }
-    }
-
     /// Wraps an error of the system that came up while writing to a stream. A closed pipe is a quiet success:
     /// whoever reads has seen enough.
     pub fn stream(error: &io::Error) -> Self {
@@ -83,11 +78,6 @@ impl CliError {
             _ => "",
         };
         Diagnostic::new(format!("cannot be {doing}: {error}")).in_file(&path.to_string_lossy()).remedy(remedy)
-    }
-
-    /// Returns the faults as lines for people.
-    pub fn lines(&self) -> Vec<StyledText> {
-        self.faults.iter().flat_map(fault_lines).collect()
     }
 }
 
@@ -147,9 +137,9 @@ mod tests {
     #[test]
     fn a_closed_pipe_is_a_quiet_success() {
         let fail = CliError::stream(&io::Error::from(io::ErrorKind::BrokenPipe));
-        assert_eq!((fail.exit.code(), fail.lines().len()), (0, 0));
+        assert_eq!((fail.exit.code(), fail.faults.len()), (0, 0));
         let fail = CliError::stream(&io::Error::from(io::ErrorKind::StorageFull));
-        assert_eq!((fail.exit.code(), fail.lines().len()), (1, 1));
+        assert_eq!((fail.exit.code(), fail.faults.len()), (1, 1));
     }
 
     #[test]

@@ -3,26 +3,26 @@
 
 pub mod ask;
 pub mod clock;
-pub mod command;
-pub mod curve;
+pub(crate) mod command;
+pub(crate) mod curve;
 pub mod context;
-pub mod drive;
-pub mod error;
-pub mod files;
-pub mod json;
-pub mod keys;
+pub(crate) mod drive;
+pub(crate) mod error;
+pub(crate) mod files;
+pub(crate) mod json;
+pub(crate) mod keys;
 pub mod live;
-pub mod minus;
-pub mod log;
+pub(crate) mod minus;
+pub(crate) mod log;
 pub mod paint;
-pub mod progress;
-pub mod signal;
-pub mod source;
-pub mod stream;
-pub mod table;
-pub mod thread;
-pub mod typing;
-pub mod wait;
+pub(crate) mod progress;
+pub(crate) mod signal;
+pub(crate) mod source;
+pub(crate) mod stream;
+pub(crate) mod table;
+pub(crate) mod thread;
+pub(crate) mod typing;
+pub(crate) mod wait;
 
 use std::ffi::OsString;
 

@@ -4,9 +4,9 @@
 //! Leaves to others: asking (`cli/ask`), the loop and the log (`cli/drive`), each stage's questions (`stage`).
 
 pub mod analysis;
-pub mod caution;
+pub(crate) mod caution;
 pub mod question;
-pub mod show;
+pub(crate) mod show;
 mod step;
 pub mod stage;
 pub mod supply;

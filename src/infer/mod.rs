@@ -26,14 +26,14 @@
 
 pub mod assumptions;
 pub mod cause;
-pub mod crossing;
-pub mod cured;
-pub mod null_model;
+pub(crate) mod crossing;
+pub(crate) mod cured;
+pub(crate) mod null_model;
 pub mod hypothesis;
-pub mod joint;
+pub(crate) mod joint;
 pub mod pair;
-pub mod posterior;
-pub mod rank;
+pub(crate) mod posterior;
+pub(crate) mod rank;
 pub mod weight;
 
 use crate::base::numeric::density::ln_sum_exp;

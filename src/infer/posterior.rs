@@ -76,14 +76,6 @@ impl ScoredHypothesis {
         Self { hypothesis, ln, ..self.clone() }
     }
 
-    /// Returns mean and standard deviation of the amplitude given the readings, over all sizes.
-    pub fn amplitude(&self) -> (f64, f64) {
-        let mean: f64 = self.sizes.iter().map(|(weight, size)| weight * size.mean).sum();
-        let square: f64 =
-            self.sizes.iter().map(|(w, size)| w * (size.variance + (size.mean - mean).powi(2))).sum();
-        (mean, square.sqrt())
-    }
-
     /// Returns the direction of a pattern in the plain frame, which all share; `None` for one that has frames of its own.
     pub fn plain_direction(&self, pattern: usize) -> Option<&Direction> {
         let own = self.frames.iter().find(|own| own.pattern == pattern && own.spread.is_empty())?;

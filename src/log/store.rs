@@ -149,16 +149,6 @@ impl Store {
         self.not_durable.as_deref()
     }
 
-    /// Returns the path of the log.
-    pub fn path(&self) -> &Path {
-        &self.path
-    }
-
-    /// Returns the seal of the last entry.
-    pub fn seal(&self) -> &str {
-        &self.seal
-    }
-
     /// Returns the number of entries.
     pub fn entries(&self) -> usize {
         self.entries

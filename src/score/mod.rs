@@ -20,11 +20,10 @@ use std::sync::mpsc;
 use crate::base::diagnostic::Diagnostic;
 use crate::circuit::fuse_table::FuseTable;
 
-pub use bounds::Bounds;
-pub use judge::{Judged, judge};
-pub use policy::{Ending, Hunted, Name, Policy, Said};
+pub use judge::Judged;
+pub use policy::{Hunted, Name, Policy, Said};
 pub use scored::Scored;
-pub use subject::{ScoreWorld, Subject, Task, TruthFilter, TruthKind};
+pub use subject::{ScoreWorld, Task, TruthFilter, TruthKind};
 pub use tally::{Bin, Group, Tally, bounds, ratio, tally};
 
 /// Scores vehicles in the order of their seeds. `done` is told each time one more is done; once it returns false no

@@ -268,8 +268,6 @@ pub const MINUTES_REPLUG: Minute = Minute::new(1.0);
 pub const MINUTES_INPUT: Minute = Minute::new(1.0);
 /// A known load switched on and both drops read.
 pub const MINUTES_STEP: Minute = Minute::new(2.0);
-/// The repair itself.
-pub const MINUTES_REPAIR: Minute = Minute::new(30.0);
 /// The known load of a step: lowest and highest current, uniform. Basis: lamps of 12 to 40 W.
 pub const STEP_CURRENT: (Ampere, Ampere) = (Ampere::new(1.0), Ampere::new(3.2));
 /// The known load of a step is never more than this share of the fuse's rating.

@@ -32,18 +32,6 @@ impl Vehicle {
         self.kit.show_volts(self.kit.running * self.cells(), self.now(), "running")
     }
 
-    /// Reads the temperature of a box.
-    ///
-    /// # Errors
-    /// The map has no such box.
-    pub fn temperature(&mut self, place: &str) -> Result<Typed<Celsius>, Diagnostic> {
-        let index = self.map.boxes.iter().position(|known| known.id == place).ok_or_else(|| {
-            Diagnostic::new(format!("the practice vehicle has no box {place}")).expected("a box of its map")
-        })?;
-        self.pass(k::MINUTES_TEMPERATURE);
-        Ok(self.kit.show_temperature(self.temperature_of(Some(index)), self.now(), place))
-    }
-
     /// Reads the temperature of the place.
     pub fn temperature_outside(&mut self) -> Typed<Celsius> {
         self.pass(k::MINUTES_TEMPERATURE);
@@ -347,7 +335,6 @@ mod tests {
         says(vehicle.unplug("F4", "blower").expect_err("not there"), "no load blower");
         says(vehicle.input("sunroof").expect_err("unknown"), "no input");
         says(vehicle.refit("F4").expect_err("is in"), "is not out");
-        says(vehicle.temperature("attic").expect_err("unknown"), "no box attic");
         vehicle.pull("F4").expect("a pull");
         says(vehicle.drop("F4").expect_err("is out"), "the fuse F4 is out");
         says(vehicle.pull("F4").expect_err("is out"), "the fuse F4 is out");

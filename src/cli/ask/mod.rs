@@ -3,13 +3,13 @@
 
 pub mod answers;
 mod choose;
-pub mod confirm;
-pub mod lines;
-pub mod live;
-pub mod live_wait;
-pub mod patience;
-pub mod practice;
-pub mod terminal;
+pub(crate) mod confirm;
+pub(crate) mod lines;
+pub(crate) mod live;
+pub(crate) mod live_wait;
+pub(crate) mod patience;
+pub(crate) mod practice;
+pub(crate) mod terminal;
 
 pub use choose::choose;
 

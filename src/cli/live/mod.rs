@@ -2,7 +2,7 @@
 //! Leaves to others: how a meter is named (`spec`), the line to it (`link`), what it says (`instrument/live`).
 #![allow(clippy::disallowed_methods, reason = "waits between two looks at a meter")]
 
-pub mod link;
+pub(crate) mod link;
 pub mod spec;
 
 use std::sync::Arc;

@@ -1,21 +1,21 @@
 //! The stages of the hunt, in order: each says which of its questions is open and what an answer makes.
 //! Leaves to others: the order of questions within a stage (its own file).
 
-pub mod asking;
+pub(crate) mod asking;
 pub mod back;
-pub mod battery;
-pub mod battery_detail;
-pub mod charging;
-pub mod found;
+pub(crate) mod battery;
+pub(crate) mod battery_detail;
+pub(crate) mod charging;
+pub(crate) mod found;
 pub mod handover;
-pub mod hook_up;
-pub mod interview;
-pub mod isolate;
-pub mod prepare;
+pub(crate) mod hook_up;
+pub(crate) mod interview;
+pub(crate) mod isolate;
+pub(crate) mod prepare;
 pub mod verify;
-pub mod repair;
-pub mod settle;
-pub mod total;
+pub(crate) mod repair;
+pub(crate) mod settle;
+pub(crate) mod total;
 pub mod search;
 
 use chrono::{DateTime, FixedOffset};

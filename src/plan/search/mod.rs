@@ -9,7 +9,7 @@
 
 pub mod baseline;
 mod problem;
-pub mod table;
+pub(crate) mod table;
 
 pub use problem::{Act, OUTCOMES, SearchProblem, SearchState};
 
