@@ -9,7 +9,8 @@ use crate::base::quantity::Ampere;
 /// JCGM 106:2012, 7.3.3 and table 1.
 pub const ONE_SIDED_95: f64 = 1.645;
 
-/// Probability of a false alarm of the global test. Editorial: one hunt in a hundred is told to repeat a reading that was sound.
+/// Probability of a false alarm of the global test. Editorial: one set of sound readings in a hundred is
+/// told to be read again.
 pub const FALSE_ALARM: f64 = 0.01;
 
 /// Normalised residual from which a reading is named. Editorial: 3 standard deviations, as is common.

@@ -30,7 +30,7 @@ pub struct Conflict {
     pub apart: f64,
 }
 
-/// Finds the worst contradiction, if the readings contradict each other at all; of the claims, only those still `left`
+/// Finds the worst contradiction, if the readings contradict each other at all; of the observations, only those still `left`
 /// count.
 pub fn conflicts(
     solved: &Solved,
@@ -41,7 +41,7 @@ pub fn conflicts(
     worst.and_then(|found| found.conflict(observations)).into_iter().collect()
 }
 
-/// Two readings that do not fit together, by their place in the list of claims.
+/// Two readings that do not fit together, by their place in the list of observations.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Contradiction {
     /// The reading to repeat.
@@ -71,7 +71,7 @@ impl Contradiction {
     }
 }
 
-/// Finds the worst contradiction among the claims still `left`.
+/// Finds the worst contradiction among the observations still `left`.
 pub fn contradiction(
     solved: &Solved,
     observations: &[&Observation],

@@ -42,7 +42,7 @@ pub struct Context {
 }
 
 impl Context {
-    /// Sets the desk.
+    /// Sets the context.
     pub fn new(format: OutputFormat, color: Color, clock: Clock) -> Self {
         let environment = Environment::read();
         let colour_out = environment.colour(color, io::stdout().is_terminal());

@@ -1,5 +1,5 @@
-//! One error type for the edge: the faults, and the exit code that goes with them.
-//! Leaves to others: finding the faults (every module) and colours (`paint`).
+//! One error type for the edge: the diagnostics, and the exit code that goes with them.
+//! Leaves to others: finding the diagnostics (every module) and colours (`paint`).
 
 use std::io;
 use std::path::Path;
@@ -81,7 +81,7 @@ impl CliError {
     }
 }
 
-/// Returns a fault as lines for people: where and what, then what was expected, then what to do.
+/// Returns a diagnostic as lines for people: where and what, then what was expected, then what to do.
 pub fn fault_lines(fault: &Diagnostic) -> Vec<StyledText> {
     let mut first = StyledText::of(Role::Caution, "error: ");
     let place = fault.place.to_string();

@@ -1,7 +1,7 @@
 //! Every judgement that inference and planning rest on and that no reading gives: each with its value, its unit and its
-//! basis. None is measured: "Editorial" says why it is thought so. Numbers that only say how exactly something is reckoned
-//! stand where it is reckoned; weights of causes and figures of loads in `circuits/`, judgements of the balance in
-//! `balance/assumptions`.
+//! basis. None is measured: "Editorial" says why it is thought so.
+//! Leaves to others: how exactly something is reckoned (there), the weights of causes and figures of loads (`circuits/`),
+//! the judgements of the balance (`balance/assumptions`).
 
 use crate::base::quantity::{Ampere, Minute};
 

@@ -50,7 +50,7 @@ pub struct Hypothesis {
 /// the spread of a group's modules). How near they come is tested in `base/numeric/mixture` and `tests/reference`.
 const PARTS: (usize, usize) = (16, 8);
 
-/// Lists all hypotheses about a panel; their priors sum to one. The claims only tell which modules of a group held in
+/// Lists all hypotheses about a panel; their priors sum to one. The observations only tell which modules of a group held in
 /// part are asleep: of all the parts that may be awake, the one is listed that goes with them.
 pub fn hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation]) -> Vec<Hypothesis> {
     let mut all = vec![Hypothesis { cause: Cause::Nothing, prior: weights.nothing, patterns: Vec::new() }];
@@ -170,7 +170,7 @@ fn modules(excess: &[(usize, f64)], panel: &Panel) -> Vec<PartKind> {
     kinds.collect::<BTreeSet<PartKind>>().into_iter().collect()
 }
 
-/// The loads that are without current while some claim is read, or because of it.
+/// The loads that are without current while some observation is read, or because of it.
 fn gone_out(observations: &[Observation], panel: &Panel) -> BTreeSet<PartKind> {
     let states: HashSet<Interrupted> =
         observations.iter().map(|observation| observation.interrupted.after(observation.scope)).collect();
@@ -248,7 +248,7 @@ fn elsewhere(panel: &Panel) -> impl Iterator<Item = usize> {
     parts.filter(|(_, part)| part.kind == PartKind::Unlisted && part.path.len() <= 1).map(|(index, _)| index)
 }
 
-/// A claim as causes see it: how often each part counts in it.
+/// An observation as causes see it: how often each part counts in it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PatternRow {
     scope: Scope,
@@ -263,7 +263,7 @@ pub struct PatternRow {
 }
 
 impl PatternRow {
-    /// Looks up what a claim about `scope` counts.
+    /// Looks up what an observation about `scope` counts.
     pub fn new(scope: Scope, interrupted: &Interrupted, panel: &Panel) -> Self {
         let counted = if matches!(scope, Scope::FallOfInput(..)) { Scope::Total } else { scope };
         let flows = panel.row(Scope::Total, interrupted);
@@ -280,7 +280,7 @@ impl PatternRow {
         }
     }
 
-    /// Returns what a unit of a pattern adds to the claim. An input releases its group as a whole, and only if it is
+    /// Returns what a unit of a pattern adds to the observation. An input releases its group as a whole, and only if it is
     /// the one that holds it; so does a module that loses its current.
     pub fn signal(&self, cause: Cause, excess: &[(usize, f64)]) -> f64 {
         if let Cause::Held(group, _) = cause
@@ -306,7 +306,7 @@ impl PatternRow {
         excess.iter().map(|(part, size)| size * counts.get(*part).copied().unwrap_or(0.0)).sum()
     }
 
-    /// Returns the variance that the parts' asleep currents, each with its own, give the claim.
+    /// Returns the variance that the parts' asleep currents, each with its own, give the observation.
     pub fn normal_variance(&self, asleep: &[f64]) -> f64 {
         if matches!(self.scope, Scope::FallOfInput(..)) {
             return 0.0;
@@ -326,7 +326,7 @@ fn without_current(flows: &[f64], panel: &Panel) -> Vec<PartKind> {
     cut.into_iter().filter(|kind| !flowing.contains(kind)).collect()
 }
 
-/// Returns what a unit of a pattern adds to each claim.
+/// Returns what a unit of a pattern adds to each observation.
 pub fn signals(cause: Cause, excess: &[(usize, f64)], rows: &[PatternRow]) -> Vec<f64> {
     rows.iter().map(|row| row.signal(cause, excess)).collect()
 }

@@ -99,7 +99,7 @@ impl Inference {
     }
 }
 
-/// Weighs every cause in the light of the claims and of what is known before them. Returns `None` only if their
+/// Weighs every cause in the light of the observations and of what is known before them. Returns `None` only if their
 /// covariance is singular, which the last digit in every reading prevents.
 pub fn infer(observations: &[Observation], panel: &Panel, background: &Background) -> Option<Inference> {
     let weights = Weights::new(&panel.map, Catalogue::builtin(), background);

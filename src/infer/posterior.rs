@@ -116,7 +116,7 @@ fn wildness(observations: &[Observation]) -> Wildness {
 }
 
 /// All that a hypothesis's likelihood is made from, to the bit; where parts of a pattern spread on their own, which they
-/// are and what each of them adds to the claims is among it: its frames name them.
+/// are and what each of them adds to the observations is among it: its frames name them.
 fn looks(hypothesis: &Hypothesis, rows: &[PatternRow]) -> Vec<u64> {
     let signals = |excess: &[(usize, f64)]| signals(hypothesis.cause, excess, rows);
     let mut numbers = Vec::new();

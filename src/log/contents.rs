@@ -35,7 +35,7 @@ pub enum Unfit {
     NotALog(String),
     /// A log of a newer format: its name.
     Newer(String),
-    /// A log with an entry that can no longer be read: its number, and the fault with the line in the file.
+    /// A log with an entry that can no longer be read: its number, and the diagnostic with the line in the file.
     Damaged(usize, Diagnostic),
 }
 
@@ -132,7 +132,7 @@ fn short(text: &str) -> String {
     clean(&text.chars().take(60).collect::<String>())
 }
 
-/// Reads one entry; a fault's line is that of the file.
+/// Reads one entry; a diagnostic's line is that of the file.
 fn entry(bytes: &[u8], item: &TornEntry, number: usize) -> Result<Entry, Diagnostic> {
     let part = bytes.get(item.bytes.clone()).unwrap_or_default();
     let text = std::str::from_utf8(part).map_err(|error| {

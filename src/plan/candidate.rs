@@ -63,7 +63,7 @@ pub struct Candidate {
     pub place: Option<usize>,
     /// Minutes of work without reaching the box.
     pub minutes: Minute,
-    /// The claim it would make.
+    /// The observation it would make.
     pub outlook: PredictedReading,
     /// Smallest current that it could show.
     pub floor: Uncertain<Ampere>,
@@ -85,7 +85,7 @@ pub struct Setting<'a> {
     pub temperature: Uncertain<Celsius>,
     /// What is interrupted now.
     pub interrupted: Interrupted,
-    /// Claims so far.
+    /// Observations so far.
     pub observations: &'a [Observation],
     /// Feeds whose resistance a known load step told.
     pub calibrated: &'a [usize],

@@ -1,5 +1,5 @@
 //! The vehicles that are scored: maps, meters and clamps by turns of the seed, so that a seed is the same vehicle
-//! whatever the number scored. Leaves to others: drawing the vehicle (`vehicle`, `base/diagnostic`), hunting it (`scored`).
+//! whatever the number scored. Leaves to others: drawing the vehicle (`vehicle`, `fault`), hunting it (`scored`).
 
 use std::num::NonZeroUsize;
 use std::sync::Arc;

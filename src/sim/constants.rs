@@ -1,7 +1,7 @@
 //! Every constant of the simulated world, in one place: unit, meaning, basis.
 //! The world is kept apart from what the estimator assumes: other spreads, other shapes, other weights, wrong names
 //! on the lid, fuses of odd make. Unless a basis is named, a figure is editorial: invented for practice.
-//! Leaves to others: drawing from them (`vehicle`, `base/diagnostic`, `wiring`, `meters`).
+//! Leaves to others: drawing from them (`vehicle`, `fault`, `wiring`, `meters`).
 
 use crate::base::quantity::{Ampere, AmpereHour, Celsius, Minute, Volt};
 

@@ -1,6 +1,6 @@
 //! The truth about one vehicle's parts, drawn from the map and a seed: what each load really draws and where it
 //! really hangs, how warm each box is. The fault comes on top.
-//! Leaves to others: the fuses (`fuses`), the fault (`base/diagnostic`), what is awake or pulled (`state`), currents along the feeds (`flow`).
+//! Leaves to others: the fuses (`fuses`), the fault (`fault`), what is awake or pulled (`state`), currents along the feeds (`flow`).
 
 use super::constants as k;
 use super::fuses::{TrueFuse, fuses};

@@ -135,7 +135,7 @@ fn read_use(tokens: &[String], at: &mut usize, stem: &[String], public: bool, mo
             }
             "*" => return module.globs.push(path),
             word => {
-                if !(word == "self" && !path.is_empty()) {
+                if word != "self" || path.is_empty() {
                     path.push(word.to_string());
                 }
                 if tokens.get(*at).is_some_and(|t| t == "::") {
@@ -162,7 +162,7 @@ fn whole(path: &Path, place: &Path, module: &Module, modules: &BTreeMap<Path, Mo
     if let Some(bound) = module.bound.get(first) {
         return Some([bound.as_slice(), rest].concat());
     }
-    let child = [place.as_slice(), &[first.clone()]].concat();
+    let child = [place.as_slice(), std::slice::from_ref(first)].concat();
     let rooted = matches!(first.as_str(), "crate" | "super" | "self") || modules.contains_key(&child);
     if rooted {
         return (!rest.is_empty()).then(|| path.clone());

@@ -3,6 +3,7 @@
 #![allow(
     clippy::disallowed_methods,
     clippy::expect_used,
+    clippy::indexing_slicing,
     clippy::panic,
     reason = "a test reads the sources and may fail"
 )]
