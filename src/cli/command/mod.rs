@@ -1,32 +1,32 @@
 //! The commands, one file each: arguments, help, run.
 //! Leaves to others: what they all share (`context`, `log`), and the work itself (the lower floors).
 
-pub mod account;
-pub mod add;
-pub mod check;
-pub mod circuits;
-pub mod columns;
-pub mod convert;
-pub mod hunt;
-pub mod list;
-pub mod map_source;
-pub mod meaning;
-pub mod next;
-pub mod open;
-pub mod practice;
-pub mod practice_shown;
-pub mod record;
-pub mod score;
-pub mod score_shown;
-pub mod sheet;
-pub mod settle;
-pub mod settle_into;
-pub mod stand;
-pub mod strike;
-pub mod suspects;
-pub mod undo;
-pub mod watch;
-pub mod watch_sheet;
+pub(crate) mod account;
+pub(crate) mod add;
+pub(crate) mod check;
+pub(crate) mod circuits;
+pub(crate) mod columns;
+pub(crate) mod convert;
+pub(crate) mod hunt;
+pub(crate) mod list;
+pub(crate) mod map_source;
+pub(crate) mod meaning;
+pub(crate) mod next;
+pub(crate) mod open;
+pub(crate) mod practice;
+pub(crate) mod practice_shown;
+pub(crate) mod record;
+pub(crate) mod score;
+pub(crate) mod score_shown;
+pub(crate) mod sheet;
+pub(crate) mod settle;
+pub(crate) mod settle_into;
+pub(crate) mod stand;
+pub(crate) mod strike;
+pub(crate) mod suspects;
+pub(crate) mod undo;
+pub(crate) mod watch;
+pub(crate) mod watch_sheet;
 
 use super::context::Context;
 use super::error::{CliError, Exit};

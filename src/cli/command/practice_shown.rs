@@ -5,7 +5,6 @@ use serde_json::{Value, json};
 
 use super::hunt::{PRACTICE_MAP, shell_word};
 use super::map_source;
-use super::practice::NightArgument;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
 use crate::cli::context::{Context, OutputFormat};
@@ -95,4 +94,17 @@ fn truth_json(truth: &Truth) -> Value {
         "oddities": truth.oddities,
         "sound_total_ma": truth.sound_total.milli(),
     })
+}
+
+/// What happens in a night.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum NightArgument {
+    /// Everything falls asleep
+    Evening,
+    /// A telematics unit checks in again and again
+    Pulse,
+    /// An input holds a bus awake
+    Held,
+    /// A converter supports the 12 V battery now and then
+    Converter,
 }

@@ -5,8 +5,8 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::found::choice;
-use super::{AnswerTrouble, battery_detail, seen_to, stage_skipped};
+use super::asking::{AnswerTrouble, choice, seen_to, stage_skipped};
+use super::battery_detail;
 use crate::base::quantity::Volt;
 use crate::base::quantity::show::bare;
 use crate::base::styled::{Role, StyledText};

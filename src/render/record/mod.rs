@@ -4,37 +4,21 @@
 
 mod findings;
 mod sections;
+mod source;
 mod timeline;
 
 use serde_json::{Value, json};
 
-use super::redact::{LEFT_OUT, Redaction};
+use super::redact::LEFT_OUT;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::yaml;
 use crate::circuit::fuse_table::FuseTable;
 use crate::hunt::analysis::Analysis;
-use crate::log::case::Case;
-use crate::log::entry::Entry;
+
+pub use source::RecordSource;
 
 /// Format name of the record.
 pub const FORMAT: &str = "fusetrail-record/1";
-
-/// What a record is made from.
-#[derive(Debug, Clone, Copy)]
-pub struct RecordSource<'a> {
-    /// Entries of the log, struck ones included.
-    pub entries: &'a [Entry],
-    /// What they add up to.
-    pub case: &'a Case,
-    /// Seal of the last entry.
-    pub seal: &'a str,
-    /// Numbers of entries changed after they were written.
-    pub edited: &'a [usize],
-    /// Bytes of an entry that was never finished, at the end of the log.
-    pub torn: Option<usize>,
-    /// Whether free texts are left out.
-    pub redaction: Redaction,
-}
 
 /// Returns the record with its top-level keys in the order of the contract.
 ///

@@ -3,7 +3,7 @@
 
 use serde_json::{Value, json};
 
-use super::RecordSource;
+use super::source::RecordSource;
 use crate::base::styled::StyledText;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::show;
