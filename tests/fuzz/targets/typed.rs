@@ -5,15 +5,15 @@
 
 use std::sync::OnceLock;
 
+use fusetrail::base::quantity::parse::Readable;
+use fusetrail::base::quantity::show::bare;
+use fusetrail::base::quantity::{Ampere, AmpereHour, Celsius, Minute, Ohm, Unit, Volt};
 use fusetrail::battery::rating;
 use fusetrail::circuit::builtin;
 use fusetrail::cli::clock::read_time;
 use fusetrail::cli::live::spec::Spec;
 use fusetrail::hunt::question::{Question, Wanted};
 use fusetrail::hunt::stage::search;
-use fusetrail::base::quantity::parse::Readable;
-use fusetrail::base::quantity::show::bare;
-use fusetrail::base::quantity::{Ampere, AmpereHour, Celsius, Minute, Ohm, Unit, Volt};
 use fusetrail::log::case::Case;
 use fusetrail::log::entry::Entry;
 use fusetrail::log::replay::fold;
@@ -68,7 +68,7 @@ fn line_at_a_reading(text: &str) {
         (opened(&map), case_on(&map))
     });
     let question = Question::line("trail.reading", "What?", "Help.").reading(Wanted::Drop("F2".into()));
-    let taken = trail::take_reading(case, &question, text);
+    let taken = search::take_reading(case, &question, text);
     assert_ne!(taken.entries.is_empty(), taken.say.is_empty(), "neither entered nor refused, or both");
     assert_clean(&taken.say);
     if taken.entries.is_empty() {
@@ -80,8 +80,8 @@ fn line_at_a_reading(text: &str) {
         panic!("taken, but does not add up: {faults}");
     }
     for entry in &entries {
-        let item = written::write(entry).expect("what was taken can be written");
-        assert_eq!(written::read(&item).as_ref(), Ok(entry), "{item}");
+        let item = schema::write(entry).expect("what was taken can be written");
+        assert_eq!(schema::read(&item).as_ref(), Ok(entry), "{item}");
     }
 }
 
