@@ -2,15 +2,15 @@
 //! what is written reads back as it was.
 
 use chrono::{DateTime, FixedOffset};
+use fusetrail::base::diagnostic::{Diagnostic, Faults};
+use fusetrail::base::quantity::{Typed, Unit};
+use fusetrail::base::styled::StyledText;
 use fusetrail::circuit::check::check;
 use fusetrail::circuit::map::Map;
 use fusetrail::circuit::meters;
 use fusetrail::cli::paint::paint;
-use fusetrail::base::diagnostic::{Diagnostic, Faults};
-use fusetrail::base::styled::StyledText;
-use fusetrail::base::quantity::{Typed, Unit};
 use fusetrail::log::case::Case;
-use fusetrail::log::entry::{LogEvent, Entry, Opened};
+use fusetrail::log::entry::{Entry, LogEvent, Opened};
 use fusetrail::log::replay::fold;
 
 /// The time at which everything happens.

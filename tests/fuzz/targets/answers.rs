@@ -3,8 +3,8 @@
 #![no_main]
 
 use fusetrail::cli::ask::answers::Answers;
-use fusetrail::cli::ask::{Prompter, PromptStop};
-use fusetrail::cli::clock::SimClock;
+use fusetrail::cli::ask::{PromptStop, Prompter};
+use fusetrail::cli::clock::Clock;
 use fusetrail::cli::context::{Context, OutputFormat};
 use fusetrail::cli::paint::Color;
 use fusetrail::hunt::question::{Answer, Question};

@@ -3,7 +3,7 @@
 #![no_main]
 
 use fusetrail::circuit::builtin;
-use fusetrail::log::entry::{LogEvent, Entry};
+use fusetrail::log::entry::{Entry, LogEvent};
 use fusetrail::log::replay::fold;
 use fusetrail_fuzz::{assert_all_said, assert_comes_back, assert_said, now, opened};
 use libfuzzer_sys::fuzz_target;

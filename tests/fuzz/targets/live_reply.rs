@@ -2,10 +2,10 @@
 //! to rest lie within what was read.
 #![no_main]
 
-use fusetrail::instrument::live::{Dialect, Sense, LiveReading};
-use fusetrail::instrument::steady::Steady;
-use fusetrail::base::styled::StyledText;
 use fusetrail::base::quantity::{Ampere, Minute, Ohm};
+use fusetrail::base::styled::StyledText;
+use fusetrail::instrument::live::{Dialect, LiveReading, Sense};
+use fusetrail::instrument::steady::Steady;
 use fusetrail_fuzz::{assert_clean, assert_finite};
 use libfuzzer_sys::fuzz_target;
 

@@ -5,14 +5,14 @@
 use fusetrail::circuit::tree::Tree;
 use fusetrail::hunt::analysis::Analysis;
 use fusetrail::hunt::{NextStep, next};
-use fusetrail::render::json;
-use fusetrail::render::record::{self, RecordSource};
-use fusetrail::render::redact::Redaction;
 use fusetrail::log::case::Case;
 use fusetrail::log::contents::{self, Held};
 use fusetrail::log::entry::LogEvent;
 use fusetrail::log::replay::fold;
-use fusetrail::log::{seal, schema};
+use fusetrail::log::{schema, seal};
+use fusetrail::render::json;
+use fusetrail::render::record::{self, RecordSource};
+use fusetrail::render::redact::Redaction;
 use fusetrail_fuzz::{assert_all_said, assert_clean, assert_no_lost_number};
 use libfuzzer_sys::fuzz_target;
 
@@ -28,7 +28,7 @@ fn assert_comes_back(held: &Held) {
         if matches!(entry.body, LogEvent::Unknown { .. }) {
             return;
         }
-        let Ok(mut item) = written::write(entry) else { return };
+        let Ok(mut item) = schema::write(entry) else { return };
         last = seal::close(&last, &mut item);
         text.push_str(&item);
     }

@@ -2,14 +2,14 @@
 //! figures, can be opened as a log, analysed and practised on.
 #![no_main]
 
+use fusetrail::base::quantity::Unit;
 use fusetrail::circuit::check::examine;
 use fusetrail::circuit::loads::Catalogue;
 use fusetrail::circuit::map::Map;
 use fusetrail::circuit::tree::Tree;
 use fusetrail::hunt::analysis::Analysis;
-use fusetrail::sim::Vehicle;
-use fusetrail::base::quantity::Unit;
 use fusetrail::render::json;
+use fusetrail::sim::Vehicle;
 use fusetrail_fuzz::{assert_all_said, assert_comes_back, assert_no_lost_number, assert_said, case_on};
 use libfuzzer_sys::fuzz_target;
 

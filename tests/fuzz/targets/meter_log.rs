@@ -7,7 +7,7 @@ use fusetrail::text::settle as words;
 use fusetrail::trace::cell;
 use fusetrail::trace::options::Options;
 use fusetrail::trace::samples::Trace;
-use fusetrail::trace::settle::{settle, Rules};
+use fusetrail::trace::settle::{Rules, settle};
 use fusetrail::trace::stamp::DateOrder;
 use fusetrail::trace::table::read;
 use fusetrail_fuzz::{assert_clean, assert_said};
@@ -65,12 +65,12 @@ fuzz_target!(|input: &[u8]| {
             "{wake:?}"
         );
     }
-    let why = text::why(&found, None);
+    let why = words::why(&found, None);
     assert!(!why.contains("NaN") && !why.contains("inf "), "{why}");
-    assert_clean(&text::known_wakes(&found));
-    assert_clean(&text::per_day(&found).into_iter().collect::<Vec<_>>());
+    assert_clean(&words::known_wakes(&found));
+    assert_clean(&words::per_day(&found).into_iter().collect::<Vec<_>>());
     for step in &found.steps {
         let when = log.start.at(step.at).unwrap_or_default();
-        assert_clean(&[text::step(step, &when, None)]);
+        assert_clean(&[words::step(step, &when, None)]);
     }
 });

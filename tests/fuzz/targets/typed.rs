@@ -5,6 +5,9 @@
 
 use std::sync::OnceLock;
 
+use fusetrail::base::quantity::parse::Readable;
+use fusetrail::base::quantity::show::bare;
+use fusetrail::base::quantity::{Ampere, AmpereHour, Celsius, Minute, Ohm, Unit, Volt};
 use fusetrail::battery::rating;
 use fusetrail::circuit::builtin;
 use fusetrail::cli::clock::read_time;
@@ -13,9 +16,6 @@ use fusetrail::hunt::question::Question;
 use fusetrail::log::typed::Proposed;
 use fusetrail::measure::kind::MeasurementKind;
 use fusetrail::hunt::stage::search;
-use fusetrail::base::quantity::parse::Readable;
-use fusetrail::base::quantity::show::bare;
-use fusetrail::base::quantity::{Ampere, AmpereHour, Celsius, Minute, Ohm, Unit, Volt};
 use fusetrail::log::case::Case;
 use fusetrail::log::entry::Entry;
 use fusetrail::log::replay::fold;
@@ -82,8 +82,8 @@ fn line_at_a_reading(text: &str) {
         panic!("taken, but does not add up: {faults}");
     }
     for entry in &entries {
-        let item = written::write(entry).expect("what was taken can be written");
-        assert_eq!(written::read(&item).as_ref(), Ok(entry), "{item}");
+        let item = schema::write(entry).expect("what was taken can be written");
+        assert_eq!(schema::read(&item).as_ref(), Ok(entry), "{item}");
     }
 }
 
