@@ -70,7 +70,7 @@ fn line_at_a_reading(text: &str) {
         (opened(&map), case_on(&map))
     });
     let question = Question::line("trail.reading", "What?", "Help.").reading(Proposed::at(MeasurementKind::Drop, "F2"));
-    let taken = trail::take_reading(case, &question, text);
+    let taken = search::take_reading(case, &question, text);
     assert_ne!(taken.entries.is_empty(), taken.say.is_empty(), "neither entered nor refused, or both");
     assert_clean(&taken.say);
     if taken.entries.is_empty() {
