@@ -1,12 +1,9 @@
 //! A drop on one fuse, without a log: what it means, what it rests on, and what to know about it.
 //! Leaves to others: the arithmetic (`measure/convert`), the figures (`circuit/fuse_table`).
 
-use serde_json::{Value, json};
-
-use super::json::q_or_null;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::{bare, with_interval};
-use crate::base::quantity::{Ampere, Celsius, Ohm, Typed, Uncertain, Unit, Volt};
+use crate::base::quantity::{Ampere, Celsius, Typed, Uncertain, Unit, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse::{Basis, Family, Resistance};
 use crate::circuit::fuse_table::FuseTable;
@@ -97,36 +94,6 @@ fn colour_check(asked: &ConvertRequest, table: &FuseTable) -> Option<String> {
             rating.base()
         ),
     })
-}
-
-/// Returns the JSON shape of the contract; `sources` comes on top of it.
-pub fn json(meant: &ConvertResult) -> Value {
-    json!({
-        "current": q_or_null(Some(&meant.converted.current)),
-        "below_floor": meant.converted.below_floor,
-        "floor": q_or_null(Some(&meant.converted.floor)),
-        "resistance_mohm": milliohm(meant.converted.resistance),
-        "basis": meant.resistance.basis.word(),
-        "warnings": meant.warnings,
-        "sources": meant.resistance.remarks,
-    })
-}
-
-/// Returns the same shape where no resistance is known: every key is there, and the warning says what to do.
-pub fn json_of_none(fault: &Diagnostic) -> Value {
-    json!({
-        "current": null,
-        "below_floor": null,
-        "floor": null,
-        "resistance_mohm": null,
-        "basis": null,
-        "warnings": [fault.to_string()],
-        "sources": [],
-    })
-}
-
-fn milliohm(resistance: Ohm) -> f64 {
-    (resistance.milli() * 1e4).round() / 1e4
 }
 
 /// Returns it for people; the sources only if they are asked for.

@@ -13,6 +13,7 @@ use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::measure::box_temperature;
 use crate::measure::convert::REFERENCE;
+use crate::render::json::convert::ConvertShape;
 use crate::render::convert::{self, ConvertRequest};
 
 const EXAMPLES: &str = "\
@@ -70,7 +71,7 @@ impl Convert {
         match convert::convert(&asked, &table) {
             Ok(meant) => {
                 match context.format {
-                    OutputFormat::Json => context.print_json(&convert::json(&meant))?,
+                    OutputFormat::Json => context.print_json(&ConvertShape::of(Ok(&meant)))?,
                     OutputFormat::Text => {
                         context.print(&convert::lines(&asked, &meant, &table, self.sources))?;
                         context.talk(&warnings(&meant.warnings));
@@ -80,7 +81,7 @@ impl Convert {
             }
             Err(fault) => {
                 if context.format == OutputFormat::Json {
-                    context.print_json(&convert::json_of_none(&fault))?;
+                    context.print_json(&ConvertShape::of(Err(&fault)))?;
                 }
                 Err(fault.into())
             }

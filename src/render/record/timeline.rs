@@ -1,13 +1,11 @@
 //! The timeline of a record: every entry of the log, what it said and what it meant, and which were struck and why.
 //! Leaves to others: the sections that pick from it (`sections`, `findings`).
 
-use serde_json::{Value, json};
-
 use super::RecordSource;
 use crate::base::styled::StyledText;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::show;
-use crate::log::case::Case;
+use crate::log::case::{Case, Stamp};
 use crate::log::entry::{Entry, LogEvent};
 use crate::log::schema::kind;
 use crate::log::trace_summary::TraceSummary;
@@ -15,35 +13,39 @@ use crate::text::{self, reading};
 
 use crate::render::redact::Redaction;
 
+shape! {
+    /// One entry of the log.
+    TimelineShape(source: &RecordSource, analysis: &Analysis, number: usize, entry: &Entry) {
+        entry: usize = number,
+        at: String = entry.at.to_rfc3339(),
+        kind: String = kind(&entry.body).to_owned(),
+        /// What it said, in one line.
+        said: String = said(&entry.body, source.redaction),
+        /// What it meant, a sentence each.
+        meant: Vec<String> = meant(source.case, analysis, number),
+        /// What to know about it: provisional, after the repair, struck.
+        marks: Vec<&'static str> = marks(source.case, number, &entry.body),
+    }
+
+    /// An entry that was struck.
+    RecordStruckShape(source: &RecordSource, stamp: Stamp, target: usize, reason: &str) {
+        entry: usize = target,
+        said: Option<String> = source.entries.get(target - 1).map(|entry| said(&entry.body, source.redaction)),
+        struck_by: usize = stamp.entry,
+        at: String = stamp.at.to_rfc3339(),
+        why: String = source.redaction.free(reason),
+    }
+}
+
 /// Returns every entry in order: when, what kind, what it said, what it meant, and its marks.
-pub(super) fn timeline(source: &RecordSource, analysis: &Analysis) -> Vec<Value> {
-    let one = |(index, entry): (usize, &Entry)| {
-        let number = index + 1;
-        json!({
-            "entry": number,
-            "at": entry.at.to_rfc3339(),
-            "kind": kind(&entry.body),
-            "said": said(&entry.body, source.redaction),
-            "meant": meant(source.case, analysis, number),
-            "marks": marks(source.case, number, &entry.body),
-        })
-    };
-    source.entries.iter().enumerate().map(one).collect()
+pub(super) fn timeline(source: &RecordSource, analysis: &Analysis) -> Vec<TimelineShape> {
+    (1..).zip(source.entries).map(|(number, entry)| TimelineShape::of(source, analysis, number, entry)).collect()
 }
 
 /// Returns the struck entries: what each said, who struck it, when and why.
-pub(super) fn struck(source: &RecordSource) -> Vec<Value> {
-    let one = |(stamp, target, why): &(crate::log::case::Stamp, usize, String)| {
-        let said = source.entries.get(target - 1).map(|entry| said(&entry.body, source.redaction));
-        json!({
-            "entry": target,
-            "said": said,
-            "struck_by": stamp.entry,
-            "at": stamp.at.to_rfc3339(),
-            "why": source.redaction.free(why),
-        })
-    };
-    source.case.struck.iter().map(one).collect()
+pub(super) fn struck(source: &RecordSource) -> Vec<RecordStruckShape> {
+    let all = source.case.struck.iter();
+    all.map(|(stamp, target, why)| RecordStruckShape::of(source, *stamp, *target, why)).collect()
 }
 
 /// Returns what an entry said, in one line.

@@ -1,0 +1,26 @@
+//! The JSON shapes that commands print, a file a subject. Field names are a contract; every key is always there, and
+//! holds `null` where there is nothing to say yet: no total, no limit, no floor, no verdict.
+//! Leaves to others: the shape of one quantity (`base/quantity/show`), the words in `why` (`text`), their schema
+//! (`render/schema`).
+
+pub mod circuits;
+pub mod convert;
+pub mod log;
+pub mod practice;
+pub mod score;
+pub mod settle;
+pub mod sheet;
+pub mod stand;
+pub mod suspects;
+
+/// Rounds to so many decimals, as further ones carry nothing.
+pub fn round(value: f64, places: i32) -> f64 {
+    let scale = 10_f64.powi(places);
+    // Adding zero turns -0 into 0.
+    (value * scale).round() / scale + 0.0
+}
+
+/// Rounds a probability.
+pub fn probability(p: f64) -> f64 {
+    round(p, 4)
+}

@@ -1,0 +1,1 @@
+//! JSON Schema of what is printed and written.
