@@ -13,8 +13,8 @@ use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::measure::box_temperature;
 use crate::measure::convert::REFERENCE;
-use crate::render::json::convert::ConvertShape;
 use crate::render::convert::{self, ConvertRequest};
+use crate::render::json::convert::ConvertShape;
 
 const EXAMPLES: &str = "\
 Examples:

@@ -17,6 +17,7 @@ pub mod practice_shown;
 pub mod record;
 pub mod score;
 pub mod score_shown;
+pub mod schema;
 pub mod sheet;
 pub mod settle;
 pub mod settle_into;
@@ -62,6 +63,8 @@ pub enum Command {
     Stand(stand::Stand),
     /// List, show, check and sketch circuit maps
     Circuits(circuits::Circuits),
+    /// Print the JSON Schema of what a command prints, or of a file
+    Schema(schema::SchemaCommand),
     /// Draw a practice vehicle, or score hunts on many
     Practice(practice::PracticeCommand),
 }
@@ -88,6 +91,7 @@ impl Command {
             Self::Watch(watch) => watch.run(context),
             Self::Stand(stand) => stand.run(context),
             Self::Circuits(circuits) => circuits.run(context),
+            Self::Schema(schema) => schema.run(context),
             Self::Practice(practice) => practice.run(context),
         }
     }

@@ -71,4 +71,3 @@ pub fn night(context: &Context, name: &str, night: NightArgument, seed: u64) -> 
     context.print_raw(&text)?;
     Ok(Exit::Done)
 }
-

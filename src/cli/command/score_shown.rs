@@ -205,7 +205,11 @@ fn group_sum(scored: &[Scored], policies: &[Policy], at: usize, group: &Group) -
         readings: sum.readings,
         minutes: sum.minutes,
         elapsed_min: sum.elapsed,
-        endings: sum.endings.iter().map(|(end, count)| (end.name().to_owned(), Value::from(*count))).collect(),
+        endings: sum
+            .endings
+            .iter()
+            .map(|(end, count)| (end.name().to_owned(), Value::from(*count)))
+            .collect(),
         calibration: sum.calibration.into_iter().map(bin).collect(),
         work_of,
         group: group.name().to_owned(),

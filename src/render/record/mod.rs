@@ -8,9 +8,7 @@ mod timeline;
 
 use serde_json::Value;
 
-use self::findings::{
-    CautionShape, NarrowedShape, ProofShape, RecordSuspectsShape, RepairShape,
-};
+use self::findings::{CautionShape, NarrowedShape, ProofShape, RecordSuspectsShape, RepairShape};
 use self::sections::{
     BatteryShape, ComplaintShape, RecordLimitShape, RecordVehicleShape, SetupShape, TotalShape,
 };

@@ -39,7 +39,10 @@ shape! {
 
 /// Returns every entry in order: when, what kind, what it said, what it meant, and its marks.
 pub(super) fn timeline(source: &RecordSource, analysis: &Analysis) -> Vec<TimelineShape> {
-    (1..).zip(source.entries).map(|(number, entry)| TimelineShape::of(source, analysis, number, entry)).collect()
+    (1..)
+        .zip(source.entries)
+        .map(|(number, entry)| TimelineShape::of(source, analysis, number, entry))
+        .collect()
 }
 
 /// Returns the struck entries: what each said, who struck it, when and why.
