@@ -125,7 +125,7 @@ struct KindSchema {
     #[serde(default)]
     source_of_current: bool,
     #[serde(default)]
-    hazard: Option<String>,
+    guard: Option<String>,
     asleep: AwakeFigure,
     awake: AwakeFigure,
     sleep: SleepTime,
@@ -237,8 +237,8 @@ impl KindSchema {
         if catalogue.cause(&self.cause).is_none() {
             refuse(format!("the cause {} is not listed", self.cause));
         }
-        let guard = self.hazard.as_deref().and_then(Hazard::from_name);
-        if self.hazard.is_some() && guard.is_none() {
+        let guard = self.guard.as_deref().and_then(Hazard::from_name);
+        if self.guard.is_some() && guard.is_none() {
             refuse("its guard is not known".into());
         }
         let sound = |value: f64| value.is_finite() && value >= 0.0;

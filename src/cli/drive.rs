@@ -183,7 +183,7 @@ mod tests {
     use crate::circuit::meters;
     use crate::cli::clock::read_time;
     use crate::hunt::question::Wait;
-    use crate::log::case::Stamp;
+    use crate::log::case::{Dated, Said, Stamp};
     use crate::log::entry::Opened;
 
     /// What happened, in order: shown, asked, written.
@@ -210,11 +210,11 @@ mod tests {
                 match body.clone() {
                     LogEvent::Answer { question, answer } => {
                         self.diary.borrow_mut().push(format!("wrote {question}: {answer}"));
-                        self.case.answers.push((stamp, question, answer));
+                        self.case.answers.push(Dated { stamp, what: Said { question, text: answer } });
                     }
                     LogEvent::Skip { question, reason } => {
                         self.diary.borrow_mut().push(format!("skipped {question}: {reason}"));
-                        self.case.skips.push((stamp, question, reason));
+                        self.case.skips.push(Dated { stamp, what: Said { question, text: reason } });
                     }
                     other => panic!("the small hunt makes no {other:?}"),
                 }
@@ -291,25 +291,7 @@ mod tests {
             sleep_after: None,
             limit: None,
         };
-        Case {
-            opened,
-            opened_at: at,
-            map,
-            readings: vec![],
-            zeros: vec![],
-            temperatures: vec![],
-            volts: vec![],
-            answers: vec![],
-            skips: vec![],
-            watched: vec![],
-            disturbances: vec![],
-            notes: vec![],
-            limit: None,
-            struck: vec![],
-            unknown: vec![],
-            entries: 1,
-            last_at: at,
-        }
+        Case::begun(opened, at, map)
     }
 
     fn play(answers: &[&str], room: usize) -> (Result<HuntEnd, CliError>, Vec<String>) {

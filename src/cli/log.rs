@@ -10,17 +10,17 @@ use super::error::CliError;
 use super::signal;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
+use crate::circuit::map::Map;
 use crate::log::case::Case;
 use crate::log::entry::{Entry, LogEvent, Opened};
-use crate::log::replay::fold;
+use crate::log::replay::{Replay, fold};
 use crate::log::store::{self, Contents, Store, StoreError};
 
 /// A log opened for writing, and its case.
 #[derive(Debug)]
 pub struct LogFile {
     store: Store,
-    entries: Vec<Entry>,
-    case: Case,
+    replay: Replay,
     notes: Vec<StyledText>,
 }
 
@@ -30,12 +30,12 @@ impl LogFile {
     /// # Errors
     /// There is such a file, or it cannot be written.
     pub fn create(path: &Path, at: DateTime<FixedOffset>, opened: Opened) -> Result<Self, CliError> {
-        let first = Entry { at, body: LogEvent::Open(Box::new(opened)) };
-        let case = fold(std::slice::from_ref(&first))?;
+        let first = Entry::new(at, LogEvent::Open(Box::new(opened)));
+        let replay = Replay::new(vec![first.clone()])?;
         let _whole = signal::heeded();
         let store = Store::create(path, &first).map_err(failed)?;
         let notes = store.not_durable().map(|why| not_durable(path, why)).into_iter().collect();
-        Ok(Self { store, entries: vec![first], case, notes })
+        Ok(Self { store, replay, notes })
     }
 
     /// Opens a log to go on with.
@@ -45,13 +45,17 @@ impl LogFile {
     pub fn open(path: &Path) -> Result<Self, CliError> {
         let (store, contents) = Store::open(path).map_err(failed)?;
         let notes = notes(path, &contents);
-        let case = fold(&contents.entries)?;
-        Ok(Self { store, entries: contents.entries, case, notes })
+        Ok(Self { store, replay: Replay::new(contents.entries)?, notes })
     }
 
     /// Returns the entries, struck ones included.
     pub fn entries(&self) -> &[Entry] {
-        &self.entries
+        self.replay.entries()
+    }
+
+    /// Returns the map as the log was begun with it, without the fuses typed since.
+    pub fn first_map(&self) -> &Map {
+        self.replay.first_map()
     }
 
     /// Returns what was found wrong with the file when it was opened or created.
@@ -62,18 +66,16 @@ impl LogFile {
 
 impl Log for LogFile {
     fn case(&self) -> &Case {
-        &self.case
+        self.replay.case()
     }
 
     fn append(&mut self, at: DateTime<FixedOffset>, bodies: &[LogEvent]) -> Result<(), CliError> {
-        let new: Vec<Entry> = bodies.iter().map(|body| Entry { at, body: body.clone() }).collect();
-        let entries = [self.entries.as_slice(), &new].concat();
+        let new = Entry::step(at, bodies.to_vec(), self.case().entries + 1);
         // Whatever does not add up must not be written: the log could not be opened again.
-        let case = fold(&entries)?;
+        let case = self.replay.with(&new)?;
         let _whole = signal::heeded();
         self.store.append(&new).map_err(failed)?;
-        self.entries = entries;
-        self.case = case;
+        self.replay.grow(new, case);
         Ok(())
     }
 }

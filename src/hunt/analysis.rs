@@ -53,8 +53,8 @@ impl Analysis {
             readings: case.readings.clone(),
             meter: case.opened.meter.clone(),
             clamp: case.opened.clamp.clone(),
-            zero: zero.map(|(stamp, offset)| Zero { entry: stamp.entry, offset: offset.value }),
-            temperature: box_temperature(case.temperatures.last().map(|(_, _, celsius)| celsius.value)),
+            zero: zero.map(|zero| Zero { entry: zero.stamp.entry, offset: zero.what.value }),
+            temperature: box_temperature(case.temperatures.last().map(|noted| noted.what.value.value)),
             limit: limit_of(case),
             sleep: sleep_after(case),
             told: told_of(case),
@@ -85,7 +85,7 @@ impl Analysis {
 /// Returns what the interview told and what a meter log showed, in the words of `circuit/hints`.
 pub fn told_of(case: &Case) -> Vec<&'static str> {
     let mut told = case.told().hints();
-    let newest = case.watched.last().map(|(_, watched)| watched);
+    let newest = case.watched.last().map(|seen| &seen.what);
     match newest {
         Some(watched) if watched.is_settled() && watched.regular => told.push("pulse"),
         Some(watched) if !watched.is_settled() => told.push("restless"),

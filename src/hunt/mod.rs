@@ -15,7 +15,7 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::base::styled::{Role, StyledText};
 use crate::log::case::Case;
-use crate::log::entry::LogEvent;
+use crate::log::entry::{BACK, LogEvent};
 use question::{Answer, Question};
 
 /// What to show and to ask now.
@@ -134,20 +134,11 @@ fn explain(question: &Question) -> Taken {
     Taken { say, ..Taken::default() }
 }
 
-/// Strikes the newest entry that an answer made; the hunt then asks for it again.
+/// Takes back the last answer whole; the hunt then asks for it again.
 fn back(case: &Case) -> Taken {
-    match newest_entry(case) {
-        Some(target) if target > 1 => Taken::entry(LogEvent::Strike { target, why: "back".to_owned() })
-            .saying([StyledText::of(Role::Hint, format!("Entry {target} is struck out."))]),
-        _ => Taken::refuse("There is nothing before this."),
-    }
-}
-
-fn newest_entry(case: &Case) -> Option<usize> {
-    let stamps = case.answers.iter().chain(&case.skips).map(|(stamp, _, _)| stamp.entry);
-    let taken = case.zeros.iter().map(|(stamp, _)| stamp.entry);
-    let temperatures = case.temperatures.iter().map(|(stamp, _, _)| stamp.entry);
-    let volts = case.volts.iter().map(|(stamp, _)| stamp.entry);
-    let readings = case.readings.iter().map(|reading| reading.entry);
-    stamps.chain(taken).chain(temperatures).chain(volts).chain(readings).max()
+    let entries = case.taking_back(BACK);
+    let Some(last) = case.steps.last() else { return Taken::refuse("There is nothing before this.") };
+    let numbers: Vec<String> = last.iter().map(ToString::to_string).collect();
+    let said = format!("Taken back: entry {}. It is asked again.", numbers.join(", "));
+    Taken { entries, ..Taken::default() }.saying([StyledText::of(Role::Hint, said)])
 }

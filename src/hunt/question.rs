@@ -110,7 +110,7 @@ impl Answer {
         match word.as_str() {
             "?" | "help" => Self::Explain,
             "back" => Self::Back,
-            "quit" => Self::Quit,
+            "quit" | "q" | "exit" => Self::Quit,
             "" => Self::Text(question.default.clone().unwrap_or_default()),
             _ => match typed.split_once(char::is_whitespace) {
                 Some((first, reason)) if first.eq_ignore_ascii_case("skip") => {

@@ -18,7 +18,7 @@ use crate::battery::rating::{self, Ratings};
 use crate::battery::stand::{Stock, draw_behind};
 use crate::battery::table::BatteryTable;
 use crate::circuit::map::VehicleClass;
-use crate::log::case::Case;
+use crate::log::case::{Case, Dated, Said};
 use crate::measure::{Measurement, Reading};
 use crate::text;
 
@@ -32,10 +32,10 @@ pub fn batteries(case: &Case) -> f64 {
 
 /// Returns the entry from which on answers of a stage count: battery or charging side was seen to there.
 fn since(case: &Case, stage: &str) -> usize {
-    let again = |(_, id, text): &&(_, String, String)| {
-        text == "yes" && id.strip_suffix(".again").is_some_and(|of| of == stage)
+    let again = |said: &&Dated<Said>| {
+        said.what.text == "yes" && said.what.question.strip_suffix(".again").is_some_and(|of| of == stage)
     };
-    case.answers.iter().rev().find(again).map_or(0, |(stamp, _, _)| stamp.entry)
+    case.answers.iter().rev().find(again).map_or(0, |said| said.stamp.entry)
 }
 
 /// The stage of a question: what stands before the first dot of its id.
@@ -46,22 +46,21 @@ fn stage_of(id: &str) -> &str {
 /// Returns the newest answer about battery or charging side that still counts.
 pub fn answer<'a>(case: &'a Case, id: &str) -> Option<&'a str> {
     let since = since(case, stage_of(id));
-    let found =
-        |(stamp, known, _): &&(crate::log::case::Stamp, String, String)| stamp.entry > since && known == id;
-    case.answers.iter().rev().find(found).map(|(_, _, text)| text.as_str())
+    let found = |said: &&Dated<Said>| said.stamp.entry > since && said.what.question == id;
+    case.answers.iter().rev().find(found).map(|said| said.what.text.as_str())
 }
 
 /// Returns true if a question about battery or charging side needs no asking any more.
 pub fn settled(case: &Case, id: &str) -> bool {
     let since = since(case, stage_of(id));
-    let skipped = case.skips.iter().any(|(stamp, known, _)| stamp.entry > since && known == id);
+    let skipped = case.skips.iter().any(|skip| skip.stamp.entry > since && skip.what.question == id);
     answer(case, id).is_some() || skipped
 }
 
 /// Returns the rested volts at the posts: the first that were read, for later ones are under the draw for longer.
 pub fn rested(case: &Case) -> Option<Volt> {
     let since = since(case, "battery");
-    case.volts.iter().find(|(stamp, _)| stamp.entry > since).map(|(_, volts)| volts.value)
+    case.volts.iter().find(|volts| volts.stamp.entry > since).map(|volts| volts.what.value)
 }
 
 /// The total is read again once a 12 V battery stands so much lower than beside the first total. Editorial.
@@ -71,7 +70,7 @@ const SAGGED: Volt = Volt::new(0.1);
 pub fn sagged(case: &Case, now: Volt) -> Option<StyledText> {
     let is_total = |reading: &&Reading| matches!(reading.what, Measurement::Total { as_found: false, .. });
     let first_total = case.readings.iter().find(is_total)?.entry;
-    let (_, first) = case.volts.iter().find(|(stamp, _)| stamp.entry > first_total)?;
+    let first = &case.volts.iter().find(|volts| volts.stamp.entry > first_total)?.what;
     let low = now < first.value - SAGGED * batteries(case);
     low.then(|| text::battery::sagged(first.value, now))
 }

@@ -3,9 +3,9 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::entry::Opened;
+use super::entry::{LogEvent, Opened};
 use super::trace_summary::TraceSummary;
-use crate::base::quantity::{Celsius, Typed, Volt};
+use crate::base::quantity::{Ampere, Celsius, Typed, Volt};
 use crate::circuit::map::{Limit, Map};
 use crate::measure::{Measurement, Reading};
 
@@ -16,6 +16,51 @@ pub struct Stamp {
     pub entry: usize,
     /// When.
     pub at: DateTime<FixedOffset>,
+}
+
+/// Something that was entered, and when.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Dated<T> {
+    /// When, and as which entry.
+    pub stamp: Stamp,
+    /// What.
+    pub what: T,
+}
+
+/// What was said to a question: its answer, or why it was passed over.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Said {
+    /// Id of the question, or `stage NAME`.
+    pub question: String,
+    /// The answer or the reason.
+    pub text: String,
+}
+
+/// A temperature that was noted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NotedTemperature {
+    /// Box id; `None` for all.
+    pub place: Option<String>,
+    /// The value.
+    pub value: Typed<Celsius>,
+}
+
+/// An entry that was struck.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Struck {
+    /// Its number.
+    pub entry: usize,
+    /// Why.
+    pub why: String,
+}
+
+/// An entry of a kind that this version does not know.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnknownEntry {
+    /// Its number.
+    pub entry: usize,
+    /// Its kind.
+    pub kind: String,
 }
 
 /// The hunt so far.
@@ -30,27 +75,30 @@ pub struct Case {
     /// Readings in the order of their entries.
     pub readings: Vec<Reading>,
     /// Zeros taken.
-    pub zeros: Vec<(Stamp, Typed<Volt>)>,
-    /// Temperatures noted: box id (`None` for all) and value.
-    pub temperatures: Vec<(Stamp, Option<String>, Typed<Celsius>)>,
+    pub zeros: Vec<Dated<Typed<Volt>>>,
+    /// Temperatures noted.
+    pub temperatures: Vec<Dated<NotedTemperature>>,
     /// Battery volts noted.
-    pub volts: Vec<(Stamp, Typed<Volt>)>,
-    /// Answers to questions: id and text. The newest of one id counts.
-    pub answers: Vec<(Stamp, String, String)>,
-    /// Questions or stages passed over: id and reason.
-    pub skips: Vec<(Stamp, String, String)>,
+    pub volts: Vec<Dated<Typed<Volt>>>,
+    /// Answers to questions. The newest of one id counts.
+    pub answers: Vec<Dated<Said>>,
+    /// Questions or stages passed over, with the reason.
+    pub skips: Vec<Dated<Said>>,
     /// What meter logs showed while nobody looked, in the order of their entries.
-    pub watched: Vec<(Stamp, TraceSummary)>,
+    pub watched: Vec<Dated<TraceSummary>>,
     /// What restarted the sleep clock.
-    pub disturbances: Vec<(Stamp, String)>,
+    pub disturbances: Vec<Dated<String>>,
     /// Notes.
-    pub notes: Vec<(Stamp, String)>,
+    pub notes: Vec<Dated<String>>,
     /// The user's own limit, if one was given.
     pub limit: Option<Limit>,
-    /// Struck entries: who struck, which entry, why.
-    pub struck: Vec<(Stamp, usize, String)>,
-    /// Entries of a kind that this version does not know: number and kind.
-    pub unknown: Vec<(usize, String)>,
+    /// Struck entries, each under the entry that struck it.
+    pub struck: Vec<Dated<Struck>>,
+    /// Entries of a kind that this version does not know.
+    pub unknown: Vec<UnknownEntry>,
+    /// The steps that count, oldest first: the entries of one command or one answer, by number. What was taken back is
+    /// gone, and so is the taking back.
+    pub steps: Vec<Vec<usize>>,
     /// Number of entries in the log, struck ones included.
     pub entries: usize,
     /// When the last entry was made.
@@ -58,21 +106,54 @@ pub struct Case {
 }
 
 impl Case {
+    /// Returns the case of a log that has only just been opened.
+    pub fn begun(opened: Opened, at: DateTime<FixedOffset>, map: Map) -> Self {
+        let stamp = Stamp { entry: 1, at };
+        let noted = |(place, value): &(Option<String>, Typed<Celsius>)| Dated {
+            stamp,
+            what: NotedTemperature { place: place.clone(), value: value.clone() },
+        };
+        let given = |limit: &Typed<Ampere>| Limit {
+            current: limit.value,
+            source: "given when the log was opened".to_owned(),
+        };
+        Self {
+            temperatures: opened.temperatures.iter().map(noted).collect(),
+            limit: opened.limit.as_ref().map(given),
+            opened,
+            opened_at: at,
+            map,
+            readings: Vec::new(),
+            zeros: Vec::new(),
+            volts: Vec::new(),
+            answers: Vec::new(),
+            skips: Vec::new(),
+            watched: Vec::new(),
+            disturbances: Vec::new(),
+            notes: Vec::new(),
+            struck: Vec::new(),
+            unknown: Vec::new(),
+            steps: Vec::new(),
+            entries: 1,
+            last_at: at,
+        }
+    }
+
     /// Returns the newest answer to a question.
     pub fn answer(&self, question: &str) -> Option<&str> {
-        self.answers.iter().rev().find(|(_, id, _)| id == question).map(|(_, _, text)| text.as_str())
+        newest(&self.answers, question)
     }
 
     /// Returns why a question or stage was passed over, if it was.
     pub fn skipped(&self, question: &str) -> Option<&str> {
-        self.skips.iter().rev().find(|(_, id, _)| id == question).map(|(_, _, reason)| reason.as_str())
+        newest(&self.skips, question)
     }
 
     /// Returns when the sleep clock was last restarted: the latest disturbance, or the opening of the log. Pulls,
     /// refits, unplugged loads and worked inputs count. The latest in time counts, not the last entered: an entry may
     /// be made afterwards with its true time.
     pub fn last_disturbance(&self) -> DateTime<FixedOffset> {
-        self.disturbances.iter().map(|(stamp, _)| stamp.at).fold(self.opened_at, DateTime::max)
+        self.disturbances.iter().map(|one| one.stamp.at).fold(self.opened_at, DateTime::max)
     }
 
     /// Returns the newest settled total of the fault: not one as found, not provisional, not after the repair.
@@ -134,7 +215,18 @@ impl Case {
 
     /// Returns who struck an entry and why, if it is struck.
     pub fn struck_by(&self, entry: usize) -> Option<(Stamp, &str)> {
-        let strike = self.struck.iter().rev().find(|(_, target, _)| *target == entry);
-        strike.map(|(stamp, _, why)| (*stamp, why.as_str()))
+        let strike = self.struck.iter().rev().find(|strike| strike.what.entry == entry);
+        strike.map(|strike| (strike.stamp, strike.what.why.as_str()))
     }
+
+    /// Returns what takes back the last step: a strike for each of its entries, newest first; empty if nothing is left
+    /// that could be taken back.
+    pub fn taking_back(&self, why: &str) -> Vec<LogEvent> {
+        let last = self.steps.last().into_iter().flatten().rev();
+        last.map(|entry| LogEvent::Strike { target: *entry, why: why.to_owned() }).collect()
+    }
+}
+
+fn newest<'a>(said: &'a [Dated<Said>], question: &str) -> Option<&'a str> {
+    said.iter().rev().find(|said| said.what.question == question).map(|said| said.what.text.as_str())
 }

@@ -17,6 +17,33 @@ pub struct Entry {
     pub at: DateTime<FixedOffset>,
     /// What it says.
     pub body: LogEvent,
+    /// The number of the entry that the same command or answer made first, if that is another one.
+    pub with: Option<usize>,
+}
+
+/// Why an entry was struck that a step back took away.
+pub const BACK: &str = "back";
+/// Why an entry was struck that `undo` took away.
+pub const UNDO: &str = "undo";
+
+impl Entry {
+    /// Makes an entry that stands alone, or comes first.
+    pub fn new(at: DateTime<FixedOffset>, body: LogEvent) -> Self {
+        Self { at, body, with: None }
+    }
+
+    /// Makes the entries of one command or answer, the first of which will have this number.
+    pub fn step(at: DateTime<FixedOffset>, bodies: Vec<LogEvent>, first: usize) -> Vec<Self> {
+        let with = |index: usize| Some(first).filter(|_| index > 0);
+        bodies.into_iter().enumerate().map(|(index, body)| Self { at, body, with: with(index) }).collect()
+    }
+}
+
+impl LogEvent {
+    /// Returns true if it takes back a step, as `back` and `undo` do: that is no step of its own.
+    pub fn takes_back(&self) -> bool {
+        matches!(self, Self::Strike { why, .. } if why == BACK || why == UNDO)
+    }
 }
 
 /// What an entry says.

@@ -1,22 +1,22 @@
 //! What is in force for a reading: the zero before it, and the temperature of the box that it was taken in.
 //! Leaves to others: which of these count (`replay`), and what they do to a reading (`measure`).
 
-use super::case::Stamp;
+use super::case::{Dated, NotedTemperature};
 use crate::base::quantity::{Celsius, Typed, Uncertain, Volt};
 use crate::circuit::map::Map;
 use crate::measure::{Measurement, box_temperature};
 
 /// Zeros as the case keeps them.
-type Zeros = [(Stamp, Typed<Volt>)];
+type Zeros = [Dated<Typed<Volt>>];
 
-/// Temperatures as the case keeps them: box (`None` for all) and value.
-type Temperatures = [(Stamp, Option<String>, Typed<Celsius>)];
+/// Temperatures as the case keeps them.
+type Temperatures = [Dated<NotedTemperature>];
 
 /// Returns the newest zero before an entry. Only an earlier one counts: offsets drift, and a zero taken afterwards
 /// says nothing about a reading before it.
 pub(super) fn zero(zeros: &Zeros, entry: usize) -> Option<(usize, Volt)> {
-    let before = zeros.iter().rev().find(|(stamp, _)| stamp.entry < entry);
-    before.map(|(stamp, offset)| (stamp.entry, offset.value))
+    let before = zeros.iter().rev().find(|zero| zero.stamp.entry < entry);
+    before.map(|zero| (zero.stamp.entry, zero.what.value))
 }
 
 /// Returns the id of the box that a reading was taken in, if it was taken in one.
@@ -37,7 +37,7 @@ pub(super) fn place_of<'m>(map: &'m Map, what: &Measurement) -> Option<&'m str> 
 /// Returns the temperature noted last for a box, else the one noted last for all boxes.
 pub(super) fn noted(given: &Temperatures, place: Option<&str>) -> Option<Celsius> {
     let newest = |of: Option<&str>| {
-        given.iter().rev().find(|(_, told_of, _)| told_of.as_deref() == of).map(|(_, _, value)| value.value)
+        given.iter().rev().find(|noted| noted.what.place.as_deref() == of).map(|noted| noted.what.value.value)
     };
     place.and_then(|place| newest(Some(place))).or_else(|| newest(None))
 }
@@ -51,16 +51,16 @@ pub(super) fn temperature(
     entry: usize,
     own: Option<Celsius>,
 ) -> Uncertain<Celsius> {
-    let value = |(_, _, value): &(Stamp, Option<String>, Typed<Celsius>)| value.value;
+    let value = |noted: &Dated<NotedTemperature>| noted.what.value.value;
     let before = |of: Option<&str>| {
         given
             .iter()
             .rev()
-            .find(|(stamp, told_of, _)| stamp.entry < entry && told_of.as_deref() == of)
+            .find(|noted| noted.stamp.entry < entry && noted.what.place.as_deref() == of)
             .map(value)
     };
     let after = |of: Option<&str>| {
-        given.iter().find(|(stamp, told_of, _)| stamp.entry > entry && told_of.as_deref() == of).map(value)
+        given.iter().find(|noted| noted.stamp.entry > entry && noted.what.place.as_deref() == of).map(value)
     };
     let told = place
         .and_then(|place| before(Some(place)))

@@ -4,7 +4,7 @@
 
 use std::collections::HashMap;
 
-use super::case::{Case, Stamp};
+use super::case::{Case, Dated, NotedTemperature, Said, Stamp, Struck, UnknownEntry};
 use super::entry::{Entry, LogEvent, Measured, Opened};
 use super::{in_force, map_text};
 use crate::base::caps;
@@ -23,73 +23,112 @@ use crate::measure::{Measurement, Reading};
 /// be added, a strike of the first entry or of one that is not there, a reading of a feed that the map does not have,
 /// a temperature of an unknown box, a meter that the first entry does not name.
 pub fn fold(entries: &[Entry]) -> Result<Case, Faults> {
-    let Some(Entry { at: opened_at, body: LogEvent::Open(opened) }) = entries.first() else {
-        return Err(Diagnostic::new("the log does not begin with an entry of the kind open").into());
-    };
-    let map = map_text::read(&opened.map)?;
-    let (live, mut faults) = strikes(entries);
-    let last_at = entries.last().map_or(*opened_at, |last| last.at);
-    let mut folding = Folding {
-        case: Case {
-            opened: (**opened).clone(),
-            opened_at: *opened_at,
-            map,
-            readings: Vec::new(),
-            zeros: Vec::new(),
-            temperatures: Vec::new(),
-            volts: Vec::new(),
-            answers: Vec::new(),
-            skips: Vec::new(),
-            watched: Vec::new(),
-            disturbances: Vec::new(),
-            notes: Vec::new(),
-            limit: None,
-            struck: Vec::new(),
-            unknown: Vec::new(),
-            entries: entries.len(),
-            last_at,
-        },
-        measured: Vec::new(),
-        faults: Vec::new(),
-        lost_temperature: entries
-            .iter()
-            .zip(&live)
-            .any(|(entry, live)| !live && matches!(entry.body, LogEvent::Temperature { .. })),
-    };
-    folding.open(opened);
-    let typed = entries
-        .iter()
-        .zip(&live)
-        .filter(|(entry, live)| **live && matches!(entry.body, LogEvent::Feed { .. }));
-    let typed = typed.count();
+    let map = map_text::read(&opened(entries.first())?.map)?;
+    add_up(&entries.iter().collect::<Vec<_>>(), map)
+}
+
+fn opened(first: Option<&Entry>) -> Result<&Opened, Diagnostic> {
+    match first {
+        Some(Entry { body: LogEvent::Open(opened), .. }) => Ok(opened),
+        _ => Err(Diagnostic::new("the log does not begin with an entry of the kind open")),
+    }
+}
+
+/// A log that grows: its entries and what they add up to. An entry more neither copies those before it nor reads the
+/// map's text again.
+#[derive(Debug)]
+pub struct Replay {
+    entries: Vec<Entry>,
+    /// The map of the first entry, without the feeds typed since.
+    map: Map,
+    case: Case,
+}
+
+impl Replay {
+    /// Adds up a log that may grow.
+    ///
+    /// # Errors
+    /// As for [`fold`].
+    pub fn new(entries: Vec<Entry>) -> Result<Self, Faults> {
+        let map = map_text::read(&opened(entries.first())?.map)?;
+        let case = add_up(&entries.iter().collect::<Vec<_>>(), map.clone())?;
+        Ok(Self { entries, map, case })
+    }
+
+    /// Returns the entries, struck ones included.
+    pub fn entries(&self) -> &[Entry] {
+        &self.entries
+    }
+
+    /// Returns what they add up to.
+    pub fn case(&self) -> &Case {
+        &self.case
+    }
+
+    /// Returns the map as the log was begun with it.
+    pub fn first_map(&self) -> &Map {
+        &self.map
+    }
+
+    /// Returns what the log would add up to with these entries more: what does not add up must not be written.
+    ///
+    /// # Errors
+    /// As for [`fold`].
+    pub fn with(&self, new: &[Entry]) -> Result<Case, Faults> {
+        // What these say bears on entries before them.
+        let looks_back = |entry: &Entry| {
+            matches!(
+                entry.body,
+                LogEvent::Open(_)
+                    | LogEvent::Strike { .. }
+                    | LogEvent::Feed { .. }
+                    | LogEvent::Temperature { .. }
+            )
+        };
+        if new.iter().any(looks_back) {
+            return add_up(&self.entries.iter().chain(new).collect::<Vec<_>>(), self.map.clone());
+        }
+        let mut folding =
+            Folding::new(self.case.clone(), self.entries.iter().filter(|_| !self.case.struck.is_empty()));
+        for (index, entry) in new.iter().enumerate() {
+            folding.take(self.entries.len() + index + 1, entry);
+        }
+        folding.finish(self.entries.len() + new.len(), new.last())
+    }
+
+    /// Takes entries that are written, with what [`Replay::with`] said of them.
+    pub fn grow(&mut self, new: Vec<Entry>, case: Case) {
+        self.entries.extend(new);
+        self.case = case;
+    }
+}
+
+/// Adds up entries from the first on, over the map that it carries.
+fn add_up(entries: &[&Entry], map: Map) -> Result<Case, Faults> {
+    let first = entries.first().copied();
+    let opened = opened(first)?;
+    let opened_at = first.map(|first| first.at).unwrap_or_default();
+    let (live, faults) = strikes(entries);
+    let counts = || entries.iter().zip(&live).enumerate().filter(|(_, (_, live))| **live);
+    let typed = counts().filter(|(_, (entry, _))| matches!(entry.body, LogEvent::Feed { .. })).count();
     if typed > caps::TYPED_FUSES {
         return Err(Diagnostic::new(format!("the log has {typed} fuses typed from a lid"))
             .expected(format!("at most {}", caps::TYPED_FUSES))
             .remedy("make a map of them first: `fusetrail circuits sketch`")
             .into());
     }
-    for (index, (entry, _)) in entries.iter().zip(&live).enumerate().filter(|(_, (_, live))| **live) {
-        folding.take(Stamp { entry: index + 1, at: entry.at }, &entry.body);
+    let struck = entries.iter().zip(&live).filter(|(_, live)| !**live).map(|(entry, _)| *entry);
+    let mut folding = Folding::new(Case::begun(opened.clone(), opened_at, map), struck);
+    folding.faults = faults;
+    for (index, (entry, _)) in counts() {
+        folding.take(index + 1, entry);
     }
-    folding.check_size();
-    folding.read();
-    faults.append(&mut folding.faults);
-    if faults.is_empty() { Ok(folding.case) } else { Err(Faults(faults)) }
-}
-
-/// Adds up a log as it would be with one more entry: what a command asks before it appends.
-///
-/// # Errors
-/// As for [`replay`].
-pub fn with(entries: &[Entry], next: &Entry) -> Result<Case, Faults> {
-    let mut all = entries.to_vec();
-    all.push(next.clone());
-    fold(&all)
+    folding.finish(entries.len(), entries.last().copied())
 }
 
 /// Tells for each entry whether it counts. Strikes are taken from the newest to the oldest: when one is met, all that
 /// could strike it have been.
-fn strikes(entries: &[Entry]) -> (Vec<bool>, Vec<Diagnostic>) {
+fn strikes(entries: &[&Entry]) -> (Vec<bool>, Vec<Diagnostic>) {
     let mut live = vec![true; entries.len()];
     let mut faults = Vec::new();
     for (index, entry) in entries.iter().enumerate().rev() {
@@ -135,41 +174,55 @@ struct Folding<'a> {
 }
 
 impl<'a> Folding<'a> {
+    fn new<'e>(case: Case, mut struck: impl Iterator<Item = &'e Entry>) -> Self {
+        let lost_temperature = struck.any(|entry| matches!(entry.body, LogEvent::Temperature { .. }));
+        Self { case, measured: Vec::new(), faults: Vec::new(), lost_temperature }
+    }
+
+    fn finish(mut self, entries: usize, last: Option<&Entry>) -> Result<Case, Faults> {
+        self.read();
+        self.check_size();
+        self.case.entries = entries;
+        self.case.last_at = last.map_or(self.case.last_at, |last| last.at);
+        if self.faults.is_empty() { Ok(self.case) } else { Err(Faults(self.faults)) }
+    }
+
     fn fault(&mut self, stamp: Stamp, fault: Diagnostic) {
         self.faults.push(at_entry(fault, stamp.entry));
     }
 
-    fn open(&mut self, opened: &Opened) {
-        let stamp = Stamp { entry: 1, at: self.case.opened_at };
-        let given = opened.temperatures.iter().map(|(place, value)| (stamp, place.clone(), value.clone()));
-        self.case.temperatures.extend(given);
-        self.case.limit = opened
-            .limit
-            .as_ref()
-            .map(|limit| Limit { current: limit.value, source: "given when the log was opened".to_owned() });
-    }
-
-    fn take(&mut self, stamp: Stamp, body: &'a LogEvent) {
+    /// Takes the entry of this number.
+    fn take(&mut self, entry: usize, given: &'a Entry) {
+        let stamp = Stamp { entry, at: given.at };
         let case = &mut self.case;
-        match body {
-            LogEvent::Open(_) if stamp.entry == 1 => {}
+        if entry > 1 && !given.body.takes_back() {
+            match case
+                .steps
+                .last_mut()
+                .filter(|step| given.with.is_some() && step.first() == given.with.as_ref())
+            {
+                Some(step) => step.push(entry),
+                None => case.steps.push(vec![entry]),
+            }
+        }
+        match &given.body {
+            LogEvent::Open(_) if entry == 1 => {}
             LogEvent::Open(_) => self.fault(stamp, Diagnostic::new("opens a log that is open already")),
-            LogEvent::Answer { question, answer } => {
-                case.answers.push((stamp, question.clone(), answer.clone()));
-            }
-            LogEvent::Skip { question, reason } => case.skips.push((stamp, question.clone(), reason.clone())),
-            LogEvent::Zero { offset } => case.zeros.push((stamp, offset.clone())),
+            LogEvent::Answer { question, answer } => case.answers.push(said(stamp, question, answer)),
+            LogEvent::Skip { question, reason } => case.skips.push(said(stamp, question, reason)),
+            LogEvent::Zero { offset } => case.zeros.push(Dated { stamp, what: offset.clone() }),
             LogEvent::Temperature { place, temperature } => {
-                case.temperatures.push((stamp, place.clone(), temperature.clone()));
+                let what = NotedTemperature { place: place.clone(), value: temperature.clone() };
+                case.temperatures.push(Dated { stamp, what });
             }
-            LogEvent::Volts { volts } => case.volts.push((stamp, volts.clone())),
+            LogEvent::Volts { volts } => case.volts.push(Dated { stamp, what: volts.clone() }),
             LogEvent::Reading(measured) => {
-                case.disturbances.extend(disturbance(&measured.what).map(|what| (stamp, what)));
+                case.disturbances.extend(disturbance(&measured.what).map(|what| Dated { stamp, what }));
                 self.measured.push((stamp, measured));
             }
-            LogEvent::Watched(seen) => case.watched.push((stamp, (**seen).clone())),
-            LogEvent::Disturb { what } => case.disturbances.push((stamp, what.clone())),
-            LogEvent::Note { text } => case.notes.push((stamp, text.clone())),
+            LogEvent::Watched(seen) => case.watched.push(Dated { stamp, what: (**seen).clone() }),
+            LogEvent::Disturb { what } => case.disturbances.push(Dated { stamp, what: what.clone() }),
+            LogEvent::Note { text } => case.notes.push(Dated { stamp, what: text.clone() }),
             LogEvent::Limit { limit, source } => {
                 case.limit = Some(Limit { current: limit.value, source: source.clone() });
             }
@@ -178,8 +231,10 @@ impl<'a> Folding<'a> {
                     faults.0.into_iter().for_each(|fault| self.fault(stamp, fault));
                 }
             }
-            LogEvent::Strike { target, why } => case.struck.push((stamp, *target, why.clone())),
-            LogEvent::Unknown { kind } => case.unknown.push((stamp.entry, kind.clone())),
+            LogEvent::Strike { target, why } => {
+                case.struck.push(Dated { stamp, what: Struck { entry: *target, why: why.clone() } });
+            }
+            LogEvent::Unknown { kind } => case.unknown.push(UnknownEntry { entry, kind: kind.clone() }),
         }
     }
 
@@ -187,10 +242,9 @@ impl<'a> Folding<'a> {
     fn check_size(&mut self) {
         let feeds = self.case.map.feeds.len().max(1);
         let mut places: HashMap<(MeasurementKind, Vec<String>), usize> = HashMap::new();
-        for (_, measured) in
-            self.measured.iter().filter(|(_, measured)| measured.what.kind() != MeasurementKind::Watch)
-        {
-            let parts = measured.what.parts();
+        let readings = self.case.readings.iter().map(|reading| &reading.what);
+        for what in readings.filter(|what| what.kind() != MeasurementKind::Watch) {
+            let parts = what.parts();
             *places.entry((parts.kind, parts.names)).or_default() += 1;
         }
         let readings = places.values().sum();
@@ -213,7 +267,7 @@ impl<'a> Folding<'a> {
     /// Takes the readings, now that the map has all its feeds, and checks what refers to the map.
     fn read(&mut self) {
         let boxes =
-            self.case.temperatures.iter().filter_map(|(stamp, place, _)| Some((*stamp, place.clone()?)));
+            self.case.temperatures.iter().filter_map(|noted| Some((noted.stamp, noted.what.place.clone()?)));
         for (stamp, place) in boxes.collect::<Vec<_>>() {
             if !self.case.map.boxes.iter().any(|known| known.id == place) {
                 let known: Vec<&str> = self.case.map.boxes.iter().map(|known| known.id.as_str()).collect();
@@ -241,6 +295,10 @@ impl<'a> Folding<'a> {
             });
         }
     }
+}
+
+fn said(stamp: Stamp, question: &str, text: &str) -> Dated<Said> {
+    Dated { stamp, what: Said { question: question.to_owned(), text: text.to_owned() } }
 }
 
 /// Returns what a reading did to the vehicle's sleep, in words; `None` if it is taken without touching anything.

@@ -188,7 +188,7 @@ pub fn measured(case: &Case, what: Measurement, after_repair: bool) -> Measured 
     };
     Measured {
         meter: meter.name.clone(),
-        zero: case.zeros.last().filter(|_| across_fuse).map(|(stamp, _)| stamp.entry),
+        zero: case.zeros.last().filter(|_| across_fuse).map(|zero| zero.stamp.entry),
         temperature,
         provisional: false,
         after_repair,

@@ -2,6 +2,8 @@
 //! Answers that can only be a choice or a number stay; an answer that is not known to be one is left out.
 //! Leaves to others: where the texts stand (`record`).
 
+use crate::log::entry::LogEvent;
+
 /// What stands in place of a text that was left out.
 pub const GONE: &str = "[left out]";
 
@@ -69,6 +71,22 @@ impl Redaction {
     /// Returns a free text, or what stands in its place.
     pub fn free(self, text: &str) -> String {
         if self.0 { GONE.to_owned() } else { text.to_owned() }
+    }
+
+    /// Returns an entry, with what stands in place of its free texts.
+    pub fn event(self, body: &LogEvent) -> LogEvent {
+        let mut body = body.clone();
+        match &mut body {
+            LogEvent::Answer { question, answer } => *answer = self.answer(question, answer),
+            LogEvent::Skip { reason: text, .. }
+            | LogEvent::Disturb { what: text }
+            | LogEvent::Note { text }
+            | LogEvent::Limit { source: text, .. }
+            | LogEvent::Strike { why: text, .. } => *text = self.free(text),
+            LogEvent::Watched(seen) => seen.file = self.free(&seen.file),
+            _ => {}
+        }
+        body
     }
 
     /// Returns an answer, or what stands in its place if it may be free text.

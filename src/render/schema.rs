@@ -10,7 +10,8 @@ use serde_json::{Map, Value};
 use super::json::circuits::{MapListShape, MapShape};
 use super::json::convert::ConvertShape;
 use super::json::log::{
-    AddShape, CheckShape, HuntShape, OpenShape, RecordWrittenShape, StrikeShape, WatchShape,
+    AddShape, CheckShape, HuntShape, ListShape, OpenShape, RecordWrittenShape, StrikeShape, UndoShape,
+    WatchShape,
 };
 use super::json::practice::VehicleShape;
 use super::json::score::ScoreShape;
@@ -30,11 +31,13 @@ use crate::log::seal::DIGITS;
 pub type NamedSchema = (&'static str, &'static str, fn(&mut SchemaGenerator) -> Schema);
 
 /// Every schema. Those of commands are called like them, words joined by a hyphen.
-pub const SCHEMAS: [NamedSchema; 25] = [
+pub const SCHEMAS: [NamedSchema; 27] = [
     ("hunt", "how a hunt ended", of::<HuntShape>),
     ("open", "the entry that begins a log", of::<OpenShape>),
     ("add", "entries that were added, and what they come to", of::<AddShape>),
     ("strike", "an entry that was struck", of::<StrikeShape>),
+    ("undo", "entries that were taken back", of::<UndoShape>),
+    ("list", "the entries of a log", of::<ListShape>),
     ("check", "whether a log is whole", of::<CheckShape>),
     ("suspects", "who is to blame", of::<SuspectsShape>),
     ("next", "what to read next", of::<NextShape>),
@@ -139,6 +142,7 @@ fn entry(kind: &str, keys: &[EntryKey]) -> Schema {
     let mut properties: Map<String, Value> = Map::new();
     properties.insert("at".to_owned(), moment().to_value());
     properties.insert("entry".to_owned(), json_schema!({"const": kind}).to_value());
+    properties.insert("with".to_owned(), form(Form::Whole).to_value());
     for key in keys {
         let mut value = form(key.form);
         if key.presence == Presence::OrNull {

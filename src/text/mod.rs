@@ -5,6 +5,7 @@
 pub mod account;
 pub mod battery;
 pub mod decide;
+pub mod entry;
 pub mod next;
 pub mod reading;
 pub mod settle;

@@ -16,7 +16,7 @@ boxes:
 wake_groups:
   body: {inputs: [door latch, boot latch]}
 feeds:
-  - {id: L1, from: battery, box: bay, fuse: {family: bolt, rating_a: 80}, access: clamp}
+  - {id: L1, from: battery, box: bay, fuse: {family: bolt, rating_a: 80}, probe: clamp}
   - {id: F1, from: L1, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: audio unit, kind: audio, wake_group: body}]}
   - {id: F2, from: L1, box: cabin, fuse: {family: mini, rating_a: 15}, loads: [{name: body computer, kind: body-control, wake_group: body}]}
   - {id: F3, from: L1, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: glovebox lamp, kind: lamp-box}]}

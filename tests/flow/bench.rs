@@ -32,7 +32,7 @@ impl Bench {
             reserve: None,
             practice: None,
         };
-        Self { entries: vec![Entry { at: now, body: LogEvent::Open(Box::new(opened)) }], now }
+        Self { entries: vec![Entry::new(now, LogEvent::Open(Box::new(opened)))], now }
     }
 
     /// Returns the case so far.
@@ -49,7 +49,8 @@ impl Bench {
 
     fn push(&mut self, bodies: Vec<LogEvent>) {
         self.now += Duration::minutes(1);
-        self.entries.extend(bodies.into_iter().map(|body| Entry { at: self.now, body }));
+        let first = self.entries.len() + 1;
+        self.entries.extend(Entry::step(self.now, bodies.into_iter().collect(), first));
     }
 
     /// Returns what the readings say.

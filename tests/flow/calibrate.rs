@@ -19,8 +19,8 @@ limit_source: test
 boxes: {cabin: {where: cabin, reach_min: 2}}
 feeds:
   - {id: F1, from: battery, box: cabin, fuse: {family: blade, rating_a: 30}, loads: [{name: seat heater, kind: seat-memory}]}
-  - {id: F2, from: battery, box: cabin, access: none, fuse: {family: blade, rating_a: 10}, loads: [{name: radio, kind: audio}]}
-  - {id: F3, from: battery, box: cabin, hazard: restraint, fuse: {family: blade, rating_a: 10}, loads: [{name: restraint module, kind: other}]}
+  - {id: F2, from: battery, box: cabin, probe: none, fuse: {family: blade, rating_a: 10}, loads: [{name: radio, kind: audio}]}
+  - {id: F3, from: battery, box: cabin, guard: restraint, fuse: {family: blade, rating_a: 10}, loads: [{name: restraint module, kind: other}]}
 ";
 
 fn steps(bench: &Bench) -> Vec<(String, f64)> {

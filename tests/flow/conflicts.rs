@@ -23,7 +23,7 @@ format: fusetrail-map/1
 title: invented wagon
 boxes: {engine: {where: left wing}, cabin: {where: glovebox}}
 feeds:
-  - {id: L1, from: battery, box: engine, fuse: {family: maxi, rating_a: 60}, access: clamp}
+  - {id: L1, from: battery, box: engine, fuse: {family: maxi, rating_a: 60}, probe: clamp}
   - {id: F1, from: L1, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: radio, asleep_ma: 4}]}
   - {id: F2, from: L1, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: hands-free module, asleep_ma: 2}]}
   - {id: F3, from: L1, box: cabin, fuse: {family: mini, rating_a: 7.5}, loads: [{name: body control, asleep_ma: 8}]}

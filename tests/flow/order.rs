@@ -11,7 +11,7 @@ boxes: {engine: {where: left wing}, cabin: {where: glovebox}}
 wake_groups:
   body-bus: {inputs: [driver door latch, bonnet switch]}
 feeds:
-  - {id: L1, from: battery, box: engine, fuse: {family: maxi, rating_a: 50}, access: clamp}
+  - {id: L1, from: battery, box: engine, fuse: {family: maxi, rating_a: 50}, probe: clamp}
   - {id: F1, from: L1, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: body control, asleep_ma: 9, awake_ma: 500, wake_group: body-bus}]}
   - {id: F2, from: L1, box: cabin, fuse: {family: mini, rating_a: 15}, loads: [{name: audio unit, asleep_ma: 4, awake_ma: 220, wake_group: body-bus}]}
   - {id: F3, from: battery, box: engine, fuse: {family: mini, rating_a: 10}, loads: [{name: alarm, asleep_ma: 6}]}

@@ -10,7 +10,7 @@ use fusetrail::hunt::{NextStep, next, take};
 use fusetrail::log::case::Case;
 use fusetrail::log::contents;
 use fusetrail::log::entry::{Entry, LogEvent, Opened};
-use fusetrail::log::replay::fold;
+use fusetrail::log::replay::{Replay, fold};
 use fusetrail::log::{schema, seal};
 use fusetrail::render::record::{self, RecordSource};
 use fusetrail::render::redact::Redaction;
@@ -147,7 +147,7 @@ impl Player {
             practice: Some(seed),
         };
         let vehicle = Vehicle::new(&map, seed).with_meters(&opened.meter, &opened.clamp);
-        let first = Entry { at: start, body: LogEvent::Open(Box::new(opened)) };
+        let first = Entry::new(start, LogEvent::Open(Box::new(opened)));
         let case = fold(std::slice::from_ref(&first)).unwrap_or_else(|faults| panic!("{faults}"));
         let mut item = schema::write(&first).expect("written");
         let seal = seal::close(seal::START, &mut item);
@@ -232,8 +232,8 @@ impl Player {
             "{} swallows {text:?}",
             question.id
         );
-        for body in taken.entries {
-            self.append(body);
+        if !taken.entries.is_empty() {
+            self.append(taken.entries);
         }
     }
 
@@ -296,33 +296,40 @@ impl Player {
         let target = 2 + choices.of(self.entries.len());
         let body = LogEvent::Strike { target, why: "typed in error".to_owned() };
         let mut entries = self.entries.clone();
-        entries.push(Entry { at: self.now(), body: body.clone() });
+        entries.push(Entry::new(self.now(), body.clone()));
         match fold(&entries) {
-            Ok(_) => self.append(body),
+            Ok(_) => self.append(vec![body]),
             Err(faults) => assert!(!faults.0.is_empty()),
         }
     }
 
-    /// Appends as the program does: an entry that can't be written or does not add up is a fault of the hunt.
-    fn append(&mut self, body: LogEvent) {
-        match &body {
-            LogEvent::Disturb { .. } => self.vehicle.disturb(),
-            LogEvent::Answer { question, answer }
-                if question == "repair.what" && answer != "not-repaired" =>
-            {
-                self.vehicle.repair();
+    /// Appends the entries of one answer as the program does: one that can't be written or does not add up is a fault
+    /// of the hunt. What they add to the case is what the whole log adds up to.
+    fn append(&mut self, bodies: Vec<LogEvent>) {
+        for body in &bodies {
+            match body {
+                LogEvent::Disturb { .. } => self.vehicle.disturb(),
+                LogEvent::Answer { question, answer }
+                    if question == "repair.what" && answer != "not-repaired" =>
+                {
+                    self.vehicle.repair();
+                }
+                _ => {}
             }
-            _ => {}
         }
-        let entry = Entry { at: self.now(), body };
-        let mut item = schema::write(&entry).unwrap_or_else(|fault| panic!("{fault}: {entry:?}"));
-        let read = schema::read(&item).unwrap_or_else(|fault| panic!("{fault}: {item}"));
-        assert_eq!(read, entry, "{item}");
-        self.seal = seal::close(&self.seal, &mut item);
-        self.text.push_str(&item);
-        self.entries.push(entry);
-        self.case =
-            fold(&self.entries).unwrap_or_else(|faults| panic!("taken, but does not add up: {faults}"));
+        let new = Entry::step(self.now(), bodies, self.entries.len() + 1);
+        let replay = Replay::new(self.entries.clone()).expect("added up before");
+        let grown = replay.with(&new).unwrap_or_else(|faults| panic!("taken, but does not add up: {faults}"));
+        for entry in new {
+            let mut item = schema::write(&entry).unwrap_or_else(|fault| panic!("{fault}: {entry:?}"));
+            let read = schema::read(&item).unwrap_or_else(|fault| panic!("{fault}: {item}"));
+            assert_eq!(read, entry, "{item}");
+            self.seal = seal::close(&self.seal, &mut item);
+            self.text.push_str(&item);
+            self.entries.push(entry);
+        }
+        self.case = fold(&self.entries).unwrap_or_else(|faults| panic!("{faults}"));
+        assert_eq!(grown, self.case, "added one by one, the case is another one");
     }
 
     /// Leaves and comes back: the log gives the same entries and the same case, and the vehicle goes on from there.

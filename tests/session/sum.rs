@@ -4,7 +4,7 @@ use fusetrail::base::diagnostic::Faults;
 use fusetrail::base::quantity::{Celsius, Unit};
 use fusetrail::log::case::Case;
 use fusetrail::log::entry::{Entry, LogEvent, Measured};
-use fusetrail::log::replay::{fold, with};
+use fusetrail::log::replay::{Replay, fold};
 use fusetrail::log::store::{Store, read_only};
 use fusetrail::measure::Measurement;
 
@@ -60,13 +60,13 @@ fn every_kind_has_its_place_in_the_case() {
     let case = case(every_kind());
     let kinds = every_kind().iter().filter(|body| matches!(body, LogEvent::Reading(_))).count();
     assert_eq!((case.readings.len(), case.entries, case.last_at), (kinds, 22, minute(21)));
-    assert_eq!((case.watched.len(), case.watched[0].1.count), (1, 2));
+    assert_eq!((case.watched.len(), case.watched[0].what.count), (1, 2));
     assert_eq!(case.answer("battery.volts"), Some("no"));
     assert_eq!(case.skipped("stage charging"), Some("engine: won't turn # at all"));
     assert_eq!((case.zeros.len(), case.volts.len(), case.notes.len()), (1, 1, 1));
     assert_eq!(case.limit.as_ref().expect("a limit").source, "maker's service information");
     assert!(case.map.feeds.iter().any(|feed| feed.id == "F40"));
-    let what: Vec<&str> = case.disturbances.iter().map(|(_, what)| what.as_str()).collect();
+    let what: Vec<&str> = case.disturbances.iter().map(|one| one.what.as_str()).collect();
     assert_eq!(
         what,
         [
@@ -187,9 +187,10 @@ fn a_feed_added_during_the_hunt_can_be_read_until_it_is_struck() {
     let added = || LogEvent::Feed { place: Some("cabin".into()), line: "F40 mini 5 tracker".into() };
     let entries = log([added(), drop_of("F40", "0.4mV")]);
     assert!(fold(&entries).is_ok());
-    let refused = with(&entries, &at(5, strike(2))).expect_err("a reading hangs on it").to_string();
+    let replay = Replay::new(entries.clone()).expect("sound");
+    let refused = replay.with(&[at(5, strike(2))]).expect_err("a reading hangs on it").to_string();
     assert!(refused.contains("entry 3") && refused.contains("strike this reading too"), "{refused}");
-    assert!(with(&entries, &at(5, strike(3))).is_ok());
+    assert!(replay.with(&[at(5, strike(3))]).is_ok());
     assert_eq!(entries.len(), 3);
 }
 

@@ -20,7 +20,7 @@ boxes:
 wake_groups:
   body-bus: {inputs: [driver door latch, selector in Park]}
 feeds:
-  - {id: L1, from: battery, box: battery-top, fuse: {family: maxi, rating_a: 50}, access: clamp}
+  - {id: L1, from: battery, box: battery-top, fuse: {family: maxi, rating_a: 50}, probe: clamp}
   - id: F12
     from: L1
     box: cabin
@@ -72,7 +72,7 @@ pub fn opened() -> Opened {
 }
 
 pub fn at(minute_: i64, body: LogEvent) -> Entry {
-    Entry { at: minute(minute_), body }
+    Entry::new(minute(minute_), body)
 }
 
 pub fn first() -> Entry {

@@ -21,7 +21,6 @@ use crate::cli::live::{BETWEEN, Live, Unheard};
 use crate::cli::log::LogFile;
 use crate::cli::signal;
 use crate::log::entry::Opened;
-use crate::log::replay::fold;
 use crate::render::json::log::HuntShape;
 use crate::sim::{self, Vehicle};
 
@@ -203,10 +202,10 @@ fn on_vehicle(
     seed: u64,
 ) -> Result<(Box<dyn Prompter>, Clock), CliError> {
     // The vehicle is the one of the first entry: fuses typed in later do not change it.
-    let map = fold(log.entries().get(..1).unwrap_or_default())?.map;
+    let map = log.first_map();
     let start = log.case().opened_at;
     let counted = sim::SimClock::new(start);
-    let mut vehicle = Vehicle::new(&map, seed).with_meters(&opened.meter, &opened.clamp);
+    let mut vehicle = Vehicle::new(map, seed).with_meters(&opened.meter, &opened.clamp);
     for entry in log.entries() {
         vehicle.replay(&entry.body, counted.minutes(entry.at));
     }

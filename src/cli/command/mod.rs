@@ -8,6 +8,7 @@ pub mod circuits;
 pub mod columns;
 pub mod convert;
 pub mod hunt;
+pub mod list;
 pub mod map_source;
 pub mod meaning;
 pub mod next;
@@ -24,6 +25,7 @@ pub mod settle_into;
 pub mod stand;
 pub mod strike;
 pub mod suspects;
+pub mod undo;
 pub mod watch;
 pub mod watch_sheet;
 
@@ -41,6 +43,10 @@ pub enum Command {
     Add(add::Add),
     /// Strike an entry out of a session log
     Strike(strike::Strike),
+    /// Take back the last command or answer, whole
+    Undo(undo::Undo),
+    /// List what is in a session log, a line an entry
+    List(list::List),
     /// Tell whether a session log is whole, and still the one whose seal was noted
     Check(check::Check),
     /// Say who is to blame, as the readings weigh it
@@ -80,6 +86,8 @@ impl Command {
             Self::Open(open) => open.run(context),
             Self::Add(add) => add.run(context),
             Self::Strike(strike) => strike.run(context),
+            Self::Undo(undo) => undo.run(context),
+            Self::List(list) => list.run(context),
             Self::Check(check) => check.run(context),
             Self::Suspects(suspects) => suspects.run(context),
             Self::Next(next) => next.run(context),

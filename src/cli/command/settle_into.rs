@@ -49,9 +49,9 @@ pub fn enter(
         return Ok(TraceTaken { lines: vec![StyledText::of(Role::Doubt, told)], ..TraceTaken::default() });
     }
     let seen = watched(found, file);
-    let same = log.case().watched.iter().find(|(_, known)| known.is_same(&seen));
-    if let Some((stamp, _)) = same {
-        let fault = Diagnostic::new(format!("the log has this already, as entry {}", stamp.entry));
+    let same = log.case().watched.iter().find(|known| known.what.is_same(&seen));
+    if let Some(known) = same {
+        let fault = Diagnostic::new(format!("the log has this already, as entry {}", known.stamp.entry));
         return Err(fault.in_file(file).remedy("strike that entry first if it is to be entered anew").into());
     }
     let now = context.clock.now();

@@ -48,7 +48,7 @@ impl Strike {
                 .remedy("begin another log with fusetrail open")
                 .into());
         }
-        if let Some((_, _, why)) = case.struck.iter().find(|(_, target, _)| *target == self.entry) {
+        if let Some((_, why)) = case.struck_by(self.entry) {
             return Err(Diagnostic::new(format!("entry {} is struck already: {why}", self.entry)).into());
         }
         if self.why.trim().is_empty() {

@@ -99,8 +99,8 @@ pub fn open(case: &Case) -> Vec<BackStep> {
 
 /// What was ticked off by name: each answer names what it ticks.
 fn ticked(case: &Case) -> Vec<&str> {
-    let answers = case.answers.iter().filter(|(_, id, _)| id == ID);
-    answers.flat_map(|(_, _, items)| items.split(BETWEEN)).collect()
+    let answers = case.answers.iter().filter(|said| said.what.question == ID);
+    answers.flat_map(|said| said.what.text.split(BETWEEN)).collect()
 }
 
 /// Returns the question that ticks things off, while anything is open.

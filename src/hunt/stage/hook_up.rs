@@ -109,7 +109,7 @@ fn method(case: &Case) -> HuntStep {
 
 /// The lid is open while lines have been typed and no empty one has ended it.
 fn lid_open(case: &Case) -> bool {
-    case.answers.iter().any(|(_, id, _)| id.starts_with("hook-up.lid."))
+    case.answers.iter().any(|said| said.what.question.starts_with("hook-up.lid."))
 }
 
 fn lid_question(case: &Case) -> Option<HuntStep> {

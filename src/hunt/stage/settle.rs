@@ -39,7 +39,7 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
 /// Returns true if a meter log that ended after the last disturbance has shown it at rest: nothing is left to wait for.
 fn logged_asleep(case: &Case) -> bool {
     let since = case.last_disturbance();
-    case.watched.iter().any(|(stamp, seen)| seen.is_settled() && stamp.at >= since)
+    case.watched.iter().any(|seen| seen.what.is_settled() && seen.stamp.at >= since)
 }
 
 /// Returns a wait with this id, until it is answered.

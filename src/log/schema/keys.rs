@@ -111,7 +111,7 @@ const CONTEXT: [EntryKey; 6] = [
 /// The keys of a departure.
 pub const DEPARTURE: [&str; 4] = ["after_min", "seconds", "peak_ma", "charge_mah"];
 
-/// Returns every kind with its keys; `at`, `entry` and `seal` are in every entry.
+/// Returns every kind with its keys; `at`, `entry` and `seal` are in every entry, `with` in some.
 pub fn kinds() -> Vec<(&'static str, Vec<EntryKey>)> {
     let events = EVENTS.iter().map(|(kind, keys)| (*kind, keys.to_vec()));
     events.chain(MeasurementKind::ALL.map(|kind| (kind.row().entry, measured(kind)))).collect()

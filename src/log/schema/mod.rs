@@ -23,6 +23,9 @@ pub fn write(entry: &Entry) -> Result<String, Diagnostic> {
     let mut fields = Fields::default();
     fields.text("at", &time_text(entry.at)?);
     fields.text("entry", kind(&entry.body));
+    if let Some(first) = entry.with {
+        fields.value("with", Value::from(first));
+    }
     write_body(&mut fields, &entry.body)?;
     let text = yaml::write(&fields.done())?;
     let mut item = String::with_capacity(text.len() + 2 * text.lines().count());
@@ -47,7 +50,8 @@ pub fn read(item: &str) -> Result<Entry, Diagnostic> {
     let at = given.text("at")?;
     let at = DateTime::parse_from_rfc3339(&at)
         .map_err(|_| Diagnostic::new("is no time").expected("2026-11-25T07:10:00+01:00").in_field("at"))?;
-    Ok(Entry { at, body: read_body(&given.text("entry")?, given)? })
+    let with = given.entry_if("with")?;
+    Ok(Entry { at, body: read_body(&given.text("entry")?, given)?, with })
 }
 
 /// Returns a map's text in the form that the log gives it: comments gone, texts quoted in doubt. What is written to a

@@ -1,8 +1,10 @@
-//! The JSON shapes of the commands that write or look at a log: `open`, `add`, `strike`, `check`, `hunt`, `watch`, and
+//! The JSON shapes of the commands that write or look at a log: `open`, `add`, `strike`, `undo`, `list`, `check`, `hunt`, `watch`, and
 //! `record` with a file. The commands fill them from what they did.
 
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::Q;
+use crate::log::entry::Entry;
+use crate::log::schema::kind;
 
 shape! {
     /// What `open` prints.
@@ -56,6 +58,30 @@ shape! {
     NewerShape(number: usize, name: &str) {
         entry: usize = number,
         kind: String = name.to_owned(),
+    }
+
+    /// What `undo` prints.
+    UndoShape(number: usize, struck: Vec<usize>) {
+        /// Number of the last entry.
+        entry: usize = number,
+        /// Entries that were taken back.
+        taken_back: Vec<usize> = struck,
+        warnings: Vec<String> = Vec::new(),
+    }
+
+    /// What `list` prints.
+    ListShape(all: Vec<ListedEntryShape>) {
+        entries: Vec<ListedEntryShape> = all,
+    }
+
+    /// One entry.
+    ListedEntryShape(number: usize, listed: &Entry, words: String, is_struck: bool) {
+        n: usize = number,
+        at: String = listed.at.to_rfc3339(),
+        kind: String = kind(&listed.body).to_owned(),
+        /// What it said and came to.
+        text: String = words,
+        struck: bool = is_struck,
     }
 
     /// What `hunt` prints at its end.

@@ -140,11 +140,11 @@ shape! {
 
     /// A caution, with when it was acknowledged; null if it was not.
     CautionShape(id: &str, words: &str, case: &Case, redaction: Redaction) [
-        let shown = case.answers.iter().rev().find(|(_, question, _)| question == id);
+        let shown = case.answers.iter().rev().find(|said| said.what.question == id);
     ] {
         caution: String = id.trim_start_matches("caution.").to_owned(),
         text: String = words.to_owned(),
-        acknowledged: Option<String> = shown.map(|(stamp, _, _)| stamp.at.to_rfc3339()),
+        acknowledged: Option<String> = shown.map(|said| said.stamp.at.to_rfc3339()),
         passed_over: Option<String> = case.skipped(id).map(|why| redaction.free(why)),
     }
 }

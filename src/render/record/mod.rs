@@ -4,6 +4,7 @@
 
 mod findings;
 mod sections;
+mod source;
 mod timeline;
 
 use serde_json::Value;
@@ -16,33 +17,16 @@ use self::timeline::{RecordStruckShape, TimelineShape};
 
 use super::json::log::NewerShape;
 use super::json::suspects::AccountShape;
-use super::redact::{LEFT_OUT, Redaction};
+use super::redact::LEFT_OUT;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::yaml;
 use crate::circuit::fuse_table::FuseTable;
 use crate::hunt::analysis::Analysis;
-use crate::log::case::Case;
-use crate::log::entry::Entry;
+
+pub use source::RecordSource;
 
 /// Format name of the record.
 pub const FORMAT: &str = "fusetrail-record/1";
-
-/// What a record is made from.
-#[derive(Debug, Clone, Copy)]
-pub struct RecordSource<'a> {
-    /// Entries of the log, struck ones included.
-    pub entries: &'a [Entry],
-    /// What they add up to.
-    pub case: &'a Case,
-    /// Seal of the last entry.
-    pub seal: &'a str,
-    /// Numbers of entries changed after they were written.
-    pub edited: &'a [usize],
-    /// Bytes of an entry that was never finished, at the end of the log.
-    pub torn: Option<usize>,
-    /// Whether free texts are left out.
-    pub redaction: Redaction,
-}
 
 shape! {
     /// The record.
@@ -81,7 +65,7 @@ shape! {
         seal: String = source.seal.to_owned(),
         entries_edited_after_writing: Vec<usize> = source.edited.to_vec(),
         torn_bytes_at_the_end: Option<usize> = source.torn,
-        entries_of_unknown_kind: Vec<NewerShape> = source.case.unknown.iter().map(|(entry, kind)| NewerShape::of(*entry, kind)).collect(),
+        entries_of_unknown_kind: Vec<NewerShape> = source.case.unknown.iter().map(|one| NewerShape::of(one.entry, &one.kind)).collect(),
         left_out: Vec<&'static str> = if source.redaction.0 { LEFT_OUT.to_vec() } else { Vec::new() },
     }
 }

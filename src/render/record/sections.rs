@@ -15,7 +15,7 @@ use crate::hunt::analysis::{Analysis, plain_current, sleep_after};
 use crate::hunt::stage::{charging, handover};
 use crate::hunt::{show, supply};
 use crate::instrument::profile::{Profile, Way};
-use crate::log::case::{Case, Stamp};
+use crate::log::case::{Case, Dated, NotedTemperature, Said, Stamp};
 use crate::log::interview::FlatPattern;
 use crate::measure::{Measurement, Reading};
 use crate::render::json::suspects::LimitShape;
@@ -24,10 +24,10 @@ use crate::text;
 
 shape! {
     /// A question that was passed over.
-    SkipShape(stamp: Stamp, passed: &str, reason: String) {
-        entry: usize = stamp.entry,
-        question: String = passed.to_owned(),
-        why: String = reason,
+    SkipShape(skip: &Dated<Said>, redaction: Redaction) {
+        entry: usize = skip.stamp.entry,
+        question: String = skip.what.question.clone(),
+        why: String = redaction.free(&skip.what.text),
     }
 
     /// What the customer told.
@@ -40,7 +40,7 @@ shape! {
         lately_added_or_repaired: Option<String> = answer("interview.recent"),
         left_plugged_in: Option<String> = answer("interview.plugged"),
         understood: UnderstoodShape = UnderstoodShape::of(case),
-        notes: Vec<NoteShape> = case.notes.iter().map(|(stamp, text)| NoteShape::of(*stamp, redaction.free(text))).collect(),
+        notes: Vec<NoteShape> = case.notes.iter().map(|note| NoteShape::of(note.stamp, redaction.free(&note.what))).collect(),
         passed_over: Vec<SkipShape> = passed_over(case, &["interview"], redaction),
     }
 
@@ -87,7 +87,7 @@ shape! {
     ] {
         #[schemars(with = "BTreeMap<String, String>")]
         answers: Map<String, Value> = answers(case, "battery", redaction),
-        volts: Vec<StampedShape> = case.volts.iter().map(|(stamp, volts)| StampedShape::of(*stamp, &volts.text)).collect(),
+        volts: Vec<StampedShape> = case.volts.iter().map(|volts| StampedShape::of(volts.stamp, &volts.what.text)).collect(),
         verdict: Option<&'static str> = judged.as_ref().map(|found| found.verdict.word()),
         reasons: Option<Vec<String>> = judged.as_ref().map(|found| found.reasons.iter().map(text::battery::reason).collect()),
         reserve: Option<String> = case.opened.reserve.as_ref().map(|reserve| reserve.text.clone()),
@@ -111,8 +111,8 @@ shape! {
         last_entry: String = case.last_at.to_rfc3339(),
         meter: ProfileShape = ProfileShape::of(&case.opened.meter),
         clamp: ProfileShape = ProfileShape::of(&case.opened.clamp),
-        zeros: Vec<StampedShape> = case.zeros.iter().map(|(stamp, zero)| StampedShape::of(*stamp, &zero.text)).collect(),
-        temperatures: Vec<TemperatureShape> = case.temperatures.iter().map(|(stamp, place, value)| TemperatureShape::of(*stamp, &value.text, place.as_deref())).collect(),
+        zeros: Vec<StampedShape> = case.zeros.iter().map(|zero| StampedShape::of(zero.stamp, &zero.what.text)).collect(),
+        temperatures: Vec<TemperatureShape> = case.temperatures.iter().map(TemperatureShape::of).collect(),
         #[schemars(with = "BTreeMap<String, String>")]
         found: Map<String, Value> = answers(case, "found", redaction),
         #[schemars(with = "BTreeMap<String, String>")]
@@ -124,18 +124,18 @@ shape! {
     }
 
     /// A temperature with when it was entered.
-    TemperatureShape(stamp: Stamp, typed: &str, place: Option<&str>) {
-        entry: usize = stamp.entry,
-        at: String = stamp.at.to_rfc3339(),
-        value: String = typed.to_owned(),
+    TemperatureShape(noted: &Dated<NotedTemperature>) {
+        entry: usize = noted.stamp.entry,
+        at: String = noted.stamp.at.to_rfc3339(),
+        value: String = noted.what.value.text.clone(),
         /// Id of the box, or `all`.
-        r#box: String = place.unwrap_or("all").to_owned(),
+        r#box: String = noted.what.place.as_deref().unwrap_or("all").to_owned(),
     }
 
     /// How it was let fall asleep.
     SleepShape(case: &Case, redaction: Redaction) {
         expected_min: f64 = sleep_after(case).base(),
-        disturbances: Vec<DisturbanceShape> = case.disturbances.iter().map(|(stamp, what)| DisturbanceShape::of(*stamp, what, case, redaction)).collect(),
+        disturbances: Vec<DisturbanceShape> = case.disturbances.iter().map(|one| DisturbanceShape::of(one.stamp, &one.what, case, redaction)).collect(),
         wait_ended: Option<String> = case.answer("settle.wait").map(str::to_owned),
     }
 
@@ -196,9 +196,9 @@ shape! {
 
 /// Returns the newest answers to the questions of a stage, by the last part of their ids.
 fn answers(case: &Case, stage: &str, redaction: Redaction) -> Map<String, Value> {
-    let one = |(_, question, answer): &(Stamp, String, String)| {
+    let one = |Dated { what: Said { question, text }, .. }: &Dated<Said>| {
         let name = question.strip_prefix(stage).and_then(|rest| rest.strip_prefix('.'))?;
-        Some((name.to_owned(), Value::String(redaction.answer(question, answer))))
+        Some((name.to_owned(), Value::String(redaction.answer(question, text))))
     };
     case.answers.iter().filter_map(one).collect()
 }
@@ -209,8 +209,8 @@ pub(super) fn passed_over(case: &Case, stages: &[&str], redaction: Redaction) ->
         let name = question.strip_prefix("stage ").unwrap_or(question);
         stages.contains(&name.split('.').next().unwrap_or(name))
     };
-    let skips = case.skips.iter().filter(|(_, question, _)| belongs(question));
-    skips.map(|(stamp, question, why)| SkipShape::of(*stamp, question, redaction.free(why))).collect()
+    let skips = case.skips.iter().filter(|skip| belongs(&skip.what.question));
+    skips.map(|skip| SkipShape::of(skip, redaction)).collect()
 }
 
 /// Thousandths of a base unit without what binary arithmetic leaves behind.

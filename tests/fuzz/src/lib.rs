@@ -62,7 +62,7 @@ pub fn opened(map: &Map) -> Entry {
         reserve: None,
         practice: None,
     };
-    Entry { at: now(), body: LogEvent::Open(Box::new(opened)) }
+    Entry::new(now(), LogEvent::Open(Box::new(opened)))
 }
 
 /// Returns the case of a log that was only opened.

@@ -27,7 +27,7 @@ fuzz_target!(|text: &str| {
                 assert_eq!(added.feed + 1, map.feeds.len());
                 added.guesses.iter().for_each(assert_said);
                 let body = LogEvent::Feed { place: place.map(str::to_owned), line: line.to_owned() };
-                entries.push(Entry { at: now(), body });
+                entries.push(Entry::new(now(), body));
             }
             Err(faults) => {
                 assert_all_said(&faults);

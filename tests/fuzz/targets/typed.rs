@@ -75,7 +75,7 @@ fn line_at_a_reading(text: &str) {
         return;
     }
     let mut entries = vec![first.clone()];
-    entries.extend(taken.entries.into_iter().map(|body| Entry { at: now(), body }));
+    entries.extend(taken.entries.into_iter().map(|body| Entry::new(now(), body)));
     if let Err(faults) = fold(&entries) {
         panic!("taken, but does not add up: {faults}");
     }

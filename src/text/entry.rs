@@ -1,0 +1,44 @@
+//! What an entry of the log says, in one line: for the list, the record and what is taken back.
+//! Leaves to others: what a reading meant (`text/reading`), what is left out for strangers (`render/redact`).
+
+use super::{reading, settle};
+use crate::base::quantity::show::bare;
+use crate::log::entry::LogEvent;
+use crate::measure::observation::{Observation, Scope};
+
+/// Returns what an entry says.
+pub fn said(body: &LogEvent) -> String {
+    match body {
+        LogEvent::Open(opened) => format!("log begun with {} and {}", opened.meter.name, opened.clamp.name),
+        LogEvent::Answer { question, answer } => format!("{question}: {answer}"),
+        LogEvent::Skip { question, reason } => format!("{question} passed over: {reason}"),
+        LogEvent::Zero { offset } => format!("leads shorted: {}", offset.text),
+        LogEvent::Temperature { place, temperature } => {
+            format!("{} {}", place.as_deref().unwrap_or("all boxes"), temperature.text)
+        }
+        LogEvent::Volts { volts } => format!("battery {}", volts.text),
+        LogEvent::Reading(measured) => reading::said(&measured.what),
+        LogEvent::Watched(seen) => settle::watched(seen),
+        LogEvent::Disturb { what } => format!("sleep clock starts again: {what}"),
+        LogEvent::Note { text } => text.clone(),
+        LogEvent::Limit { limit, source } => format!("limit {}, {source}", limit.text),
+        LogEvent::Feed { place, line } => match place {
+            Some(place) => format!("fuse added in {place}: {line}"),
+            None => format!("fuse added: {line}"),
+        },
+        LogEvent::Strike { target, why } => format!("entry {target} struck: {why}"),
+        LogEvent::Unknown { kind } => {
+            format!("an entry of the kind {kind}, which this version does not know")
+        }
+    }
+}
+
+/// Returns what the drop of this entry came to, to stand behind it: `: 411 mA`; empty for whatever is no drop.
+pub fn came_to(observations: &[Observation], entry: usize) -> String {
+    let drop = |one: &&Observation| one.entry == entry && matches!(one.scope, Scope::Through(_));
+    match observations.iter().find(drop) {
+        Some(one) if one.current.value() < one.floor => format!(": under {}", bare(one.floor, 2)),
+        Some(one) => format!(": {}", bare(one.current.value(), 3)),
+        None => String::new(),
+    }
+}
