@@ -20,7 +20,7 @@ pub const FORMAT: &str = "fusetrail-map/1";
 /// Parent that stands for the battery.
 pub const BATTERY: &str = "battery";
 
-/// A map as written. What is missing is `None`; numbers are in the unit that their key names.
+/// A map as written. Numbers are in the unit that their key names.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub(super) struct MapSchema {
     #[schemars(required, extend("const" = FORMAT))]

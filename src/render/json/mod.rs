@@ -22,5 +22,5 @@ pub fn round(value: f64, places: i32) -> f64 {
 
 /// Rounds a probability.
 pub fn probability(p: f64) -> f64 {
-    round(p, 4)
+    (p * 1e4).round() / 1e4
 }

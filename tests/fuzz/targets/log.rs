@@ -5,7 +5,7 @@
 use fusetrail::circuit::tree::Tree;
 use fusetrail::hunt::analysis::Analysis;
 use fusetrail::hunt::{NextStep, next};
-use fusetrail::render::json;
+use fusetrail::render::json::suspects::{AccountShape, SuspectsShape};
 use fusetrail::render::record::{self, RecordSource};
 use fusetrail::render::redact::Redaction;
 use fusetrail::log::case::Case;
@@ -15,6 +15,7 @@ use fusetrail::log::replay::fold;
 use fusetrail::log::{seal, schema};
 use fusetrail_fuzz::{assert_all_said, assert_clean, assert_no_lost_number};
 use libfuzzer_sys::fuzz_target;
+use serde_json::json;
 
 /// Most branches and readings with which a case is analysed: the time of that is watched by the benches.
 const BRANCHES: usize = 40;
@@ -39,8 +40,8 @@ fn assert_comes_back(held: &Held) {
 
 fn assert_can_be_used(held: &Held, case: &Case) {
     let analysis = Analysis::of(case).expect("the tables read");
-    assert_no_lost_number(&json::suspects(&analysis));
-    assert_no_lost_number(&json::account(&analysis));
+    assert_no_lost_number(&json!(SuspectsShape::of(&analysis)));
+    assert_no_lost_number(&json!(AccountShape::of(&analysis)));
     let step = next(case, case.last_at);
     assert_clean(&step.say);
     match step.next {
