@@ -6,6 +6,8 @@ use serde::Deserialize;
 use super::fuse::{Basis, Family, Resistance};
 use super::fuse_schema::{Estimate, FamilyRow, FigureBasis, FigureRole, FigureSchema, FusesSchema};
 use super::map::FuseSpec;
+use std::sync::OnceLock;
+
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Ohm, Unit};
 use crate::base::yaml;
@@ -23,8 +25,11 @@ impl FuseTable {
     ///
     /// # Errors
     /// The embedded text does not read: a fault of this build, found by its tests.
-    pub fn builtin() -> Result<Self, Diagnostic> {
-        Self::read(TABLE).map_err(|fault| fault.in_file("circuits/fuses.yaml"))
+    pub fn builtin() -> Result<&'static Self, Diagnostic> {
+        static READ: OnceLock<Result<FuseTable, Diagnostic>> = OnceLock::new();
+        let read =
+            READ.get_or_init(|| Self::read(TABLE).map_err(|fault| fault.in_file("circuits/fuses.yaml")));
+        read.as_ref().map_err(Clone::clone)
     }
 
     /// Reads a table.
@@ -215,7 +220,7 @@ mod tests {
         FuseSpec { family, rating: Ampere::new(rating), own_resistance: None }
     }
 
-    fn table() -> FuseTable {
+    fn table() -> &'static FuseTable {
         FuseTable::builtin().expect("the embedded table reads")
     }
 

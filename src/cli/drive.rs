@@ -21,6 +21,9 @@ pub trait Log {
     /// Returns what the log adds up to.
     fn case(&self) -> &Case;
 
+    /// Returns what is in the log, a line an entry.
+    fn listing(&self) -> Vec<StyledText>;
+
     /// Appends entries in one piece; all of them are on disk when this returns, none of them when it fails.
     ///
     /// # Errors
@@ -97,13 +100,19 @@ pub fn run(
         };
         let answer = match answer(front, clock, &question) {
             Ok(Answer::Quit) => return Ok(HuntEnd::Left),
+            Ok(Answer::List) => {
+                front.show(&log.listing());
+                continue;
+            }
             Ok(answer) => answer,
-            Err(PromptStop::Interrupted) => return Ok(HuntEnd::Interrupted),
-            Err(PromptStop::InputEnded) => return Ok(HuntEnd::Stuck(input_ended(&question))),
-            Err(PromptStop::Refused(fault)) => return Ok(HuntEnd::Stuck(fault)),
+            Err(stop) => return Ok(stopped(stop, &question)),
+        };
+        let taken = match sure(log, front, clock, hunt, &question, answer) {
+            Ok(Some(taken)) => taken,
+            Ok(None) => continue,
+            Err(stop) => return Ok(stopped(stop, &question)),
         };
         let now = clock.now();
-        let taken = (hunt.take)(log.case(), &question, &answer, now);
         if !taken.entries.is_empty() {
             log.append(now, &taken.entries)?;
         }
@@ -111,6 +120,41 @@ pub fn run(
         front.show(&taken.say);
         if taken.leave {
             return Ok(HuntEnd::Left);
+        }
+    }
+}
+
+fn stopped(stop: PromptStop, question: &Question) -> HuntEnd {
+    match stop {
+        PromptStop::Interrupted => HuntEnd::Interrupted,
+        PromptStop::InputEnded => HuntEnd::Stuck(input_ended(question)),
+        PromptStop::Refused(fault) => HuntEnd::Stuck(fault),
+    }
+}
+
+/// Takes an answer; where it looks like a slip, asks first. What is typed instead of yes is the answer anew. Returns
+/// `None` if the question is to be asked again.
+fn sure(
+    log: &dyn Log,
+    front: &mut dyn Prompter,
+    clock: &Clock,
+    hunt: Hunt,
+    question: &Question,
+    mut answer: Answer,
+) -> Result<Option<Taken>, PromptStop> {
+    loop {
+        let taken = (hunt.take)(log.case(), question, &answer, clock.now());
+        let Some(doubt) = &taken.sure else { return Ok(Some(taken)) };
+        let typed = front.ask(doubt)?;
+        match Answer::read(&typed, doubt) {
+            Answer::Text(text) if ["yes", "y"].contains(&text.to_lowercase().as_str()) => {
+                return Ok(Some(taken));
+            }
+            Answer::Text(text) if text.is_empty() => {}
+            Answer::Explain => front.show(&[StyledText::of(Role::Hint, &doubt.help)]),
+            Answer::Text(text) => answer = Answer::Text(text),
+            Answer::Quit => return Ok(Some(Taken { leave: true, ..Taken::default() })),
+            Answer::Back | Answer::Skip(_) | Answer::List => return Ok(None),
         }
     }
 }
@@ -147,7 +191,7 @@ fn ask_reason(front: &mut dyn Prompter, why: &Question) -> Result<Option<Answer>
             }
             Answer::Quit => return Ok(Some(Answer::Quit)),
             Answer::Back => return Ok(None),
-            Answer::Text(_) | Answer::Skip(_) | Answer::Explain => {
+            Answer::Text(_) | Answer::Skip(_) | Answer::Explain | Answer::List => {
                 front.show(&[StyledText::of(Role::Hint, &why.help)]);
             }
         }
@@ -198,6 +242,10 @@ mod tests {
     impl Log for Paper {
         fn case(&self) -> &Case {
             &self.case
+        }
+
+        fn listing(&self) -> Vec<StyledText> {
+            vec![StyledText::plain(format!("entries: {}", self.case.entries))]
         }
 
         fn append(&mut self, at: DateTime<FixedOffset>, bodies: &[LogEvent]) -> Result<(), CliError> {
@@ -263,7 +311,7 @@ mod tests {
             _ => vec![],
         };
         let said = if entries.is_empty() { "not so" } else { "so it is" };
-        Taken { entries, say: vec![StyledText::plain(said)], leave: false }
+        Taken { entries, say: vec![StyledText::plain(said)], ..Taken::default() }
     }
 
     fn empty_case() -> Case {

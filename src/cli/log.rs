@@ -11,10 +11,12 @@ use super::signal;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::map::Map;
+use crate::hunt::analysis::Analysis;
 use crate::log::case::Case;
 use crate::log::entry::{Entry, LogEvent, Opened};
 use crate::log::replay::{Replay, fold};
 use crate::log::store::{self, Contents, Store, StoreError};
+use crate::text::entry::listing;
 
 /// A log opened for writing, and its case.
 #[derive(Debug)]
@@ -67,6 +69,12 @@ impl LogFile {
 impl Log for LogFile {
     fn case(&self) -> &Case {
         self.replay.case()
+    }
+
+    fn listing(&self) -> Vec<StyledText> {
+        let analysis = Analysis::of(self.case());
+        let observations = analysis.as_ref().map_or(&[][..], |analysis| &analysis.observed.observations);
+        listing(self.entries(), self.case(), observations)
     }
 
     fn append(&mut self, at: DateTime<FixedOffset>, bodies: &[LogEvent]) -> Result<(), CliError> {

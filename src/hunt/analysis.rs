@@ -6,39 +6,25 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::{Ampere, Celsius, Minute, Uncertain};
+use crate::base::quantity::{Ampere, Minute, Uncertain};
 use crate::battery::limit::choose;
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::limits::Limits;
-use crate::circuit::map::{Limit, Map};
+use crate::circuit::map::Limit;
 use crate::hunt::supply;
-use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::{Zero, current};
-use crate::log::case::Case;
+use crate::log::case::{Case, Dated, Said};
+use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Panel;
 use crate::measure::{Measurement, Reading, box_temperature};
 use crate::plan::analysis::Facts;
 
 pub use crate::plan::analysis::Analysis;
 
-/// All that an analysis follows from.
-#[derive(Debug, Clone, PartialEq)]
-struct Inputs {
-    map: Map,
-    readings: Vec<Reading>,
-    meter: Profile,
-    clamp: Profile,
-    zero: Option<Zero>,
-    temperature: Uncertain<Celsius>,
-    limit: Option<Limit>,
-    sleep: Minute,
-    told: Vec<&'static str>,
-}
-
 thread_local! {
     /// The newest analysis. A prompt asks for one several times over, and most answers change nothing of what it
     /// follows from; reckoned anew it would be the same.
-    static NEWEST: RefCell<Option<(Inputs, Rc<Analysis>)>> = const { RefCell::new(None) };
+    static NEWEST: RefCell<Option<Rc<Analysis>>> = const { RefCell::new(None) };
 }
 
 impl Analysis {
@@ -47,39 +33,47 @@ impl Analysis {
     /// # Errors
     /// The embedded fuse table does not read: a fault of this build.
     pub fn of(case: &Case) -> Result<Rc<Self>, Diagnostic> {
-        let zero = case.zeros.last();
-        let inputs = Inputs {
-            map: case.map.clone(),
+        let newest = NEWEST.with_borrow(Option::clone);
+        let panel = newest.as_ref().map(|newest| &newest.panel).filter(|panel| panel.map == case.map);
+        let facts = Facts {
+            panel: panel.map_or_else(|| Arc::new(Panel::new(case.map.clone())), Arc::clone),
+            table: FuseTable::builtin()?,
             readings: case.readings.clone(),
             meter: case.opened.meter.clone(),
             clamp: case.opened.clamp.clone(),
-            zero: zero.map(|zero| Zero { entry: zero.stamp.entry, offset: zero.what.value }),
+            zero: case.zeros.last().map(|zero| Zero { entry: zero.stamp.entry, offset: zero.what.value }),
             temperature: box_temperature(case.temperatures.last().map(|noted| noted.what.value.value)),
             limit: limit_of(case),
             sleep: sleep_after(case),
             told: told_of(case),
+            passed_over: passed_over(case),
         };
-        let newest = NEWEST.with_borrow(|newest| {
-            newest.as_ref().filter(|(known, _)| *known == inputs).map(|(_, analysis)| Rc::clone(analysis))
-        });
-        if let Some(newest) = newest {
+        if let Some(newest) = newest.filter(|newest| newest.facts == facts) {
             return Ok(newest);
         }
-        let analysis = Rc::new(Self::of_facts(&Facts {
-            panel: &Arc::new(Panel::new(inputs.map.clone())),
-            table: &FuseTable::builtin()?,
-            readings: &inputs.readings,
-            meter: &inputs.meter,
-            clamp: &inputs.clamp,
-            zero: inputs.zero,
-            temperature: inputs.temperature.clone(),
-            limit: inputs.limit.clone(),
-            sleep: inputs.sleep,
-            told: inputs.told.clone(),
-        }));
-        NEWEST.set(Some((inputs, Rc::clone(&analysis))));
+        let analysis = Rc::new(Self::of_facts(facts));
+        NEWEST.set(Some(Rc::clone(&analysis)));
         Ok(analysis)
     }
+}
+
+/// How the id of the question begins under which one proposed reading is passed over.
+const PASSED_OVER: [&str; 2] = ["trail.reading ", "narrow.reading "];
+
+/// Returns the id under which a proposed reading is passed over at the question with this id.
+pub fn passed_over_id(question: &str, action: MeasurementKind, at: Option<&str>) -> String {
+    [question, action.row().word].into_iter().chain(at).collect::<Vec<_>>().join(" ")
+}
+
+/// Returns the proposed readings that were passed over.
+fn passed_over(case: &Case) -> Vec<(MeasurementKind, Option<String>)> {
+    let one = |skip: &Dated<Said>| {
+        let id = skip.what.question.as_str();
+        let rest = PASSED_OVER.iter().find_map(|begin| id.strip_prefix(begin))?;
+        let (word, at) = rest.split_once(' ').map_or((rest, None), |(word, at)| (word, Some(at)));
+        Some((MeasurementKind::of_word(word)?, at.map(str::to_owned)))
+    };
+    case.skips.iter().filter_map(one).collect()
 }
 
 /// Returns what the interview told and what a meter log showed, in the words of `circuit/hints`.

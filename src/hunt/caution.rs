@@ -5,11 +5,12 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::question::{Question, QuestionKind};
-use super::stage::settled;
+use super::stage::{begun_by_hand, settled};
 use super::{HuntStep, Taken};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::map::{Hazard, Map, VehicleClass};
 use crate::log::case::Case;
+use crate::log::entry::LogEvent;
 
 /// A caution: its name, its text, and the vehicles it is for.
 struct Caution {
@@ -77,10 +78,33 @@ const BEFORE_WORK: [Caution; 10] = [
 
 /// Returns the next caution that is not acknowledged yet.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    BEFORE_WORK
-        .iter()
-        .filter(|caution| (caution.applies)(&case.map))
-        .find_map(|caution| ask(case, caution.name, caution.text))
+    let applying = || BEFORE_WORK.iter().filter(|caution| (caution.applies)(&case.map));
+    if begun_by_hand(case) {
+        // Whoever is in the middle of the work reads them on one page.
+        let open = applying().filter(|caution| !settled(case, &id(caution.name)));
+        let page: Vec<StyledText> = open.map(|caution| said(caution.text)).collect();
+        return (!page.is_empty()).then(|| HuntStep::ask(acknowledge(PAGE.to_owned())).after(page));
+    }
+    applying().find_map(|caution| ask(case, caution.name, caution.text))
+}
+
+/// Id of the question that acknowledges all cautions before the work at once.
+const PAGE: &str = "caution.page";
+
+fn id(name: &str) -> String {
+    format!("caution.{name}")
+}
+
+fn said(text: &str) -> StyledText {
+    StyledText::of(Role::Caution, format!("Caution: {text}"))
+}
+
+fn acknowledge(id: String) -> Question {
+    Question {
+        kind: QuestionKind::Acknowledge,
+        ..Question::line(id, "Understood?", "The record keeps that this caution was shown and acknowledged.")
+            .or("yes")
+    }
 }
 
 /// Returns the caution before the first pull or unplugging, if it is not acknowledged yet.
@@ -98,25 +122,23 @@ const PULL: Caution = Caution {
 /// Returns the cautions that a vehicle needs, each by the id of its question and its text.
 pub fn needed(map: &Map) -> impl Iterator<Item = (String, &'static str)> {
     let all = BEFORE_WORK.iter().chain(std::iter::once(&PULL)).filter(|caution| (caution.applies)(map));
-    all.map(|caution| (format!("caution.{}", caution.name), caution.text))
+    all.map(|caution| (id(caution.name), caution.text))
 }
 
 fn ask(case: &Case, name: &str, text: &str) -> Option<HuntStep> {
-    let id = format!("caution.{name}");
-    if settled(case, &id) {
-        return None;
-    }
-    let question = Question {
-        kind: QuestionKind::Acknowledge,
-        ..Question::line(id, "Understood?", "The record keeps that this caution was shown and acknowledged.")
-            .or("yes")
-    };
-    Some(HuntStep::ask(question).after(vec![StyledText::of(Role::Caution, format!("Caution: {text}"))]))
+    let id = id(name);
+    (!settled(case, &id)).then(|| HuntStep::ask(acknowledge(id)).after(vec![said(text)]))
 }
 
 /// Takes the acknowledgement.
-pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     match text.to_lowercase().as_str() {
+        "yes" | "y" if question.id == PAGE => {
+            let applying = BEFORE_WORK.iter().filter(|caution| (caution.applies)(&case.map));
+            let open = applying.map(|caution| id(caution.name)).filter(|id| !settled(case, id));
+            let answer = |question| LogEvent::Answer { question, answer: "yes".to_owned() };
+            Taken { entries: open.map(answer).collect(), ..Taken::default() }
+        }
         "yes" | "y" => Taken::answer(question, "yes"),
         _ => Taken::refuse("Type yes once it is understood, or quit."),
     }

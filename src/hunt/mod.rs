@@ -7,6 +7,7 @@ pub mod analysis;
 pub mod caution;
 pub mod question;
 pub mod show;
+pub mod slip;
 pub mod stage;
 pub mod supply;
 pub mod typed;
@@ -16,7 +17,7 @@ use chrono::{DateTime, FixedOffset};
 use crate::base::styled::{Role, StyledText};
 use crate::log::case::Case;
 use crate::log::entry::{BACK, LogEvent};
-use question::{Answer, Question};
+use question::{Answer, Question, QuestionKind};
 
 /// What to show and to ask now.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,6 +63,8 @@ pub struct Taken {
     pub say: Vec<StyledText>,
     /// True if the hunt is to be left.
     pub leave: bool,
+    /// Asked before anything is entered: the answer looks like a slip of the hand.
+    pub sure: Option<Question>,
 }
 
 impl Taken {
@@ -90,7 +93,9 @@ impl Taken {
 
 /// Returns what to show and to ask now.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> HuntStep {
-    stage::ALL.iter().find_map(|stage| (stage.next)(case, now)).unwrap_or_else(|| HuntStep {
+    let by_hand = stage::begun_by_hand(case);
+    let mut open = stage::ALL.iter().filter(|stage| !(by_hand && stage.before_readings));
+    open.find_map(|stage| (stage.next)(case, now)).unwrap_or_else(|| HuntStep {
         say: Vec::new(),
         next: NextStep::Done { why: "every stage is done".to_owned() },
     })
@@ -101,35 +106,52 @@ pub fn take(case: &Case, question: &Question, answer: &Answer, now: DateTime<Fix
     match answer {
         Answer::Explain => explain(question),
         Answer::Quit => Taken { leave: true, ..Taken::default() },
+        // The edge has the entries.
+        Answer::List => Taken::default(),
         Answer::Back => back(case),
         Answer::Skip(reason) if reason.is_empty() => {
             Taken::refuse("Say why, so that the record can: skip REASON (such as: skip no meter for it).")
         }
         Answer::Skip(reason) => {
-            let skip = LogEvent::Skip { question: question.id.clone(), reason: reason.clone() };
+            let skip = LogEvent::Skip { question: passed_over(question), reason: reason.clone() };
             Taken::entry(skip)
                 .saying([StyledText::of(Role::Hint, "Passed over; the record keeps the reason.")])
         }
         Answer::Text(text) => {
             let stage = stage::ALL.iter().find(|stage| question.id.starts_with(stage.name));
-            stage.map_or_else(
+            let taken = stage.map_or_else(
                 || Taken::answer(question, text),
                 |stage| (stage.take)(case, question, text, now),
-            )
+            );
+            Taken { sure: slip::question(case, question, &taken.entries), ..taken }
         }
+    }
+}
+
+/// Returns the id under which a question is passed over. Where readings are proposed one after the other it is this
+/// reading that is passed over, and the next is proposed.
+fn passed_over(question: &Question) -> String {
+    match &question.kind {
+        QuestionKind::Reading(proposed)
+            if ["trail.reading", "narrow.reading"].contains(&question.id.as_str()) =>
+        {
+            let at = Some(proposed.place()).filter(|at| !at.is_empty());
+            analysis::passed_over_id(&question.id, proposed.kind, at.as_deref())
+        }
+        _ => question.id.clone(),
     }
 }
 
 fn explain(question: &Question) -> Taken {
     let mut say = vec![StyledText::of(Role::Hint, &question.help)];
-    if let question::QuestionKind::Choice(choices) = &question.kind {
+    if let QuestionKind::Choice(choices) = &question.kind {
         say.extend(choices.iter().map(|(key, text)| {
             StyledText::new().and(Role::Name, key).and(Role::Plain, format!(": {text}")).indented(2)
         }));
     }
     say.push(StyledText::of(
         Role::Hint,
-        "Also: back (the question before), skip REASON, quit (everything is kept).",
+        "Also: back (takes the last answer back), skip REASON, list (what is in), quit (everything is kept).",
     ));
     Taken { say, ..Taken::default() }
 }

@@ -5,6 +5,7 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::base::quantity::{Ampere, Minute};
 use crate::base::styled::StyledText;
+use crate::log::typed::Proposed;
 
 /// A question.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,43 +34,9 @@ pub enum QuestionKind {
     /// A caution to be acknowledged with `yes`.
     Acknowledge,
     /// A reading that a practice vehicle or a live meter can supply when the answer is left empty.
-    Reading(Wanted),
+    Reading(Proposed),
     /// The wait until the vehicle sleeps.
     Wait(Box<Wait>),
-}
-
-/// A reading that the hunt wants next.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Wanted {
-    /// Leads shorted.
-    Zero,
-    /// Temperature at the boxes.
-    Temperature,
-    /// Battery volts at rest.
-    Volts,
-    /// Battery volts with the engine running or the vehicle ready.
-    VoltsRunning,
-    /// Total, now.
-    Total {
-        /// Before anything is switched or opened.
-        as_found: bool,
-        /// After the repair.
-        after_repair: bool,
-    },
-    /// Drop across a feed.
-    Drop(String),
-    /// Drop across a feed before and after a known load is switched on, and its current.
-    Step(String),
-    /// Clamp on a feed or unfused item.
-    Clamp(String),
-    /// Total before and after pulling a feed.
-    Pull(String),
-    /// Total after a feed goes back.
-    Refit(String),
-    /// Total before and after unplugging `FEED/load`.
-    Unplug(String),
-    /// Total before and after working an input.
-    Input(String),
 }
 
 /// What the wait needs to show and to decide.
@@ -98,18 +65,21 @@ pub enum Answer {
     Skip(String),
     /// Explain the question.
     Explain,
+    /// Show what is in the log.
+    List,
     /// Leave; everything is kept.
     Quit,
 }
 
 impl Answer {
-    /// Reads what was typed: `?`, `back`, `skip [reason]`, `quit`, else a text. Enter takes the default.
+    /// Reads what was typed: `?`, `back`, `skip [reason]`, `list`, `quit`, else a text. Enter takes the default.
     pub fn read(typed: &str, question: &Question) -> Self {
         let typed = typed.trim();
         let word = typed.to_lowercase();
         match word.as_str() {
             "?" | "help" => Self::Explain,
             "back" => Self::Back,
+            "list" => Self::List,
             "quit" | "q" | "exit" => Self::Quit,
             "" => Self::Text(question.default.clone().unwrap_or_default()),
             _ => match typed.split_once(char::is_whitespace) {
@@ -161,8 +131,8 @@ impl Question {
 
     /// Makes it a reading that a practice vehicle or a live meter can supply.
     #[must_use]
-    pub fn reading(mut self, wanted: Wanted) -> Self {
-        self.kind = QuestionKind::Reading(wanted);
+    pub fn reading(mut self, proposed: Proposed) -> Self {
+        self.kind = QuestionKind::Reading(proposed);
         self
     }
 }

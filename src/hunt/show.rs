@@ -105,13 +105,13 @@ pub fn placing(analysis: &Analysis) -> Vec<StyledText> {
 
 /// Returns the pairs that are worth a line, likeliest first.
 pub fn pairs(analysis: &Analysis, most: usize) -> Vec<StyledText> {
-    let worth = analysis.ranking.pairs.iter().filter(|pair| pair.probability >= WORTH_A_LINE).take(most);
+    let worth = analysis.ranking().pairs.iter().filter(|pair| pair.probability >= WORTH_A_LINE).take(most);
     worth.map(|pair| text::suspects::pair_line(pair).indented(2)).collect()
 }
 
 /// Returns how likely those are that [`leading`] leaves out.
 pub fn rest(analysis: &Analysis, most: usize) -> StyledText {
-    let ranking = &analysis.ranking;
+    let ranking = analysis.ranking();
     let branches = ranking.suspects.iter().map(|suspect| suspect.probability);
     let groups = ranking.groups.iter().map(|group| group.probability);
     let mut all: Vec<f64> = branches.chain(groups).chain([ranking.nothing_wrong]).collect();
@@ -126,13 +126,13 @@ pub fn rest(analysis: &Analysis, most: usize) -> StyledText {
 pub fn leading(analysis: &Analysis, most: usize) -> Vec<StyledText> {
     let excess = analysis.excess.as_ref();
     let panel = &analysis.panel;
-    let branches = analysis.ranking.suspects.iter();
+    let branches = analysis.ranking().suspects.iter();
     let mut lines: Vec<(f64, StyledText)> = branches
         .map(|suspect| (suspect.probability, text::suspects::suspect_line(suspect, excess, panel)))
         .collect();
-    let groups = analysis.ranking.groups.iter();
+    let groups = analysis.ranking().groups.iter();
     lines.extend(groups.map(|group| (group.probability, text::suspects::group_line(group, panel))));
-    let nothing = analysis.ranking.nothing_wrong;
+    let nothing = analysis.ranking().nothing_wrong;
     lines.push((nothing, text::suspects::nothing_line(nothing)));
     lines.sort_by(|a, b| b.0.total_cmp(&a.0));
     lines
@@ -147,11 +147,11 @@ pub fn leading(analysis: &Analysis, most: usize) -> Vec<StyledText> {
 /// Returns why the search stops.
 pub fn stop(analysis: &Analysis) -> StyledText {
     let (who, leads) = analysis.leader();
-    let text = match &analysis.ranking.cured {
+    let text = match &analysis.ranking().cured {
         Some(cured) => text::next::cured(cured),
-        None => text::next::stop(&analysis.plan.stop, analysis.excess.as_ref(), (&who, leads)),
+        None => text::next::stop(&analysis.plan().stop, analysis.excess.as_ref(), (&who, leads)),
     };
-    let role = if matches!(analysis.plan.stop, Stop::Decided(_) | Stop::NothingWrong(_)) {
+    let role = if matches!(analysis.plan().stop, Stop::Decided(_) | Stop::NothingWrong(_)) {
         Role::Good
     } else {
         Role::Doubt

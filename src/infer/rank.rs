@@ -87,7 +87,7 @@ pub struct SuspectPair {
 const WORTH_LISTING: f64 = 1e-3;
 
 /// All suspects, likeliest first.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Ranking {
     /// Branches.
     pub suspects: Vec<Suspect>,

@@ -54,7 +54,7 @@ impl TypedEvent {
     }
 }
 
-/// The reading for which a bare value stands.
+/// A reading that is due: what a bare value stands for.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Proposed {
     /// Its kind.
@@ -65,6 +65,26 @@ pub struct Proposed {
     pub as_found: bool,
     /// True if it is taken after the repair.
     pub after_repair: bool,
+    /// True if the engine runs, or the vehicle is ready.
+    pub running: bool,
+}
+
+impl Proposed {
+    /// Proposes a reading at a place: a fuse, an unfused item, an input, `FUSE/LOAD`; empty at the battery.
+    pub fn at(kind: MeasurementKind, at: &str) -> Self {
+        let names = kind.row().target.names(at);
+        Self { kind, names, as_found: false, after_repair: false, running: false }
+    }
+
+    /// Proposes a total.
+    pub fn total() -> Self {
+        Self::at(MeasurementKind::Total, "")
+    }
+
+    /// Returns where it is taken, as [`Proposed::at`] had it.
+    pub fn place(&self) -> String {
+        self.names.join("/")
+    }
 }
 
 /// Reads a line, which may be a bare value where a reading is proposed.
@@ -83,7 +103,11 @@ pub fn read_line(case: &Case, line: &str, proposed: Option<&Proposed>) -> Result
     };
     let names = Names::new(&case.map);
     match proposed {
-        Some(proposed) if begins_value(first) && names.tree().find_feed(first).is_err() => {
+        Some(proposed)
+            if proposed.kind.is_reading()
+                && begins_value(first)
+                && names.tree().find_feed(first).is_err() =>
+        {
             let mut parts = values_of(proposed.kind, proposed.names.clone(), &tokens)?;
             if proposed.as_found {
                 parts.values.iter_mut().for_each(|value| {

@@ -21,7 +21,7 @@ pub fn doubts(reading: &Reading, total: Option<&Uncertain<Ampere>>, panel: &Pane
             step_doubts(reading, feed, before, after, current)
         }
         Measurement::Total { current, .. } | Measurement::Watch { current } => {
-            large(current).into_iter().chain(digits_of_current(current, reading)).collect()
+            large(current).into_iter().collect()
         }
         Measurement::Clamp { at, current } => {
             let more = total.filter(|total| {
@@ -30,7 +30,7 @@ pub fn doubts(reading: &Reading, total: Option<&Uncertain<Ampere>>, panel: &Pane
             let more = more.map(|total| {
                 format!("{at} shows {}, more than the total of {}: clamp the right cable the right way round, or read the total again", bare(current.value, 3), bare(total.value(), 3))
             });
-            more.into_iter().chain(large(current)).chain(digits_of_current(current, reading)).collect()
+            more.into_iter().chain(large(current)).collect()
         }
         Measurement::Pull { before, after, .. }
         | Measurement::Unplug { before, after, .. }
@@ -57,15 +57,6 @@ fn large(current: &Typed<Ampere>) -> Option<String> {
     })
 }
 
-fn digits_of_current(current: &Typed<Ampere>, reading: &Reading) -> Option<String> {
-    (current.step < reading.clamp.resolution * 0.99).then(|| {
-        format!(
-            "\"{}\" has more digits than {} shows: is that the meter in use?",
-            current.text, reading.clamp.name
-        )
-    })
-}
-
 fn drop_doubts(
     reading: &Reading,
     feed: &str,
@@ -74,12 +65,6 @@ fn drop_doubts(
     panel: &Panel,
 ) -> Vec<String> {
     let mut doubts = Vec::new();
-    if drop.step < reading.meter.resolution * 0.99 {
-        doubts.push(format!(
-            "\"{}\" has more digits than {} shows: is that the meter in use?",
-            drop.text, reading.meter.name
-        ));
-    }
     let converted =
         panel.tree.find_feed(feed).ok().zip(FuseTable::builtin().ok()).and_then(|(index, table)| {
             let fuse = fuse_of(index, panel, &table).ok()?;
@@ -194,11 +179,5 @@ mod tests {
     fn a_reading_that_fits_is_not_questioned() {
         let total = Uncertain::new(Ampere::from_milli(482.0), Ampere::from_milli(5.0));
         assert!(doubts(&drop("3.0 mV"), Some(&total), &panel()).is_empty());
-    }
-
-    #[test]
-    fn more_digits_than_the_meter_has_are_questioned() {
-        let doubts = doubts(&drop("3.021 mV"), None, &panel());
-        assert!(doubts.iter().any(|doubt| doubt.contains("more digits")), "{doubts:?}");
     }
 }

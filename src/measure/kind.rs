@@ -163,6 +163,11 @@ impl MeasurementKind {
         Self::ALL.into_iter().find(|kind| *kind != Self::Watch && kind.row().word.eq_ignore_ascii_case(word))
     }
 
+    /// Returns true if the stage of the question doesn't take it itself: temperature and volts belong to stages.
+    pub fn is_reading(self) -> bool {
+        !matches!(self, Self::Temperature | Self::Volts | Self::Watch)
+    }
+
     /// Returns the kind of an entry in the log.
     pub fn of_entry(entry: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|kind| kind.row().entry == entry)
@@ -187,7 +192,35 @@ impl MeasurementKind {
     }
 }
 
+impl KindRow {
+    /// Returns its values that are numbers.
+    pub fn numbers(&self) -> impl Iterator<Item = &'static Slot> {
+        self.slots.iter().filter(|slot| matches!(slot.value, SlotValue::Number(_)))
+    }
+}
+
+impl TypedSlot {
+    /// Returns the value as it was typed; empty for a property.
+    pub fn text(&self) -> &str {
+        match self {
+            Self::Volt(value) => &value.text,
+            Self::Ampere(value) => &value.text,
+            Self::Celsius(value) => &value.text,
+            Self::Flag(_) => "",
+        }
+    }
+}
+
 impl TargetKind {
+    /// Returns the names of a place: fuse and load of `FUSE/LOAD`, else the one; none at the battery.
+    pub fn names(self, at: &str) -> Vec<String> {
+        match (self, at.split_once('/')) {
+            (_, _) if at.is_empty() => Vec::new(),
+            (Self::Load, Some((feed, load))) => vec![feed.to_owned(), load.to_owned()],
+            _ => vec![at.to_owned()],
+        }
+    }
+
     /// Returns the keys of the names in the log.
     pub fn keys(self) -> &'static [&'static str] {
         match self {

@@ -11,6 +11,7 @@ pub mod kind;
 pub mod errors;
 pub mod place;
 pub mod doubt;
+pub mod slip;
 pub mod together;
 
 use chrono::{DateTime, FixedOffset};

@@ -2,6 +2,7 @@
 //! each time, so that the same readings always give the same conclusions.
 //! Leaves to others: each conclusion itself (`measure`, `balance`, `rank`, `plan`), where the readings are from (`hunt`, `score`).
 
+use std::cell::OnceCell;
 use std::sync::Arc;
 
 use super::candidate::Setting;
@@ -20,23 +21,24 @@ use crate::infer::{Inference, infer};
 use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::Zero;
 use crate::measure::event::Observed;
+use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::{Observation, Panel, Scope};
 use crate::measure::observe::build_observations;
 use crate::measure::{Measurement, Reading};
 
 /// What an analysis rests on.
-#[derive(Debug, Clone)]
-pub struct Facts<'a> {
+#[derive(Debug, Clone, PartialEq)]
+pub struct Facts {
     /// The vehicle.
-    pub panel: &'a Arc<Panel>,
+    pub panel: Arc<Panel>,
     /// Fuse figures.
-    pub table: &'a FuseTable,
+    pub table: &'static FuseTable,
     /// Readings in the order in which they were entered.
-    pub readings: &'a [Reading],
+    pub readings: Vec<Reading>,
     /// Meter across fuses.
-    pub meter: &'a Profile,
+    pub meter: Profile,
     /// Clamp or ammeter.
-    pub clamp: &'a Profile,
+    pub clamp: Profile,
     /// Zero in force for the next reading.
     pub zero: Option<Zero>,
     /// Temperature taken for the next reading.
@@ -47,23 +49,22 @@ pub struct Facts<'a> {
     pub sleep: Minute,
     /// What the interview told, in the words of `circuit/hints`.
     pub told: Vec<&'static str>,
+    /// Proposed readings that somebody passed over, each by action and place: they are not proposed again.
+    pub passed_over: Vec<(MeasurementKind, Option<String>)>,
 }
 
-/// What the readings say.
+/// What the readings say. Observations and account are made at once; causes and plan when they are first asked for, and
+/// then kept.
 #[derive(Debug)]
 pub struct Analysis {
+    /// What it rests on.
+    pub facts: Facts,
     /// The vehicle.
     pub panel: Arc<Panel>,
-    /// Claims and events.
+    /// Observations and events.
     pub observed: Observed,
     /// Where the total goes; `None` only if the readings have no covariance.
     pub account: Option<Balance>,
-    /// Causes as the readings weigh them.
-    pub inference: Option<Inference>,
-    /// Suspects.
-    pub ranking: Ranking,
-    /// What to read next.
-    pub plan: Plan,
     /// The newest settled total.
     pub total: Option<Uncertain<Ampere>>,
     /// What the total is above what the map expects asleep.
@@ -72,64 +73,79 @@ pub struct Analysis {
     pub limit: Option<Limit>,
     /// The verdict, if there is a total and a limit.
     pub verdict: Option<DrawVerdict>,
+    inference: OnceCell<Option<Inference>>,
+    ranking: OnceCell<Ranking>,
+    plan: OnceCell<Plan>,
 }
 
 impl Analysis {
     /// Analyses readings.
-    pub fn of_facts(facts: &Facts) -> Self {
-        let panel = facts.panel;
-        let mut observed = build_observations(facts.readings, panel, facts.table);
-        let account = without_repeated(&mut observed, panel);
+    pub fn of_facts(facts: Facts) -> Self {
+        let panel = Arc::clone(&facts.panel);
+        let mut observed = build_observations(&facts.readings, &panel, facts.table);
+        let account = without_repeated(&mut observed, &panel);
         let limit = facts.limit.clone();
-        let background =
-            Background { told: facts.told.clone(), limit: limit.as_ref().map(|limit| limit.current) };
-        let inference = infer(&observed.observations, panel, &background);
         let total = newest_total(&observed.observations);
-        let excess = total.as_ref().map(|total| excess_of(total, panel));
+        let excess = total.as_ref().map(|total| excess_of(total, &panel));
         let verdict = total.as_ref().zip(limit.as_ref()).map(|(total, limit)| judge(total, limit.current));
-        let ranking = match &inference {
-            Some(inference) => ranked(inference, &observed, panel, &background),
-            None => Ranking {
-                suspects: Vec::new(),
-                groups: Vec::new(),
-                pairs: Vec::new(),
-                nothing_wrong: 0.0,
-                not_present_now: 0.0,
-                cured: None,
-            },
-        };
-        let doubtful = doubtful_entries(account.as_ref(), facts.readings);
-        let plan = match &inference {
-            Some(inference) => plan(&PlanView {
-                setting: setting(facts, &observed),
-                inference,
-                excess: excess.clone(),
-                here: place_of_last(facts.readings, panel),
-                doubtful: &doubtful,
-                ended: observed.ended().is_some(),
-            }),
-            None => Plan { stop: Stop::NothingLeft, readings: Vec::new() },
-        };
         Self {
-            panel: Arc::clone(panel),
+            facts,
+            panel,
             observed,
             account,
-            inference,
-            ranking,
-            plan,
             total,
             excess,
             limit,
             verdict,
+            inference: OnceCell::new(),
+            ranking: OnceCell::new(),
+            plan: OnceCell::new(),
         }
+    }
+
+    fn background(&self) -> Background {
+        let limit = self.limit.as_ref().map(|limit| limit.current);
+        Background { told: self.facts.told.clone(), limit }
+    }
+
+    /// Returns the causes as the readings weigh them; `None` only if the readings have no covariance.
+    pub fn inference(&self) -> Option<&Inference> {
+        let made = || infer(&self.observed.observations, &self.panel, &self.background());
+        self.inference.get_or_init(made).as_ref()
+    }
+
+    /// Returns the suspects.
+    pub fn ranking(&self) -> &Ranking {
+        self.ranking.get_or_init(|| {
+            self.inference().map_or_else(Ranking::default, |inference| {
+                ranked(inference, &self.observed, &self.panel, &self.background())
+            })
+        })
+    }
+
+    /// Returns what to read next.
+    pub fn plan(&self) -> &Plan {
+        self.plan.get_or_init(|| {
+            let Some(inference) = self.inference() else {
+                return Plan { stop: Stop::NothingLeft, readings: Vec::new() };
+            };
+            plan(&PlanView {
+                setting: setting(&self.facts, &self.observed),
+                inference,
+                excess: self.excess.clone(),
+                here: place_of_last(&self.facts.readings, &self.panel),
+                doubtful: &doubtful_entries(self.account.as_ref(), &self.facts.readings),
+                ended: self.observed.ended().is_some(),
+            })
+        })
     }
 
     /// Returns the likeliest culprit by name with its probability: a branch id, or `group NAME`.
     pub fn leader(&self) -> (String, f64) {
-        let branch = self.ranking.suspects.first().map(|suspect| (suspect.id.clone(), suspect.probability));
-        let group =
-            self.ranking.groups.first().map(|group| (format!("group {}", group.id), group.probability));
-        let nothing = ("nothing wrong".to_owned(), self.ranking.nothing_wrong);
+        let ranking = self.ranking();
+        let branch = ranking.suspects.first().map(|suspect| (suspect.id.clone(), suspect.probability));
+        let group = ranking.groups.first().map(|group| (format!("group {}", group.id), group.probability));
+        let nothing = ("nothing wrong".to_owned(), ranking.nothing_wrong);
         branch
             .into_iter()
             .chain(group)
@@ -179,18 +195,19 @@ fn doubtful_entries(account: Option<&Balance>, readings: &[Reading]) -> Vec<usiz
     named.filter(|entry| totals.len() < 2 || !totals.contains(entry)).collect()
 }
 
-fn setting<'a>(facts: &Facts<'a>, observed: &'a Observed) -> Setting<'a> {
+fn setting<'a>(facts: &'a Facts, observed: &'a Observed) -> Setting<'a> {
     Setting {
-        panel: facts.panel,
+        panel: &facts.panel,
         table: facts.table,
-        meter: facts.meter,
-        clamp: facts.clamp,
+        meter: &facts.meter,
+        clamp: &facts.clamp,
         zero: facts.zero,
         temperature: facts.temperature.clone(),
         interrupted: observed.interrupted.clone(),
         observations: &observed.observations,
         calibrated: &observed.calibrated,
         sleep: facts.sleep,
+        passed_over: &facts.passed_over,
     }
 }
 

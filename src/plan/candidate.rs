@@ -8,45 +8,9 @@ use crate::circuit::map::{Access, Hazard};
 use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::{DETECTION, Zero, current, drop_floor, placed_current};
 use crate::measure::convert::{Fuse, current_of_drop, drop_of_current, own_spread, resistance_of_step};
+use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::{Interrupted, Observation, Panel, Scope};
 use crate::measure::observe::fuse_of;
-
-/// What to do.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Action {
-    /// Millivolts across a fuse.
-    Drop,
-    /// Clamp around a cable.
-    Clamp,
-    /// Pull a fuse.
-    Pull,
-    /// Unplug a load.
-    Unplug,
-    /// Work an input of a wake group.
-    Input,
-    /// Read the settled total.
-    Total,
-    /// Short the leads and read the offset.
-    Zero,
-    /// Switch on a known load.
-    Step,
-}
-
-impl Action {
-    /// Returns the word used in text and JSON.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Drop => "drop",
-            Self::Clamp => "clamp",
-            Self::Pull => "pull",
-            Self::Unplug => "unplug",
-            Self::Input => "input",
-            Self::Total => "total",
-            Self::Zero => "zero",
-            Self::Step => "step",
-        }
-    }
-}
 
 /// Minutes of work. Editorial, from the trade's practice; `reach` of a box comes on top.
 const DROP: Minute = Minute::new(0.4);
@@ -67,7 +31,7 @@ const WAKE_RISK: f64 = 0.2;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Candidate {
     /// What to do.
-    pub action: Action,
+    pub action: MeasurementKind,
     /// Where: a feed, an unfused item, `FEED/load` or an input; empty for the total.
     pub at: String,
     /// Box that it needs, by index.
@@ -102,6 +66,18 @@ pub struct Setting<'a> {
     pub calibrated: &'a [usize],
     /// Time that a woken group needs to sleep again.
     pub sleep: Minute,
+    /// Readings that somebody passed over.
+    pub passed_over: &'a [(MeasurementKind, Option<String>)],
+}
+
+impl Setting<'_> {
+    /// Returns true if somebody passed this reading over; the total's place is empty.
+    pub fn is_passed_over(&self, action: MeasurementKind, at: &str) -> bool {
+        let known = |(passed, place): &(MeasurementKind, Option<String>)| {
+            *passed == action && place.as_deref().unwrap_or_default() == at
+        };
+        self.passed_over.iter().any(known)
+    }
 }
 
 /// Lists what can be read. Nothing is listed twice at one place unless its reading is in doubt (`again`, by entry).
@@ -118,6 +94,7 @@ pub fn candidates(setting: &Setting, again: &[usize]) -> Vec<Candidate> {
     }
     all.extend(inputs(setting));
     all.extend(total_again(setting, again));
+    all.retain(|candidate| !setting.is_passed_over(candidate.action, &candidate.at));
     all
 }
 
@@ -146,7 +123,7 @@ fn drop_at(feed: usize, setting: &Setting, again: &[usize]) -> Option<Candidate>
     let fuse = fuse_of(feed, setting.panel, setting.table).ok()?;
     let (errors, floor) = drop_errors(&fuse, setting);
     Some(Candidate {
-        action: Action::Drop,
+        action: MeasurementKind::Drop,
         at: found.id.clone(),
         place: found.place,
         minutes: DROP,
@@ -185,7 +162,7 @@ fn step_on(feed: usize, setting: &Setting) -> Option<Candidate> {
     let own = resistance_of_step(&before, &after, &load, setting.meter, temperature, setting.table)?;
     let (errors, floor) = drop_errors(&fuse, setting);
     Some(Candidate {
-        action: Action::Step,
+        action: MeasurementKind::Step,
         at: found.id.clone(),
         place: found.place,
         minutes: STEP,
@@ -211,7 +188,7 @@ fn total_again(setting: &Setting, again: &[usize]) -> Option<Candidate> {
         return None;
     }
     let clamped = clamp(setting, Scope::Total, "", None, true);
-    Some(Candidate { action: Action::Total, minutes: TOTAL, ..clamped })
+    Some(Candidate { action: MeasurementKind::Total, minutes: TOTAL, ..clamped })
 }
 
 fn drop_errors(fuse: &Fuse, setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
@@ -253,7 +230,7 @@ fn clamp_on_unfused(item: usize, setting: &Setting, again: &[usize]) -> Option<C
 fn clamp(setting: &Setting, scope: Scope, at: &str, place: Option<usize>, on_battery: bool) -> Candidate {
     let (errors, floor) = clamp_errors(setting);
     Candidate {
-        action: Action::Clamp,
+        action: MeasurementKind::Clamp,
         at: at.to_owned(),
         place,
         minutes: if on_battery { CLAMP_ON_BATTERY } else { CLAMP },
@@ -289,7 +266,7 @@ fn pull_of(feed: usize, setting: &Setting) -> Option<Candidate> {
     }
     let (errors, floor) = fall_errors(setting);
     Some(Candidate {
-        action: Action::Pull,
+        action: MeasurementKind::Pull,
         at: found.id.clone(),
         place: found.place,
         minutes: PULL + setting.sleep * WAKE_RISK,
@@ -311,7 +288,7 @@ pub fn unplugs(feed: usize, setting: &Setting) -> Vec<Candidate> {
     }
     let (errors, floor) = fall_errors(setting);
     let one = |(index, load): (usize, &crate::circuit::map::Load)| Candidate {
-        action: Action::Unplug,
+        action: MeasurementKind::Unplug,
         at: format!("{}/{}", found.id, load.name),
         place: None,
         minutes: UNPLUG,
@@ -327,7 +304,8 @@ pub fn unplugs(feed: usize, setting: &Setting) -> Vec<Candidate> {
         !setting.interrupted.loads.contains(&(feed, *index))
             && !read_already(setting, &[], &[Scope::FallOfLoad(feed, *index)])
     };
-    found.loads.iter().enumerate().filter(open).map(one).collect()
+    let left = |candidate: &Candidate| !setting.is_passed_over(candidate.action, &candidate.at);
+    found.loads.iter().enumerate().filter(open).map(one).filter(left).collect()
 }
 
 fn inputs(setting: &Setting) -> Vec<Candidate> {
@@ -339,7 +317,7 @@ fn inputs(setting: &Setting) -> Vec<Candidate> {
                 continue;
             }
             all.push(Candidate {
-                action: Action::Input,
+                action: MeasurementKind::Input,
                 at: name.clone(),
                 place: None,
                 minutes: INPUT,

@@ -5,7 +5,7 @@
 use std::collections::HashMap;
 use std::hash::Hash;
 
-use super::candidate::{Action, Candidate, Setting, TOTAL, candidates, unplugs, zero_gain};
+use super::candidate::{Candidate, Setting, TOTAL, candidates, unplugs, zero_gain};
 use super::forecast::forecast;
 use super::search::table::{start, table};
 use super::worth::bits;
@@ -13,6 +13,7 @@ use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::circuit::tree::BranchKind;
 use crate::infer::hypothesis::{Cause, CauseClass, PatternRow, class};
 use crate::infer::{Explanation, Inference};
+use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Scope;
 use crate::measure::sources::PartKind;
 use crate::measure::together::group_of;
@@ -37,7 +38,7 @@ const ZERO: Minute = Minute::new(0.3);
 #[derive(Debug, Clone, PartialEq)]
 pub struct Proposal {
     /// What to do.
-    pub action: Action,
+    pub action: MeasurementKind,
     /// Where; `None` for total and zero.
     pub at: Option<String>,
     /// Minutes of work, reaching the box included.
@@ -116,7 +117,10 @@ pub struct PlanView<'a> {
 /// Makes the plan.
 pub fn plan(view: &PlanView) -> Plan {
     if !view.setting.observations.iter().any(|observation| observation.scope == Scope::Total) {
-        let total = proposal(Action::Total, None, TOTAL, 0.0, None, StepReason::NoTotal);
+        if view.setting.is_passed_over(MeasurementKind::Total, "") {
+            return Plan { stop: Stop::NothingLeft, readings: Vec::new() };
+        }
+        let total = proposal(MeasurementKind::Total, None, TOTAL, 0.0, None, StepReason::NoTotal);
         return Plan { stop: Stop::Open, readings: vec![total] };
     }
     if view.ended {
@@ -165,7 +169,7 @@ fn repeats(view: &PlanView) -> Vec<Proposal> {
     let classes = class_numbers(view.inference, class);
     let again = candidates(&view.setting, view.doubtful).into_iter();
     let mut found: Vec<Proposal> = again
-        .filter(|candidate| candidate.action != Action::Step && doubted(candidate.outlook.scope))
+        .filter(|candidate| candidate.action != MeasurementKind::Step && doubted(candidate.outlook.scope))
         .map(|candidate| {
             let worth = worth_of(&candidate, view, &classes);
             let minutes = candidate.minutes + reach(candidate.place, view);
@@ -258,10 +262,10 @@ fn worthwhile(candidate: &Candidate, view: &PlanView, classes: &[usize]) -> Opti
     let repeats =
         view.setting.observations.iter().any(|observation| observation.scope == candidate.outlook.scope);
     let reason = match (candidate.action, repeats) {
-        (Action::Step, _) => StepReason::Calibrates(candidate.outlook.relative),
-        (Action::Total, _) => StepReason::MayHaveFallen,
+        (MeasurementKind::Step, _) => StepReason::Calibrates(candidate.outlook.relative),
+        (MeasurementKind::Total, _) => StepReason::MayHaveFallen,
         (_, true) => StepReason::Repeats,
-        (Action::Input, _) => StepReason::FindsInput,
+        (MeasurementKind::Input, _) => StepReason::FindsInput,
         _ => StepReason::Covers(covered(candidate, view)),
     };
     let minutes = candidate.minutes + reach(candidate.place, view);
@@ -272,18 +276,25 @@ fn worthwhile(candidate: &Candidate, view: &PlanView, classes: &[usize]) -> Opti
 /// Before the first millivolt reading the offset is taken off if that lowers the floor.
 fn zero_first(view: &PlanView, readings: &mut Vec<Proposal>) {
     let gain = zero_gain(&view.setting);
-    let drops = readings.first().is_some_and(|first| first.action == Action::Drop);
-    if drops && gain < 0.9 {
+    let drops = readings.first().is_some_and(|first| first.action == MeasurementKind::Drop);
+    if drops && gain < 0.9 && !view.setting.is_passed_over(MeasurementKind::Zero, "") {
         let bits = readings.first().map_or(0.0, |first| first.bits);
         readings.insert(
             0,
-            proposal(Action::Zero, None, ZERO, bits * (1.0 - gain), None, StepReason::LowersFloor(gain)),
+            proposal(
+                MeasurementKind::Zero,
+                None,
+                ZERO,
+                bits * (1.0 - gain),
+                None,
+                StepReason::LowersFloor(gain),
+            ),
         );
     }
 }
 
 fn proposal(
-    action: Action,
+    action: MeasurementKind,
     at: Option<String>,
     minutes: Minute,
     bits: f64,
@@ -386,8 +397,11 @@ fn narrowing(view: &PlanView, leader: CauseClass) -> Vec<Proposal> {
         .map(|candidate| {
             let worth = worth_of(&candidate, view, &classes);
             let minutes = candidate.minutes + reach(candidate.place, view);
-            let reason =
-                if candidate.action == Action::Input { StepReason::FindsInput } else { StepReason::Narrows };
+            let reason = if candidate.action == MeasurementKind::Input {
+                StepReason::FindsInput
+            } else {
+                StepReason::Narrows
+            };
             proposal(candidate.action, Some(candidate.at), minutes, worth, Some(candidate.floor), reason)
         })
         .collect();

@@ -5,17 +5,19 @@ use chrono::{DateTime, FixedOffset};
 
 use super::policy::{Ending, Hunted, Said};
 use super::subject::Subject;
+use std::sync::Arc;
+
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain};
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::map::{Access, Hazard};
 use crate::instrument::uncertainty::Zero;
 use crate::log::interview::Interview;
+use crate::measure::kind::{MeasurementKind, MeasurementParts, TypedSlot};
 use crate::measure::observation::{Interrupted, Observation, Panel, Scope};
 use crate::measure::observe::{build_observations, fuse_of};
 use crate::measure::{Measurement, Reading, box_temperature};
 use crate::plan::analysis::{Analysis, Facts};
-use crate::plan::candidate::Action;
 use crate::sim::constants as k;
 use crate::sim::{SimClock, Vehicle};
 
@@ -32,7 +34,7 @@ const SHARE: f64 = 0.2;
 /// A vehicle being hunted.
 pub(super) struct ScoreBench<'a> {
     subject: &'a Subject<'a>,
-    table: &'a FuseTable,
+    table: &'static FuseTable,
     vehicle: Vehicle,
     clock: SimClock,
     zero: Zero,
@@ -46,7 +48,7 @@ pub(super) struct ScoreBench<'a> {
 
 impl<'a> ScoreBench<'a> {
     /// Sets a vehicle up: zero, temperature of the place, settled total. Minutes count from here.
-    pub(super) fn new(subject: &'a Subject<'a>, table: &'a FuseTable) -> Self {
+    pub(super) fn new(subject: &'a Subject<'a>, table: &'static FuseTable) -> Self {
         let mut vehicle = subject.vehicle.clone();
         let zero = Zero { entry: ZERO_ENTRY, offset: vehicle.zero().value };
         let temperature = box_temperature(Some(vehicle.temperature_outside().value));
@@ -81,17 +83,18 @@ impl<'a> ScoreBench<'a> {
     /// Analyses what was read so far, as a hunt does.
     pub(super) fn analyse(&self) -> Analysis {
         let world = self.subject.world;
-        Analysis::of_facts(&Facts {
-            panel: &world.panel,
+        Analysis::of_facts(Facts {
+            panel: Arc::clone(&world.panel),
             table: self.table,
-            readings: &self.readings,
-            meter: &self.subject.meter,
-            clamp: &self.subject.clamp,
+            readings: self.readings.clone(),
+            meter: self.subject.meter.clone(),
+            clamp: self.subject.clamp.clone(),
             zero: Some(self.zero),
             temperature: self.temperature.clone(),
             limit: world.limit.clone(),
             sleep: world.sleep,
             told: self.told.clone(),
+            passed_over: Vec::new(),
         })
     }
 
@@ -99,11 +102,11 @@ impl<'a> ScoreBench<'a> {
     ///
     /// # Errors
     /// The vehicle refuses it.
-    pub(super) fn take(&mut self, action: Action, at: &str) -> Result<(), Diagnostic> {
+    pub(super) fn take(&mut self, action: MeasurementKind, at: &str) -> Result<(), Diagnostic> {
         let before = self.vehicle.now();
         let what = self.read(action, at)?;
         let took = self.vehicle.now() - before;
-        let work = if action == Action::Input { k::MINUTES_INPUT } else { took };
+        let work = if action == MeasurementKind::Input { k::MINUTES_INPUT } else { took };
         self.hands_on = self.hands_on + work;
         if let Measurement::Pull { before, after, .. } | Measurement::Unplug { before, after, .. } = &what
             && after.value > before.value + WOKE
@@ -111,42 +114,20 @@ impl<'a> ScoreBench<'a> {
             self.vehicle.pass(self.subject.world.sleep);
         }
         self.trail.extend(in_short(&what));
-        if action != Action::Zero {
+        if action != MeasurementKind::Zero {
             self.enter(what);
         }
         Ok(())
     }
 
-    fn read(&mut self, action: Action, at: &str) -> Result<Measurement, Diagnostic> {
-        let feed = at.to_owned();
-        let vehicle = &mut self.vehicle;
-        Ok(match action {
-            Action::Drop => Measurement::Drop { drop: vehicle.drop(at)?, feed },
-            Action::Clamp => Measurement::Clamp { current: vehicle.clamp(at)?, at: feed },
-            Action::Total => Measurement::Total { current: vehicle.total(), as_found: false },
-            Action::Pull => {
-                let (before, after) = vehicle.pull(at)?;
-                Measurement::Pull { feed, before, after }
-            }
-            Action::Unplug => {
-                let (of, load) = at.split_once('/').unwrap_or((at, ""));
-                let (before, after) = vehicle.unplug(of, load)?;
-                Measurement::Unplug { feed: of.to_owned(), load: load.to_owned(), before, after }
-            }
-            Action::Input => {
-                let (before, after) = vehicle.input(at)?;
-                Measurement::Input { input: feed, before, after }
-            }
-            Action::Step => {
-                let (before, after, current) = vehicle.step(at)?;
-                Measurement::Step { feed, before, after, current }
-            }
-            Action::Zero => {
-                let offset = vehicle.zero();
-                self.zero = Zero { entry: self.next_entry(), offset: offset.value };
-                Measurement::Drop { feed: "leads".to_owned(), drop: offset }
-            }
-        })
+    fn read(&mut self, action: MeasurementKind, at: &str) -> Result<Measurement, Diagnostic> {
+        let values = self.vehicle.measure(action, at, false)?;
+        if let (MeasurementKind::Zero, [TypedSlot::Volt(offset)]) = (action, values.as_slice()) {
+            self.zero = Zero { entry: self.next_entry(), offset: offset.value };
+            return Ok(Measurement::Drop { feed: "leads".to_owned(), drop: offset.clone() });
+        }
+        let parts = MeasurementParts { kind: action, names: action.row().target.names(at), values };
+        Measurement::build(parts).ok_or_else(|| Diagnostic::new("no such reading"))
     }
 
     fn next_entry(&self) -> usize {
@@ -201,10 +182,10 @@ impl<'a> ScoreBench<'a> {
         let guarded = matches!(found.hazard, Some(Hazard::Restraint | Hazard::Hv));
         let known = fuse_of(feed, self.panel(), self.table).is_ok();
         let action = match found.access {
-            Access::Points if !guarded && known && !clamp => Action::Drop,
+            Access::Points if !guarded && known && !clamp => MeasurementKind::Drop,
             Access::None => return None,
             _ if found.hazard == Some(Hazard::Hv) => return None,
-            _ => Action::Clamp,
+            _ => MeasurementKind::Clamp,
         };
         self.take(action, &found.id).ok()?;
         self.last_excess()
@@ -213,7 +194,7 @@ impl<'a> ScoreBench<'a> {
     /// Reads an unfused item with the clamp.
     pub(super) fn excess_of_unfused(&mut self, item: usize) -> Option<Ampere> {
         let name = &self.panel().map.unfused.get(item)?.name;
-        self.take(Action::Clamp, name).ok()?;
+        self.take(MeasurementKind::Clamp, name).ok()?;
         self.last_excess()
     }
 

@@ -80,7 +80,7 @@ pub fn score(task: &Task, mut done: impl FnMut() -> bool) -> Result<Vec<Scored>,
         while !stop.load(Ordering::Relaxed) {
             let at = next.fetch_add(1, Ordering::Relaxed);
             let Some(subject) = subjects.get(at) else { return };
-            if send.send((at, one(subject, task.policies, &table))).is_err() {
+            if send.send((at, one(subject, task.policies, table))).is_err() {
                 return;
             }
         }
@@ -111,7 +111,7 @@ pub fn score(task: &Task, mut done: impl FnMut() -> bool) -> Result<Vec<Scored>,
 }
 
 /// Hunts one vehicle in every way, each time from the same start.
-fn one(subject: &Subject, policies: &[Policy], table: &FuseTable) -> Scored {
+fn one(subject: &Subject, policies: &[Policy], table: &'static FuseTable) -> Scored {
     let truth = subject.vehicle.truth();
     let hunt = |policy: &Policy| {
         let hunted = policy::hunt(*policy, bench::ScoreBench::new(subject, table));

@@ -5,8 +5,8 @@
 use super::bench::ScoreBench;
 use super::policy::{Ending, Hunted, Name, Said};
 use crate::infer::rank::Ranking;
+use crate::measure::kind::MeasurementKind;
 use crate::plan::analysis::Analysis;
-use crate::plan::candidate::Action;
 use crate::plan::next::{NARROWS_NOTHING, Proposal, Stop};
 
 /// More readings than any map of this size has places for: the plan would go round in circles.
@@ -16,7 +16,7 @@ const MOST: usize = 400;
 pub(super) fn hunt(mut bench: ScoreBench) -> Hunted {
     loop {
         let analysis = bench.analyse();
-        let ending = match analysis.plan.stop {
+        let ending = match analysis.plan().stop {
             Stop::Open if bench.count() >= MOST => Some(Ending::Endless),
             Stop::Open => None,
             // A held group isn't found before the input is that holds it; what is left after its release may be a
@@ -29,22 +29,22 @@ pub(super) fn hunt(mut bench: ScoreBench) -> Hunted {
             Stop::NothingLeft => Some(Ending::NothingLeft),
         };
         if let Some(ending) = ending {
-            return bench.end(said(&analysis.ranking), ending);
+            return bench.end(said(analysis.ranking()), ending);
         }
-        let taken = match analysis.plan.readings.first() {
+        let taken = match analysis.plan().readings.first() {
             Some(first) => bench.take(first.action, first.at.as_deref().unwrap_or_default()).is_ok(),
             None => false,
         };
         if !taken {
-            return bench.end(said(&analysis.ranking), Ending::Refused);
+            return bench.end(said(analysis.ranking()), Ending::Refused);
         }
     }
 }
 
 /// Returns true if working an input is what comes next.
 fn tries_an_input(analysis: &Analysis) -> bool {
-    let input = |first: &Proposal| first.action == Action::Input && first.bits > NARROWS_NOTHING;
-    analysis.plan.readings.first().is_some_and(input)
+    let input = |first: &Proposal| first.action == MeasurementKind::Input && first.bits > NARROWS_NOTHING;
+    analysis.plan().readings.first().is_some_and(input)
 }
 
 /// Below this nothing is told: sums over all the others are not wanted.

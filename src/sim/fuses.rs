@@ -11,7 +11,7 @@ use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::map::{Access, Feed, FuseSpec, Map};
 
 /// The built-in fuse tables, read once: scoring draws thousands of vehicles.
-static TABLE: LazyLock<Option<FuseTable>> = LazyLock::new(|| FuseTable::builtin().ok());
+static TABLE: LazyLock<Option<&'static FuseTable>> = LazyLock::new(|| FuseTable::builtin().ok());
 
 /// One fuse as it really is.
 #[derive(Debug, Clone, Copy, PartialEq)]

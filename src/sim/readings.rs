@@ -7,6 +7,7 @@ use super::vehicle::Vehicle;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Volt};
 use crate::circuit::map::Access;
+use crate::measure::kind::{MeasurementKind, TypedSlot};
 
 /// A total before a piece of work and one after it.
 pub type BeforeAfter = (Typed<Ampere>, Typed<Ampere>);
@@ -14,6 +15,42 @@ pub type BeforeAfter = (Typed<Ampere>, Typed<Ampere>);
 pub type LoadStep = (Typed<Volt>, Typed<Volt>, Typed<Ampere>);
 
 impl Vehicle {
+    /// Takes a reading of any kind: its values in the order of the table of kinds.
+    ///
+    /// # Errors
+    /// The vehicle has no such place, or it can't be reached.
+    pub fn measure(
+        &mut self,
+        kind: MeasurementKind,
+        at: &str,
+        running: bool,
+    ) -> Result<Vec<TypedSlot>, Diagnostic> {
+        use TypedSlot::{Ampere as A, Celsius as C, Volt as V};
+        let both = |(before, after): BeforeAfter| vec![A(before), A(after)];
+        Ok(match kind {
+            MeasurementKind::Zero => vec![V(self.zero())],
+            MeasurementKind::Temperature if at.is_empty() => vec![C(self.temperature_outside())],
+            MeasurementKind::Temperature => vec![C(self.temperature(at)?)],
+            MeasurementKind::Volts if running => vec![V(self.volts_running())],
+            MeasurementKind::Volts => vec![V(self.volts())],
+            MeasurementKind::Total => vec![A(self.total()), TypedSlot::Flag(false)],
+            MeasurementKind::Watch => vec![A(self.total())],
+            MeasurementKind::Drop => vec![V(self.drop(at)?)],
+            MeasurementKind::Clamp => vec![A(self.clamp(at)?)],
+            MeasurementKind::Pull => both(self.pull(at)?),
+            MeasurementKind::Refit => vec![A(self.refit(at)?)],
+            MeasurementKind::Unplug => {
+                let (feed, load) = at.split_once('/').unwrap_or((at, ""));
+                both(self.unplug(feed, load)?)
+            }
+            MeasurementKind::Input => both(self.input(at)?),
+            MeasurementKind::Step => {
+                let (before, after, current) = self.step(at)?;
+                vec![V(before), V(after), A(current)]
+            }
+        })
+    }
+
     /// Reads the millivolt meter with its leads shorted.
     pub fn zero(&mut self) -> Typed<Volt> {
         self.pass(k::MINUTES_ZERO);

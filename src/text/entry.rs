@@ -3,7 +3,9 @@
 
 use super::{reading, settle};
 use crate::base::quantity::show::bare;
-use crate::log::entry::LogEvent;
+use crate::base::styled::{Role, StyledText};
+use crate::log::case::Case;
+use crate::log::entry::{Entry, LogEvent};
 use crate::measure::observation::{Observation, Scope};
 
 /// Returns what an entry says.
@@ -33,8 +35,25 @@ pub fn said(body: &LogEvent) -> String {
     }
 }
 
+/// Returns what is in a log, a line an entry, struck ones marked.
+pub fn listing(entries: &[Entry], case: &Case, observations: &[Observation]) -> Vec<StyledText> {
+    let line = |(index, entry): (usize, &Entry)| {
+        let number = index + 1;
+        let struck = case.struck_by(number).is_some();
+        StyledText::of(Role::Hint, format!("{number:>3}  {}  ", entry.at.format("%d %b %H:%M")))
+            .and(if struck { Role::Hint } else { Role::Plain }, listed(entry, number, observations))
+            .and(Role::Doubt, if struck { "  (struck)" } else { "" })
+    };
+    entries.iter().enumerate().map(line).collect()
+}
+
+/// Returns what an entry says, and what the drop of a fuse came to.
+pub fn listed(entry: &Entry, number: usize, observations: &[Observation]) -> String {
+    said(&entry.body) + &came_to(observations, number)
+}
+
 /// Returns what the drop of this entry came to, to stand behind it: `: 411 mA`; empty for whatever is no drop.
-pub fn came_to(observations: &[Observation], entry: usize) -> String {
+fn came_to(observations: &[Observation], entry: usize) -> String {
     let drop = |one: &&Observation| one.entry == entry && matches!(one.scope, Scope::Through(_));
     match observations.iter().find(drop) {
         Some(one) if one.current.value() < one.floor => format!(": under {}", bare(one.floor, 2)),

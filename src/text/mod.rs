@@ -9,5 +9,6 @@ pub mod entry;
 pub mod next;
 pub mod reading;
 pub mod settle;
+pub mod slip;
 pub mod stand;
 pub mod suspects;

@@ -5,8 +5,8 @@ use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::infer::cured::Cured;
+use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Panel;
-use crate::plan::candidate::Action;
 use crate::plan::next::{DECIDED, Proposal, StepReason, Stop};
 
 use super::suspects::odds;
@@ -15,17 +15,20 @@ use super::suspects::odds;
 pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
     let at = proposal.at.as_deref().unwrap_or("");
     match proposal.action {
-        Action::Drop => format!("read the millivolts across {at}{}", fuse_words(at, panel)),
-        Action::Clamp => format!("clamp {at}{}", fuse_words(at, panel)),
-        Action::Pull => format!(
+        MeasurementKind::Drop => format!("read the millivolts across {at}{}", fuse_words(at, panel)),
+        MeasurementKind::Clamp => format!("clamp {at}{}", fuse_words(at, panel)),
+        MeasurementKind::Pull => format!(
             "pull {at}{} in one clean motion; total before, and after a minute",
             fuse_words(at, panel)
         ),
-        Action::Unplug => format!("unplug {at}; total before and after"),
-        Action::Input => format!("work \"{at}\"; total before and after"),
-        Action::Total => "read the settled total".to_owned(),
-        Action::Zero => "short the meter leads and read what is left (the zero)".to_owned(),
-        Action::Step => {
+        MeasurementKind::Unplug => format!("unplug {at}; total before and after"),
+        MeasurementKind::Input => format!("work \"{at}\"; total before and after"),
+        MeasurementKind::Refit => format!("put {at} back in one clean motion; total afterwards"),
+        MeasurementKind::Temperature => "read the temperature at the fuse boxes".to_owned(),
+        MeasurementKind::Volts => "read the battery's volts".to_owned(),
+        MeasurementKind::Total | MeasurementKind::Watch => "read the settled total".to_owned(),
+        MeasurementKind::Zero => "short the meter leads and read what is left (the zero)".to_owned(),
+        MeasurementKind::Step => {
             format!(
                 "switch on a known load on {at}, then off again: millivolts before and with it, and its current"
             )

@@ -48,7 +48,7 @@ pub enum Mood {
 /// A vehicle with its readings.
 pub struct World {
     pub panel: Arc<Panel>,
-    pub table: FuseTable,
+    pub table: &'static FuseTable,
     pub readings: Vec<Reading>,
     pub meter: Profile,
     pub clamp: Profile,
@@ -137,18 +137,22 @@ impl World {
     }
 
     pub fn analyse(&self) -> Analysis {
-        Analysis::of_facts(&Facts {
-            panel: &self.panel,
-            table: &self.table,
-            readings: &self.readings,
-            meter: &self.meter,
-            clamp: &self.clamp,
+        let analysis = Analysis::of_facts(Facts {
+            panel: Arc::clone(&self.panel),
+            table: self.table,
+            readings: self.readings.clone(),
+            meter: self.meter.clone(),
+            clamp: self.clamp.clone(),
             zero: None,
             temperature: warmth(),
             limit: None,
             sleep: Minute::new(30.0),
             told: Vec::new(),
-        })
+            passed_over: Vec::new(),
+        });
+        // Nothing is reckoned before it is asked for.
+        analysis.plan();
+        analysis
     }
 }
 

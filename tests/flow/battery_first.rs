@@ -41,7 +41,7 @@ fn no_circuit_is_accused_of_what_the_battery_draws_itself() {
     bench.answer("battery.gate", "go-on");
     let world = World { always: vec![("battery/?", 1700.0)], ..World::default() };
     let trail = world.follow(bench.enter("temp 25C"));
-    let first = &trail.end.ranking.suspects[0];
+    let first = &trail.end.ranking().suspects[0];
     assert_eq!(first.id, "battery:unlisted", "{first:?} after {:?}", trail.searched);
     assert!(first.probability > 0.9, "{first:?} after {:?}", trail.searched);
     assert!(trail.narrowed.is_empty(), "{:?}", trail.narrowed);

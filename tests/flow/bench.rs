@@ -5,10 +5,11 @@ use fusetrail::base::styled::StyledText;
 use fusetrail::circuit::meters;
 use fusetrail::hunt::analysis::Analysis;
 use fusetrail::hunt::question::{Answer, Question};
-use fusetrail::hunt::{NextStep, next, take, typed};
+use fusetrail::hunt::{NextStep, next, take};
 use fusetrail::log::case::Case;
 use fusetrail::log::entry::{Entry, LogEvent, Opened};
 use fusetrail::log::replay::fold;
+use fusetrail::log::typed::read_line;
 use fusetrail::measure::observation::Panel;
 
 /// A hunt in memory.
@@ -42,9 +43,14 @@ impl Bench {
 
     /// Enters a line as it is typed at a reading question.
     pub fn enter(&mut self, line: &str) -> &mut Self {
-        let bodies = typed::read(&self.case(), line, None).unwrap_or_else(|fault| panic!("{line}: {fault}"));
+        let bodies = read_line(&self.case(), line, None).unwrap_or_else(|fault| panic!("{line}: {fault}"));
         self.push(bodies);
         self
+    }
+
+    /// Enters events as a command does.
+    pub fn enter_events(&mut self, bodies: Vec<LogEvent>) {
+        self.push(bodies);
     }
 
     fn push(&mut self, bodies: Vec<LogEvent>) {

@@ -2,12 +2,11 @@
 //! and never twice.
 
 use crate::bench::Bench;
-use fusetrail::hunt::question::Wanted;
-use fusetrail::hunt::typed;
 use fusetrail::log::entry::LogEvent;
+use fusetrail::log::typed::{self, Proposed};
 use fusetrail::measure::Measurement;
+use fusetrail::measure::kind::MeasurementKind;
 use fusetrail::measure::observation::Scope;
-use fusetrail::plan::candidate::Action;
 use fusetrail::plan::next::StepReason;
 
 /// One strong drinker beside a restraint feed and a cable that can't be reached.
@@ -24,8 +23,8 @@ feeds:
 ";
 
 fn steps(bench: &Bench) -> Vec<(String, f64)> {
-    let readings = bench.analysis().plan.readings.clone();
-    let steps = readings.iter().filter(|one| one.action == Action::Step);
+    let readings = bench.analysis().plan().readings.clone();
+    let steps = readings.iter().filter(|one| one.action == MeasurementKind::Step);
     let step = |one: &fusetrail::plan::next::Proposal| match one.reason {
         StepReason::Calibrates(relative) => (one.at.clone().unwrap_or_default(), relative),
         ref other => panic!("{other:?}"),
@@ -63,8 +62,8 @@ fn a_step_is_proposed_where_a_rough_fuse_may_hide_a_second_cause() {
 #[test]
 fn values_alone_answer_a_step_that_was_asked_for() {
     let bench = Bench::on(MAP);
-    let asked = Wanted::Step("F1".into());
-    let read = |text: &str| typed::read(&bench.case(), text, Some(&asked));
+    let asked = Proposed::at(MeasurementKind::Step, "F1");
+    let read = |text: &str| typed::read_line(&bench.case(), text, Some(&asked));
     let entries = read("0.8 4.3 2.50A").expect("three values");
     let same = read("0.8 4.3 2.50").expect("a bare current of a known load is in ampere");
     let bare = match same.as_slice() {

@@ -7,8 +7,8 @@ use fusetrail::balance::conflict::FALSE_ALARM;
 use fusetrail::balance::solve::account;
 use fusetrail::base::quantity::{Ampere, Uncertain, Unit};
 use fusetrail::circuit::fuse_table::FuseTable;
+use fusetrail::measure::kind::MeasurementKind;
 use fusetrail::measure::observation::{Observation, Panel};
-use fusetrail::plan::candidate::Action;
 use fusetrail::plan::next::StepReason;
 use fusetrail::text;
 use nalgebra::{DMatrix, DVector};
@@ -83,8 +83,8 @@ fn a_drop_typed_ten_times_too_high_is_named_repeated_and_then_the_story_is_consi
         assert_eq!(conflict.entries.first(), Some(&entry), "{slipped}: {conflict:?}");
         let said = text::account::conflict(conflict, &analysis.panel);
         assert!(said.contains(&format!("read {slipped} again")), "{said}");
-        let first = analysis.plan.readings.first().expect("a reading");
-        assert_eq!((first.action, first.at.as_deref()), (Action::Drop, Some(slipped)), "{first:?}");
+        let first = analysis.plan().readings.first().expect("a reading");
+        assert_eq!((first.action, first.at.as_deref()), (MeasurementKind::Drop, Some(slipped)), "{first:?}");
         assert_eq!(first.reason, StepReason::Repeats);
 
         let right = READINGS.iter().find(|(at, _)| *at == slipped).expect("listed").1;
@@ -97,7 +97,7 @@ fn a_drop_typed_ten_times_too_high_is_named_repeated_and_then_the_story_is_consi
         let aside: Vec<String> = events.collect();
         assert_eq!(aside.len(), 1, "{aside:?}");
         assert!(aside[0].contains(&format!("entry {entry} doesn't fit")), "{aside:?}");
-        assert!(analysis.plan.readings.iter().all(|one| one.reason != StepReason::Repeats), "asked once");
+        assert!(analysis.plan().readings.iter().all(|one| one.reason != StepReason::Repeats), "asked once");
     }
 }
 
@@ -108,14 +108,14 @@ fn repeating_what_is_named_comes_to_a_total_typed_wrongly() {
     let (mut bench, _) = ten("total", "19.4");
     let mut repeated = Vec::new();
     while let Some(first) =
-        bench.analysis().plan.readings.first().filter(|one| one.reason == StepReason::Repeats)
+        bench.analysis().plan().readings.first().filter(|one| one.reason == StepReason::Repeats)
     {
         let at = match first.action {
-            Action::Total => {
+            MeasurementKind::Total => {
                 assert_eq!(first.at, None, "the total is read nowhere in particular");
                 "total".to_owned()
             }
-            Action::Clamp => format!("clamp {}", first.at.clone().expect("a place")),
+            MeasurementKind::Clamp => format!("clamp {}", first.at.clone().expect("a place")),
             _ => first.at.clone().expect("a place"),
         };
         let right = READINGS.iter().find(|(known, _)| *known == at).expect("listed").1;
@@ -137,8 +137,8 @@ fn a_reading_that_was_confirmed_is_not_asked_for_again() {
     let analysis = bench.enter("F4 3.0").analysis();
     assert!(!analysis.conflicts().is_empty(), "it still contradicts the rest");
     assert!(analysis.observed.events.is_empty(), "{:?}", analysis.observed.events);
-    let again = analysis.plan.readings.iter().find(|one| one.at.as_deref() == Some("F4"));
-    assert!(again.is_none_or(|one| one.action == Action::Step), "{again:?}");
+    let again = analysis.plan().readings.iter().find(|one| one.at.as_deref() == Some("F4"));
+    assert!(again.is_none_or(|one| one.action == MeasurementKind::Step), "{again:?}");
 }
 
 /// Readings drawn with the errors that they claim, zero, gain and make in common, from vehicles of which one load or

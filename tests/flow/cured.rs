@@ -14,9 +14,9 @@ fn hatch() -> Bench {
 /// Probability that the pull cured it, and that of the feed being the cause.
 fn cured(bench: &Bench) -> Option<(f64, f64)> {
     let analysis = bench.analysis();
-    let cured = analysis.ranking.cured.as_ref()?;
-    assert!(matches!(analysis.plan.stop, Stop::Ended), "{:?}", analysis.plan.stop);
-    let suspect = analysis.ranking.suspects.iter().find(|suspect| suspect.id == cured.feed);
+    let cured = analysis.ranking().cured.as_ref()?;
+    assert!(matches!(analysis.plan().stop, Stop::Ended), "{:?}", analysis.plan().stop);
+    let suspect = analysis.ranking().suspects.iter().find(|suspect| suspect.id == cured.feed);
     Some((cured.probability, suspect.expect("a suspect").probability))
 }
 

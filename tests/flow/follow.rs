@@ -4,9 +4,9 @@
 use fusetrail::circuit::fuse_table::FuseTable;
 use fusetrail::circuit::map::Hazard;
 use fusetrail::hunt::analysis::Analysis;
+use fusetrail::measure::kind::MeasurementKind;
 use fusetrail::measure::observation::Panel;
 use fusetrail::measure::observe::fuse_of;
-use fusetrail::plan::candidate::Action;
 use fusetrail::plan::next::{NARROWS_NOTHING, Proposal, Stop};
 
 use crate::bench::Bench;
@@ -44,26 +44,27 @@ impl World {
         let (mut searched, mut narrowed) = (Vec::new(), Vec::new());
         loop {
             let end = bench.analysis();
-            end.plan.readings.iter().for_each(|proposal| assert_allowed(proposal, &end.panel));
+            end.plan().readings.iter().for_each(|proposal| assert_allowed(proposal, &end.panel));
             let narrows = |first: &&Proposal| {
-                matches!(first.action, Action::Unplug | Action::Input) && first.bits > NARROWS_NOTHING
+                matches!(first.action, MeasurementKind::Unplug | MeasurementKind::Input)
+                    && first.bits > NARROWS_NOTHING
             };
-            let (next, list) = match end.plan.stop {
-                Stop::Open => (end.plan.readings.first(), &mut searched),
+            let (next, list) = match end.plan().stop {
+                Stop::Open => (end.plan().readings.first(), &mut searched),
                 Stop::Decided(_) | Stop::NotWorth(_) => {
-                    (end.plan.readings.first().filter(narrows), &mut narrowed)
+                    (end.plan().readings.first().filter(narrows), &mut narrowed)
                 }
                 _ => (None, &mut narrowed),
             };
             let Some(next) = next else {
-                assert_ne!(end.plan.stop, Stop::Open, "open, and nothing is proposed");
+                assert_ne!(end.plan().stop, Stop::Open, "open, and nothing is proposed");
                 assert_short(&searched, &narrowed, &end.panel);
                 return Trail { searched, narrowed, end };
             };
             let line = self.line(next, bench);
             assert!(!list.contains(&line), "{line} is proposed again: {list:?}");
             bench.enter(&line);
-            if next.action != Action::Zero {
+            if next.action != MeasurementKind::Zero {
                 list.push(line);
             }
         }
@@ -73,18 +74,22 @@ impl World {
     fn line(&mut self, proposal: &Proposal, bench: &Bench) -> String {
         let at = proposal.at.clone().unwrap_or_default();
         match proposal.action {
-            Action::Zero => "zero 0.0".to_owned(),
-            Action::Drop => format!("{at} {:.1}", self.through(&at, bench) / 1000.0 * milliohms(&at, bench)),
-            Action::Clamp if bench.panel().tree.find_feed(&at).is_ok() => {
+            MeasurementKind::Zero => "zero 0.0".to_owned(),
+            MeasurementKind::Drop => {
+                format!("{at} {:.1}", self.through(&at, bench) / 1000.0 * milliohms(&at, bench))
+            }
+            MeasurementKind::Clamp if bench.panel().tree.find_feed(&at).is_ok() => {
                 format!("clamp {at} {:.0}mA", self.through(&at, bench))
             }
-            Action::Clamp => format!("clamp {at} {:.0}mA", self.drawn(bench, |place, _| place == at)),
-            Action::Pull | Action::Unplug | Action::Input => {
+            MeasurementKind::Clamp => {
+                format!("clamp {at} {:.0}mA", self.drawn(bench, |place, _| place == at))
+            }
+            MeasurementKind::Pull | MeasurementKind::Unplug | MeasurementKind::Input => {
                 let before = self.total(bench);
                 self.out.push(at.clone());
-                format!("{} {at} {before:.0} {:.0}", proposal.action.word(), self.total(bench))
+                format!("{} {at} {before:.0} {:.0}", proposal.action.row().word, self.total(bench))
             }
-            Action::Total | Action::Step => format!("total {:.0}", self.total(bench)),
+            _ => format!("total {:.0}", self.total(bench)),
         }
     }
 
@@ -135,11 +140,11 @@ pub fn assert_allowed(proposal: &Proposal, panel: &Panel) {
     let guard = panel.tree.find_feed(name).ok().and_then(|feed| panel.map.feeds[feed].hazard);
     let title = &panel.map.title;
     match proposal.action {
-        Action::Drop => {
+        MeasurementKind::Drop => {
             assert!(!matches!(guard, Some(Hazard::Restraint | Hazard::Hv)), "{title}: drop at {at}")
         }
-        Action::Pull | Action::Unplug => assert_eq!(guard, None, "{title}: {at} taken out"),
-        Action::Clamp => assert_ne!(guard, Some(Hazard::Hv), "{title}: clamp at {at}"),
+        MeasurementKind::Pull | MeasurementKind::Unplug => assert_eq!(guard, None, "{title}: {at} taken out"),
+        MeasurementKind::Clamp => assert_ne!(guard, Some(Hazard::Hv), "{title}: clamp at {at}"),
         _ => {}
     }
 }

@@ -345,7 +345,7 @@ fn a_vehicle_flat_sooner_than_its_draw_can_make_it_is_less_likely_sound() {
         let mut bench = Bench::on(map.text);
         bench.until("total.reading", &[("interview.stand", stand), ("battery.volts", "12.7")]);
         bench.enter("total 20mA");
-        let ranking = bench.analysis().ranking.clone();
+        let ranking = bench.analysis().ranking().clone();
         ranking.not_present_now / ranking.nothing_wrong
     };
     let (soon, late) = (away("1 day"), away("60 days"));

@@ -214,8 +214,8 @@ fn readings_set_aside_one_by_one_leave_the_account_that_is_made_anew() {
 fn logs_of_two_thousand_readings_end() {
     for mood in [Mood::Steady, Mood::Wild] {
         let analysis = World::new(35, 2000, mood).analyse();
-        assert!(analysis.account.is_some() && analysis.inference.is_some());
-        let certain: f64 = analysis.ranking.suspects.iter().map(|one| one.probability).fold(0.0, f64::max);
+        assert!(analysis.account.is_some() && analysis.inference().is_some());
+        let certain: f64 = analysis.ranking().suspects.iter().map(|one| one.probability).fold(0.0, f64::max);
         assert!(certain > 0.0 && certain < 1.0 + 1e-9, "{certain}");
     }
 }

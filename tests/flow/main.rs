@@ -15,6 +15,7 @@ mod order;
 mod phone_module;
 mod player;
 mod shared_cause;
+mod slips;
 mod stale_total;
 mod trail_rules;
 mod twelve;

@@ -19,7 +19,7 @@ feeds:
 
 /// Share of a load on F7 in its branch's probability; `None` for an unlisted one.
 fn share(analysis: &Analysis, load: Option<&str>) -> f64 {
-    let branch = analysis.ranking.suspects.iter().find(|suspect| suspect.id == "F7").expect("listed");
+    let branch = analysis.ranking().suspects.iter().find(|suspect| suspect.id == "F7").expect("listed");
     assert!(branch.probability > 0.95, "the circuit stays: {}", branch.probability);
     branch.loads.iter().find(|(name, _)| name.as_deref() == load).map_or(0.0, |(_, share)| *share)
 }
@@ -72,11 +72,11 @@ fn feeds_that_fall_together_at_one_unplug_end_at_the_shared_cause() {
         let mut bench = four_high();
         bench.enter(line);
         let analysis = bench.analysis();
-        let group = &analysis.ranking.groups[0];
+        let group = &analysis.ranking().groups[0];
         assert!(group.probability > 0.95, "{line}: {}", group.probability);
         let module = group.module.as_ref().map(|(name, _)| name.as_str());
         assert_eq!(module, Some("F1/transmission control"), "{line}");
-        let accused = analysis.ranking.suspects.iter().find(|suspect| suspect.probability > 0.05);
+        let accused = analysis.ranking().suspects.iter().find(|suspect| suspect.probability > 0.05);
         assert!(accused.is_none(), "{line}: {accused:?}");
         let why = text::suspects::why_group(group, &analysis.panel);
         assert!(why.contains("shared cause") && why.contains("transmission control"), "{why}");
@@ -89,7 +89,7 @@ fn feeds_that_fall_together_at_one_unplug_end_at_the_shared_cause() {
         }
         let analysis = bench.analysis();
         assert!(analysis.conflicts().is_empty(), "{line}: {:?}", analysis.conflicts());
-        assert!(analysis.ranking.groups[0].probability > 0.95, "{line}");
+        assert!(analysis.ranking().groups[0].probability > 0.95, "{line}");
         let account = analysis.account.as_ref().expect("solved");
         let engine = account.feeds.iter().find(|feed| feed.id == "F2").expect("listed").current.value();
         assert!(engine.milli() > 100.0, "{line}: {engine:?}");
@@ -102,7 +102,8 @@ fn feeds_that_fall_together_at_one_unplug_end_at_the_shared_cause() {
 fn a_module_that_falls_alone_is_no_shared_cause() {
     let mut bench = four_high();
     bench.enter("unplug F1/transmission control 560 485");
-    let group = &bench.analysis().ranking.groups[0];
+    let analysis = bench.analysis();
+    let group = &analysis.ranking().groups[0];
     assert!(group.probability > 0.95 && group.module.is_none(), "{group:?}");
     assert!(bench.analysis().observed.events.is_empty(), "{:?}", bench.analysis().observed.events);
 
@@ -113,7 +114,8 @@ fn a_module_that_falls_alone_is_no_shared_cause() {
     }
     let (leader, probability) = alone.analysis().leader();
     assert_eq!(leader, "F1");
-    let group = &alone.analysis().ranking.groups[0];
+    let analysis = alone.analysis();
+    let group = &analysis.ranking().groups[0];
     assert!(probability > 0.9 && group.module.is_none(), "{probability}, {group:?}");
 }
 
@@ -124,7 +126,7 @@ fn a_module_plugged_in_again_wakes_its_group() {
     bench.enter("unplug F1/transmission control 560 50").enter("refit F1/transmission control 555");
     let analysis = bench.enter("total 558").enter("F2 1.4").analysis();
     assert!(analysis.conflicts().is_empty(), "{:?}", analysis.conflicts());
-    let group = &analysis.ranking.groups[0];
+    let group = &analysis.ranking().groups[0];
     assert!(group.probability > 0.95 && group.module.is_some(), "{group:?}");
 }
 
@@ -135,7 +137,7 @@ fn the_plan_ends_at_a_bus_that_one_of_its_modules_holds_awake() {
     {
         let trail = pickup(holder, 0.693);
         assert_held(&trail);
-        let group = &trail.end.ranking.groups[0];
+        let group = &trail.end.ranking().groups[0];
         let module = group.module.as_ref().map(|(name, _)| name.as_str());
         assert_eq!(module, Some(holder), "after {:?} {:?}", trail.searched, trail.narrowed);
         assert!(group.input.is_none(), "{holder}: no input is blamed");

@@ -28,7 +28,7 @@ fn probabilities(order: &[usize]) -> Vec<(String, f64)> {
     for at in order {
         bench.enter(READINGS[*at]);
     }
-    let ranking = bench.analysis().ranking.clone();
+    let ranking = bench.analysis().ranking().clone();
     let mut all: Vec<(String, f64)> =
         ranking.suspects.iter().map(|one| (one.id.clone(), one.probability)).collect();
     all.extend(ranking.groups.iter().map(|one| (format!("group {}", one.id), one.probability)));

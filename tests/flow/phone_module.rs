@@ -22,10 +22,10 @@ fn the_phone_module_comes_first() {
     let mut bench = Bench::on(MAP);
     bench.enter("zero 0.0").enter("total 230").enter("F3 2.3").enter("others 0.0");
     let analysis = bench.analysis();
-    assert_eq!(analysis.ranking.suspects[0].id, "F3");
-    assert!(matches!(analysis.plan.stop, Stop::Decided(_)), "{:?}", analysis.plan.stop);
+    assert_eq!(analysis.ranking().suspects[0].id, "F3");
+    assert!(matches!(analysis.plan().stop, Stop::Decided(_)), "{:?}", analysis.plan().stop);
     // 2.3 mV on 10.85 mΩ is 212 mA.
-    let excess = &analysis.ranking.suspects[0].excess;
+    let excess = analysis.ranking().suspects[0].excess;
     assert!((160.0..250.0).contains(&excess.value.milli()), "{excess:?}");
     bench.enter("pull F3 230 22");
     let analysis = bench.analysis();
@@ -47,8 +47,8 @@ fn the_plan_finds_the_phone_module() {
     };
     let trail = world.follow(Bench::on(MAP).enter("temp 25C"));
     assert!(trail.searched.contains(&"F3 2.3".to_owned()), "{:?}", trail.searched);
-    assert!(matches!(trail.end.plan.stop, Stop::Decided(_)), "{:?}", trail.end.plan.stop);
-    let first = &trail.end.ranking.suspects[0];
+    assert!(matches!(trail.end.plan().stop, Stop::Decided(_)), "{:?}", trail.end.plan().stop);
+    let first = &trail.end.ranking().suspects[0];
     assert_eq!((first.id.as_str(), first.loads[0].0.as_deref()), ("F3", Some("hands-free module")));
     assert!(first.probability > 0.95, "{}", first.probability);
 }

@@ -3,15 +3,17 @@
 //! entered or refused with a word, the log reads back and gives the same case, and there is an end.
 
 use chrono::{DateTime, FixedOffset};
-use fusetrail::base::quantity::{Minute, Typed, Unit};
+use fusetrail::base::quantity::Minute;
 use fusetrail::circuit::{builtin, meters};
-use fusetrail::hunt::question::{Answer, Question, QuestionKind, Wanted};
+use fusetrail::hunt::question::{Answer, Question, QuestionKind};
 use fusetrail::hunt::{NextStep, next, take};
 use fusetrail::log::case::Case;
 use fusetrail::log::contents;
 use fusetrail::log::entry::{Entry, LogEvent, Opened};
 use fusetrail::log::replay::{Replay, fold};
+use fusetrail::log::typed::Proposed;
 use fusetrail::log::{schema, seal};
+use fusetrail::measure::kind::TypedSlot;
 use fusetrail::render::record::{self, RecordSource};
 use fusetrail::render::redact::Redaction;
 use fusetrail::sim::{SimClock, Vehicle};
@@ -267,28 +269,9 @@ impl Player {
         }
     }
 
-    fn read(&mut self, wanted: &Wanted) -> Option<String> {
-        let vehicle = &mut self.vehicle;
-        Some(match wanted {
-            Wanted::Zero => vehicle.zero().text,
-            Wanted::Temperature => vehicle.temperature_outside().text,
-            Wanted::Volts => vehicle.volts().text,
-            Wanted::VoltsRunning => vehicle.volts_running().text,
-            Wanted::Total { .. } => vehicle.total().text,
-            Wanted::Drop(feed) => vehicle.drop(feed).ok()?.text,
-            Wanted::Step(feed) => {
-                let (before, after, current) = vehicle.step(feed).ok()?;
-                format!("{} {} {}", before.text, after.text, current.text)
-            }
-            Wanted::Clamp(at) => vehicle.clamp(at).ok()?.text,
-            Wanted::Pull(feed) => both(vehicle.pull(feed).ok()?),
-            Wanted::Refit(feed) => vehicle.refit(feed).ok()?.text,
-            Wanted::Unplug(at) => {
-                let (feed, load) = at.split_once('/').unwrap_or((at, ""));
-                both(vehicle.unplug(feed, load).ok()?)
-            }
-            Wanted::Input(input) => both(vehicle.input(input).ok()?),
-        })
+    fn read(&mut self, wanted: &Proposed) -> Option<String> {
+        let values = self.vehicle.measure(wanted.kind, &wanted.place(), wanted.running).ok()?;
+        Some(values.iter().map(TypedSlot::text).collect::<Vec<_>>().join(" "))
     }
 
     /// Strikes an entry out, as the command does: only if the log adds up without it.
@@ -371,10 +354,6 @@ impl Player {
         let record = record::to_yaml(&source).expect("a record");
         assert!(!record.contains(".nan") && !record.contains(".inf"), "{record}");
     }
-}
-
-fn both<U: Unit>((before, after): (Typed<U>, Typed<U>)) -> String {
-    format!("{} {}", before.text, after.text)
 }
 
 /// Returns any of the choices, or where there are none a word that many questions know.

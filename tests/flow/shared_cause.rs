@@ -3,7 +3,7 @@
 
 use crate::bench::Bench;
 use crate::follow::{Trail, World};
-use fusetrail::plan::candidate::Action;
+use fusetrail::measure::kind::MeasurementKind;
 use fusetrail::plan::next::Stop;
 use fusetrail::text;
 
@@ -36,16 +36,16 @@ fn four_high_modules_end_at_their_shared_input() {
     let analysis = bench.analysis();
     assert_eq!(analysis.leader().0, "group drive-bus");
     assert!(analysis.leader().1 > 0.95, "{:?}", analysis.leader());
-    let first = analysis.plan.readings.first().expect("an input to work");
-    assert_eq!(first.action, Action::Input, "before any pull");
+    let first = analysis.plan().readings.first().expect("an input to work");
+    assert_eq!(first.action, MeasurementKind::Input, "before any pull");
     bench.enter("input selector in Park 560 50");
     let analysis = bench.analysis();
-    assert_eq!(analysis.plan.stop, Stop::Ended);
-    let group = &analysis.ranking.groups[0];
+    assert_eq!(analysis.plan().stop, Stop::Ended);
+    let group = &analysis.ranking().groups[0];
     assert_eq!(group.input.as_ref().map(|(name, _)| name.as_str()), Some("selector in Park"));
     assert!(group.probability > 0.99);
     assert!(
-        analysis.ranking.suspects.iter().all(|suspect| suspect.probability < 0.01),
+        analysis.ranking().suspects.iter().all(|suspect| suspect.probability < 0.01),
         "no module is accused"
     );
 }
@@ -56,7 +56,7 @@ fn an_input_ended_the_draw_only_if_it_was_worked() {
     let mut bench = four_high(&MAP.replace(", ignition switch", ""));
     let why = |bench: &Bench| {
         let analysis = bench.analysis();
-        text::suspects::why_group(&analysis.ranking.groups[0], &analysis.panel)
+        text::suspects::why_group(&analysis.ranking().groups[0], &analysis.panel)
     };
     assert!(!why(&bench).contains("ended it"), "{}", why(&bench));
     bench.enter("input selector in Park 560 50");
@@ -74,8 +74,8 @@ fn a_bus_held_awake_is_found_at_any_size() {
         bench.enter("F5 0.0").enter("F6 0.0");
         let (leader, probability) = bench.analysis().leader();
         assert_eq!(leader, "group drive-bus", "{total}: {probability}");
-        let first = bench.analysis().plan.readings.first().map(|first| first.action);
-        assert_eq!(first, Some(Action::Input), "{total}");
+        let first = bench.analysis().plan().readings.first().map(|first| first.action);
+        assert_eq!(first, Some(MeasurementKind::Input), "{total}");
     }
 }
 
@@ -85,14 +85,14 @@ fn a_release_that_leaves_a_draw_is_not_the_end() {
     let mut bench = Bench::on(MAP);
     bench.enter("zero 0.0").enter("total 960").enter("input selector in Park 960 450");
     let analysis = bench.analysis();
-    assert_eq!(analysis.plan.stop, Stop::Open, "450 mA are left");
-    assert!(!analysis.plan.readings.is_empty());
+    assert_eq!(analysis.plan().stop, Stop::Open, "450 mA are left");
+    assert!(!analysis.plan().readings.is_empty());
     bench.enter("F5 1.3");
     let analysis = bench.analysis();
     assert!(analysis.conflicts().is_empty(), "{:?}", analysis.conflicts());
-    let radio = analysis.ranking.suspects.iter().find(|suspect| suspect.id == "F5").expect("listed");
+    let radio = analysis.ranking().suspects.iter().find(|suspect| suspect.id == "F5").expect("listed");
     assert!(radio.probability > 0.9, "{}", radio.probability);
-    assert!(analysis.ranking.groups[0].probability > 0.9, "{}", analysis.ranking.groups[0].probability);
+    assert!(analysis.ranking().groups[0].probability > 0.9, "{}", analysis.ranking().groups[0].probability);
 }
 
 /// The pickup on the bench: asleep it draws 50 mA, and its bus, held awake, `awake` times the figures of the map.
@@ -122,7 +122,7 @@ pub fn assert_held(trail: &Trail) {
     let (leader, probability) = trail.end.leader();
     assert_eq!(leader, "group drive-bus", "{probability} after {readings:?}");
     assert!(probability > 0.95, "{probability} after {readings:?}");
-    let accused = trail.end.ranking.suspects.iter().find(|suspect| suspect.probability > 0.1);
+    let accused = trail.end.ranking().suspects.iter().find(|suspect| suspect.probability > 0.1);
     assert!(accused.is_none(), "{accused:?} after {readings:?}");
     assert!(!readings.iter().any(|line| line.starts_with("pull")), "{readings:?}");
 }
@@ -132,8 +132,8 @@ pub fn assert_held(trail: &Trail) {
 fn the_plan_ends_at_the_selector_that_never_reports_park() {
     let trail = pickup("selector in Park", 0.693);
     assert_held(&trail);
-    assert_eq!(trail.end.plan.stop, Stop::Ended);
-    let input = trail.end.ranking.groups[0].input.as_ref();
+    assert_eq!(trail.end.plan().stop, Stop::Ended);
+    let input = trail.end.ranking().groups[0].input.as_ref();
     assert_eq!(input.map(|(name, _)| name.as_str()), Some("selector in Park"));
 }
 
@@ -144,8 +144,8 @@ fn the_plan_ends_at_the_input_that_holds_a_bus_awake_at_any_size() {
         for holder in ["selector in Park", "ignition switch"] {
             let trail = pickup(holder, awake);
             assert_held(&trail);
-            assert_eq!(trail.end.plan.stop, Stop::Ended, "{total} mA by {holder}");
-            let input = trail.end.ranking.groups[0].input.as_ref();
+            assert_eq!(trail.end.plan().stop, Stop::Ended, "{total} mA by {holder}");
+            let input = trail.end.ranking().groups[0].input.as_ref();
             assert_eq!(input.map(|(name, _)| name.as_str()), Some(holder), "{total} mA");
         }
     }

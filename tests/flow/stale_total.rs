@@ -2,8 +2,8 @@
 
 use crate::bench::Bench;
 use fusetrail::circuit::builtin;
+use fusetrail::measure::kind::MeasurementKind;
 use fusetrail::measure::observation::Scope;
-use fusetrail::plan::candidate::Action;
 use fusetrail::plan::next::{StepReason, Stop};
 
 fn hatch() -> Bench {
@@ -25,11 +25,12 @@ fn totals(bench: &Bench) -> usize {
 
 /// What the plan would have read, and why, if it is the total.
 fn asks_for_the_total(bench: &Bench) -> bool {
-    let plan = bench.analysis().plan.clone();
+    let plan = bench.analysis().plan().clone();
     let first = plan.readings.first();
     plan.stop == Stop::Open
-        && first
-            .is_some_and(|first| first.action == Action::Total && first.reason == StepReason::MayHaveFallen)
+        && first.is_some_and(|first| {
+            first.action == MeasurementKind::Total && first.reason == StepReason::MayHaveFallen
+        })
 }
 
 #[test]
@@ -38,7 +39,7 @@ fn where_no_cable_carries_what_the_total_was_it_is_read_again_and_the_hunt_goes_
     assert!(!asks_for_the_total(&bench), "it was read just now");
     bench.enter("clamp L1 4mA").enter("clamp L2 20mA").enter("clamp L3 0mA");
     bench.enter("clamp alternator 446mA").enter("clamp starter 0mA");
-    assert!(asks_for_the_total(&bench), "{:?}", bench.analysis().plan.readings.first());
+    assert!(asks_for_the_total(&bench), "{:?}", bench.analysis().plan().readings.first());
     bench.enter("total 474mA");
     assert_eq!(totals(&bench), 1, "the old total tells of another state");
     let excess = bench.analysis().excess.as_ref().expect("a total").value();
@@ -54,8 +55,8 @@ fn a_total_that_reads_the_same_again_stands_and_is_not_asked_for_a_third_time() 
     let mut bench = hatch();
     bench.enter("clamp L1 4mA").enter("clamp L2 20mA").enter("clamp L3 0mA").enter("total 1436mA");
     assert_eq!(totals(&bench), 2);
-    let plan = bench.analysis().plan.clone();
-    assert!(plan.readings.iter().all(|reading| reading.action != Action::Total), "{plan:?}");
+    let plan = bench.analysis().plan().clone();
+    assert!(plan.readings.iter().all(|reading| reading.action != MeasurementKind::Total), "{plan:?}");
 }
 
 #[test]

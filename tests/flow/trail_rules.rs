@@ -5,7 +5,7 @@ use crate::follow::assert_allowed;
 use fusetrail::circuit::builtin;
 use fusetrail::hunt::question::Answer;
 use fusetrail::hunt::{next, take};
-use fusetrail::plan::candidate::Action;
+use fusetrail::measure::kind::MeasurementKind;
 
 #[test]
 fn no_drop_pull_or_unplug_is_proposed_on_guarded_circuits() {
@@ -15,7 +15,8 @@ fn no_drop_pull_or_unplug_is_proposed_on_guarded_circuits() {
             bench.enter("zero 0.0").enter(&format!("total {total}"));
             let analysis = bench.analysis();
             let excess = analysis.excess.as_ref().expect("a total").value();
-            for proposal in analysis.plan.readings.iter().filter(|one| one.action != Action::Zero) {
+            for proposal in analysis.plan().readings.iter().filter(|one| one.action != MeasurementKind::Zero)
+            {
                 assert_allowed(proposal, &analysis.panel);
                 let floor = proposal.floor.as_ref().map(fusetrail::base::quantity::Uncertain::value);
                 assert!(

@@ -25,12 +25,12 @@ fn with_all_listed_loads_unplugged_it_is_an_unlisted_one() {
         .enter("unplug F7/seat memory 481 480")
         .enter("unplug F7/sunroof 480 479");
     let analysis = bench.analysis();
-    let first = &analysis.ranking.suspects[0];
+    let first = &analysis.ranking().suspects[0];
     assert_eq!(first.id, "F7");
     assert!(first.probability > 0.95, "{}", first.probability);
     assert_eq!(first.loads[0].0, None, "the unlisted load comes first: {:?}", first.loads);
     assert!(first.loads[0].1 > 0.95, "{:?}", first.loads);
-    assert!(matches!(analysis.plan.stop, Stop::Decided(_)));
+    assert!(matches!(analysis.plan().stop, Stop::Decided(_)));
 }
 
 /// 465 to 500 mA, and 20 mA without it.
@@ -47,7 +47,7 @@ fn the_plan_ends_at_the_unlisted_load_on_its_fuse() {
             ..World::default()
         };
         let trail = world.follow(Bench::on(MAP).enter("temp 25C"));
-        let first = &trail.end.ranking.suspects[0];
+        let first = &trail.end.ranking().suspects[0];
         let readings = (&trail.searched, &trail.narrowed);
         assert_eq!((first.id.as_str(), first.loads[0].0.as_deref()), ("F7", None), "{readings:?}");
         assert!(first.probability > 0.95 && first.loads[0].1 > 0.9, "{first:?} after {readings:?}");

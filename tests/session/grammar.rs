@@ -79,6 +79,7 @@ proptest! {
             names: names.iter().map(|name| (*name).to_owned()).collect(),
             as_found: false,
             after_repair: false,
+            running: false,
         };
         let as_value = read_line(&case, &values.join(" "), Some(&proposed)).expect("a reading");
         prop_assert_eq!(&as_command, &as_value);

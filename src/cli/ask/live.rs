@@ -13,11 +13,13 @@ use crate::base::styled::{Role, StyledText};
 use crate::cli::clock::Clock;
 use crate::cli::live::{Heard, Live};
 use crate::cli::signal;
-use crate::hunt::question::{Question, QuestionKind, Wait, Wanted};
+use crate::hunt::question::{Question, QuestionKind, Wait};
 use crate::instrument::live::{LiveTrouble, Sense, Sensed};
 use crate::instrument::profile::Profile;
 use crate::instrument::steady::Steady;
 use crate::log::entry::LogEvent;
+use crate::log::typed::Proposed;
+use crate::measure::kind::{Bare, MeasurementKind, SlotValue};
 
 /// What Enter does where a meter can supply the reading.
 const READ_IT: &str = "read the meter";
@@ -119,17 +121,21 @@ pub fn typed<U: Sensed>(value: U, count: U) -> String {
 }
 
 /// What a reading needs: what is measured, and what is done between its two values, if it has two.
-fn needs(wanted: &Wanted) -> Option<(Sense, Option<String>)> {
-    let then = |what: &str, name: &str| Some((Sense::Current, Some(format!("{what} {name}"))));
-    match wanted {
-        // Two meters at once, and a load to switch: that is typed.
-        Wanted::Temperature | Wanted::Step(_) => None,
-        Wanted::Zero | Wanted::Volts | Wanted::VoltsRunning | Wanted::Drop(_) => Some((Sense::Volts, None)),
-        Wanted::Total { .. } | Wanted::Clamp(_) | Wanted::Refit(_) => Some((Sense::Current, None)),
-        Wanted::Pull(feed) => then("Pull", feed),
-        Wanted::Unplug(load) => then("Unplug", load),
-        Wanted::Input(input) => then("Work", input),
-    }
+fn needs(wanted: &Proposed) -> Option<(Sense, Option<String>)> {
+    let mut slots = wanted.kind.row().numbers().map(|slot| slot.value);
+    let sense = match (slots.next()?, slots.nth(1)) {
+        (SlotValue::Number(Bare::MilliVolt | Bare::Volt), None) => Sense::Volts,
+        (SlotValue::Number(Bare::MilliAmpere), None) => Sense::Current,
+        // Two meters at once and a load to switch, or no meter's: that is typed.
+        _ => return None,
+    };
+    let work = match wanted.kind {
+        MeasurementKind::Pull => "Pull",
+        MeasurementKind::Unplug => "Unplug",
+        MeasurementKind::Input => "Work",
+        _ => return Some((sense, None)),
+    };
+    Some((sense, Some(format!("{work} {}", wanted.place()))))
 }
 
 /// Meters beside whoever else answers.

@@ -18,7 +18,7 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Ampere;
 use crate::base::styled::{Role, StyledText};
 use crate::cli::context::Context;
-use crate::hunt::question::{Question, QuestionKind, Wait, Wanted};
+use crate::hunt::question::{Question, QuestionKind, Wait};
 use crate::log::entry::LogEvent;
 
 /// Why no answer came.
@@ -165,13 +165,13 @@ pub fn lacking(question: &Question) -> String {
             format!("one of {}", keys.join(", "))
         }
         QuestionKind::Acknowledge => "yes".to_owned(),
-        QuestionKind::Reading(Wanted::Pull(_) | Wanted::Unplug(_) | Wanted::Input(_)) => {
-            format!("two values, before and after,{unit}")
+        QuestionKind::Reading(wanted) => {
+            let slots: Vec<&str> = wanted.kind.row().numbers().map(|slot| slot.told).collect();
+            match slots.as_slice() {
+                [_] => format!("a reading{unit}"),
+                several => format!("{}{unit}", several.join(", ")),
+            }
         }
-        QuestionKind::Reading(Wanted::Step(_)) => {
-            "three values, millivolts before, millivolts after and amperes".to_owned()
-        }
-        QuestionKind::Reading(_) => format!("a reading{unit}"),
         QuestionKind::Wait(_) => format!("a total{unit}, or skip"),
         QuestionKind::Line if unit.is_empty() => "a line of text".to_owned(),
         QuestionKind::Line => format!("a value{unit}"),

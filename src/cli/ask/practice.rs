@@ -10,12 +10,15 @@ use chrono::{DateTime, FixedOffset};
 
 use super::{Pace, PromptStop, Prompter, Tick};
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::{Minute, Typed, Unit};
+use crate::base::quantity::Minute;
 use crate::base::styled::{Role, StyledText};
 use crate::cli::clock::Clock;
 use crate::cli::error::fault_lines;
-use crate::hunt::question::{Question, QuestionKind, Wait, Wanted};
+use crate::hunt::question::{Question, QuestionKind, Wait};
+use crate::hunt::slip::SURE;
 use crate::log::entry::LogEvent;
+use crate::log::typed::Proposed;
+use crate::measure::kind::TypedSlot;
 use crate::sim::{self, Vehicle};
 
 /// Real time in which one simulated minute goes by at a terminal.
@@ -45,36 +48,12 @@ impl PracticeBench {
         self.set_clock();
     }
 
-    /// Returns what the display shows; two values with a blank between where the total is read before and after.
-    fn read(&mut self, wanted: &Wanted) -> Result<String, Diagnostic> {
-        let vehicle = &mut self.vehicle;
-        let text = match wanted {
-            Wanted::Zero => vehicle.zero().text,
-            Wanted::Temperature => vehicle.temperature_outside().text,
-            Wanted::Volts => vehicle.volts().text,
-            Wanted::VoltsRunning => vehicle.volts_running().text,
-            Wanted::Total { .. } => vehicle.total().text,
-            Wanted::Drop(feed) => vehicle.drop(feed)?.text,
-            Wanted::Step(feed) => {
-                let (before, after, current) = vehicle.step(feed)?;
-                format!("{} {} {}", before.text, after.text, current.text)
-            }
-            Wanted::Clamp(at) => vehicle.clamp(at)?.text,
-            Wanted::Pull(feed) => both(vehicle.pull(feed)?),
-            Wanted::Refit(feed) => vehicle.refit(feed)?.text,
-            Wanted::Unplug(at) => {
-                let (feed, load) = at.split_once('/').unwrap_or((at, ""));
-                both(vehicle.unplug(feed, load)?)
-            }
-            Wanted::Input(input) => both(vehicle.input(input)?),
-        };
+    /// Returns what the display shows, values with a blank between.
+    fn read(&mut self, wanted: &Proposed) -> Result<String, Diagnostic> {
+        let values = self.vehicle.measure(wanted.kind, &wanted.place(), wanted.running)?;
         self.set_clock();
-        Ok(text)
+        Ok(values.iter().map(TypedSlot::text).collect::<Vec<_>>().join(" "))
     }
-}
-
-fn both<U: Unit>((before, after): (Typed<U>, Typed<U>)) -> String {
-    format!("{} {}", before.text, after.text)
 }
 
 /// A practice vehicle in front of whoever else answers.
@@ -82,6 +61,8 @@ pub struct PracticePrompter {
     inner: Box<dyn Prompter>,
     bench: Rc<RefCell<PracticeBench>>,
     told: bool,
+    /// True if the last answer was read off the vehicle's meters: then there is no slip of the hand in it.
+    supplied: bool,
 }
 
 impl PracticePrompter {
@@ -94,7 +75,7 @@ impl PracticePrompter {
     ) -> Self {
         let bench = PracticeBench { vehicle, start: sim::SimClock::new(start), clock };
         bench.set_clock();
-        Self { inner, bench: Rc::new(RefCell::new(bench)), told: false }
+        Self { inner, bench: Rc::new(RefCell::new(bench)), told: false, supplied: false }
     }
 }
 
@@ -118,6 +99,10 @@ impl Prompter for PracticePrompter {
     }
 
     fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
+        let supplied = std::mem::take(&mut self.supplied);
+        if supplied && question.id.ends_with(SURE) {
+            return Ok("yes".to_owned());
+        }
         let QuestionKind::Reading(wanted) = &question.kind else { return self.ask_customer(question) };
         let offered = Question { default: Some(READ_IT.to_owned()), ..question.clone() };
         loop {
@@ -129,6 +114,7 @@ impl Prompter for PracticePrompter {
                 Ok(text) => {
                     let line = StyledText::of(Role::Hint, "The meter shows ").and(Role::Value, &text);
                     self.inner.show(&[line.and(Role::Hint, ".")]);
+                    self.supplied = true;
                     return Ok(text);
                 }
                 Err(fault) => self.inner.show(&fault_lines(&fault)),

@@ -2,13 +2,12 @@
 
 use std::path::PathBuf;
 
-use crate::base::styled::{Role, StyledText};
 use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::cli::log;
 use crate::hunt::analysis::Analysis;
-use crate::render::json::log::{ListShape, ListedEntryShape};
-use crate::text::entry;
+use crate::render::json::log::ListShape;
+use crate::text::entry::listing;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -31,24 +30,12 @@ impl List {
         let (entries, case, notes) = log::read(&self.log)?;
         context.talk(&notes);
         let analysis = Analysis::of(&case)?;
-        let numbered = entries.iter().enumerate().map(|(index, entry)| {
-            let number = index + 1;
-            let said = entry::said(&entry.body) + &entry::came_to(&analysis.observed.observations, number);
-            (number, entry, said, case.struck_by(number).is_some())
-        });
+        let observations = &analysis.observed.observations;
         if context.format == OutputFormat::Json {
-            let rows = numbered
-                .map(|(number, entry, text, struck)| ListedEntryShape::of(number, entry, text, struck));
-            context.print_json(&ListShape::of(rows.collect()))?;
-            return Ok(Exit::Done);
+            context.print_json(&ListShape::of(&entries, &case, observations))?;
+        } else {
+            context.print(&listing(&entries, &case, observations))?;
         }
-        let line = |(number, entry, text, struck): (usize, &crate::log::entry::Entry, String, bool)| {
-            let role = if struck { Role::Hint } else { Role::Plain };
-            StyledText::of(Role::Hint, format!("{number:>3}  {}  ", entry.at.format("%d %b %H:%M")))
-                .and(role, text)
-                .and(Role::Doubt, if struck { "  (struck)" } else { "" })
-        };
-        context.print(&numbered.map(line).collect::<Vec<_>>())?;
         Ok(Exit::Done)
     }
 }

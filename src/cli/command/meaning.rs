@@ -7,6 +7,7 @@ use crate::base::quantity::{Ampere, Typed, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse_table::FuseTable;
 use crate::hunt::analysis::Analysis;
+use crate::hunt::slip::slip;
 use crate::instrument::uncertainty::{Zero, current};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
@@ -16,6 +17,7 @@ use crate::measure::event::Event;
 use crate::measure::{Measurement, Reading};
 use crate::render::json::log::{AddShape, EntryShape};
 use crate::text;
+use crate::text::slip::odd;
 
 /// What an entry means.
 #[derive(Debug, Clone)]
@@ -42,15 +44,20 @@ pub fn of(case: &Case, first: usize, bodies: &[LogEvent]) -> Result<Vec<EntryMea
         .zip(bodies)
         .map(|(entry, body)| {
             let reading = case.readings.iter().rev().find(|reading| reading.entry == entry);
-            match reading.zip(analysis.as_ref()) {
+            let mut meant = match reading.zip(analysis.as_ref()) {
                 Some((reading, analysis)) => {
-                    let mut meant =
-                        of_reading(case, reading, EntryMeaning::plain(entry, name(&reading.what)))?;
+                    let plain = EntryMeaning::plain(entry, name(&reading.what));
+                    let mut meant = of_reading(case, reading, plain)?;
                     meant.question(reading, analysis);
-                    Ok(meant)
+                    meant
                 }
-                None => Ok(EntryMeaning::plain(entry, of_other(body))),
-            }
+                None => EntryMeaning::plain(entry, of_other(body)),
+            };
+            let slip = slip(case, body, entry).map(|slip| {
+                format!("{} It is in; if it is a slip: fusetrail undo, and enter it again.", odd(&slip))
+            });
+            meant.warnings.extend(slip);
+            Ok(meant)
         })
         .collect()
 }

@@ -48,11 +48,11 @@ impl NextCommand {
 
 fn lines(analysis: &Analysis) -> Vec<StyledText> {
     let mut lines = Vec::new();
-    let readings = &analysis.plan.readings;
-    if analysis.plan.stop != Stop::Open {
+    let readings = &analysis.plan().readings;
+    if analysis.plan().stop != Stop::Open {
         lines.push(show::stop(analysis));
         if !readings.is_empty() {
-            let heading = match analysis.plan.stop {
+            let heading = match analysis.plan().stop {
                 Stop::NotWorth(_) => "What could be read all the same",
                 _ => "To find the part itself",
             };
@@ -75,7 +75,7 @@ fn lines(analysis: &Analysis) -> Vec<StyledText> {
 
 /// Returns the best reading in one line, or why the search stops.
 pub fn best(analysis: &Analysis) -> StyledText {
-    match (&analysis.plan.stop, analysis.plan.readings.first()) {
+    match (&analysis.plan().stop, analysis.plan().readings.first()) {
         (Stop::Open, Some(first)) => next::proposal_line(first, analysis.excess.as_ref(), &analysis.panel),
         _ => show::stop(analysis),
     }

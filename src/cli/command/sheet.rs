@@ -52,7 +52,7 @@ impl SheetCommand {
             temperature: temperature(self.temp.as_deref())?,
             zeroed: self.zeroed,
         };
-        let made = sheet::sheet(asked.clone(), &FuseTable::builtin()?);
+        let made = sheet::sheet(asked.clone(), FuseTable::builtin()?);
         match (made, context.format) {
             (Ok(made), OutputFormat::Json) => context.print_json(&SheetShape::of(&asked, Ok(&made)))?,
             (Ok(made), OutputFormat::Text) => print(context, &made)?,

@@ -10,11 +10,13 @@ use super::{AnswerTrouble, battery_detail, seen_to, stage_skipped};
 use crate::base::quantity::Volt;
 use crate::base::quantity::show::bare;
 use crate::base::styled::{Role, StyledText};
-use crate::hunt::question::{Question, Wanted};
+use crate::hunt::question::Question;
 use crate::hunt::supply::{self, settled};
 use crate::hunt::typed::volts_entry;
 use crate::hunt::{HuntStep, Taken};
 use crate::log::case::Case;
+use crate::log::typed::Proposed;
+use crate::measure::kind::MeasurementKind;
 use crate::text;
 
 /// Rested volts of a 12 V battery below which it is plainly flat.
@@ -33,7 +35,7 @@ pub fn volts_question(id: &str) -> Question {
         "Hours after the last charge or drive, nothing switched on, before the engine runs. After a charge take the surface charge off first: headlamps 15 s, then wait 2 min.",
     )
     .in_unit("V")
-    .reading(Wanted::Volts)
+    .reading(Proposed::at(MeasurementKind::Volts, ""))
 }
 
 /// Returns the next question.

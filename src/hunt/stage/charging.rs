@@ -15,11 +15,13 @@ use crate::base::styled::StyledText;
 use crate::battery::charging::Finding;
 use crate::battery::table::BatteryTable;
 use crate::circuit::map::VehicleClass;
-use crate::hunt::question::{Question, Wanted};
+use crate::hunt::question::Question;
 use crate::hunt::supply::{self, answer, settled};
 use crate::hunt::{HuntStep, Taken};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
+use crate::log::typed::Proposed;
+use crate::measure::kind::MeasurementKind;
 use crate::text;
 
 /// More batteries than this in series are charged and read each by itself.
@@ -127,7 +129,9 @@ fn volts(class: VehicleClass) -> Question {
             "Exhaust gas outside, hands off belts and fans, parked safe.",
         ),
     };
-    Question::line("charging.volts", prompt, help).in_unit("V").reading(Wanted::VoltsRunning)
+    Question::line("charging.volts", prompt, help)
+        .in_unit("V")
+        .reading(Proposed { running: true, ..Proposed::at(MeasurementKind::Volts, "") })
 }
 
 /// What is asked further where the charging side is measured: only what belongs to this vehicle.

@@ -5,10 +5,11 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::{settled, stage_skipped};
-use crate::hunt::question::{Question, Wanted};
+use crate::hunt::question::Question;
 use crate::hunt::typed::{measured_total, volts_entry};
 use crate::hunt::{HuntStep, Taken};
 use crate::log::case::Case;
+use crate::log::typed::Proposed;
 
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
@@ -37,7 +38,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
                 "Zero the clamp beside the cable, close it around every cable on one post, read when steady.",
             )
             .in_unit("mA")
-            .reading(Wanted::Total { as_found: true, after_repair: false }),
+            .reading(Proposed { as_found: true, ..Proposed::total() }),
         ));
     }
     if case.volts.is_empty() && !settled(case, "found.volts") {

@@ -12,11 +12,13 @@ use crate::base::quantity::{Celsius, Ohm, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse_table::FuseTable;
 use crate::hunt::analysis::limit_of;
-use crate::hunt::question::{Question, Wanted};
+use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, Taken};
 use crate::instrument::uncertainty::{Zero, current_floor, drop_floor};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
+use crate::log::typed::Proposed;
+use crate::measure::kind::MeasurementKind;
 
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
@@ -34,7 +36,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
                 "A fuse at 60 °C has 13 % more resistance than at 25 °C, at -10 °C 13 % less. Unknown costs a wider interval: skip it then.",
             )
             .in_unit("°C")
-            .reading(Wanted::Temperature),
+            .reading(Proposed::at(MeasurementKind::Temperature, "")),
         ));
     }
     if case.zeros.is_empty() && !settled(case, "hook-up.zero") {
@@ -45,7 +47,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
                 "The offset is taken off every drop and the floor falls by about half. Use the range that you will use on the fuses.",
             )
             .in_unit("mV")
-            .reading(Wanted::Zero),
+            .reading(Proposed::at(MeasurementKind::Zero, "")),
         ));
     }
     (case.map.feeds.is_empty() || lid_open(case)).then(|| lid_question(case)).flatten()

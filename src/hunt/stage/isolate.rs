@@ -10,7 +10,7 @@ use crate::hunt::caution;
 use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, Taken, show};
 use crate::log::case::Case;
-use crate::plan::candidate::Action;
+use crate::measure::kind::MeasurementKind;
 use crate::plan::next::{NARROWS_NOTHING, Proposal, Stop};
 use crate::text;
 
@@ -23,14 +23,15 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
         return None;
     }
     let analysis = Analysis::of(case).ok()?;
-    if !matches!(analysis.plan.stop, Stop::Decided(_) | Stop::NotWorth(_)) {
+    if !matches!(analysis.plan().stop, Stop::Decided(_) | Stop::NotWorth(_)) {
         return None;
     }
     // Where the search ended because it no longer paid, its own readings stand behind those that narrow.
-    let narrows = |proposal: &&Proposal| matches!(proposal.action, Action::Unplug | Action::Input);
-    let first = analysis.plan.readings.first().filter(narrows);
+    let narrows =
+        |proposal: &&Proposal| matches!(proposal.action, MeasurementKind::Unplug | MeasurementKind::Input);
+    let first = analysis.plan().readings.first().filter(narrows);
     let proposal = first.filter(|proposal| proposal.bits > NARROWS_NOTHING)?;
-    if proposal.action == Action::Unplug
+    if proposal.action == MeasurementKind::Unplug
         && let Some(step) = caution::before_pull(case)
     {
         return Some(step);

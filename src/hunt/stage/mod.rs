@@ -23,34 +23,57 @@ use super::question::Question;
 use super::{HuntStep, NextStep, Taken};
 use crate::base::styled::StyledText;
 use crate::log::case::Case;
+use crate::measure::Measurement;
 
 /// A stage: its name begins the ids of its questions.
 pub struct Stage {
     /// Name, and beginning of the ids of its questions.
     pub name: &'static str,
+    /// True if nothing of it is asked any more once readings were entered by hand.
+    pub before_readings: bool,
     /// What to ask next in this stage; `None` once it is done.
     pub next: fn(&Case, DateTime<FixedOffset>) -> Option<HuntStep>,
     /// What an answer makes.
     pub take: fn(&Case, &Question, &str, DateTime<FixedOffset>) -> Taken,
 }
 
+const fn stage(
+    name: &'static str,
+    before_readings: bool,
+    next: fn(&Case, DateTime<FixedOffset>) -> Option<HuntStep>,
+    take: fn(&Case, &Question, &str, DateTime<FixedOffset>) -> Taken,
+) -> Stage {
+    Stage { name, before_readings, next, take }
+}
+
 /// The stages in order.
 pub const ALL: [Stage; 14] = [
-    Stage { name: "interview", next: interview::next, take: interview::take },
-    Stage { name: "caution", next: super::caution::next, take: super::caution::take },
-    Stage { name: "found", next: found::next, take: found::take },
-    Stage { name: "battery", next: battery::next, take: battery::take },
-    Stage { name: "charging", next: charging::next, take: charging::take },
-    Stage { name: "prepare", next: prepare::next, take: prepare::take },
-    Stage { name: "hook-up", next: hook_up::next, take: hook_up::take },
-    Stage { name: "settle", next: settle::next, take: settle::take },
-    Stage { name: "total", next: total::next, take: total::take },
-    Stage { name: "trail", next: search::next, take: search::take },
-    Stage { name: "narrow", next: isolate::next, take: isolate::take },
-    Stage { name: "repair", next: repair::next, take: repair::take },
-    Stage { name: "prove", next: verify::next, take: verify::take },
-    Stage { name: "handover", next: handover::next, take: handover::take },
+    stage("interview", true, interview::next, interview::take),
+    stage("caution", false, super::caution::next, super::caution::take),
+    stage("found", true, found::next, found::take),
+    stage("battery", true, battery::next, battery::take),
+    stage("charging", true, charging::next, charging::take),
+    stage("prepare", true, prepare::next, prepare::take),
+    stage("hook-up", true, hook_up::next, hook_up::take),
+    stage("settle", true, settle::next, settle::take),
+    stage("total", false, total::next, total::take),
+    stage("trail", false, search::next, search::take),
+    stage("narrow", false, isolate::next, isolate::take),
+    stage("repair", false, repair::next, repair::take),
+    stage("prove", false, verify::next, verify::take),
+    stage("handover", false, handover::next, handover::take),
 ];
+
+/// Returns true if readings were entered before any question was answered, as `add` does: the hunt goes on where the log
+/// stands, and asks only what a conclusion lacks.
+pub fn begun_by_hand(case: &Case) -> bool {
+    let is_begun = |what: &Measurement| {
+        !matches!(what, Measurement::Watch { .. } | Measurement::Total { as_found: true, .. })
+    };
+    let first = case.readings.iter().find(|reading| is_begun(&reading.what));
+    let answered = case.answers.iter().chain(&case.skips).map(|said| said.stamp.entry).min();
+    first.is_some_and(|first| answered.is_none_or(|answered| first.entry < answered))
+}
 
 /// Returns true if a question needs no asking any more: it was answered, or passed over with a reason.
 pub fn settled(case: &Case, id: &str) -> bool {

@@ -8,11 +8,13 @@ use crate::base::quantity::Ampere;
 use crate::base::quantity::parse::Readable;
 use crate::base::styled::{Role, StyledText};
 use crate::hunt::analysis::Analysis;
-use crate::hunt::question::{Question, Wanted};
+use crate::hunt::question::Question;
 use crate::hunt::typed::measured;
 use crate::hunt::{HuntStep, Taken, show};
 use crate::log::case::Case;
+use crate::log::typed::Proposed;
 use crate::measure::Measurement;
+use crate::measure::kind::MeasurementKind;
 
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
@@ -55,7 +57,7 @@ fn refit(case: &Case) -> Option<HuntStep> {
                 "One clean motion. A radio may draw some 240 mA until it was switched on and off, a navigation unit 800 mA for half an hour: that is no fault.",
             )
             .in_unit("mA")
-            .reading(Wanted::Refit(name)),
+            .reading(Proposed::at(MeasurementKind::Refit, &name)),
         )
     })
 }

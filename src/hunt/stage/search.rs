@@ -8,11 +8,12 @@ use super::{settled, stage_skipped};
 use crate::base::styled::{Role, StyledText};
 use crate::hunt::analysis::Analysis;
 use crate::hunt::caution;
-use crate::hunt::question::{Question, Wanted};
-use crate::hunt::{HuntStep, Taken, show, supply, typed};
+use crate::hunt::question::{Question, QuestionKind};
+use crate::hunt::{HuntStep, Taken, show, supply};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
-use crate::plan::candidate::Action;
+use crate::log::typed::{self, Proposed};
+use crate::measure::kind::MeasurementKind;
 use crate::plan::next::{Proposal, Stop};
 use crate::text;
 
@@ -25,11 +26,11 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
         return None;
     }
     let analysis = Analysis::of(case).ok()?;
-    if analysis.plan.stop != Stop::Open {
+    if analysis.plan().stop != Stop::Open {
         return None;
     }
-    let proposal = analysis.plan.readings.first()?;
-    if matches!(proposal.action, Action::Pull | Action::Unplug)
+    let proposal = analysis.plan().readings.first()?;
+    if matches!(proposal.action, MeasurementKind::Pull | MeasurementKind::Unplug)
         && let Some(step) = caution::before_pull(case)
     {
         return Some(step);
@@ -46,7 +47,7 @@ pub fn reading_question(id: &str, proposal: &Proposal, analysis: &Analysis) -> Q
     let mut capitals = instruction.chars();
     let prompt: String = capitals.next().into_iter().flat_map(char::to_uppercase).chain(capitals).collect();
     let unit = match proposal.action {
-        Action::Drop | Action::Zero | Action::Step => "mV",
+        MeasurementKind::Drop | MeasurementKind::Zero | MeasurementKind::Step => "mV",
         _ => "mA",
     };
     Question::line(
@@ -55,21 +56,7 @@ pub fn reading_question(id: &str, proposal: &Proposal, analysis: &Analysis) -> Q
         "Type the value, or any other reading: F12 3.0 · others 0.0 (the rest of this box, really read) · clamp L1 350mA · pull F12 482 77 · refit F12 480 · unplug F12/radio 482 77 · input NAME 560 50 · step F12 3.0mV 10.6mV 1.02A · total 482 · note TEXT · disturb TEXT. done ends the trail.",
     )
     .in_unit(unit)
-    .reading(wanted(proposal))
-}
-
-fn wanted(proposal: &Proposal) -> Wanted {
-    let at = proposal.at.clone().unwrap_or_default();
-    match proposal.action {
-        Action::Drop => Wanted::Drop(at),
-        Action::Step => Wanted::Step(at),
-        Action::Clamp => Wanted::Clamp(at),
-        Action::Pull => Wanted::Pull(at),
-        Action::Unplug => Wanted::Unplug(at),
-        Action::Input => Wanted::Input(at),
-        Action::Total => Wanted::Total { as_found: false, after_repair: false },
-        Action::Zero => Wanted::Zero,
-    }
+    .reading(Proposed::at(proposal.action, proposal.at.as_deref().unwrap_or_default()))
 }
 
 /// Takes a reading of the trail.
@@ -82,19 +69,18 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
 
 /// Reads a line at a reading question; what cannot be read is refused, what is doubtful is entered and questioned.
 pub fn take_reading(case: &Case, question: &Question, text: &str) -> Taken {
-    use crate::hunt::question::QuestionKind;
     let wanted = match &question.kind {
         QuestionKind::Reading(wanted) => Some(wanted),
         _ => None,
     };
-    match typed::read(case, text, wanted) {
+    match typed::read_line(case, text, wanted) {
         Ok(entries) => {
             let volts = |entry: &LogEvent| match entry {
                 LogEvent::Volts { volts } => supply::sagged(case, volts.value),
                 _ => None,
             };
             let say: Vec<StyledText> = entries.iter().filter_map(volts).collect();
-            Taken { entries, say, leave: false }
+            Taken { entries, say, ..Taken::default() }
         }
         Err(fault) => Taken::refuse(fault.to_string()),
     }

@@ -4,7 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::found::choice;
-use super::{settled, stage_skipped};
+use super::{begun_by_hand, settled, stage_skipped};
 use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::Ampere;
 use crate::base::quantity::parse::Readable;
@@ -12,15 +12,16 @@ use crate::base::quantity::show::bare;
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::limits::Limits;
 use crate::hunt::analysis::{Analysis, limit_of};
-use crate::hunt::question::{Question, Wanted};
+use crate::hunt::question::Question;
 use crate::hunt::show;
 use crate::hunt::supply;
 use crate::hunt::typed::{measured, volts_entry};
 use crate::hunt::{HuntStep, Taken};
 use crate::log::case::Case;
 use crate::log::entry::{LogEvent, Measured};
-use crate::log::typed;
+use crate::log::typed::{self, Proposed};
 use crate::measure::Measurement;
+use crate::measure::kind::MeasurementKind;
 
 /// The answer of somebody who knows no limit.
 const UNKNOWN: &str = "don't know";
@@ -41,10 +42,10 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
                 "Every cable on one post inside the clamp, or the ammeter in series. Nothing may feed the vehicle meanwhile.",
             )
             .in_unit("mA")
-            .reading(Wanted::Total { as_found: false, after_repair: false }),
+            .reading(Proposed::total()),
         ));
     }
-    if !settled(case, "total.volts") {
+    if !settled(case, "total.volts") && !begun_by_hand(case) {
         return Some(HuntStep::ask(
             Question::line(
                 "total.volts",
@@ -52,7 +53,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
                 "Logged with each total: 0.1 V lower later on means that the total must be read again.",
             )
             .in_unit("V")
-            .reading(Wanted::Volts),
+            .reading(Proposed::at(MeasurementKind::Volts, "")),
         ));
     }
     if limit_of(case).is_none() && !settled(case, "total.limit") {

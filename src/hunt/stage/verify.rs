@@ -13,13 +13,14 @@ use crate::base::quantity::{Ampere, Typed, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::Method;
 use crate::hunt::analysis::{Analysis, limit_of, plain_current};
-use crate::hunt::question::{Question, Wanted};
+use crate::hunt::question::Question;
 use crate::hunt::supply;
 use crate::hunt::typed::measured;
 use crate::hunt::{HuntStep, Taken};
 use crate::log::case::Case;
 use crate::log::entry::{LogEvent, Measured};
 use crate::log::interview::FlatPattern;
+use crate::log::typed::Proposed;
 use crate::measure::{Measurement, Reading};
 use crate::text;
 
@@ -92,7 +93,7 @@ fn total_question(case: &Case) -> HuntStep {
             "Same meter, same place and direction, same wait as before the repair: then what both share leaves their difference.",
         )
         .in_unit("mA")
-        .reading(Wanted::Total { as_found: false, after_repair: true }),
+        .reading(Proposed { after_repair: true, ..Proposed::total() }),
     )
     .after(before.into_iter().collect())
 }
@@ -176,7 +177,7 @@ fn total_taken(case: &Case, question: &Question, text: &str) -> Taken {
         Role::Doubt,
         "Provisional: sleep was not proved before this total, so it proves nothing yet.",
     );
-    Taken { entries: vec![body, answer], say: vec![say], leave: false }
+    Taken { entries: vec![body, answer], say: vec![say], ..Taken::default() }
 }
 
 /// Returns what a total after the repair proves.

@@ -3,8 +3,11 @@
 
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::Q;
+use crate::log::case::Case;
 use crate::log::entry::Entry;
 use crate::log::schema::kind;
+use crate::measure::observation::Observation;
+use crate::text::entry::listed;
 
 shape! {
     /// What `open` prints.
@@ -70,18 +73,18 @@ shape! {
     }
 
     /// What `list` prints.
-    ListShape(all: Vec<ListedEntryShape>) {
-        entries: Vec<ListedEntryShape> = all,
+    ListShape(all: &[Entry], case: &Case, observations: &[Observation]) {
+        entries: Vec<ListedEntryShape> = (1..).zip(all).map(|(number, entry)| ListedEntryShape::of(number, entry, case, observations)).collect(),
     }
 
     /// One entry.
-    ListedEntryShape(number: usize, listed: &Entry, words: String, is_struck: bool) {
+    ListedEntryShape(number: usize, entry: &Entry, case: &Case, observations: &[Observation]) {
         n: usize = number,
-        at: String = listed.at.to_rfc3339(),
-        kind: String = kind(&listed.body).to_owned(),
+        at: String = entry.at.to_rfc3339(),
+        kind: String = kind(&entry.body).to_owned(),
         /// What it said and came to.
-        text: String = words,
-        struck: bool = is_struck,
+        text: String = listed(entry, number, observations),
+        struck: bool = case.struck_by(number).is_some(),
     }
 
     /// What `hunt` prints at its end.

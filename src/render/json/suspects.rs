@@ -18,7 +18,7 @@ const UNLISTED: &str = "unlisted load";
 
 shape! {
     /// What `suspects` prints.
-    SuspectsShape(analysis: &Analysis) [let ranking = &analysis.ranking;] {
+    SuspectsShape(analysis: &Analysis) [let ranking = analysis.ranking();] {
         /// Settled total.
         total: Option<Q> = analysis.total.as_ref().map(q),
         limit: Option<LimitShape> = analysis.limit.as_ref().map(LimitShape::of),
@@ -80,15 +80,15 @@ shape! {
     NextShape(analysis: &Analysis) [let (who, leads) = analysis.leader();] {
         /// True once a branch or group is decided, or nothing left can tell; readings that narrow further may be listed
         /// all the same.
-        done: bool = analysis.plan.stop != Stop::Open,
-        why: String = text::next::stop(&analysis.plan.stop, analysis.excess.as_ref(), (&who, leads)),
+        done: bool = analysis.plan().stop != Stop::Open,
+        why: String = text::next::stop(&analysis.plan().stop, analysis.excess.as_ref(), (&who, leads)),
         /// Best first.
-        readings: Vec<ProposalShape> = analysis.plan.readings.iter().map(|one| ProposalShape::of(one, analysis)).collect(),
+        readings: Vec<ProposalShape> = analysis.plan().readings.iter().map(|one| ProposalShape::of(one, analysis)).collect(),
     }
 
     /// One reading to take.
     ProposalShape(proposal: &Proposal, analysis: &Analysis) {
-        action: &'static str = proposal.action.word(),
+        action: &'static str = proposal.action.row().word,
         /// Where; null at the battery.
         at: Option<String> = proposal.at.clone(),
         minutes: f64 = round(proposal.minutes.base(), 1),

@@ -26,7 +26,7 @@ const WORTH_A_LINE: f64 = 0.001;
 shape! {
     /// Who is to blame, and why the search stands where it does.
     RecordSuspectsShape(case: &Case, analysis: &Analysis) [
-        let ranking = &analysis.ranking;
+        let ranking = analysis.ranking();
         let (listed, others): (Vec<_>, Vec<_>) =
             ranking.suspects.iter().partition(|suspect| suspect.probability >= WORTH_A_LINE);
     ] {

@@ -9,7 +9,9 @@ use fusetrail::battery::rating;
 use fusetrail::circuit::builtin;
 use fusetrail::cli::clock::read_time;
 use fusetrail::cli::live::spec::Spec;
-use fusetrail::hunt::question::{Question, Wanted};
+use fusetrail::hunt::question::Question;
+use fusetrail::log::typed::Proposed;
+use fusetrail::measure::kind::MeasurementKind;
 use fusetrail::hunt::stage::search;
 use fusetrail::base::quantity::parse::Readable;
 use fusetrail::base::quantity::show::bare;
@@ -67,7 +69,7 @@ fn line_at_a_reading(text: &str) {
         let map = builtin::map("motorcycle").expect("built in");
         (opened(&map), case_on(&map))
     });
-    let question = Question::line("trail.reading", "What?", "Help.").reading(Wanted::Drop("F2".into()));
+    let question = Question::line("trail.reading", "What?", "Help.").reading(Proposed::at(MeasurementKind::Drop, "F2"));
     let taken = trail::take_reading(case, &question, text);
     assert_ne!(taken.entries.is_empty(), taken.say.is_empty(), "neither entered nor refused, or both");
     assert_clean(&taken.say);

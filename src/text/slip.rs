@@ -1,0 +1,30 @@
+//! Questions about slips of the hand.
+//! Leaves to others: finding them (`measure/slip`).
+
+use crate::base::quantity::show::bare;
+use crate::measure::slip::Slip;
+
+/// Returns what is odd, in one or two short sentences.
+pub fn odd(slip: &Slip) -> String {
+    match slip {
+        Slip::Factor { typed, known } => {
+            format!("That is {}. Before, it was {}.", bare(typed.value, 3), bare(*known, 3))
+        }
+        Slip::Digits { text, meter } => {
+            format!("{text} has more digits than the meter {meter} shows.")
+        }
+        Slip::Swapped { before, after } => format!(
+            "{} before and {} after: the total was {} a moment ago. Before and after swapped?",
+            before.text,
+            after.text,
+            bare(after.value, 3)
+        ),
+        Slip::NoBattery { volts, system, meant } => {
+            let meant = meant.map(|meant| format!(" Is it {}?", bare(meant, 4))).unwrap_or_default();
+            format!("{}: a {} battery does not show that.{meant}", volts.text, bare(*system, 2))
+        }
+        Slip::RatingAsName(name) => {
+            format!("{name} looks like a rating. The fuse's name comes first, such as F12 mini 10 radio.")
+        }
+    }
+}
