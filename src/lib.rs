@@ -4,10 +4,10 @@
 //! environment and files exist only in `cli` and `log/store`; the same log entries give the same conclusions
 //! on any machine at any time; bad input is a list of diagnostics, never a panic.
 
-// Floors, top first; `tests/house.rs` holds the arrows between them.
+// Floors, top first; `tests/house` holds the arrows between them.
 pub mod cli; // 11: the edge
 pub mod render; // 10: documents
-pub mod score; // 10: many practice vehicles hunted
+pub(crate) mod score; // 10: many practice vehicles hunted
 pub mod hunt; // 9: the hunt, step by step
 pub mod text; // 8: conclusions in words
 pub mod sim; // 7: the practice vehicle

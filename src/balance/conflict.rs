@@ -5,19 +5,13 @@
 
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
+use super::assumptions::{ALIKE, FALSE_ALARM, NAMED_FROM};
 use super::solve::Solved;
 use crate::base::numeric::factors::Factored;
 use crate::base::quantity::{Ampere, Unit};
 use crate::instrument::uncertainty::DETECTION;
 use crate::measure::observation::{Observation, Scope};
 
-/// Probability of a false alarm of the global test. Editorial.
-pub const FALSE_ALARM: f64 = 0.01;
-/// Normalised residual from which a reading is named: 3 standard deviations. Editorial.
-const NAMED_FROM: f64 = 3.0;
-/// Readings that explain the contradiction so nearly alike are not told apart by it: 95 % point of chi-square with one
-/// degree of freedom, on the fall of the statistic when one is left out.
-const ALIKE: f64 = 3.841;
 /// A reading of whose variance less than this share is checked by the others can't be judged by them.
 const CHECKED: f64 = 1e-6;
 
@@ -36,7 +30,7 @@ pub struct Conflict {
     pub apart: f64,
 }
 
-/// Finds the worst contradiction, if the readings contradict each other at all; of the claims, only those still `left`
+/// Finds the worst contradiction, if the readings contradict each other at all; of the observations, only those still `left`
 /// count.
 pub fn conflicts(
     solved: &Solved,
@@ -47,7 +41,7 @@ pub fn conflicts(
     worst.and_then(|found| found.conflict(observations)).into_iter().collect()
 }
 
-/// Two readings that do not fit together, by their place in the list of claims.
+/// Two readings that do not fit together, by their place in the list of observations.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Contradiction {
     /// The reading to repeat.
@@ -77,7 +71,7 @@ impl Contradiction {
     }
 }
 
-/// Finds the worst contradiction among the claims still `left`.
+/// Finds the worst contradiction among the observations still `left`.
 pub fn contradiction(
     solved: &Solved,
     observations: &[&Observation],

@@ -7,14 +7,15 @@ use std::sync::Arc;
 use super::Balance;
 use super::conflict::{conflicts, contradiction};
 use super::rows::{Rows, rows, used};
-use super::solve::{Solved, largest, summed_up};
+use super::solve::{Solved, largest};
+use super::summed::summed_up;
 use crate::instrument::uncertainty::DETECTION;
 use crate::measure::event::{Event, Observed};
 use crate::measure::observation::{Observation, Panel, Scope};
 
-/// Makes the account of all that was observed. Claims that a repetition answers leave `observed`, with an event each.
+/// Makes the account of all that was observed. Observations that a repetition answers leave `observed`, with an event each.
 ///
-/// The one that stands has the scope and the state of the one set aside: what there is to know, and what each claim
+/// The one that stands has the scope and the state of the one set aside: what there is to know, and what each observation
 /// counts, stays as it was, so that the equations are made once and lose a reading at a time.
 pub fn without_repeated(observed: &mut Observed, panel: &Panel) -> Option<Balance> {
     let observations = used(&observed.observations, panel);
@@ -53,7 +54,7 @@ impl Rows {
     }
 }
 
-/// Returns the claim that contradicts the rest, if the same was read again and clearly otherwise, and what to say of it.
+/// Returns the observation that contradicts the rest, if the same was read again and clearly otherwise, and what to say of it.
 fn answered(
     solved: &Solved,
     observations: &[&Observation],

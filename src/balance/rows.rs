@@ -1,4 +1,4 @@
-//! Claims as equations for the account: which unknowns there are, and what is expected of them before any reading.
+//! Observations as equations for the account: which unknowns there are, and what is expected of them before any reading.
 //! Unknowns are the branches (a branch that a reading splits is several) and, at every node that was read as a whole,
 //! what flows somewhere below it without being placed. Leaves to others: solving (`solve`).
 
@@ -7,20 +7,15 @@ use std::sync::Arc;
 
 use nalgebra::DVector;
 
-use crate::base::numeric::loads::{Alike, Loads, Sparse};
+use super::assumptions::{LOOSE, WEAK_LEAST, WEAK_SHARE};
+use crate::base::numeric::loads::{Alike, Loads};
+use crate::base::numeric::sparse::Sparse;
 use crate::base::quantity::{Ampere, Unit};
 use crate::measure::errors::Errors;
 use crate::measure::observation::{Observation, Panel, Scope, coefficient};
 use crate::measure::place::Places;
 use crate::measure::sources::CurrentSource;
 use crate::measure::together::group_of;
-
-/// Weak expectation of a branch that was read: standard deviation as a share of the largest reading. Editorial.
-const WEAK_SHARE: f64 = 0.6;
-/// Least of it. Editorial.
-const WEAK_LEAST: Ampere = Ampere::from_milli(20.0);
-/// Asleep currents are held this much more loosely in the account than the map's spread says. Editorial.
-const LOOSE: f64 = 2.0;
 
 /// What an unknown is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -68,8 +63,8 @@ impl Rows {
     }
 }
 
-/// Claims that the account uses: inputs release a group as a whole and are no sum of branches; where a group slept
-/// while it is awake now, or was awake while it is released now, a claim that counts its modules tells of another state.
+/// Observations that the account uses: inputs release a group as a whole and are no sum of branches; where a group slept
+/// while it is awake now, or was awake while it is released now, an observation that counts its modules tells of another state.
 pub fn used<'a>(observations: &'a [Observation], panel: &Panel) -> Vec<&'a Observation> {
     let now = observations
         .last()
@@ -221,14 +216,14 @@ fn columns_of_nodes(observations: &[&Observation], panel: &Panel) -> Vec<SourceC
         .collect()
 }
 
-/// A node that is cut off at the time of a claim carries nothing.
+/// A node that is cut off at the time of an observation carries nothing.
 fn flows(node: Option<usize>, observation: &Observation, panel: &Panel) -> bool {
     node.is_none_or(|node| {
         !panel.tree.path_to_battery(node).iter().any(|feed| observation.interrupted.feeds.contains(feed))
     })
 }
 
-/// The node that a claim reads as a whole, if there is more below it than one branch.
+/// The node that an observation reads as a whole, if there is more below it than one branch.
 fn node_of(scope: Scope, panel: &Panel) -> Option<Option<usize>> {
     match scope {
         Scope::Total => Some(None),

@@ -1,14 +1,9 @@
 //! The verdict on the settled draw against a limit, by the decision rule of JCGM 106:2012 (7.3, one-sided 95 %).
 //! Leaves to others: which limit applies (`circuit/limits`, `hunt`).
 
+use super::assumptions::ONE_SIDED_95;
 use crate::base::numeric::density::normal_below;
 use crate::base::quantity::{Ampere, Uncertain, Unit};
-
-/// One-sided 95 % point of the standard normal distribution.
-///
-/// # Source
-/// JCGM 106:2012, 7.3.3 and table 1.
-pub const ONE_SIDED_95: f64 = 1.645;
 
 /// What the readings say about the draw.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

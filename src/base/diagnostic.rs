@@ -1,5 +1,5 @@
-//! One fault in something given from outside: where it is, what is wrong, what was expected, what to do.
-//! Leaves to others: which faults there are (each module finds its own) and how they are shown.
+//! One diagnostic in something given from outside: where it is, what is wrong, what was expected, what to do.
+//! Leaves to others: which diagnostics there are (each module finds its own) and how they are shown.
 
 use std::fmt;
 
@@ -14,7 +14,7 @@ pub struct Location {
     pub field: Option<String>,
 }
 
-/// One fault.
+/// One diagnostic.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Diagnostic {
     /// Where it is.
@@ -28,7 +28,7 @@ pub struct Diagnostic {
 }
 
 impl Diagnostic {
-    /// Makes a fault that so far says only what is wrong.
+    /// Makes a diagnostic that so far says only what is wrong.
     pub fn new(what: impl Into<String>) -> Self {
         Self { place: Location::default(), what: what.into(), expected: String::new(), remedy: String::new() }
     }
@@ -102,7 +102,7 @@ impl fmt::Display for Diagnostic {
 
 impl std::error::Error for Diagnostic {}
 
-/// All faults found in one thing; empty means that it is sound.
+/// All diagnostics found in one thing; empty means that it is sound.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Faults(pub Vec<Diagnostic>);
 

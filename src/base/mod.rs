@@ -5,4 +5,4 @@ pub mod diagnostic;
 pub mod numeric;
 pub mod quantity;
 pub mod styled;
-pub mod yaml;
+pub(crate) mod yaml;

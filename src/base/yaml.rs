@@ -1,6 +1,6 @@
 //! The only file that speaks YAML. Caps the input, strips a byte order mark, refuses numbers that are not finite,
 //! cleans the library's messages, and quotes texts that YAML 1.1 readers would take for something else.
-//! Finds the line of a place in a document, so that a fault found later can still be shown where it is.
+//! Finds the line of a place in a document, so that a diagnostic found later can still be shown where it is.
 //! Leaves to others: what the documents mean, and the layout of what is written (`base/yaml/layout`).
 
 mod bounds;

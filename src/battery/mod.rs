@@ -8,7 +8,7 @@ pub mod charging;
 pub mod chemistry;
 pub mod cold;
 pub mod judge;
-pub mod limit;
+pub(crate) mod limit;
 pub mod rating;
 pub mod stand;
 pub mod table;

@@ -109,7 +109,6 @@ written! {
 #[serde(deny_unknown_fields)]
 pub(super) struct Chemical {
     pub(super) name: String,
-    pub(super) words: String,
     #[serde(default)]
     pub(super) rows: Vec<(f64, f64)>,
     #[serde(default)]

@@ -8,9 +8,9 @@ use super::schema::{Chemical, Flat, Percent, Written};
 use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::base::quantity::{Ampere, AmpereHour, Celsius, Share, Uncertain, Unit, Volt};
 use crate::base::yaml;
-use crate::circuit::builtin;
 use crate::circuit::loads::KindBasis;
 use crate::circuit::map::VehicleClass;
+use crate::circuit::tables;
 
 /// Points of a curve, straight between them.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -42,26 +42,16 @@ impl Curve {
 pub struct Figures {
     /// The type.
     pub chemistry: Chemistry,
-    /// What it is, in words.
-    pub words: String,
     /// Share of charge by open-circuit volts at 27 °C; no points where volts say nothing.
     pub(super) charge: Curve,
     /// Where volts say next to nothing.
     pub(super) flat: Option<Flat>,
     /// Standard uncertainty of the table for a battery of unknown make.
     pub spread: Volt,
-    /// Where the table is from.
-    pub source: String,
-    /// Basis of the table.
-    pub basis: KindBasis,
     /// Share of the capacity lost in a month at 20 °C.
     pub self_discharge: Uncertain<Share>,
-    /// Where that is from.
-    pub self_discharge_source: String,
     /// Lowest state of charge to be reckoned with where warmth is no question.
     pub lowest: Uncertain<Share>,
-    /// Where that is from.
-    pub lowest_source: String,
 }
 
 /// The whole table.
@@ -92,7 +82,7 @@ impl BatteryTable {
     pub fn builtin() -> Result<&'static Self, Diagnostic> {
         static BUILTIN: OnceLock<Result<BatteryTable, Diagnostic>> = OnceLock::new();
         let read = || {
-            BatteryTable::read(builtin::BATTERY).map_err(|faults| {
+            BatteryTable::read(tables::BATTERY).map_err(|faults| {
                 faults
                     .0
                     .into_iter()
@@ -246,16 +236,11 @@ fn figures_of(row: &Chemical) -> Result<Figures, Diagnostic> {
     }
     Ok(Figures {
         chemistry,
-        words: row.words.clone(),
         charge: Curve::new(row.rows.iter().map(|(volts, percent)| (*volts, percent / 100.0)).collect()),
         flat: row.flat.clone(),
         spread: Volt::new(row.spread_v),
-        source: row.source.clone(),
-        basis: row.basis,
         self_discharge: share(&row.self_discharge),
-        self_discharge_source: row.self_discharge.source.clone(),
         lowest: share(&row.lowest),
-        lowest_source: row.lowest.source.clone(),
     })
 }
 
@@ -270,9 +255,9 @@ mod tests {
 
     #[test]
     fn the_built_in_table_reads_and_has_every_type() {
-        let table = BatteryTable::read(builtin::BATTERY).unwrap_or_else(|faults| panic!("{faults}"));
+        let table = BatteryTable::read(tables::BATTERY).unwrap_or_else(|faults| panic!("{faults}"));
         for (chemistry, _) in Chemistry::NAMES {
-            assert!(!table.of(chemistry).expect("figures").source.is_empty());
+            assert!(table.of(chemistry).is_ok(), "{chemistry:?}");
         }
         for (class, name) in VehicleClass::NAMES {
             assert!(table.written.capacity.assumed_ah.contains_key(name), "{name}");
@@ -282,7 +267,7 @@ mod tests {
 
     #[test]
     fn a_broken_table_is_refused_with_all_its_faults() {
-        let text = builtin::BATTERY.replace("name: gel", "name: jelly").replace("battery/1", "battery/9");
+        let text = tables::BATTERY.replace("name: gel", "name: jelly").replace("battery/1", "battery/9");
         let faults = BatteryTable::read(&text).expect_err("must be refused");
         assert_eq!(faults.0.len(), 3, "{faults}");
     }

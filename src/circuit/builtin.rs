@@ -1,22 +1,10 @@
-//! The tables and maps that are built in, as text. Leaves to others: reading them (`check`, `loads`, `limits`).
+//! The maps that are built in. Leaves to others: the tables (`tables`), what a map must satisfy (`check`).
 
 use super::check::check;
 use super::map::Map;
 use super::wording::did_you_mean;
 use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::base::styled::clean;
-
-/// The load catalogue.
-pub const LOADS: &str = include_str!("../../circuits/loads.yaml");
-
-/// What the interview changes in the weights of causes.
-pub const HINTS: &str = include_str!("../../circuits/hints.yaml");
-
-/// Default limits and sleep times.
-pub const LIMITS: &str = include_str!("../../circuits/limits.yaml");
-
-/// Batteries and the charging side.
-pub const BATTERY: &str = include_str!("../../circuits/battery.yaml");
 
 /// A circuit map that is built in. All vehicles are invented.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,4 +1,4 @@
-//! Text of a circuit map to the checked map: every fault at once, each with file, line and field; warnings apart.
+//! Text of a circuit map to the checked map: every diagnostic at once, each with file, line and field; warnings apart.
 //! Leaves to others: faults of shape (`parse`), of reference (`resolve`), doubtful but possible things (`lint`).
 
 use schemars::JsonSchema;
@@ -15,10 +15,7 @@ use crate::base::caps::FILE_BYTES;
 use crate::base::diagnostic::{Diagnostic, Faults, Location};
 use crate::base::yaml::{self, Node};
 
-/// Guard as written where a circuit needs no special care although its name might hint at it.
-pub const UNGUARDED: &str = "none";
-
-/// Most text that is walked to find lines, in bytes: each fault costs one walk through the file. Faults beyond
+/// Most text that is walked to find lines, in bytes: each diagnostic costs one walk through the file. Diagnostics beyond
 /// that, in a large file with very many of them, are reported without a line.
 const WALKED: usize = 4 * 1024 * 1024;
 
@@ -79,7 +76,7 @@ fn remark(fault: &Diagnostic) -> Remark {
 /// Checks a map against the built-in load catalogue.
 ///
 /// # Errors
-/// Every fault found: not YAML (then only that), another format, unknown, doubled or missing keys, wrong types,
+/// Every diagnostic found: not YAML (then only that), another format, unknown, doubled or missing keys, wrong types,
 /// numbers that are negative or not finite, doubled names, unknown parents, boxes, wake groups, families, kinds,
 /// guards, and feeds that feed themselves.
 pub fn check(file: &str, text: &str) -> Result<(Map, Vec<Diagnostic>), Faults> {
@@ -90,7 +87,7 @@ pub fn check(file: &str, text: &str) -> Result<(Map, Vec<Diagnostic>), Faults> {
     }
 }
 
-/// Checks a map and returns faults and warnings together, with the map if it is sound.
+/// Checks a map and returns diagnostics and warnings together, with the map if it is sound.
 pub fn examine(file: &str, text: &str, catalogue: &Catalogue) -> Checked {
     let node: Node = match read(text) {
         Ok(node) => node,
@@ -110,7 +107,7 @@ pub fn examine(file: &str, text: &str, catalogue: &Catalogue) -> Checked {
     Checked { map: map.filter(|_| problems.is_empty()), problems, warnings }
 }
 
-/// Checks a map that was made rather than read; faults have fields but no lines.
+/// Checks a map that was made rather than read; diagnostics have fields but no lines.
 ///
 /// # Errors
 /// Every fault of reference, as [`check`].
@@ -150,7 +147,7 @@ fn untold(more: usize, what: &str) -> Option<Diagnostic> {
     (more > 0).then(fault)
 }
 
-/// Gives faults their places.
+/// Gives diagnostics their places.
 struct FeedWalk<'t> {
     file: &'t str,
     text: &'t str,

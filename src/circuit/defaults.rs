@@ -1,12 +1,11 @@
 //! What a feed, its loads and the unfused items are: kinds and guards written or guessed, figures written or from the
 //! load catalogue. Leaves to others: names and cycles (`resolve`), which kinds there are (`loads`).
 
-use super::check::UNGUARDED;
 use super::fuse::Family;
 use super::loads::{LoadKind, OTHER};
 use super::map::{Access, Feed, FuseSpec, Hazard, Load, Unfused};
 use super::resolve::{Resolver, feed_way, unfused_way};
-use super::schema::{FeedSchema, LoadSchema, UnfusedSchema};
+use super::schema::{FeedSchema, LoadSchema, UNGUARDED, UnfusedSchema};
 use super::spotted::{KeyPath, item, key, spot, too_many};
 use crate::base::caps::LOAD_NAME;
 use crate::base::diagnostic::Diagnostic;

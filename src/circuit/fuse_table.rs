@@ -113,7 +113,7 @@ impl FuseTable {
     /// the family is blade-like.
     ///
     /// # Errors
-    /// The family has no figure and no estimate: the fault says what to do instead.
+    /// The family has no figure and no estimate: the diagnostic says what to do instead.
     pub fn resistance(&self, fuse: &FuseSpec) -> Result<Resistance, Diagnostic> {
         let row = self.0.families.get(&fuse.family);
         let legs = Ohm::from_milli(row.map_or(0.0, |row| row.legs_mohm));

@@ -41,7 +41,7 @@ impl Hints {
     /// Returns the factors that are built in. A test holds that they read.
     pub fn builtin() -> &'static Hints {
         static BUILTIN: OnceLock<Hints> = OnceLock::new();
-        BUILTIN.get_or_init(|| Hints::read(super::builtin::HINTS).unwrap_or_default())
+        BUILTIN.get_or_init(|| Hints::read(super::tables::HINTS).unwrap_or_default())
     }
 
     /// Reads factors.
@@ -76,11 +76,6 @@ impl Hints {
         let counts = |hint: &&Hint| hint.cause == cause && told.contains(&hint.told.as_str());
         self.0.iter().filter(counts).map(|hint| hint.factor).product()
     }
-
-    /// Returns every factor.
-    pub fn all(&self) -> &[Hint] {
-        &self.0
-    }
 }
 
 #[cfg(test)]
@@ -90,8 +85,8 @@ mod tests {
 
     #[test]
     fn every_built_in_factor_is_on_a_cause_that_there_is() {
-        assert!(!Hints::builtin().all().is_empty());
-        for hint in Hints::builtin().all() {
+        assert!(!Hints::builtin().0.is_empty());
+        for hint in &Hints::builtin().0 {
             let special = ["unlisted", "nothing", "not-now"].contains(&hint.cause.as_str());
             assert!(special || Catalogue::builtin().cause(&hint.cause).is_some(), "{hint:?}");
         }

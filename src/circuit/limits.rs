@@ -114,7 +114,7 @@ impl Limits {
     /// Returns the table that is built in. A test holds that it reads; if it did not, it would be empty.
     pub fn builtin() -> &'static Limits {
         static BUILTIN: OnceLock<Limits> = OnceLock::new();
-        BUILTIN.get_or_init(|| Limits::read(super::builtin::LIMITS).unwrap_or_default())
+        BUILTIN.get_or_init(|| Limits::read(super::tables::LIMITS).unwrap_or_default())
     }
 
     /// Reads a table.
@@ -210,7 +210,7 @@ mod tests {
 
     #[test]
     fn each_class_has_its_row_and_a_class_without_a_figure_has_no_limit() {
-        let limits = Limits::read(crate::circuit::builtin::LIMITS).unwrap_or_else(|f| panic!("{f}"));
+        let limits = Limits::read(crate::circuit::tables::LIMITS).unwrap_or_else(|f| panic!("{f}"));
         for (class, _) in VehicleClass::NAMES {
             assert!(limits.class(class).is_some(), "{class:?}");
         }
@@ -239,7 +239,7 @@ mod tests {
     #[test]
     fn a_broken_table_is_refused() {
         let text =
-            crate::circuit::builtin::LIMITS.replace("class: boat, limit_ma: 1", "class: barge, limit_ma: -1");
+            crate::circuit::tables::LIMITS.replace("class: boat, limit_ma: 1", "class: barge, limit_ma: -1");
         let faults = Limits::read(&text).expect_err("must be refused");
         assert_eq!(faults.0.len(), 2, "{faults}");
     }

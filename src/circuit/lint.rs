@@ -1,5 +1,5 @@
 //! Doubts about a map that is sound in form: ratings that cannot belong together, empty boxes, wake groups without
-//! loads, figures that contradict each other. Leaves to others: faults (`parse`, `resolve`).
+//! loads, figures that contradict each other. Leaves to others: diagnostics (`parse`, `resolve`).
 
 use super::map::Map;
 use super::resolve::feed_way;

@@ -159,7 +159,7 @@ impl Catalogue {
     /// Returns the catalogue that is built in. A test holds that it reads; if it did not, it would be empty.
     pub fn builtin() -> &'static Catalogue {
         static BUILTIN: OnceLock<Catalogue> = OnceLock::new();
-        BUILTIN.get_or_init(|| Catalogue::read(super::builtin::LOADS).unwrap_or_default())
+        BUILTIN.get_or_init(|| Catalogue::read(super::tables::LOADS).unwrap_or_default())
     }
 
     /// Reads a catalogue.
@@ -277,7 +277,7 @@ mod tests {
 
     #[test]
     fn the_built_in_catalogue_reads_and_its_weights_add_up() {
-        let catalogue = Catalogue::read(crate::circuit::builtin::LOADS).unwrap_or_else(|f| panic!("{f}"));
+        let catalogue = Catalogue::read(crate::circuit::tables::LOADS).unwrap_or_else(|f| panic!("{f}"));
         let causes: f64 = catalogue.causes().iter().map(|cause| cause.weight).sum();
         assert!((causes - 100.0).abs() < 1e-9, "{causes}");
         for cause in catalogue.causes() {

@@ -1,5 +1,5 @@
 //! The checked circuit map: boxes, feeds, loads, unfused items and wake groups, with every reference resolved.
-//! Leaves to others: the written form (`schema`), finding faults (`check`), what a reading sums (`tree`).
+//! Leaves to others: the written form (`schema`), finding diagnostics (`check`), what a reading sums (`tree`).
 
 use super::fuse::Family;
 use crate::base::quantity::{Ampere, Minute, Ohm, Unit, Volt};

@@ -70,7 +70,7 @@ pub fn builtin() -> Result<Vec<Profile>, Diagnostic> {
 /// resolution as a value with its unit (`0.1mV,0.5,2` or `10mA,2,3`).
 ///
 /// # Errors
-/// Neither a known name nor three such figures; the fault lists the known names for this way of measuring.
+/// Neither a known name nor three such figures; the diagnostic lists the known names for this way of measuring.
 pub fn find(text: &str, volts: bool) -> Result<Profile, Diagnostic> {
     let known = builtin()?;
     let fits = |profile: &&Profile| (profile.way == Way::Volts) == volts;

@@ -20,7 +20,7 @@ const REACH: Minute = Minute::new(1.5);
 /// End of the names that are kept for what no map lists.
 pub(super) const UNLISTED: &str = ":unlisted";
 
-/// Makes the checked form. With faults found the result is of no use.
+/// Makes the checked form. With diagnostics found the result is of no use.
 pub(super) fn resolve(
     written: &MapSchema,
     catalogue: &Catalogue,
@@ -163,7 +163,7 @@ impl<'w> Resolver<'w> {
         );
     }
 
-    /// Resolves what something hangs below; `None` at the battery, and where there is a fault.
+    /// Resolves what something hangs below; `None` at the battery, and where there is a diagnostic.
     pub fn parent(&mut self, from: Option<&str>, way: &KeyPath) -> Option<usize> {
         let from = from.filter(|from| *from != BATTERY)?;
         let index = self.feeds.get(from).copied();

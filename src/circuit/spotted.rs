@@ -1,4 +1,4 @@
-//! Faults of a map on their way to the reader: each with the way to its place, and no more of them than anybody reads.
+//! Diagnostics of a map on their way to the reader: each with the way to its place, and no more of them than anybody reads.
 //! Leaves to others: finding them (`keys`, `resolve`, `defaults`, `lint`), and the line of a place (`check`).
 
 use crate::base::caps::TOLD;
@@ -9,14 +9,14 @@ use crate::base::yaml::PathStep;
 /// Way to a place in the document.
 pub(super) type KeyPath = Vec<PathStep>;
 
-/// A fault with the way to its place; the line is looked up at the end.
+/// A diagnostic with the way to its place; the line is looked up at the end.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Spotted {
     pub way: KeyPath,
     pub fault: Diagnostic,
 }
 
-/// Faults found so far: the first [`TOLD`], the others counted.
+/// Diagnostics found so far: the first [`TOLD`], the others counted.
 #[derive(Debug, Default)]
 pub(super) struct SpottedKey {
     pub told: Vec<Spotted>,
@@ -32,13 +32,13 @@ impl SpottedKey {
         self.told.is_empty()
     }
 
-    /// Returns true if a further fault will only be counted: then it needs no words.
+    /// Returns true if a further diagnostic will only be counted: then it needs no words.
     pub fn is_full(&self) -> bool {
         self.told.len() >= TOLD
     }
 }
 
-/// Adds a fault at a place.
+/// Adds a diagnostic at a place.
 pub(super) fn spot(found: &mut SpottedKey, way: &KeyPath, fault: Diagnostic) {
     if found.is_full() {
         found.more += 1;

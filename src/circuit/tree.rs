@@ -120,11 +120,6 @@ impl Tree {
         self.paths.get(feed).map_or(&[], Vec::as_slice)
     }
 
-    /// Returns how many feeds stand above a feed: 0 at the battery.
-    pub fn depth(&self, feed: usize) -> usize {
-        self.path_to_battery(feed).len().saturating_sub(1)
-    }
-
     /// Returns the strictest guard of a feed and of all feeds below it: pulling it takes them all off.
     pub fn guard_through(&self, feed: usize) -> Option<Hazard> {
         self.guards.get(feed).copied().flatten()
@@ -136,18 +131,6 @@ impl Tree {
     /// No feed has that id, or several do that differ in capitals only.
     pub fn find_feed(&self, name: &str) -> Result<usize, Diagnostic> {
         find(name, &self.feeds, "fuse")
-    }
-
-    /// Finds a branch by its id; the id of a feed finds what that feed carries itself.
-    ///
-    /// # Errors
-    /// No branch has that id, or several do that differ in capitals only.
-    pub fn find_branch(&self, name: &str) -> Result<usize, Diagnostic> {
-        if let Ok(feed) = self.find_feed(name) {
-            return Ok(self.branch_of_feed(feed));
-        }
-        let ids: Vec<String> = self.branches.iter().map(|branch| branch.id.clone()).collect();
-        find(name, &ids, "branch")
     }
 
     /// Finds a feed or an unfused item to clamp.
@@ -295,7 +278,6 @@ mod tests {
         let f31 = tree.find_feed("F31").expect("a feed");
         let path: Vec<String> = names(&tree, tree.path_to_battery(f31));
         assert_eq!(path, ["F31", "L2", "L1:unlisted"]);
-        assert_eq!(tree.depth(f31), 2);
     }
 
     #[test]
@@ -314,9 +296,7 @@ mod tests {
         assert_eq!(tree.find_feed("f12"), Ok(0));
         assert_eq!(tree.find_feed(" spare "), Ok(4));
         assert_eq!(tree.find_feed("F31"), Ok(3));
-        assert_eq!(tree.find_branch("l1"), Ok(1));
-        assert_eq!(tree.find_branch("L1:unlisted"), Ok(1));
-        assert_eq!(tree.find_branch("Alternator"), Ok(6));
+        assert_eq!(tree.find_place_to_clamp("Alternator"), Ok(ClampAt::Unfused(0)));
         assert_eq!(tree.find_place_to_clamp("heater"), Ok(ClampAt::Unfused(1)));
         assert_eq!(tree.find_place_to_clamp("L2"), Ok(ClampAt::Feed(2)));
         assert_eq!(tree.find_load("f12/Audio Unit"), Ok((0, 0)));
@@ -329,7 +309,7 @@ mod tests {
         let tree = tree();
         let said = tree.find_feed("F21").expect_err("no such fuse").to_string();
         assert_eq!(said, "no fuse F21 (did you mean F12, F31, f31?)");
-        assert!(tree.find_branch("alternatr").expect_err("none").to_string().contains("alternator"));
+        assert!(tree.find_place_to_clamp("alternatr").expect_err("none").to_string().contains("alternator"));
         assert!(tree.find_load("F12").expect_err("no slash").to_string().contains("F12/audio unit"));
         assert!(tree.find_load("F12/radio").expect_err("none").to_string().contains("audio unit"));
         let said = Tree::new(&crate::circuit::builtin::map("blank").expect("blank")).find_feed("F1");
@@ -342,10 +322,10 @@ mod tests {
         map.unfused[0].name = "A".into();
         map.unfused[1].name = "a".into();
         let tree = Tree::new(&map);
-        assert_eq!(tree.find_branch("a"), Ok(1));
+        assert_eq!(tree.find_place_to_clamp("a"), Ok(ClampAt::Unfused(1)));
         map.unfused[0].name = "Ab".into();
         map.unfused[1].name = "aB".into();
-        let said = Tree::new(&map).find_branch("ab").expect_err("two").to_string();
+        let said = Tree::new(&map).find_place_to_clamp("ab").expect_err("two").to_string();
         assert!(said.contains("one of Ab, aB"), "{said}");
     }
 }

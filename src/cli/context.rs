@@ -42,7 +42,7 @@ pub struct Context {
 }
 
 impl Context {
-    /// Sets the desk.
+    /// Sets the context.
     pub fn new(format: OutputFormat, color: Color, clock: Clock) -> Self {
         let environment = Environment::read();
         let colour_out = environment.colour(color, io::stdout().is_terminal());
@@ -59,11 +59,6 @@ impl Context {
     /// prompt would wait for ever on a terminal that nobody looks at.
     pub fn has_person(&self) -> bool {
         io::stdin().is_terminal() && io::stderr().is_terminal()
-    }
-
-    /// Returns true if colours go to the talk.
-    pub fn colour_talk(&self) -> bool {
-        self.colour_talk
     }
 
     /// Writes lines of the result, wrapped.

@@ -1,5 +1,5 @@
-//! One error type for the edge: the faults, and the exit code that goes with them.
-//! Leaves to others: finding the faults (every module) and colours (`paint`).
+//! One error type for the edge: the diagnostics, and the exit code that goes with them.
+//! Leaves to others: finding the diagnostics (every module) and colours (`paint`).
 
 use std::io;
 use std::path::Path;
@@ -55,11 +55,6 @@ impl CliError {
         Self { exit: Exit::Held, faults: vec![fault] }
     }
 
-    /// Interrupted: exit code 130; what is to be said has been said.
-    pub fn interrupted() -> Self {
-        Self { exit: Exit::Interrupted, faults: Vec::new() }
-    }
-
     /// Wraps an error of the system that came up while writing to a stream. A closed pipe is a quiet success:
     /// whoever reads has seen enough.
     pub fn stream(error: &io::Error) -> Self {
@@ -84,14 +79,9 @@ impl CliError {
         };
         Diagnostic::new(format!("cannot be {doing}: {error}")).in_file(&path.to_string_lossy()).remedy(remedy)
     }
-
-    /// Returns the faults as lines for people.
-    pub fn lines(&self) -> Vec<StyledText> {
-        self.faults.iter().flat_map(fault_lines).collect()
-    }
 }
 
-/// Returns a fault as lines for people: where and what, then what was expected, then what to do.
+/// Returns a diagnostic as lines for people: where and what, then what was expected, then what to do.
 pub fn fault_lines(fault: &Diagnostic) -> Vec<StyledText> {
     let mut first = StyledText::of(Role::Caution, "error: ");
     let place = fault.place.to_string();
@@ -147,9 +137,9 @@ mod tests {
     #[test]
     fn a_closed_pipe_is_a_quiet_success() {
         let fail = CliError::stream(&io::Error::from(io::ErrorKind::BrokenPipe));
-        assert_eq!((fail.exit.code(), fail.lines().len()), (0, 0));
+        assert_eq!((fail.exit.code(), fail.faults.len()), (0, 0));
         let fail = CliError::stream(&io::Error::from(io::ErrorKind::StorageFull));
-        assert_eq!((fail.exit.code(), fail.lines().len()), (1, 1));
+        assert_eq!((fail.exit.code(), fail.faults.len()), (1, 1));
     }
 
     #[test]

@@ -3,38 +3,38 @@
 
 pub mod ask;
 pub mod clock;
-pub mod command;
-pub mod curve;
+pub(crate) mod command;
+pub(crate) mod curve;
 pub mod context;
-pub mod drive;
-pub mod error;
-pub mod files;
-pub mod json;
-pub mod keys;
+pub(crate) mod drive;
+pub(crate) mod error;
+pub(crate) mod files;
+pub(crate) mod json;
+pub(crate) mod keys;
 pub mod live;
-pub mod log;
+pub(crate) mod minus;
+pub(crate) mod log;
 pub mod paint;
-pub mod progress;
-pub mod signal;
-pub mod source;
-pub mod stream;
-pub mod table;
-pub mod thread;
-pub mod typing;
-pub mod wait;
+pub(crate) mod progress;
+pub(crate) mod signal;
+pub(crate) mod source;
+pub(crate) mod stream;
+pub(crate) mod table;
+pub(crate) mod thread;
+pub(crate) mod typing;
+pub(crate) mod wait;
 
 use std::ffi::OsString;
 
 use chrono::{DateTime, FixedOffset};
 use clap::{ColorChoice, CommandFactory, FromArgMatches, Parser};
-
-use clock::Clock;
 use command::Command;
+
+use crate::base::styled::clean;
+use clock::Clock;
 use context::{Context, OutputFormat};
 use error::{Exit, fault_lines};
 use paint::{Color, Environment};
-
-use crate::base::styled::clean;
 
 /// Find the circuit that flattens a parked vehicle's battery
 #[derive(Debug, Parser)]
@@ -101,7 +101,7 @@ fn dressed(command: clap::Command) -> clap::Command {
 /// Runs the program with these arguments and returns its exit code.
 pub fn main(arguments: impl Iterator<Item = OsString>) -> u8 {
     signal::listen();
-    let arguments: Vec<OsString> = arguments.map(negative).collect();
+    let arguments: Vec<OsString> = arguments.map(minus::negative).collect();
     let environment = Environment::read();
     let colour = environment.colour(asked_colour(&arguments), context::both_are_terminals());
     let parse = |arguments: &[OsString]| {
@@ -137,25 +137,6 @@ const UNREADABLE: &str = "an argument is not readable text: type it anew";
 /// Spells out what is hidden in arguments.
 fn cleaned(arguments: &[OsString]) -> Vec<OsString> {
     arguments.iter().map(|text| OsString::from(clean(&text.to_string_lossy()))).collect()
-}
-
-/// Writes a negative value such as `-0.1mV` with the true minus sign: with a hyphen it would be taken for an option,
-/// and an argument that may begin with a hyphen would take the options behind it for values. No option begins with a
-/// digit, and the parser of values knows both signs.
-fn negative(argument: OsString) -> OsString {
-    let Some(rest) = argument.to_str().and_then(|text| text.strip_prefix('-')) else { return argument };
-    if rest.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ',')) {
-        return OsString::from(format!("{MINUS}{rest}"));
-    }
-    argument
-}
-
-/// The true minus sign.
-const MINUS: char = '\u{2212}';
-
-/// Returns a text of the command line as it was typed: with a hyphen for the minus sign that stands in for it.
-pub fn as_typed(text: &str) -> String {
-    text.strip_prefix(MINUS).map_or_else(|| text.to_owned(), |rest| format!("-{rest}"))
 }
 
 /// Finds `--color` before the arguments are parsed, for help and for errors of usage.

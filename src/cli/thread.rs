@@ -1,4 +1,4 @@
-//! Threads: begun with a name, and a fault where the system gives none. Leaves to others: what they do.
+//! Threads: begun with a name, and a diagnostic where the system gives none. Leaves to others: what they do.
 
 use std::thread::Builder;
 

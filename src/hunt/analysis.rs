@@ -5,13 +5,14 @@ use std::cell::RefCell;
 use std::rc::Rc;
 use std::sync::Arc;
 
+use super::supply;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Minute, Uncertain};
 use crate::battery::limit::choose;
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::limits::Limits;
 use crate::circuit::map::Limit;
-use crate::hunt::supply;
+use crate::infer::assumptions::FAR_LESS;
 use crate::instrument::uncertainty::{Zero, current};
 use crate::log::case::{Case, Dated, Said};
 use crate::measure::kind::MeasurementKind;
@@ -90,10 +91,6 @@ pub fn told_of(case: &Case) -> Vec<&'static str> {
     }
     told
 }
-
-/// A settled draw so many times smaller than the least that the time to flat tells of is not what flattens it.
-/// Editorial: people tell times roughly.
-const FAR_LESS: f64 = 2.0;
 
 /// Returns true if the vehicle is told to be flat sooner than its settled draw can make it.
 fn is_flat_sooner(case: &Case) -> bool {

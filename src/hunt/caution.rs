@@ -5,7 +5,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::question::{Question, QuestionKind};
-use super::stage::{begun_by_hand, settled};
+use super::stage::asking::{begun_by_hand, settled};
 use super::{HuntStep, Taken};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::map::{Hazard, Map, VehicleClass};

@@ -2,17 +2,12 @@
 //! the draw ended by itself in the same minute; then the fall at the pull says nothing about that fuse.
 //! Leaves to others: that the draw stayed away (`measure/build_observations`), the causes (`posterior`), the ranking (`rank`).
 
-use super::Inference;
+use super::assumptions::{ENDS_BY_ITSELF, HUNG_MODULE};
 use super::hypothesis::PatternRow;
-use super::infer;
 use super::weight::Background;
+use super::{Inference, infer};
 use crate::measure::event::{Event, Observed};
 use crate::measure::observation::{Observation, Panel, Scope};
-
-/// Share of faults that end when their supply is taken away: hung modules. Editorial.
-const HUNG: f64 = 0.25;
-/// Chance that a draw ends by itself in the minute of a pull. Editorial.
-const BY_ITSELF: f64 = 0.02;
 
 /// A pull that may have cured the fault.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,8 +39,8 @@ pub fn cured(observed: &Observed, panel: &Panel, background: &Background) -> Opt
         .filter(|explanation| explanation.members().any(|member| shows(&without, member, &row)))
         .map(|explanation| explanation.probability)
         .sum();
-    let hung = HUNG * behind;
-    Some((Cured { feed: feed.clone(), probability: hung / (hung + BY_ITSELF) }, without))
+    let hung = HUNG_MODULE * behind;
+    Some((Cured { feed: feed.clone(), probability: hung / (hung + ENDS_BY_ITSELF) }, without))
 }
 
 /// Returns true if a cause would show in a reading.

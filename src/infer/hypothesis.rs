@@ -4,6 +4,11 @@
 
 use std::collections::{BTreeSet, HashSet};
 
+use super::assumptions::{
+    FEED_SPLITS, HELD_ACTIVITY, HELD_ALONE, HELD_IN_PART, LEAST_SIZE_SPREAD, MODULE_QUIET, MODULE_SLEEPS,
+    MODULE_SPREAD, MODULES_ELSEWHERE, PART_SPREAD,
+};
+use super::cause::{Cause, HeldBy};
 use super::weight::Weights;
 use crate::base::numeric::mixture::{MixturePart as Size, log_normal, reweighted};
 use crate::base::quantity::{Ampere, Unit};
@@ -11,48 +16,6 @@ use crate::measure::observation::{Interrupted, Observation, Panel, Scope};
 use crate::measure::place::Places;
 use crate::measure::sources::PartKind;
 use crate::measure::together::group_of;
-
-/// A cause.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Cause {
-    /// Nothing is wrong: every current is about what the map expects asleep.
-    Nothing,
-    /// One part draws too much: branch and part.
-    Part(usize, PartKind),
-    /// A wake group is held awake: group, and what holds it.
-    Held(usize, HeldBy),
-}
-
-/// What holds a wake group awake.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum HeldBy {
-    /// One of its inputs, by index.
-    Input(usize),
-    /// One of its own modules, which keeps calling the others: feed index, load index on it.
-    Module(usize, usize),
-    /// Something that the map doesn't list, or a module that no reading has told apart yet.
-    Unlisted,
-}
-
-/// What a hunt decides for: a branch, or a wake group.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum CauseClass {
-    /// Nothing is wrong.
-    Nothing,
-    /// A branch, whichever part of it.
-    Branch(usize),
-    /// A wake group, whatever holds it.
-    Group(usize),
-}
-
-/// Returns the class of a cause.
-pub fn class(cause: Cause) -> CauseClass {
-    match cause {
-        Cause::Nothing => CauseClass::Nothing,
-        Cause::Part(branch, _) => CauseClass::Branch(branch),
-        Cause::Held(group, _) => CauseClass::Group(group),
-    }
-}
 
 /// Which parts draw too much together, per ampere of amplitude (or per unit of activity for a group).
 #[derive(Debug, Clone, PartialEq)]
@@ -83,33 +46,11 @@ pub struct Hypothesis {
     pub patterns: Vec<Pattern>,
 }
 
-/// How the excess of a load on two feeds may be split between them: share on the first, weight. Editorial.
-const SPLITS: [(f64, f64); 5] = [(0.0, 0.15), (0.25, 0.2), (0.5, 0.3), (0.75, 0.2), (1.0, 0.15)];
-/// Spread of a held group's activity about the awake currents of the map: median and standard deviation of the
-/// logarithm. Below one: part of a group is often held, not all of it. Editorial.
-const ACTIVITY: (f64, f64) = (0.6, 0.7);
-/// How far single modules of a group held as a whole depart from the common activity, relative. Editorial.
-const MODULE_SPREAD: f64 = 0.35;
-/// The same where only a part of its modules stays awake: those that sleep are at zero. Editorial.
-const PART_SPREAD: f64 = 1.0;
-/// Share of held groups of which only a part stays awake, more than one module. Editorial.
-const IN_PART: f64 = 0.3;
-/// Chance that one given module of a partly held group sleeps. Editorial.
-const SLEEPS: f64 = 0.5;
-/// A module sleeps if its fuse carries less than this share of what it would draw too much awake. Editorial.
-const QUIET: f64 = 0.3;
-/// Modules of a held group that the map puts elsewhere or leaves out: standard deviation at each branch of the
-/// battery, as a share of what the listed ones draw together. Editorial.
-const ELSEWHERE: f64 = 0.12;
-/// Share of held groups in which one module alone stays awake. Editorial.
-const ALONE: f64 = 0.25;
-/// Least spread of the size of an excess: standard deviation of its logarithm. Editorial.
-const BROAD: f64 = 0.9;
 /// Number of normal parts that stand for a size: of one cause alone, and where a second blurs it (another cause, or
 /// the spread of a group's modules). How near they come is tested in `base/numeric/mixture` and `tests/reference`.
 const PARTS: (usize, usize) = (16, 8);
 
-/// Lists all hypotheses about a panel; their priors sum to one. The claims only tell which modules of a group held in
+/// Lists all hypotheses about a panel; their priors sum to one. The observations only tell which modules of a group held in
 /// part are asleep: of all the parts that may be awake, the one is listed that goes with them.
 pub fn hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation]) -> Vec<Hypothesis> {
     let mut all = vec![Hypothesis { cause: Cause::Nothing, prior: weights.nothing, patterns: Vec::new() }];
@@ -137,7 +78,7 @@ fn part_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
             continue;
         }
         let size = weights.size(part.kind, panel);
-        let amplitude = (size.median.base(), size.ln_sd.max(BROAD));
+        let amplitude = (size.median.base(), size.ln_sd.max(LEAST_SIZE_SPREAD));
         let one = |excess: Vec<(usize, f64)>, share: f64| Pattern {
             share,
             sizes: sizes(amplitude, PARTS.0, &excess, (weights, panel)),
@@ -148,7 +89,7 @@ fn part_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
         };
         let patterns = match twins.first() {
             None => vec![one(vec![(index, 1.0)], 1.0)],
-            Some(twin) => SPLITS
+            Some(twin) => FEED_SPLITS
                 .iter()
                 .map(|(on_first, share)| one(vec![(index, *on_first), (*twin, 1.0 - on_first)], *share))
                 .collect(),
@@ -212,7 +153,7 @@ fn held_hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation
             // One module awake alone, by no input that can be tried, is a fault of that module's own circuit.
             let group = patterns.iter().filter(|pattern| pattern.spread > 0.0);
             let group =
-                group.map(|pattern| Pattern { share: pattern.share / (1.0 - ALONE), ..pattern.clone() });
+                group.map(|pattern| Pattern { share: pattern.share / (1.0 - HELD_ALONE), ..pattern.clone() });
             let patterns = match holder {
                 HeldBy::Input(_) => patterns.clone(),
                 HeldBy::Module(..) | HeldBy::Unlisted => group.collect(),
@@ -229,7 +170,7 @@ fn modules(excess: &[(usize, f64)], panel: &Panel) -> Vec<PartKind> {
     kinds.collect::<BTreeSet<PartKind>>().into_iter().collect()
 }
 
-/// The loads that are without current while some claim is read, or because of it.
+/// The loads that are without current while some observation is read, or because of it.
 fn gone_out(observations: &[Observation], panel: &Panel) -> BTreeSet<PartKind> {
     let states: HashSet<Interrupted> =
         observations.iter().map(|observation| observation.interrupted.after(observation.scope)).collect();
@@ -265,18 +206,19 @@ fn room(observations: &[Observation], panel: &Panel) -> Vec<f64> {
 fn held_patterns(excess: &[(usize, f64)], panel: &Panel, weights: &Weights, room: &[f64]) -> Vec<Pattern> {
     let together: f64 = excess.iter().map(|(_, excess)| excess).sum();
     // A feed of a quiet part was read and carries far less than the part would draw awake.
-    let is_quiet = |part: usize, excess: f64| room.get(part).is_some_and(|room| *room < QUIET * excess);
+    let is_quiet =
+        |part: usize, excess: f64| room.get(part).is_some_and(|room| *room < MODULE_QUIET * excess);
     let (awake, asleep): (Vec<_>, Vec<_>) =
         excess.iter().copied().partition(|(part, excess)| !is_quiet(*part, *excess));
     let group = |share: f64, spread: f64, excess: Vec<(usize, f64)>| {
-        let rough = sizes(ACTIVITY, PARTS.1, &excess, (weights, panel));
-        let stray = elsewhere(panel).map(|part| (part, together * ELSEWHERE)).collect();
+        let rough = sizes(HELD_ACTIVITY, PARTS.1, &excess, (weights, panel));
+        let stray = elsewhere(panel).map(|part| (part, together * MODULES_ELSEWHERE)).collect();
         Pattern { share, excess, spread, stray, sizes: rough.clone(), rough }
     };
-    let whole = group(1.0 - ALONE - IN_PART, MODULE_SPREAD, excess.to_vec());
-    let chance = SLEEPS.powi(i32::try_from(asleep.len()).unwrap_or(i32::MAX));
+    let whole = group(1.0 - HELD_ALONE - HELD_IN_PART, MODULE_SPREAD, excess.to_vec());
+    let chance = MODULE_SLEEPS.powi(i32::try_from(asleep.len()).unwrap_or(i32::MAX));
     // One module awake alone is listed apart.
-    let in_part = (awake.len() > 1).then(|| group(IN_PART * chance, PART_SPREAD, awake));
+    let in_part = (awake.len() > 1).then(|| group(HELD_IN_PART * chance, PART_SPREAD, awake));
     let kind = |index: usize| panel.parts.all().get(index).map(|part| part.kind);
     let mut modules: Vec<Vec<(usize, f64)>> = Vec::new();
     for (index, size) in excess {
@@ -288,11 +230,11 @@ fn held_patterns(excess: &[(usize, f64)], panel: &Panel, weights: &Weights, room
             None => modules.push(vec![(*index, *size)]),
         }
     }
-    let share = ALONE / modules.len() as f64;
+    let share = HELD_ALONE / modules.len() as f64;
     let alone = modules.into_iter().map(|excess| Pattern {
         share,
-        sizes: sizes(ACTIVITY, PARTS.0, &excess, (weights, panel)),
-        rough: sizes(ACTIVITY, PARTS.1, &excess, (weights, panel)),
+        sizes: sizes(HELD_ACTIVITY, PARTS.0, &excess, (weights, panel)),
+        rough: sizes(HELD_ACTIVITY, PARTS.1, &excess, (weights, panel)),
         excess,
         spread: 0.0,
         stray: Vec::new(),
@@ -306,7 +248,7 @@ fn elsewhere(panel: &Panel) -> impl Iterator<Item = usize> {
     parts.filter(|(_, part)| part.kind == PartKind::Unlisted && part.path.len() <= 1).map(|(index, _)| index)
 }
 
-/// A claim as causes see it: how often each part counts in it.
+/// An observation as causes see it: how often each part counts in it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PatternRow {
     scope: Scope,
@@ -321,7 +263,7 @@ pub struct PatternRow {
 }
 
 impl PatternRow {
-    /// Looks up what a claim about `scope` counts.
+    /// Looks up what an observation about `scope` counts.
     pub fn new(scope: Scope, interrupted: &Interrupted, panel: &Panel) -> Self {
         let counted = if matches!(scope, Scope::FallOfInput(..)) { Scope::Total } else { scope };
         let flows = panel.row(Scope::Total, interrupted);
@@ -338,7 +280,7 @@ impl PatternRow {
         }
     }
 
-    /// Returns what a unit of a pattern adds to the claim. An input releases its group as a whole, and only if it is
+    /// Returns what a unit of a pattern adds to the observation. An input releases its group as a whole, and only if it is
     /// the one that holds it; so does a module that loses its current.
     pub fn signal(&self, cause: Cause, excess: &[(usize, f64)]) -> f64 {
         if let Cause::Held(group, _) = cause
@@ -364,7 +306,7 @@ impl PatternRow {
         excess.iter().map(|(part, size)| size * counts.get(*part).copied().unwrap_or(0.0)).sum()
     }
 
-    /// Returns the variance that the parts' asleep currents, each with its own, give the claim.
+    /// Returns the variance that the parts' asleep currents, each with its own, give the observation.
     pub fn normal_variance(&self, asleep: &[f64]) -> f64 {
         if matches!(self.scope, Scope::FallOfInput(..)) {
             return 0.0;
@@ -384,7 +326,7 @@ fn without_current(flows: &[f64], panel: &Panel) -> Vec<PartKind> {
     cut.into_iter().filter(|kind| !flowing.contains(kind)).collect()
 }
 
-/// Returns what a unit of a pattern adds to each claim.
+/// Returns what a unit of a pattern adds to each observation.
 pub fn signals(cause: Cause, excess: &[(usize, f64)], rows: &[PatternRow]) -> Vec<f64> {
     rows.iter().map(|row| row.signal(cause, excess)).collect()
 }

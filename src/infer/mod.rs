@@ -24,21 +24,23 @@
 //! minutes (editorial): the search ends when it is likely to save less than it takes. A held group has its inputs worked
 //! first, for it hides what else draws; what is left after the release is looked for again.
 
-pub mod crossing;
-pub mod cured;
-pub mod null_model;
+pub mod assumptions;
+pub mod cause;
+pub(crate) mod crossing;
+pub(crate) mod cured;
+pub(crate) mod null_model;
 pub mod hypothesis;
-pub mod joint;
+pub(crate) mod joint;
 pub mod pair;
-pub mod posterior;
-pub mod rank;
+pub(crate) mod posterior;
+pub(crate) mod rank;
 pub mod weight;
 
+use crate::base::numeric::density::ln_sum_exp;
 use crate::circuit::loads::Catalogue;
 use crate::measure::observation::{Observation, Panel};
-
-use crate::base::numeric::density::ln_sum_exp;
-use hypothesis::{Cause, hypotheses};
+use cause::Cause;
+use hypothesis::hypotheses;
 use null_model::NullModel;
 use pair::{Pair, pairs};
 use posterior::{ScoredHypothesis, weigh};
@@ -97,7 +99,7 @@ impl Inference {
     }
 }
 
-/// Weighs every cause in the light of the claims and of what is known before them. Returns `None` only if their
+/// Weighs every cause in the light of the observations and of what is known before them. Returns `None` only if their
 /// covariance is singular, which the last digit in every reading prevents.
 pub fn infer(observations: &[Observation], panel: &Panel, background: &Background) -> Option<Inference> {
     let weights = Weights::new(&panel.map, Catalogue::builtin(), background);

@@ -7,21 +7,20 @@ use std::sync::Arc;
 
 use nalgebra::DVector;
 
+use super::assumptions::SHARED_SCALE;
 use super::hypothesis::PatternRow;
 use crate::base::numeric::factors::Factored;
-use crate::base::numeric::loads::{Alike, Component, Loads, Sparse};
+use crate::base::numeric::loads::{Alike, Component, Loads};
+use crate::base::numeric::sparse::Sparse;
 use crate::base::quantity::{Ampere, ErrorSource, Uncertain, Unit};
 use crate::measure::errors::Errors;
 use crate::measure::observation::{Observation, Panel};
 use crate::measure::place::Places;
 
-/// Spread of the asleep currents that all loads of one vehicle share, relative to the map's figures. Editorial.
-const SHARED_SCALE: f64 = 0.2;
-
 /// The readings without any excess.
 #[derive(Debug, Clone)]
 pub struct NullModel {
-    /// The places that the claims are about.
+    /// The places that the observations are about.
     pub places: Places,
     /// Each place as causes see it.
     pub rows: Vec<PatternRow>,
@@ -33,9 +32,9 @@ pub struct NullModel {
     pub expected: Vec<f64>,
     /// What is expected at each place, in ampere.
     pub normal: Vec<f64>,
-    /// Residual of each claim: read less expected, in ampere.
+    /// Residual of each observation: read less expected, in ampere.
     pub residual: DVector<f64>,
-    /// Errors of each claim; the last of the common ones is the asleep currents that vary alike.
+    /// Errors of each observation; the last of the common ones is the asleep currents that vary alike.
     components: Vec<Component>,
     sources: HashMap<ErrorSource, usize>,
 }
@@ -57,7 +56,7 @@ impl Spreading {
 }
 
 impl NullModel {
-    /// Prepares the ground for these claims.
+    /// Prepares the ground for these observations.
     pub fn new(observations: &[Observation], panel: &Panel) -> Self {
         let parts = panel.parts.all();
         let places = Places::new(observations);
@@ -95,7 +94,7 @@ impl NullModel {
     }
 
     /// Makes the covariance ready, with further parts of which each adds so much to every place. Returns `None` only if a
-    /// claim has no error of its own, which its last digit prevents.
+    /// observation has no error of its own, which its last digit prevents.
     pub fn covariance(&self, further: Vec<Vec<f64>>) -> Option<Spreading> {
         let mut rows = self.counts.clone();
         let asleep = self.variances.len();
@@ -111,12 +110,12 @@ impl NullModel {
         Some(Spreading { loads, alike, asleep: self.variances.clone() })
     }
 
-    /// Returns for each claim what its place has.
+    /// Returns for each observation what its place has.
     pub fn along(&self, by_place: &[f64]) -> DVector<f64> {
         DVector::from_vec(self.places.spread(by_place))
     }
 
-    /// Returns the covariance with each claim of a new reading that counts the parts so often and has these errors, and
+    /// Returns the covariance with each observation of a new reading that counts the parts so often and has these errors, and
     /// its variance; without any excess.
     pub fn with_each(&self, counts: &[f64], errors: &Uncertain<Ampere>) -> (DVector<f64>, f64) {
         let of = |values: &[f64], part: usize| values.get(part).copied().unwrap_or(0.0);

@@ -7,8 +7,10 @@
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
+use super::assumptions::SECOND_CAUSE;
+use super::cause::Cause;
 use super::crossing::{Crossing, crossings};
-use super::hypothesis::{Cause, signals};
+use super::hypothesis::signals;
 use super::joint::{Amplitudes, Joint};
 use super::null_model::NullModel;
 use super::posterior::ScoredHypothesis;
@@ -17,8 +19,6 @@ use crate::base::numeric::mixture::{MixturePart as Size, peak_below};
 use crate::measure::observation::Panel;
 use crate::measure::together::group_of;
 
-/// Probability beforehand of a second cause beside the first. Editorial.
-pub const SECOND: f64 = 0.15;
 /// Pairs, and single ways and sizes of a pair, below this share of the likeliest single cause, in logarithms, are left
 /// out. exp(−18) is 1.5e-8; a hundred thousand of that size together are less than two in a thousand.
 const OUT_OF_SIGHT: f64 = 18.0;
@@ -85,7 +85,7 @@ pub fn pairs(weighed: &[ScoredHypothesis], null: &NullModel, panel: &Panel) -> V
     let something: f64 =
         weighed.iter().filter(|one| one.hypothesis.cause != Cause::Nothing).map(|o| o.hypothesis.prior).sum();
     let ln_prior = |first: &ScoredHypothesis, second: &ScoredHypothesis| {
-        (2.0 * SECOND * first.hypothesis.prior * second.hypothesis.prior / something).ln()
+        (2.0 * SECOND_CAUSE * first.hypothesis.prior * second.hypothesis.prior / something).ln()
     };
     let kinds = kinds(weighed);
     let (groups, lines) = lines(&kinds, null);

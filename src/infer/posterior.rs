@@ -8,21 +8,16 @@ use std::sync::Arc;
 
 use nalgebra::DVector;
 
-use super::hypothesis::{Cause, Hypothesis, Pattern, PatternRow, signals};
+use super::assumptions::{BAD_READING, BAD_READING_OFF, SECOND_CAUSE, STALE_TOTAL};
+use super::cause::Cause;
+use super::hypothesis::{Hypothesis, Pattern, PatternRow, signals};
 use super::null_model::{NullModel, Spreading};
-use super::pair::SECOND;
 use crate::base::numeric::density::ln_sum_exp;
 use crate::base::numeric::gaussian::{Direction, Gaussian, OutlierCase, Wildness, gain};
 use crate::base::numeric::mixture::MixturePart as Size;
 use crate::base::quantity::Unit;
 use crate::measure::observation::{Observation, Scope};
 
-/// Probability beforehand that one given reading is bad: another make of fuse, a unit slip, a woken module. Editorial.
-const BAD_READING: f64 = 0.004;
-/// The same of the total: a module that slept late may still have been awake. Editorial.
-const STALE_TOTAL: f64 = 0.02;
-/// How far off a bad reading is: standard deviation as a share of the largest reading, and at least. Editorial.
-const HOW_BAD: (f64, f64) = (0.5, 0.03);
 /// Sizes that weigh less than this beside the best of their hypothesis are left out of the plan.
 const NEGLIGIBLE: f64 = 1e-4;
 
@@ -81,14 +76,6 @@ impl ScoredHypothesis {
         Self { hypothesis, ln, ..self.clone() }
     }
 
-    /// Returns mean and standard deviation of the amplitude given the readings, over all sizes.
-    pub fn amplitude(&self) -> (f64, f64) {
-        let mean: f64 = self.sizes.iter().map(|(weight, size)| weight * size.mean).sum();
-        let square: f64 =
-            self.sizes.iter().map(|(w, size)| w * (size.variance + (size.mean - mean).powi(2))).sum();
-        (mean, square.sqrt())
-    }
-
     /// Returns the direction of a pattern in the plain frame, which all share; `None` for one that has frames of its own.
     pub fn plain_direction(&self, pattern: usize) -> Option<&Direction> {
         let own = self.frames.iter().find(|own| own.pattern == pattern && own.spread.is_empty())?;
@@ -125,11 +112,11 @@ fn wildness(observations: &[Observation]) -> Wildness {
     let one =
         |observation: &Observation| if observation.scope == Scope::Total { STALE_TOTAL } else { BAD_READING };
     let probabilities = observations.iter().map(one).collect();
-    Wildness { probabilities, sd: (HOW_BAD.0 * largest).max(HOW_BAD.1) }
+    Wildness { probabilities, sd: (BAD_READING_OFF.0 * largest).max(BAD_READING_OFF.1) }
 }
 
 /// All that a hypothesis's likelihood is made from, to the bit; where parts of a pattern spread on their own, which they
-/// are and what each of them adds to the claims is among it: its frames name them.
+/// are and what each of them adds to the observations is among it: its frames name them.
 fn looks(hypothesis: &Hypothesis, rows: &[PatternRow]) -> Vec<u64> {
     let signals = |excess: &[(usize, f64)]| signals(hypothesis.cause, excess, rows);
     let mut numbers = Vec::new();
@@ -183,7 +170,7 @@ impl Scales<'_> {
     /// Returns the frames of a hypothesis, and its sizes with the logarithm of prior, share, weight of the size and
     /// likelihood together.
     fn sizes_of(&mut self, hypothesis: &Hypothesis, base: &Arc<Gaussian>) -> Option<(Vec<Frame>, LnSizes)> {
-        let one_only = if hypothesis.cause == Cause::Nothing { 0.0 } else { (1.0 - SECOND).ln() };
+        let one_only = if hypothesis.cause == Cause::Nothing { 0.0 } else { (1.0 - SECOND_CAUSE).ln() };
         let ln_prior = hypothesis.prior.ln() + one_only;
         if hypothesis.cause == Cause::Nothing {
             let frame = Frame {

@@ -4,8 +4,9 @@
 use std::collections::HashMap;
 
 use super::Inference;
+use super::assumptions::{CLEAR_ENOUGH, WORTH_LISTING};
+use super::cause::{Cause, CauseClass, HeldBy, class};
 use super::cured::Cured;
-use super::hypothesis::{Cause, CauseClass, HeldBy, class};
 use super::posterior::ScoredHypothesis;
 use crate::base::numeric::mixture::{MixturePart, positive_spread};
 use crate::base::quantity::{Ampere, Uncertain, Unit};
@@ -82,9 +83,6 @@ pub struct SuspectPair {
     /// Probability that both are causes.
     pub probability: f64,
 }
-
-/// Pairs below this probability are not listed.
-const WORTH_LISTING: f64 = 1e-3;
 
 /// All suspects, likeliest first.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -345,9 +343,6 @@ fn name_of(class: CauseClass, panel: &Panel) -> Option<String> {
         }
     }
 }
-
-/// Standard deviations above normal from which a reading is clear: more of them say no more, a narrower node does.
-const CLEAR_ENOUGH: f64 = 5.0;
 
 /// Readings, other than the total, in which the cause would show, the most telling first: those that it explains.
 fn evidence_for(

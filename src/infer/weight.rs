@@ -2,7 +2,11 @@
 //! catalogue, spread over the loads of each kind that the map lists. All of it editorial and editable
 //! (`circuits/loads.yaml`). Leaves to others: the readings (`posterior`).
 
-use super::hypothesis::HeldBy;
+use super::assumptions::{
+    ADD_ON_UNLISTED, BATTERY_POST, BY_MODULE, CABLE_NODE, FLATTENS, LEFT_ALONE, LOAD_UNLISTED, NOT_NOW,
+    NOTHING_WRONG, UNKNOWN_INPUT, UNLISTED_LN_SD, UNLISTED_MEDIAN,
+};
+use super::cause::HeldBy;
 use crate::base::numeric::density::normal_below;
 use crate::base::quantity::{Ampere, Unit};
 use crate::circuit::hints::Hints;
@@ -11,28 +15,8 @@ use crate::circuit::map::{Hazard, Map};
 use crate::measure::observation::Panel;
 use crate::measure::sources::{CurrentSource, PartKind};
 
-/// Probability that nothing is wrong although somebody complains. Editorial.
-const NOTHING: f64 = 0.09;
-/// Share of add-on devices that no map lists. Editorial.
-const ADD_ON_UNLISTED: f64 = 0.6;
-/// Share of every other listed cause that turns out to be something the map doesn't list. Editorial.
-const UNLISTED: f64 = 0.10;
-/// How much likelier something unlisted sits at the battery post than on any one feed. Editorial.
-const BATTERY_POST: f64 = 3.0;
-/// The same of a feed with feeds below it: a long cable with its joints, and where add-ons like to be tied in. Editorial.
-const CABLE: f64 = 2.0;
-/// The same of a restraint or high-voltage feed: nobody ties anything in there. Editorial.
-const LEFT_ALONE: f64 = 0.2;
-/// Share of held groups that are held by something the map doesn't list as an input. Editorial.
-const UNKNOWN_INPUT: f64 = 0.2;
-/// Share of those that are held by one of the group's own modules, each of them alike. Editorial.
-const BY_MODULE: f64 = 0.5;
-/// How far a settled total may be from the limit, as the standard deviation of its logarithm, and still be what a
-/// vehicle goes flat by, or not: at the limit half of them are. Far less flattens no battery, so that nobody complains
-/// of it. Editorial; about as the limits spread that makers print, 20 to 85 mA (`circuits/limits.yaml`).
-const FLATTENS: f64 = 0.4;
-/// Size of the excess of something unlisted: median and standard deviation of the logarithm. Editorial.
-const UNLISTED_SIZE: Size = Size { median: Ampere::from_milli(150.0), ln_sd: 1.1 };
+/// Size of the excess of something unlisted.
+const UNLISTED_SIZE: Size = Size { median: UNLISTED_MEDIAN, ln_sd: UNLISTED_LN_SD };
 
 /// How large an excess may be: log-normal.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,9 +26,6 @@ pub struct Size {
     /// Standard deviation of the natural logarithm.
     pub ln_sd: f64,
 }
-
-/// Probability that a fault is away at the moment, so that the vehicle reads sound. Editorial.
-const NOT_NOW: f64 = 0.01;
 
 /// What is known before any reading.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -88,7 +69,7 @@ impl Weights {
         let all: f64 = catalogue.causes().iter().map(|cause| cause.weight / 100.0).sum();
         let factor = |cause: &str| Hints::builtin().factor(cause, &background.told);
         let not_now = NOT_NOW * factor("not-now");
-        let nothing = NOTHING * factor("nothing") + not_now;
+        let nothing = NOTHING_WRONG * factor("nothing") + not_now;
         Self {
             nothing,
             not_now: not_now / nothing,
@@ -175,7 +156,7 @@ fn unlisted_at(feed: usize, map: &Map) -> f64 {
     let guard = map.feeds.get(feed).and_then(|found| found.hazard);
     match guard {
         Some(Hazard::Restraint | Hazard::Hv) => LEFT_ALONE,
-        _ if map.feeds.iter().any(|below| below.parent == Some(feed)) => CABLE,
+        _ if map.feeds.iter().any(|below| below.parent == Some(feed)) => CABLE_NODE,
         _ => 1.0,
     }
 }
@@ -197,7 +178,7 @@ fn cause_share(catalogue: &Catalogue, cause: &str) -> f64 {
 /// Share of a kind that falls on listed loads; the rest of it is unlisted.
 fn listed_share(catalogue: &Catalogue, kind: &str) -> f64 {
     let Some(found) = catalogue.get(kind) else { return 0.0 };
-    let unlisted = if found.cause == "add-on" { ADD_ON_UNLISTED } else { UNLISTED };
+    let unlisted = if found.cause == "add-on" { ADD_ON_UNLISTED } else { LOAD_UNLISTED };
     found.weight / 100.0 * (1.0 - unlisted)
 }
 

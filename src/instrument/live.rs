@@ -155,6 +155,15 @@ fn first_value(text: &str) -> &str {
     }
 }
 
+/// Returns a value as a person would type it off a display with this count, in thousandths of the unit.
+pub fn typed<U: Sensed>(value: U, count: U) -> String {
+    let count = if count > U::from_base(0.0) { count.base() } else { 1e-6 };
+    // Adding zero turns -0 into 0; counts of a display are far below ten decimals.
+    let shown = (value.base() / count).round() * count * 1000.0 + 0.0;
+    let decimals = (-(count * 1000.0).log10() - 1e-9).ceil().clamp(0.0, 9.0) as usize;
+    format!("{shown:.decimals$} {}", U::MILLI)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -15,7 +15,7 @@ const NOISE_COUNTS: f64 = 0.288_675;
 /// brass at up to 5 K either way, rectangular.
 ///
 /// # Source
-/// Agilent 34420A user's guide (3 µV/K); the 5 K are editorial.
+/// User's guide of a bench nanovoltmeter, table of thermoelectric potentials (3 µV/K); the 5 K are editorial.
 const THERMAL: Volt = Volt::new(3e-6 * 5.0 / 1.732_050_8);
 
 /// Factor from the standard uncertainty at zero to the smallest value that is told from zero with 5 % error

@@ -5,6 +5,7 @@ use super::entry::{Entry, FORMAT, LogEvent};
 use super::schema;
 use super::seal::{self, Chain};
 use super::torn::{self, TornEntry};
+use crate::base::caps::YAML_BYTES;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::clean;
 
@@ -34,7 +35,7 @@ pub enum Unfit {
     NotALog(String),
     /// A log of a newer format: its name.
     Newer(String),
-    /// A log with an entry that can no longer be read: its number, and the fault with the line in the file.
+    /// A log with an entry that can no longer be read: its number, and the diagnostic with the line in the file.
     Damaged(usize, Diagnostic),
 }
 
@@ -131,7 +132,7 @@ fn short(text: &str) -> String {
     clean(&text.chars().take(60).collect::<String>())
 }
 
-/// Reads one entry; a fault's line is that of the file.
+/// Reads one entry; a diagnostic's line is that of the file.
 fn entry(bytes: &[u8], item: &TornEntry, number: usize) -> Result<Entry, Diagnostic> {
     let part = bytes.get(item.bytes.clone()).unwrap_or_default();
     let text = std::str::from_utf8(part).map_err(|error| {
@@ -148,3 +149,6 @@ fn entry(bytes: &[u8], item: &TornEntry, number: usize) -> Result<Entry, Diagnos
     }
     Ok(entry)
 }
+
+/// Largest log that is read or written, in bytes.
+pub const LARGEST: u64 = YAML_BYTES as u64;

@@ -4,8 +4,7 @@
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
-use super::contents::Unfit;
-use super::store::LARGEST;
+use super::contents::{LARGEST, Unfit};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::clean;
 

@@ -4,14 +4,14 @@
 pub mod case;
 pub mod contents;
 pub mod entry;
-pub mod failure;
+pub(crate) mod failure;
 pub mod replay;
 mod in_force;
 mod map_text;
 pub mod seal;
 pub mod store;
 pub mod interview;
-pub mod torn;
+pub(crate) mod torn;
 pub mod typed;
 pub mod trace_summary;
 pub mod schema;

@@ -19,7 +19,7 @@ use crate::measure::{Measurement, Reading};
 /// unfit: whatever is wrong with an entry is healed by striking it.
 ///
 /// # Errors
-/// All at once, each naming its entry: the log does not begin with `open`, its map has faults, a feed line that can't
+/// All at once, each naming its entry: the log does not begin with `open`, its map has diagnostics, a feed line that can't
 /// be added, a strike of the first entry or of one that is not there, a reading of a feed that the map does not have,
 /// a temperature of an unknown box, a meter that the first entry does not name.
 pub fn fold(entries: &[Entry]) -> Result<Case, Faults> {

@@ -12,18 +12,14 @@ use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use super::contents::{self, Held, Inspected, Unfit};
+use super::contents::{self, Held, Inspected, LARGEST, Unfit};
 use super::entry::{Entry, LogEvent};
 use super::failure::{during, unfit};
 use super::{schema, seal};
-use crate::base::caps::YAML_BYTES;
 
 pub use self::beside::Torn;
 pub(crate) use self::new::{draft_beside, folder_of, sync_folder};
 pub use super::failure::StoreError;
-
-/// Largest log that is read or written, in bytes.
-pub const LARGEST: u64 = YAML_BYTES as u64;
 
 /// Tries to get the lock, and the pause between them: a run that is just ending gets time to end.
 const TRIES: u32 = 10;
@@ -151,16 +147,6 @@ impl Store {
     /// Returns why a log just created might not outlive a power cut, in the system's words.
     pub fn not_durable(&self) -> Option<&str> {
         self.not_durable.as_deref()
-    }
-
-    /// Returns the path of the log.
-    pub fn path(&self) -> &Path {
-        &self.path
-    }
-
-    /// Returns the seal of the last entry.
-    pub fn seal(&self) -> &str {
-        &self.seal
     }
 
     /// Returns the number of entries.

@@ -1,5 +1,5 @@
-//! The errors of claims as a factor model: what each has of its own, and what several share by name (zero, gain, box
-//! temperature, make of fuse). Leaves to others: the currents that claims add up (`infer`, `balance`).
+//! The errors of observations as a factor model: what each has of its own, and what several share by name (zero, gain, box
+//! temperature, make of fuse). Leaves to others: the currents that observations add up (`infer`, `balance`).
 
 use std::collections::HashMap;
 
@@ -8,10 +8,10 @@ use super::place::Places;
 use crate::base::numeric::loads::Component;
 use crate::base::quantity::{ErrorSource, Unit};
 
-/// The errors of a list of claims.
+/// The errors of a list of observations.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Errors {
-    /// Own variance, place and shared errors of each claim, in ampere and its square.
+    /// Own variance, place and shared errors of each observation, in ampere and its square.
     pub components: Vec<Component>,
     /// Number of each shared error, by name.
     pub sources: HashMap<ErrorSource, usize>,

@@ -5,7 +5,7 @@ use super::observation::{Interrupted, Observation};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Ampere;
 
-/// What a reading did beside being a claim.
+/// What a reading did beside being an observation.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Event {
     /// A pull after which the total rose: neighbours woke; the reading says nothing about the feed.
@@ -64,7 +64,7 @@ pub enum Event {
 /// All that the readings say.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Observed {
-    /// Claims, in the order of their entries.
+    /// Observations, in the order of their entries.
     pub observations: Vec<Observation>,
     /// What happened beside: entry number and event.
     pub events: Vec<(usize, Event)>,

@@ -19,11 +19,6 @@ impl<'a> Names<'a> {
         Self { map, tree: Tree::new(map) }
     }
 
-    /// Returns the map.
-    pub fn map(&self) -> &'a Map {
-        self.map
-    }
-
     /// Returns the tree.
     pub fn tree(&self) -> &Tree {
         &self.tree

@@ -6,13 +6,13 @@ pub mod event;
 pub mod observe;
 pub mod sources;
 pub mod convert;
-pub mod grammar;
+pub(crate) mod grammar;
 pub mod kind;
-pub mod errors;
-pub mod place;
-pub mod doubt;
-pub mod slip;
-pub mod together;
+pub(crate) mod errors;
+pub(crate) mod place;
+pub(crate) mod doubt;
+pub(crate) mod slip;
+pub(crate) mod together;
 
 use chrono::{DateTime, FixedOffset};
 

@@ -1,5 +1,5 @@
 //! A reading as a sum over parts: the one observation type under account, suspects and next.
-//! A claim says: these parts, with these coefficients, add up to this current ± its uncertainty.
+//! An observation says: these parts, with these coefficients, add up to this current ± its uncertainty.
 //! Leaves to others: solving (`balance`), weighing causes (`infer`).
 
 use std::collections::HashSet;
@@ -10,7 +10,7 @@ use crate::circuit::tree::Tree;
 
 use super::sources::{CurrentSource, PartKind, Sources};
 
-/// What of the vehicle a claim is about.
+/// What of the vehicle an observation is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Scope {
     /// Everything that the battery supplies.
@@ -40,7 +40,7 @@ pub struct Interrupted {
     pub asleep: Vec<usize>,
 }
 
-/// One claim.
+/// One observation.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Observation {
     /// Number of the entry that it rests on.
@@ -106,7 +106,7 @@ impl<F: Fn(usize) -> bool, L: Fn(usize, usize) -> bool> Cut<F, L> {
     }
 }
 
-/// Returns how often a part's current counts in a claim about `scope`: 1, 0, or −1 for nothing else.
+/// Returns how often a part's current counts in an observation about `scope`: 1, 0, or −1 for nothing else.
 /// Inputs are not linear in the parts (they release a group as a whole) and count 0 here.
 pub fn coefficient(scope: Scope, interrupted: &Interrupted, part: &CurrentSource) -> f64 {
     let feed = |feed| interrupted.feeds.contains(&feed);
@@ -138,13 +138,13 @@ impl Panel {
         self.parts.all().iter().map(|part| part.asleep).sum()
     }
 
-    /// Returns what a claim about `scope` adds up to with everything asleep, in ampere.
+    /// Returns what an observation about `scope` adds up to with everything asleep, in ampere.
     pub fn normal(&self, scope: Scope, interrupted: &Interrupted) -> f64 {
         let counts = self.row(scope, interrupted);
         self.parts.all().iter().zip(counts).map(|(part, count)| count * part.asleep.base()).sum()
     }
 
-    /// Returns the coefficients of all parts in a claim about `scope`.
+    /// Returns the coefficients of all parts in an observation about `scope`.
     pub fn row(&self, scope: Scope, interrupted: &Interrupted) -> Vec<f64> {
         let mut out = vec![false; self.map.feeds.len()];
         for feed in &interrupted.feeds {

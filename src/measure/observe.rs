@@ -1,4 +1,4 @@
-//! The readings of a hunt, in order, as claims: keeps track of what is pulled and unplugged, of calibrations, and
+//! The readings of a hunt, in order, as observations: keeps track of what is pulled and unplugged, of calibrations, and
 //! of pulls that woke or cured something. Leaves to others: solving (`balance`), weighing causes (`infer`).
 
 use std::collections::{BTreeMap, HashMap};
@@ -23,7 +23,7 @@ const LATE_SLEEP: f64 = 0.05;
 /// A fall below this share of the total is no release. Editorial.
 const CLEAR_FALL: f64 = 0.2;
 
-/// Turns readings into claims. Readings taken after the repair, or after the draw ended, are left out.
+/// Turns readings into observations. Readings taken after the repair, or after the draw ended, are left out.
 pub fn build_observations(readings: &[Reading], panel: &Panel, table: &FuseTable) -> Observed {
     let own = calibrations(readings, panel, table);
     let out = Observed { calibrated: own.keys().copied().collect(), ..Observed::default() };
@@ -54,7 +54,7 @@ pub fn build_observations(readings: &[Reading], panel: &Panel, table: &FuseTable
 /// Returns the fuse of a feed as it is met: its calibrated resistance, else its own, else the table's.
 ///
 /// # Errors
-/// No resistance is known for it; the fault says what to do.
+/// No resistance is known for it; the diagnostic says what to do.
 pub fn fuse_of(feed: usize, panel: &Panel, table: &FuseTable) -> Result<Fuse, Diagnostic> {
     let unknown = || Diagnostic::new("no such feed");
     let found = panel.map.feeds.get(feed).ok_or_else(unknown)?;
@@ -137,7 +137,7 @@ impl ObservationWalk<'_> {
     }
 
     /// Compares a total, read before something is done, with the one last read. If it fell by itself, what was high
-    /// before may have been a module still awake: those claims go, and this total takes the old one's place.
+    /// before may have been a module still awake: those observations go, and this total takes the old one's place.
     fn running_total(&mut self, reading: &Reading, now: &Uncertain<Ampere>) {
         let Some(last) = self.running.replace(now.clone()) else { return };
         let fell = fall(&last, now);

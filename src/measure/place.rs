@@ -1,21 +1,21 @@
-//! Claims that count the same parts in the same state, as one place each: all that depends on scope and state alone is
-//! then reckoned once. Leaves to others: what a place counts (`observation`), the errors of its claims (`errors`).
+//! Observations that count the same parts in the same state, as one place each: all that depends on scope and state alone is
+//! then reckoned once. Leaves to others: what a place counts (`observation`), the errors of its observations (`errors`).
 
 use std::collections::HashMap;
 
 use super::observation::{Interrupted, Observation, Scope};
 
-/// The places of a list of claims.
+/// The places of a list of observations.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Places {
-    /// The place of each claim.
+    /// The place of each observation.
     pub of: Vec<usize>,
-    /// Index of the first claim of each place.
+    /// Index of the first observation of each place.
     pub first: Vec<usize>,
 }
 
 impl Places {
-    /// Sorts claims into places, in the order in which they first come.
+    /// Sorts observations into places, in the order in which they first come.
     pub fn new<'a>(observations: impl IntoIterator<Item = &'a Observation>) -> Self {
         let mut known: HashMap<(Scope, &Interrupted), usize> = HashMap::new();
         let mut found = Self { of: Vec::new(), first: Vec::new() };
@@ -30,12 +30,12 @@ impl Places {
         found
     }
 
-    /// Returns the first claim of each place.
+    /// Returns the first observation of each place.
     pub fn firsts<'a>(&self, observations: &'a [Observation]) -> impl Iterator<Item = &'a Observation> {
         self.first.iter().filter_map(|index| observations.get(*index))
     }
 
-    /// Returns the claims of each place, by index.
+    /// Returns the observations of each place, by index.
     pub fn members(&self) -> Vec<Vec<usize>> {
         let mut members = vec![Vec::new(); self.first.len()];
         for (index, place) in self.of.iter().enumerate() {
@@ -46,7 +46,7 @@ impl Places {
         members
     }
 
-    /// Returns for each claim what its place has.
+    /// Returns for each observation what its place has.
     pub fn spread<T: Copy + Default>(&self, by_place: &[T]) -> Vec<T> {
         self.of.iter().map(|place| by_place.get(*place).copied().unwrap_or_default()).collect()
     }

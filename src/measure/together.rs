@@ -14,7 +14,7 @@ const OTHERS_HIGH: usize = 2;
 /// A module may draw so much more than the map's awake current before its fall is no longer its own. Editorial.
 const OWN_AT_MOST: f64 = 1.5;
 
-/// Returns the group that fell asleep with what was taken out for a claim about `scope`, if one did.
+/// Returns the group that fell asleep with what was taken out for an observation about `scope`, if one did.
 pub fn falls_together(
     scope: Scope,
     fall: &Uncertain<Ampere>,

@@ -1,4 +1,4 @@
-//! Everything that a set of readings says: claims, account, suspects, plan, limit, verdict. Made anew from the readings
+//! Everything that a set of readings says: observations, account, suspects, plan, limit, verdict. Made anew from the readings
 //! each time, so that the same readings always give the same conclusions.
 //! Leaves to others: each conclusion itself (`measure`, `balance`, `rank`, `plan`), where the readings are from (`hunt`, `score`).
 

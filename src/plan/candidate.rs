@@ -5,27 +5,16 @@ use super::forecast::PredictedReading;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::map::{Access, Hazard};
+use crate::infer::assumptions::{
+    KNOWN_LOAD, MINUTES_CLAMP, MINUTES_CLAMP_ON_BATTERY, MINUTES_DROP, MINUTES_INPUT, MINUTES_PULL,
+    MINUTES_STEP, MINUTES_TOTAL, MINUTES_UNPLUG, WAKE_RISK,
+};
 use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::{DETECTION, Zero, current, drop_floor, placed_current};
 use crate::measure::convert::{Fuse, current_of_drop, drop_of_current, own_spread, resistance_of_step};
 use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::{Interrupted, Observation, Panel, Scope};
 use crate::measure::observe::fuse_of;
-
-/// Minutes of work. Editorial, from the trade's practice; `reach` of a box comes on top.
-const DROP: Minute = Minute::new(0.4);
-const CLAMP_ON_BATTERY: Minute = Minute::new(1.2);
-const CLAMP: Minute = Minute::new(3.0);
-const PULL: Minute = Minute::new(5.0);
-const UNPLUG: Minute = Minute::new(5.0);
-const INPUT: Minute = Minute::new(1.0);
-const STEP: Minute = Minute::new(2.0);
-/// Minutes to read the total once more. Editorial.
-pub const TOTAL: Minute = Minute::new(0.5);
-/// A known load as it is at hand: a lamp of 12 W. Editorial.
-const KNOWN_LOAD: Ampere = Ampere::new(1.0);
-/// Probability that a pull wakes a group, which costs the wait until it sleeps again. Editorial.
-const WAKE_RISK: f64 = 0.2;
 
 /// A reading that can be taken.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,7 +27,7 @@ pub struct Candidate {
     pub place: Option<usize>,
     /// Minutes of work without reaching the box.
     pub minutes: Minute,
-    /// The claim it would make.
+    /// The observation it would make.
     pub outlook: PredictedReading,
     /// Smallest current that it could show.
     pub floor: Uncertain<Ampere>,
@@ -60,7 +49,7 @@ pub struct Setting<'a> {
     pub temperature: Uncertain<Celsius>,
     /// What is interrupted now.
     pub interrupted: Interrupted,
-    /// Claims so far.
+    /// Observations so far.
     pub observations: &'a [Observation],
     /// Feeds whose resistance a known load step told.
     pub calibrated: &'a [usize],
@@ -126,7 +115,7 @@ fn drop_at(feed: usize, setting: &Setting, again: &[usize]) -> Option<Candidate>
         action: MeasurementKind::Drop,
         at: found.id.clone(),
         place: found.place,
-        minutes: DROP,
+        minutes: MINUTES_DROP,
         outlook: PredictedReading {
             scope: Scope::Through(feed),
             interrupted: setting.interrupted.clone(),
@@ -165,7 +154,7 @@ fn step_on(feed: usize, setting: &Setting) -> Option<Candidate> {
         action: MeasurementKind::Step,
         at: found.id.clone(),
         place: found.place,
-        minutes: STEP,
+        minutes: MINUTES_STEP,
         outlook: PredictedReading {
             scope: Scope::Through(feed),
             interrupted: setting.interrupted.clone(),
@@ -188,7 +177,7 @@ fn total_again(setting: &Setting, again: &[usize]) -> Option<Candidate> {
         return None;
     }
     let clamped = clamp(setting, Scope::Total, "", None, true);
-    Some(Candidate { action: MeasurementKind::Total, minutes: TOTAL, ..clamped })
+    Some(Candidate { action: MeasurementKind::Total, minutes: MINUTES_TOTAL, ..clamped })
 }
 
 fn drop_errors(fuse: &Fuse, setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
@@ -233,7 +222,7 @@ fn clamp(setting: &Setting, scope: Scope, at: &str, place: Option<usize>, on_bat
         action: MeasurementKind::Clamp,
         at: at.to_owned(),
         place,
-        minutes: if on_battery { CLAMP_ON_BATTERY } else { CLAMP },
+        minutes: if on_battery { MINUTES_CLAMP_ON_BATTERY } else { MINUTES_CLAMP },
         outlook: PredictedReading {
             scope,
             interrupted: setting.interrupted.clone(),
@@ -269,7 +258,7 @@ fn pull_of(feed: usize, setting: &Setting) -> Option<Candidate> {
         action: MeasurementKind::Pull,
         at: found.id.clone(),
         place: found.place,
-        minutes: PULL + setting.sleep * WAKE_RISK,
+        minutes: MINUTES_PULL + setting.sleep * WAKE_RISK,
         outlook: PredictedReading {
             scope: Scope::FallOfFeed(feed),
             interrupted: setting.interrupted.clone(),
@@ -291,7 +280,7 @@ pub fn unplugs(feed: usize, setting: &Setting) -> Vec<Candidate> {
         action: MeasurementKind::Unplug,
         at: format!("{}/{}", found.id, load.name),
         place: None,
-        minutes: UNPLUG,
+        minutes: MINUTES_UNPLUG,
         outlook: PredictedReading {
             scope: Scope::FallOfLoad(feed, index),
             interrupted: setting.interrupted.clone(),
@@ -320,7 +309,7 @@ fn inputs(setting: &Setting) -> Vec<Candidate> {
                 action: MeasurementKind::Input,
                 at: name.clone(),
                 place: None,
-                minutes: INPUT,
+                minutes: MINUTES_INPUT,
                 outlook: PredictedReading {
                     scope: Scope::FallOfInput(group, input),
                     interrupted: setting.interrupted.clone(),

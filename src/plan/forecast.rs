@@ -31,7 +31,7 @@ pub struct Forecast {
     pub variance: f64,
 }
 
-/// A reading that could be taken, as the claim it would make: its current stands for its errors at zero.
+/// A reading that could be taken, as the observation it would make: its current stands for its errors at zero.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PredictedReading {
     /// What it would be about.

@@ -5,34 +5,23 @@
 use std::collections::HashMap;
 use std::hash::Hash;
 
-use super::candidate::{Candidate, Setting, TOTAL, candidates, unplugs, zero_gain};
+use super::candidate::{Candidate, Setting, candidates, unplugs, zero_gain};
 use super::forecast::forecast;
 use super::search::table::{start, table};
 use super::worth::bits;
 use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::circuit::tree::BranchKind;
-use crate::infer::hypothesis::{Cause, CauseClass, PatternRow, class};
+use crate::infer::assumptions::{
+    BEYOND_DOUBT, DECIDED, LIKELY_HELD, MINUTES_TOTAL, MINUTES_ZERO, NARROWS_NOTHING, NOTHING_TO_GAIN,
+    WRONG_NAME,
+};
+use crate::infer::cause::{Cause, CauseClass, class};
+use crate::infer::hypothesis::PatternRow;
 use crate::infer::{Explanation, Inference};
 use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Scope;
 use crate::measure::sources::PartKind;
 use crate::measure::together::group_of;
-
-/// Probability at which a branch or group counts as decided.
-pub const DECIDED: f64 = 0.95;
-/// A reading worth less than this, in bits, tells nothing.
-const NOTHING_TO_GAIN: f64 = 0.03;
-/// From this probability on a group is likely held.
-const LIKELY: f64 = 0.5;
-/// From here on not even a cheap reading is looked for.
-const BEYOND_DOUBT: f64 = 0.99;
-/// Once the circuit is decided, a reading worth less than this, in bits, narrows nothing.
-pub const NARROWS_NOTHING: f64 = 0.05;
-/// What it costs to name the wrong circuit, in minutes: the search goes on only while it is likely to save that.
-/// Editorial.
-const WRONG: Minute = Minute::new(60.0);
-/// Minutes to short the leads and read the offset. Editorial.
-const ZERO: Minute = Minute::new(0.3);
 
 /// A reading proposed.
 #[derive(Debug, Clone, PartialEq)]
@@ -120,7 +109,7 @@ pub fn plan(view: &PlanView) -> Plan {
         if view.setting.is_passed_over(MeasurementKind::Total, "") {
             return Plan { stop: Stop::NothingLeft, readings: Vec::new() };
         }
-        let total = proposal(MeasurementKind::Total, None, TOTAL, 0.0, None, StepReason::NoTotal);
+        let total = proposal(MeasurementKind::Total, None, MINUTES_TOTAL, 0.0, None, StepReason::NoTotal);
         return Plan { stop: Stop::Open, readings: vec![total] };
     }
     if view.ended {
@@ -141,7 +130,7 @@ pub fn plan(view: &PlanView) -> Plan {
         return Plan { stop: Stop::Open, readings };
     }
     if probability < DECIDED {
-        if let Some((_, readings)) = inputs_of_held(view, LIKELY) {
+        if let Some((_, readings)) = inputs_of_held(view, LIKELY_HELD) {
             return Plan { stop: Stop::Open, readings };
         }
         if readings.is_empty() {
@@ -239,7 +228,7 @@ fn search(view: &PlanView) -> (bool, Vec<Proposal>) {
     let mut open = candidates(&view.setting, view.doubtful);
     open.retain(|candidate| candidate.floor.value() < excess);
     let (problem, weights) =
-        table(&open, view.inference, &classes, excess, view.setting.panel, (BEYOND_DOUBT, WRONG));
+        table(&open, view.inference, &classes, excess, view.setting.panel, (BEYOND_DOUBT, WRONG_NAME));
     let state = start(&problem, weights, view.here);
     let stop = problem.stop_cost(&state) / state.weights.iter().sum::<f64>();
     let rated = problem.rate(&state);
@@ -284,7 +273,7 @@ fn zero_first(view: &PlanView, readings: &mut Vec<Proposal>) {
             proposal(
                 MeasurementKind::Zero,
                 None,
-                ZERO,
+                MINUTES_ZERO,
                 bits * (1.0 - gain),
                 None,
                 StepReason::LowersFloor(gain),

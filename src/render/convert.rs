@@ -45,7 +45,7 @@ pub struct ConvertResult {
 /// Converts a drop.
 ///
 /// # Errors
-/// No resistance is known for this fuse: the fault says what to do.
+/// No resistance is known for this fuse: the diagnostic says what to do.
 pub fn convert(asked: &ConvertRequest, table: &FuseTable) -> Result<ConvertResult, Diagnostic> {
     let known = table.resistance(&asked.fuse)?;
     let widened = asked.unbranded && known.basis != Basis::Own;
@@ -161,7 +161,7 @@ pub fn families(table: &FuseTable) -> Vec<String> {
 /// Finds a family by name.
 ///
 /// # Errors
-/// There is none of that name: the fault lists those there are.
+/// There is none of that name: the diagnostic lists those there are.
 pub fn family(name: &str) -> Result<Family, Diagnostic> {
     Family::from_name(name).ok_or_else(|| {
         let names: Vec<&str> = Family::all().map(Family::name).collect();

@@ -4,10 +4,10 @@
 #[macro_use]
 mod shape;
 
-pub mod convert;
+pub(crate) mod convert;
 pub mod json;
 pub mod record;
 pub mod redact;
-pub mod schema;
-pub mod sheet;
-pub mod stand;
+pub(crate) mod schema;
+pub(crate) mod sheet;
+pub(crate) mod stand;

@@ -59,7 +59,7 @@ pub struct Column {
 /// Makes a sheet.
 ///
 /// # Errors
-/// No resistance is known for any rating of the family: the fault says what to do.
+/// No resistance is known for any rating of the family: the diagnostic says what to do.
 pub fn sheet(asked: SheetRequest, table: &FuseTable) -> Result<Sheet, Diagnostic> {
     let currents: Vec<Ampere> = CURRENTS.iter().map(|ma| Ampere::from_milli(*ma)).collect();
     let ratings = table.usual_ratings(asked.family);

@@ -10,59 +10,21 @@ mod judge;
 mod panel;
 mod planned;
 mod policy;
+mod scored;
 mod subject;
 mod tally;
 
-use std::num::NonZeroUsize;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::mpsc;
 
 use crate::base::diagnostic::Diagnostic;
 use crate::circuit::fuse_table::FuseTable;
 
-pub use bounds::Bounds;
-pub use judge::{Judged, judge};
-pub use policy::{Ending, Hunted, Name, Policy, Said};
-pub use subject::{ScoreWorld, Subject, TruthFilter, TruthKind};
+pub use judge::Judged;
+pub use policy::{Name, Policy, Said};
+pub use scored::Scored;
+pub use subject::{ScoreWorld, Task, TruthFilter, TruthKind};
 pub use tally::{Bin, Group, Tally, bounds, ratio, tally};
-
-/// What to score.
-#[derive(Debug)]
-pub struct Task<'a> {
-    /// The maps, taken by turns.
-    pub worlds: &'a [ScoreWorld],
-    /// Seed of the first vehicle; the others follow it.
-    pub first: u64,
-    /// How many vehicles.
-    pub vehicles: usize,
-    /// How they are hunted; each vehicle in every one of these ways.
-    pub policies: &'a [Policy],
-    /// Only vehicles with this kind of truth; the seeds of others are passed over.
-    pub wanted: TruthFilter,
-    /// How many threads. The result does not depend on it.
-    pub threads: NonZeroUsize,
-}
-
-/// One vehicle scored.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Scored {
-    /// Its seed.
-    pub seed: u64,
-    /// Name of its map.
-    pub map: String,
-    /// Name of the meter across fuses.
-    pub meter: String,
-    /// Name of the clamp.
-    pub clamp: String,
-    /// Kind of truth.
-    pub kind: TruthKind,
-    /// The truth in words.
-    pub truth: String,
-    /// The ends that any search lies between.
-    pub bounds: Bounds,
-    /// One hunt a policy, in the order of the task, each with its judgement.
-    pub hunts: Vec<(Hunted, Judged)>,
-}
 
 /// Scores vehicles in the order of their seeds. `done` is told each time one more is done; once it returns false no
 /// more are begun, and what is done by then is returned.
@@ -80,7 +42,7 @@ pub fn score(task: &Task, mut done: impl FnMut() -> bool) -> Result<Vec<Scored>,
         while !stop.load(Ordering::Relaxed) {
             let at = next.fetch_add(1, Ordering::Relaxed);
             let Some(subject) = subjects.get(at) else { return };
-            if send.send((at, one(subject, task.policies, table))).is_err() {
+            if send.send((at, Scored::of(subject, task.policies, table))).is_err() {
                 return;
             }
         }
@@ -110,36 +72,11 @@ pub fn score(task: &Task, mut done: impl FnMut() -> bool) -> Result<Vec<Scored>,
     Ok(scored.into_iter().map(|(_, scored)| scored).collect())
 }
 
-/// Hunts one vehicle in every way, each time from the same start.
-fn one(subject: &Subject, policies: &[Policy], table: &'static FuseTable) -> Scored {
-    let truth = subject.vehicle.truth();
-    let hunt = |policy: &Policy| {
-        let hunted = policy::hunt(*policy, bench::ScoreBench::new(subject, table));
-        let judged = judge(&hunted.said, &truth);
-        (hunted, judged)
-    };
-    Scored {
-        seed: subject.seed,
-        map: subject.world.name.clone(),
-        meter: subject.meter.name.clone(),
-        clamp: subject.clamp.name.clone(),
-        kind: TruthKind::of(&truth),
-        truth: truth
-            .tell()
-            .iter()
-            .skip(1)
-            .map(crate::base::styled::StyledText::text)
-            .collect::<Vec<_>>()
-            .join("; "),
-        bounds: Bounds::of(subject),
-        hunts: policies.iter().map(hunt).collect(),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::sim::sample::map;
+    use std::num::NonZeroUsize;
 
     fn run(threads: usize, wanted: TruthFilter, vehicles: usize) -> Vec<Scored> {
         let worlds = [ScoreWorld::new("sample", map())];

@@ -4,10 +4,11 @@
 
 use super::bench::ScoreBench;
 use super::policy::{Ending, Hunted, Name, Said};
+use crate::infer::assumptions::NARROWS_NOTHING;
 use crate::infer::rank::Ranking;
 use crate::measure::kind::MeasurementKind;
 use crate::plan::analysis::Analysis;
-use crate::plan::next::{NARROWS_NOTHING, Proposal, Stop};
+use crate::plan::next::{Proposal, Stop};
 
 /// More readings than any map of this size has places for: the plan would go round in circles.
 const MOST: usize = 400;

@@ -1,8 +1,6 @@
 //! The ways of hunting, and what a hunt comes to: what is said, after how many readings and minutes.
 //! Leaves to others: each way (`planned`, `panel`, `halving`).
 
-use super::bench::ScoreBench;
-use super::{halving, panel, planned};
 use crate::base::quantity::Minute;
 
 /// A way of hunting.
@@ -102,13 +100,4 @@ pub struct Hunted {
     pub ending: Ending,
     /// The readings in short, such as `drop F12 3.0 mV`, for whoever looks into a miss.
     pub trail: Vec<String>,
-}
-
-/// Hunts in one way.
-pub(super) fn hunt(policy: Policy, bench: ScoreBench) -> Hunted {
-    match policy {
-        Policy::Plan => planned::hunt(bench),
-        Policy::Panel => panel::hunt(bench),
-        Policy::Halving => halving::hunt(bench),
-    }
 }

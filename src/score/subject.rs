@@ -1,9 +1,10 @@
 //! The vehicles that are scored: maps, meters and clamps by turns of the seed, so that a seed is the same vehicle
-//! whatever the number scored. Leaves to others: drawing the vehicle (`vehicle`, `base/diagnostic`), hunting it (`policy`).
+//! whatever the number scored. Leaves to others: drawing the vehicle (`vehicle`, `fault`), hunting it (`scored`).
 
+use std::num::NonZeroUsize;
 use std::sync::Arc;
 
-use super::Task;
+use super::policy::Policy;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Minute;
 use crate::circuit::limits::Limits;
@@ -19,6 +20,23 @@ const METERS: [&str; 2] = ["tenth-mv", "hundredth-mv"];
 const CLAMPS: [&str; 2] = ["clamp-1ma", "clamp-10ma"];
 /// At most so many seeds are looked through for each vehicle of a wanted kind.
 const SEEDS_FOR_ONE: u64 = 2000;
+
+/// What to score.
+#[derive(Debug)]
+pub struct Task<'a> {
+    /// The maps, taken by turns.
+    pub worlds: &'a [ScoreWorld],
+    /// Seed of the first vehicle; the others follow it.
+    pub first: u64,
+    /// How many vehicles.
+    pub vehicles: usize,
+    /// How they are hunted; each vehicle in every one of these ways.
+    pub policies: &'a [Policy],
+    /// Only vehicles with this kind of truth; the seeds of others are passed over.
+    pub wanted: TruthFilter,
+    /// How many threads. The result does not depend on it.
+    pub threads: NonZeroUsize,
+}
 
 /// A map made ready once for all vehicles on it.
 #[derive(Debug, Clone)]

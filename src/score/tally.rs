@@ -1,8 +1,10 @@
 //! Sums over scored vehicles: rates with their intervals, readings and minutes, by kind of truth and by map, and how
 //! often what was said with so much probability was right. Leaves to others: single judgements (`judge`), the table (`cli`).
 
+use super::judge::Judged;
 use super::policy::{Ending, Hunted};
-use super::{Judged, Scored, TruthKind};
+use super::scored::Scored;
+use super::subject::TruthKind;
 use crate::base::numeric::rate::{Rate, Spread};
 use crate::base::quantity::Unit;
 

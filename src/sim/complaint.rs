@@ -1,5 +1,5 @@
 //! What the customer tells of a practice vehicle: how long it stands before it is flat, from its true draw and a
-//! battery of the usual size, as roughly as people tell it; what was added, worked on, wet or left plugged in. Leaves to others: the fault behind it (`base/diagnostic`).
+//! battery of the usual size, as roughly as people tell it; what was added, worked on, wet or left plugged in. Leaves to others: the fault behind it (`fault`).
 
 use super::constants as k;
 use super::fault::SimCause;

@@ -1,7 +1,7 @@
 //! Every constant of the simulated world, in one place: unit, meaning, basis.
 //! The world is kept apart from what the estimator assumes: other spreads, other shapes, other weights, wrong names
 //! on the lid, fuses of odd make. Unless a basis is named, a figure is editorial: invented for practice.
-//! Leaves to others: drawing from them (`vehicle`, `base/diagnostic`, `wiring`, `meters`).
+//! Leaves to others: drawing from them (`vehicle`, `fault`, `wiring`, `meters`).
 
 use crate::base::quantity::{Ampere, AmpereHour, Celsius, Minute, Volt};
 
@@ -268,8 +268,6 @@ pub const MINUTES_REPLUG: Minute = Minute::new(1.0);
 pub const MINUTES_INPUT: Minute = Minute::new(1.0);
 /// A known load switched on and both drops read.
 pub const MINUTES_STEP: Minute = Minute::new(2.0);
-/// The repair itself.
-pub const MINUTES_REPAIR: Minute = Minute::new(30.0);
 /// The known load of a step: lowest and highest current, uniform. Basis: lamps of 12 to 40 W.
 pub const STEP_CURRENT: (Ampere, Ampere) = (Ampere::new(1.0), Ampere::new(3.2));
 /// The known load of a step is never more than this share of the fuse's rating.

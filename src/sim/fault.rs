@@ -2,9 +2,8 @@
 //! Leaves to others: what is connected and awake (`state`), what flows because of it (`flow`).
 
 use super::constants as k;
-use super::flow::chain;
 use super::rng::SimRng;
-use super::wiring::{Wiring, limit};
+use super::wiring::{Wiring, chain, limit};
 use crate::base::quantity::Ampere;
 use crate::circuit::map::Map;
 

@@ -2,8 +2,8 @@
 //! Leaves to others: what is awake, out or unplugged (`state`), and how a meter shows it (`meters`).
 
 use super::fault::SimCause;
-use super::state::VehicleState;
-use super::wiring::Wiring;
+use super::state::{VehicleState, is_live, supply};
+use super::wiring::{Wiring, chain};
 use crate::base::quantity::Ampere;
 use crate::circuit::map::Map;
 
@@ -18,31 +18,6 @@ pub(super) struct Flow {
     pub(super) at_post: Ampere,
     /// Current from the battery.
     pub(super) total: Ampere,
-}
-
-/// Returns a feed and those above it, up to the battery.
-pub(super) fn chain(map: &Map, feed: usize) -> impl Iterator<Item = usize> {
-    let parent = |at: &usize| map.feeds.get(*at).and_then(|feed| feed.parent);
-    // A checked map has no cycle; the bound keeps a wrong one from hanging the program.
-    std::iter::successors(Some(feed), parent).take(map.feeds.len().max(1))
-}
-
-/// Returns true if every fuse from the battery to a feed is in.
-pub(super) fn is_live(map: &Map, state: &VehicleState, feed: usize) -> bool {
-    chain(map, feed).all(|at| !state.out.contains(&at))
-}
-
-/// Returns the feeds that supply a load now, with the share each carries; `None` if nothing does.
-/// An empty list means the battery post, which cannot be switched off.
-pub(super) fn supply(map: &Map, state: &VehicleState, feeds: &[(usize, f64)]) -> Option<Vec<(usize, f64)>> {
-    if feeds.is_empty() {
-        return Some(Vec::new());
-    }
-    let live: Vec<(usize, f64)> =
-        feeds.iter().copied().filter(|(feed, _)| is_live(map, state, *feed)).collect();
-    let sum: f64 = live.iter().map(|(_, share)| share).sum();
-    // What one feed no longer carries, the others do.
-    (!live.is_empty()).then(|| live.into_iter().map(|(feed, share)| (feed, share / sum)).collect())
 }
 
 /// Returns the currents at the state's moment.

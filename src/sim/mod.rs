@@ -2,9 +2,9 @@
 //! It knows nothing of the estimator, so that it is able to show the estimator wrong; only scoring (`score`) knows both.
 //! Leaves to others: asking and answering (`cli/ask/practice`), what the readings mean (`measure`, `balance`).
 
-pub mod clock;
+pub(crate) mod clock;
 mod complaint;
-pub mod constants;
+pub(crate) mod constants;
 mod rng;
 mod fault;
 mod flow;
@@ -23,6 +23,5 @@ mod vehicle;
 pub use clock::SimClock;
 pub use fault::FaultPlan;
 pub use night::{Night, Story, night};
-pub use readings::{BeforeAfter, LoadStep};
 pub use truth::{TrueCause, Truth};
 pub use vehicle::Vehicle;

@@ -29,8 +29,7 @@ impl Vehicle {
         let both = |(before, after): BeforeAfter| vec![A(before), A(after)];
         Ok(match kind {
             MeasurementKind::Zero => vec![V(self.zero())],
-            MeasurementKind::Temperature if at.is_empty() => vec![C(self.temperature_outside())],
-            MeasurementKind::Temperature => vec![C(self.temperature(at)?)],
+            MeasurementKind::Temperature => vec![C(self.temperature_outside())],
             MeasurementKind::Volts if running => vec![V(self.volts_running())],
             MeasurementKind::Volts => vec![V(self.volts())],
             MeasurementKind::Total => vec![A(self.total()), TypedSlot::Flag(false)],
@@ -67,18 +66,6 @@ impl Vehicle {
     pub fn volts_running(&mut self) -> Typed<Volt> {
         self.pass(k::MINUTES_RUNNING);
         self.kit.show_volts(self.kit.running * self.cells(), self.now(), "running")
-    }
-
-    /// Reads the temperature of a box.
-    ///
-    /// # Errors
-    /// The map has no such box.
-    pub fn temperature(&mut self, place: &str) -> Result<Typed<Celsius>, Diagnostic> {
-        let index = self.map.boxes.iter().position(|known| known.id == place).ok_or_else(|| {
-            Diagnostic::new(format!("the practice vehicle has no box {place}")).expected("a box of its map")
-        })?;
-        self.pass(k::MINUTES_TEMPERATURE);
-        Ok(self.kit.show_temperature(self.temperature_of(Some(index)), self.now(), place))
     }
 
     /// Reads the temperature of the place.
@@ -255,7 +242,7 @@ impl Vehicle {
 
     /// Refuses a feed that is out or lies below one that is.
     fn is_in(&self, feed: usize, id: &str) -> Result<(), Diagnostic> {
-        let out = super::flow::chain(&self.map, feed).find(|at| self.state.out.contains(at));
+        let out = crate::sim::wiring::chain(&self.map, feed).find(|at| self.state.out.contains(at));
         let Some(out) = out.and_then(|at| self.map.feeds.get(at)) else { return Ok(()) };
         Err(Diagnostic::new(format!("{id} has no supply: the fuse {} is out", out.id))
             .remedy("refit it first, then wait for sleep"))
@@ -384,7 +371,6 @@ mod tests {
         says(vehicle.unplug("F4", "blower").expect_err("not there"), "no load blower");
         says(vehicle.input("sunroof").expect_err("unknown"), "no input");
         says(vehicle.refit("F4").expect_err("is in"), "is not out");
-        says(vehicle.temperature("attic").expect_err("unknown"), "no box attic");
         vehicle.pull("F4").expect("a pull");
         says(vehicle.drop("F4").expect_err("is out"), "the fuse F4 is out");
         says(vehicle.pull("F4").expect_err("is out"), "the fuse F4 is out");

@@ -1,5 +1,5 @@
 //! Seeded draws: the same seed, subject and key give the same numbers on any machine, in any order of asking.
-//! Leaves to others: what is drawn (`wiring`, `base/diagnostic`) and how large its spread is (`constants`).
+//! Leaves to others: what is drawn (`wiring`, `fault`) and how large its spread is (`constants`).
 
 use rand::{Rng, RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;

@@ -6,8 +6,7 @@ use std::collections::BTreeSet;
 use super::clock::whole_seconds;
 use super::constants as k;
 use super::fault::SimCause;
-use super::flow::{is_live, supply};
-use super::wiring::Wiring;
+use super::wiring::{Wiring, chain};
 use crate::base::quantity::{Minute, Unit};
 use crate::circuit::map::Map;
 
@@ -171,6 +170,24 @@ pub(super) fn wait_after_input(world: SimWorld<'_>, input: &str) -> Minute {
     let loads = members(world, input).into_iter().filter_map(|at| world.wiring.loads.get(at));
     let longest = loads.map(|load| load.sleep).fold(k::BUS_QUIET, Minute::max);
     Minute::new(longest.base().ceil())
+}
+
+/// Returns true if every fuse from the battery to a feed is in.
+pub(super) fn is_live(map: &Map, state: &VehicleState, feed: usize) -> bool {
+    chain(map, feed).all(|at| !state.out.contains(&at))
+}
+
+/// Returns the feeds that supply a load now, with the share each carries; `None` if nothing does.
+/// An empty list means the battery post, which cannot be switched off.
+pub(super) fn supply(map: &Map, state: &VehicleState, feeds: &[(usize, f64)]) -> Option<Vec<(usize, f64)>> {
+    if feeds.is_empty() {
+        return Some(Vec::new());
+    }
+    let live: Vec<(usize, f64)> =
+        feeds.iter().copied().filter(|(feed, _)| is_live(map, state, *feed)).collect();
+    let sum: f64 = live.iter().map(|(_, share)| share).sum();
+    // What one feed no longer carries, the others do.
+    (!live.is_empty()).then(|| live.into_iter().map(|(feed, share)| (feed, share / sum)).collect())
 }
 
 #[cfg(test)]

@@ -1,5 +1,5 @@
 //! The truth for the reveal at the end of a practice hunt and for scoring, named as the contract names branches.
-//! Leaves to others: drawing it (`base/diagnostic`), holding it against what was found (`cli`, scoring).
+//! Leaves to others: drawing it (`fault`), holding it against what was found (`cli`, scoring).
 
 use super::fault::SimCause;
 use super::wiring::Wiring;

@@ -1,5 +1,5 @@
 //! The practice vehicle: its parts, its hidden fault and its state, held together.
-//! Leaves to others: drawing parts (`wiring`) and fault (`base/diagnostic`), reading it with a meter (`meters`, `readings`).
+//! Leaves to others: drawing parts (`wiring`) and fault (`fault`), reading it with a meter (`meters`, `readings`).
 
 use super::constants as k;
 use super::fault::{self, FaultPlan, SimCause};

@@ -1,6 +1,6 @@
 //! The truth about one vehicle's parts, drawn from the map and a seed: what each load really draws and where it
 //! really hangs, how warm each box is. The fault comes on top.
-//! Leaves to others: the fuses (`fuses`), the fault (`base/diagnostic`), what is awake or pulled (`state`), currents along the feeds (`flow`).
+//! Leaves to others: the fuses (`fuses`), the fault (`fault`), what is awake or pulled (`state`), currents along the feeds (`flow`).
 
 use super::constants as k;
 use super::fuses::{TrueFuse, fuses};
@@ -234,6 +234,13 @@ fn temperatures(map: &Map, rng: &mut SimRng) -> (Celsius, Vec<Celsius>) {
         .map(|_| ambient + k::BOX_WARMTH_MEAN + k::BOX_WARMTH_SD * rng.normal_within(2.5))
         .collect();
     (ambient, boxes)
+}
+
+/// Returns a feed and those above it, up to the battery.
+pub(super) fn chain(map: &Map, feed: usize) -> impl Iterator<Item = usize> {
+    let parent = |at: &usize| map.feeds.get(*at).and_then(|feed| feed.parent);
+    // A checked map has no cycle; the bound keeps a wrong one from hanging the program.
+    std::iter::successors(Some(feed), parent).take(map.feeds.len().max(1))
 }
 
 #[cfg(test)]

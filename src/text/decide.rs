@@ -1,7 +1,7 @@
 //! What would decide a draw that is undecided against its limit: a better range, another method, or more time.
 //! Leaves to others: the rule (`balance/verdict`).
 
-use crate::balance::verdict::ONE_SIDED_95;
+use crate::balance::assumptions::ONE_SIDED_95;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Typed, Uncertain, Unit};
 use crate::instrument::profile::{Profile, Way};

@@ -4,9 +4,9 @@
 
 pub mod account;
 pub mod battery;
-pub mod decide;
-pub mod entry;
-pub mod next;
+pub(crate) mod decide;
+pub(crate) mod entry;
+pub(crate) mod next;
 pub mod reading;
 pub mod settle;
 pub mod slip;

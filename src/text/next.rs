@@ -4,10 +4,11 @@
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Uncertain};
 use crate::base::styled::{Role, StyledText};
+use crate::infer::assumptions::DECIDED;
 use crate::infer::cured::Cured;
 use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Panel;
-use crate::plan::next::{DECIDED, Proposal, StepReason, Stop};
+use crate::plan::next::{Proposal, StepReason, Stop};
 
 use super::suspects::odds;
 

@@ -8,7 +8,7 @@ use crate::measure::Measurement;
 use crate::measure::event::Event;
 use crate::measure::observation::{Observation, Panel, Scope};
 
-/// Returns what a claim is about, in a few words.
+/// Returns what an observation is about, in a few words.
 pub fn subject(scope: Scope, panel: &Panel) -> String {
     let feed =
         |index: usize| panel.map.feeds.get(index).map_or_else(|| "?".to_owned(), |feed| feed.id.clone());
@@ -24,7 +24,7 @@ pub fn subject(scope: Scope, panel: &Panel) -> String {
     }
 }
 
-/// Returns on what occasion the total fell: `when F12 was pulled`; empty if the claim is about no fall.
+/// Returns on what occasion the total fell: `when F12 was pulled`; empty if the observation is about no fall.
 pub fn occasion(scope: Scope, panel: &Panel) -> String {
     let feed = |index: usize| panel.map.feeds.get(index).map_or("?", |feed| feed.id.as_str());
     match scope {
@@ -67,7 +67,7 @@ pub fn said(what: &Measurement) -> String {
     }
 }
 
-/// Returns what a claim says: its current with interval, or "less than" its floor.
+/// Returns what an observation says: its current with interval, or "less than" its floor.
 pub fn meaning(observation: &Observation, panel: &Panel) -> StyledText {
     let line = StyledText::new().and(Role::Name, subject(observation.scope, panel)).and(Role::Plain, ": ");
     let floor = bare(observation.floor, 2);

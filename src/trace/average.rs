@@ -3,7 +3,7 @@
 
 use super::level::Level;
 use super::noise::Noise;
-use crate::base::quantity::{Ampere, AmpereHour, Typed, Uncertain, Unit};
+use crate::base::quantity::{Ampere, Typed, Uncertain, Unit};
 use crate::instrument::profile::{Profile, Way};
 use crate::instrument::uncertainty::current;
 
@@ -47,9 +47,4 @@ pub(super) fn of_levels(levels: &[Level], accuracy: &Accuracy<'_>) -> Uncertain<
     let samples = levels.iter().map(|level| level.end - level.first).sum();
     let plain = || levels.iter().map(|level| level.mean).sum::<f64>() / levels.len().max(1) as f64;
     accuracy.of(if held > 0.0 { charge / held } else { plain() }, samples)
-}
-
-/// Returns the charge that a current takes in a day.
-pub fn per_day(current: &Uncertain<Ampere>) -> Uncertain<AmpereHour> {
-    current.mapped(AmpereHour::new(current.value().base() * 24.0), 24.0)
 }

@@ -5,8 +5,8 @@ use super::cell::{self, CellUnit};
 use super::dialect::{DialectGuess, Look};
 use super::heading::{Heading, HeadingHint};
 use super::layout::Time;
+use super::options::Options;
 use super::stamp;
-use super::table::Options;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Unit as _;
 

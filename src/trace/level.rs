@@ -29,11 +29,6 @@ impl Level {
         Minute::new(self.from / 60.0)
     }
 
-    /// Returns when it ends, counted from the first sample.
-    pub fn to(&self) -> Minute {
-        Minute::new(self.to / 60.0)
-    }
-
     /// Returns its current.
     pub fn current(&self) -> Ampere {
         Ampere::new(self.mean)

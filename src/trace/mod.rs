@@ -1,25 +1,27 @@
 //! Meter logs over time: reading them, cutting them into levels, and what the levels say about sleep.
 //! Leaves to others: files and streams (the edge hands in bytes), the map (`circuit`), words for people (`text`).
 
-pub mod average;
-pub mod rest;
+pub(crate) mod average;
+pub(crate) mod rest;
 pub mod cell;
-pub mod choose;
-pub mod cycle;
-pub mod heading;
-pub mod known;
-pub mod layout;
+pub(crate) mod choose;
+pub(crate) mod cycle;
+mod guess;
+mod heading;
+pub(crate) mod known;
+pub(crate) mod layout;
 pub mod level;
-pub mod line;
-pub mod noise;
-pub mod number;
-pub mod repairs;
-pub mod row;
+pub(crate) mod line;
+pub(crate) mod noise;
+pub(crate) mod number;
+pub mod options;
+pub(crate) mod repairs;
+pub(crate) mod row;
 pub mod segment;
 pub mod settle;
 pub mod stamp;
-pub mod step;
+pub(crate) mod step;
 pub mod table;
 pub mod samples;
-pub mod dialect;
-pub mod wake;
+pub(crate) mod dialect;
+pub(crate) mod wake;

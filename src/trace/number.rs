@@ -1,8 +1,6 @@
 //! Numbers as logs write them: with either decimal mark, groups of thousands, powers of ten.
 //! Leaves to others: what stands around them (`cell`).
 
-use super::cell::text;
-
 /// A number as it stands in a cell.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Number<'c> {
@@ -140,8 +138,8 @@ fn grouped(body: &[u8], mark: u8, negative: bool) -> Option<Number<'_>> {
         return None;
     }
     let plain: Vec<u8> = before.iter().filter(|byte| byte.is_ascii_digit()).copied().collect();
-    let text = format!("{}.{}", text(&plain), text(after));
-    let value: f64 = text.parse().ok()?;
+    let digits: Vec<u8> = [plain.as_slice(), b".", after].concat();
+    let value: f64 = std::str::from_utf8(&digits).ok()?.parse().ok()?;
     let exponent = -i32::try_from(after.len()).ok()?;
     Some(Number { value: if negative { -value } else { value }, exponent, rest: body.get(end..)? })
 }

@@ -5,39 +5,18 @@ use std::io::BufRead;
 
 use chrono::{DateTime, FixedOffset, NaiveDateTime, TimeDelta};
 
-use super::cell::{self, CellUnit};
-use super::layout::{Layout, Time, guess};
+use super::cell;
+use super::guess::guess;
+use super::layout::{Layout, Time};
 use super::line::MeterLines;
+use super::options::Options;
 use super::repairs::{Order, TimestampRepairs};
 use super::row::{BadRow, MeterRows};
 use super::samples::Trace;
-use super::stamp::{DateOrder, Moment};
+use super::stamp::Moment;
 use crate::base::caps::{LOG_BYTES, LOG_ROWS};
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::{Minute, Ohm, Unit as _};
-
-/// What the user says about a log; what is not said is guessed.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Options {
-    /// What stands between columns.
-    pub separator: Option<u8>,
-    /// Decimal mark.
-    pub mark: Option<u8>,
-    /// Column of the time, by number from 1 or by heading.
-    pub time: Option<String>,
-    /// Unit of an elapsed time.
-    pub time_unit: Option<CellUnit>,
-    /// Distance of rows, where no column has a time.
-    pub every: Option<Minute>,
-    /// Column of the current, by number from 1 or by heading.
-    pub column: Option<String>,
-    /// Unit of the current, or of the voltage over the shunt.
-    pub unit: Option<CellUnit>,
-    /// Shunt that a voltage was measured over.
-    pub shunt: Option<Ohm>,
-    /// Order of dates.
-    pub dates: Option<DateOrder>,
-}
+use crate::base::quantity::{Minute, Unit as _};
 
 /// Where the times of a trace begin.
 #[derive(Debug, Clone, Copy, PartialEq)]

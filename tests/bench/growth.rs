@@ -20,7 +20,8 @@ use fusetrail::cli::ask::answers::Answers;
 use fusetrail::cli::clock::Clock;
 use fusetrail::cli::context::{Context, OutputFormat};
 use fusetrail::cli::paint::Color;
-use fusetrail::trace::table::{Options, read};
+use fusetrail::trace::options::Options;
+use fusetrail::trace::table::read;
 
 const HEAD: &str = "format: fusetrail-map/1\ntitle: t\n";
 

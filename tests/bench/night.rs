@@ -15,9 +15,10 @@ use std::io::{BufReader, BufWriter, Write};
 use std::path::Path;
 use std::time::Instant;
 
+use fusetrail::trace::options::Options;
 use fusetrail::trace::segment::partition;
 use fusetrail::trace::settle::{Rules, settle};
-use fusetrail::trace::table::{Options, read};
+use fusetrail::trace::table::read;
 
 const BUFFER: usize = 256 * 1024;
 

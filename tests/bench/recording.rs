@@ -4,9 +4,10 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
+use fusetrail::trace::options::Options;
 use fusetrail::trace::segment::partition;
 use fusetrail::trace::settle::{Rules, settle};
-use fusetrail::trace::table::{Options, read};
+use fusetrail::trace::table::read;
 
 const SAMPLES: u32 = 100_000;
 

@@ -14,7 +14,7 @@ use std::sync::Arc;
 
 use chrono::DateTime;
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use fusetrail::balance::solve::account;
+use fusetrail::balance::summed::account;
 use fusetrail::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
 use fusetrail::circuit::check::check;
 use fusetrail::circuit::fuse::Family;

@@ -3,8 +3,8 @@
 
 use std::sync::Arc;
 
-use fusetrail::balance::conflict::FALSE_ALARM;
-use fusetrail::balance::solve::account;
+use fusetrail::balance::assumptions::FALSE_ALARM;
+use fusetrail::balance::summed::account;
 use fusetrail::base::quantity::{Ampere, Uncertain, Unit};
 use fusetrail::circuit::fuse_table::FuseTable;
 use fusetrail::measure::kind::MeasurementKind;

@@ -4,10 +4,11 @@
 use fusetrail::circuit::fuse_table::FuseTable;
 use fusetrail::circuit::map::Hazard;
 use fusetrail::hunt::analysis::Analysis;
+use fusetrail::infer::assumptions::NARROWS_NOTHING;
 use fusetrail::measure::kind::MeasurementKind;
 use fusetrail::measure::observation::Panel;
 use fusetrail::measure::observe::fuse_of;
-use fusetrail::plan::next::{NARROWS_NOTHING, Proposal, Stop};
+use fusetrail::plan::next::{Proposal, Stop};
 
 use crate::bench::Bench;
 

@@ -1,10 +1,11 @@
 //! Large logs end, and what makes them quick changes no answer: against covariances written out in full, on small ones.
 
 use fusetrail::balance::repeat::without_repeated;
-use fusetrail::balance::solve::account;
+use fusetrail::balance::summed::account;
 use fusetrail::base::numeric::density::ln_sum_exp;
 use fusetrail::base::quantity::Unit;
-use fusetrail::infer::hypothesis::{Cause, HeldBy, Pattern};
+use fusetrail::infer::cause::{Cause, HeldBy};
+use fusetrail::infer::hypothesis::Pattern;
 use fusetrail::infer::weight::Background;
 use fusetrail::infer::{Inference, infer};
 use fusetrail::measure::observation::{Observation, Panel, Scope};

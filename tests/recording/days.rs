@@ -9,9 +9,10 @@ use flate2::read::MultiGzDecoder;
 use fusetrail::base::quantity::{Ampere, Minute, Unit as _};
 use fusetrail::trace::cell::CellUnit;
 use fusetrail::trace::level::levels;
+use fusetrail::trace::options::Options;
 use fusetrail::trace::samples::Trace;
 use fusetrail::trace::settle::{Rules, SettleVerdict, Settling, settle};
-use fusetrail::trace::table::{Options, read};
+use fusetrail::trace::table::read;
 
 /// Cycles and their middle period in seconds as counted with a crude threshold, which leaves out anything below it.
 struct Counted {

@@ -3,8 +3,9 @@
 
 use fusetrail::base::quantity::{Minute, Ohm, Unit as _};
 use fusetrail::trace::cell::CellUnit;
+use fusetrail::trace::options::Options;
 use fusetrail::trace::stamp::DateOrder;
-use fusetrail::trace::table::{Options, Recording, Start, read};
+use fusetrail::trace::table::{Recording, Start, read};
 
 fn with(options: &Options, bytes: &[u8]) -> Result<Recording, String> {
     read(bytes, options).map_err(|fault| fault.to_string())

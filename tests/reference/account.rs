@@ -1,10 +1,11 @@
 //! Least squares with bounds, and the whole account of small vehicles, against SciPy's lsq_linear.
 
-use fusetrail::balance::solve::account;
 use std::sync::Arc;
 
+use fusetrail::balance::summed::account;
 use fusetrail::base::numeric::bounded::{BoundedProblem, Solution};
-use fusetrail::base::numeric::loads::{Alike, Component, Loads, Sparse};
+use fusetrail::base::numeric::loads::{Alike, Component, Loads};
+use fusetrail::base::numeric::sparse::Sparse;
 use fusetrail::base::quantity::{Ampere, Uncertain};
 use nalgebra::{DMatrix, DVector};
 use serde_json::Value;

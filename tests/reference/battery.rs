@@ -10,8 +10,9 @@ use fusetrail::battery::cold::{cranking_power, freezes_at};
 use fusetrail::battery::judge::{BatteryEvidence, BatteryReason, BatteryVerdict, Test, is_weak, judge};
 use fusetrail::battery::stand::{Stock, draw_behind};
 use fusetrail::battery::table::BatteryTable;
+use fusetrail::trace::options::Options;
 use fusetrail::trace::settle::{Rules, settle};
-use fusetrail::trace::table::{Options, read};
+use fusetrail::trace::table::read;
 
 use super::vectors::{Vectors, agree, number};
 

@@ -2,7 +2,7 @@
 //! against a Bayesian network (pgmpy).
 
 use fusetrail::base::quantity::Ampere;
-use fusetrail::infer::hypothesis::{Cause, HeldBy};
+use fusetrail::infer::cause::{Cause, HeldBy};
 use fusetrail::infer::pair::Pair;
 use fusetrail::infer::weight::Background;
 use fusetrail::infer::{Inference, infer};

@@ -83,7 +83,7 @@ fn a_file_over_the_cap_is_refused_unread_with_its_size() {
     let (_folder, path) = place();
     write_log(&path, &[]);
     let file = fs::OpenOptions::new().write(true).open(&path).expect("the log");
-    file.set_len(fusetrail::log::store::LARGEST + 1).expect("a sparse file");
+    file.set_len(fusetrail::log::contents::LARGEST + 1).expect("a sparse file");
     assert!(refused(&path).contains("8388609 bytes; a session log has at most 8388608"));
 }
 

@@ -11,7 +11,8 @@ use std::sync::Arc;
 
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 
-use super::loads::{Loads, Sparse};
+use super::loads::Loads;
+use super::sparse::{Sparse, add, along, bilinear, value};
 
 /// A covariance made ready.
 #[derive(Debug, Clone)]
@@ -208,27 +209,6 @@ fn add_outer(matrix: &mut DMatrix<f64>, a: &[(usize, f64)], b: &[(usize, f64)], 
                 *slot += factor * x * y;
             }
         }
-    }
-}
-
-/// Returns aᵀ M b.
-pub(super) fn bilinear(matrix: &DMatrix<f64>, a: &[(usize, f64)], b: &[(usize, f64)]) -> f64 {
-    let entry = |row: usize, column: usize| matrix.get((row, column)).copied().unwrap_or(0.0);
-    a.iter().map(|(row, x)| x * b.iter().map(|(column, y)| y * entry(*row, *column)).sum::<f64>()).sum()
-}
-
-/// Returns aᵀ v.
-pub(super) fn along(a: &[(usize, f64)], v: &DVector<f64>) -> f64 {
-    a.iter().map(|(at, load)| load * value(v, *at)).sum()
-}
-
-pub(super) fn value(v: &DVector<f64>, at: usize) -> f64 {
-    v.get(at).copied().unwrap_or(0.0)
-}
-
-pub(super) fn add(v: &mut DVector<f64>, at: usize, more: f64) {
-    if let Some(slot) = v.get_mut(at) {
-        *slot += more;
     }
 }
 

@@ -5,8 +5,8 @@
 
 use nalgebra::DVector;
 
-use super::factors::{Factored, along};
-use super::loads::Sparse;
+use super::factors::Factored;
+use super::sparse::{Sparse, along};
 
 const LN_TWO_PI: f64 = 1.837_877_066_409_345_5;
 

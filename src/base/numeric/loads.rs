@@ -9,13 +9,10 @@ use std::ops::Range;
 
 use nalgebra::{DMatrix, DVector};
 
-use super::factors::{add, along, bilinear, value};
+use super::sparse::{Sparse, add, along, bilinear, value};
 
 /// Places that load more local factors than this are wide.
 const FEW: usize = 3;
-
-/// Loads by factor.
-pub type Sparse = Vec<(usize, f64)>;
 
 /// Where the components of a vector get their variance from.
 #[derive(Debug, Clone)]

@@ -3,8 +3,9 @@
 
 pub mod bounded;
 pub mod density;
-pub mod factors;
-pub mod gaussian;
+pub(crate) mod factors;
+pub(crate) mod gaussian;
 pub mod loads;
 pub mod mixture;
-pub mod rate;
+pub(crate) mod rate;
+pub mod sparse;

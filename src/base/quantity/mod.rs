@@ -4,8 +4,8 @@
 
 pub mod parse;
 pub mod show;
-pub mod uncertain;
-pub mod unit;
+pub(crate) mod uncertain;
+pub(crate) mod unit;
 
 pub use parse::Typed;
 pub use uncertain::{ErrorSource, Uncertain};

@@ -14,7 +14,7 @@ use crate::cli::clock::Clock;
 use crate::cli::live::{Heard, Live};
 use crate::cli::signal;
 use crate::hunt::question::{Question, QuestionKind, Wait};
-use crate::instrument::live::{LiveTrouble, Sense, Sensed};
+use crate::instrument::live::{LiveTrouble, Sense, Sensed, typed};
 use crate::instrument::profile::Profile;
 use crate::instrument::steady::Steady;
 use crate::log::entry::LogEvent;
@@ -109,15 +109,6 @@ impl LiveBench {
         }
         Ok(Err(last))
     }
-}
-
-/// Returns a value as a person would type it off a display with this count, in thousandths of the unit.
-pub fn typed<U: Sensed>(value: U, count: U) -> String {
-    let count = if count > U::from_base(0.0) { count.base() } else { 1e-6 };
-    // Adding zero turns -0 into 0; counts of a display are far below ten decimals.
-    let shown = (value.base() / count).round() * count * 1000.0 + 0.0;
-    let decimals = (-(count * 1000.0).log10() - 1e-9).ceil().clamp(0.0, 9.0) as usize;
-    format!("{shown:.decimals$} {}", U::MILLI)
 }
 
 /// What a reading needs: what is measured, and what is done between its two values, if it has two.

@@ -8,13 +8,12 @@ use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 
-use super::live::typed;
 use super::{Pace, Tick};
 use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::cli::clock::Clock;
 use crate::cli::live::{Heard, Live};
 use crate::hunt::question::Wait;
-use crate::instrument::live::LiveReading;
+use crate::instrument::live::{LiveReading, typed};
 use crate::trace::samples::Trace;
 use crate::trace::settle::{Rules, settle};
 

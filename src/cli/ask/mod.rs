@@ -2,13 +2,16 @@
 //! Leaves to others: which question is next and what an answer means (`hunt`), and the loop (`drive`).
 
 pub mod answers;
-pub mod confirm;
-pub mod lines;
-pub mod live;
-pub mod live_wait;
-pub mod patience;
-pub mod practice;
-pub mod terminal;
+mod choose;
+pub(crate) mod confirm;
+pub(crate) mod lines;
+pub(crate) mod live;
+pub(crate) mod live_wait;
+pub(crate) mod patience;
+pub(crate) mod practice;
+pub(crate) mod terminal;
+
+pub use choose::choose;
 
 use std::time::Duration;
 
@@ -17,7 +20,6 @@ use chrono::{DateTime, FixedOffset};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Ampere;
 use crate::base::styled::{Role, StyledText};
-use crate::cli::context::Context;
 use crate::hunt::question::{Question, QuestionKind, Wait};
 use crate::log::entry::LogEvent;
 
@@ -86,19 +88,6 @@ pub trait Pace {
 
     /// Returns the answer that Enter alone stands for, if there is one.
     fn on_enter(&mut self) -> Option<String>;
-}
-
-/// Chooses who answers where no answers file is given: a person at a terminal, else lines. A screen that takes no
-/// control codes gets lines too.
-///
-/// # Errors
-/// The system gives no thread.
-pub fn choose(context: &Context) -> Result<Box<dyn Prompter>, Diagnostic> {
-    Ok(if context.has_person() && !context.environment.dumb {
-        Box::new(terminal::Terminal::new(context.clone())?)
-    } else {
-        Box::new(lines::LinePrompter::from_stdin(context.clone())?)
-    })
 }
 
 /// Returns the lines that put a question: the prompt, and the choices with the keys to type.

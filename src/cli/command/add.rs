@@ -7,12 +7,12 @@ use chrono::{DateTime, FixedOffset};
 use clap::{Arg, ArgAction, ArgMatches, FromArgMatches, Subcommand};
 
 use super::meaning::{self, EntryMeaning};
-use crate::cli::as_typed;
 use crate::cli::clock;
 use crate::cli::context::{Context, OutputFormat};
 use crate::cli::drive::Log;
 use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
+use crate::cli::minus::as_typed;
 use crate::log::typed::{self, AFTER_REPAIR, TypedEvent, WHY};
 use crate::measure::grammar::form;
 use crate::measure::kind::{MeasurementKind, SlotValue};

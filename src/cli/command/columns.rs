@@ -4,9 +4,10 @@
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Minute, Ohm};
+use crate::cli::minus::as_typed;
 use crate::trace::cell::{self, CellUnit};
+use crate::trace::options::Options;
 use crate::trace::stamp::DateOrder;
-use crate::trace::table::Options;
 
 /// What the log looks like, where the guess is wrong.
 #[derive(Debug, clap::Args)]
@@ -88,7 +89,7 @@ impl Columns {
 /// # Errors
 /// Not a value of this unit, or not above zero.
 pub fn value<U: Readable>(text: &str, bare: &str, option: &str) -> Result<U, Diagnostic> {
-    let read = U::read(crate::cli::as_typed(text).as_str(), bare).map_err(|fault| fault.in_field(option))?;
+    let read = U::read(as_typed(text).as_str(), bare).map_err(|fault| fault.in_field(option))?;
     if read.value.base() > 0.0 {
         return Ok(read.value);
     }

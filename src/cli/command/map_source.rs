@@ -38,7 +38,7 @@ pub fn find(name: &str) -> Result<MapText, Diagnostic> {
 /// Finds a map and checks it; returns it with what is doubtful about it.
 ///
 /// # Errors
-/// There is none of that name, or it has faults: all of them at once.
+/// There is none of that name, or it has diagnostics: all of them at once.
 pub fn load(name: &str) -> Result<(Map, Vec<Diagnostic>), CliError> {
     let found = find(name)?;
     Ok(check(&clean(&found.name), &found.text)?)

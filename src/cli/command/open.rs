@@ -13,11 +13,11 @@ use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::map::Map;
 use crate::circuit::meters;
-use crate::cli::as_typed;
 use crate::cli::clock;
 use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
+use crate::cli::minus::as_typed;
 use crate::log::entry::Opened;
 use crate::render::json::log::OpenShape;
 

@@ -5,6 +5,7 @@ use std::num::NonZeroUsize;
 
 use super::hunt::{PRACTICE_MAP, drawn_seed};
 use super::practice_shown;
+use super::practice_shown::NightArgument;
 use super::score::How;
 use crate::base::diagnostic::Diagnostic;
 use crate::cli::context::Context;
@@ -23,19 +24,6 @@ const FIRST: u64 = 1;
 
 /// Map of a night with a converter, if none is named.
 const HYBRID_MAP: &str = "hybrid";
-
-/// What happens in a night.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-pub enum NightArgument {
-    /// Everything falls asleep
-    Evening,
-    /// A telematics unit checks in again and again
-    Pulse,
-    /// An input holds a bus awake
-    Held,
-    /// A converter supports the 12 V battery now and then
-    Converter,
-}
 
 /// Arguments of `practice`.
 #[derive(Debug, clap::Args)]

@@ -3,7 +3,6 @@
 
 use super::hunt::{PRACTICE_MAP, shell_word};
 use super::map_source;
-use super::practice::NightArgument;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
 use crate::cli::context::{Context, OutputFormat};
@@ -70,4 +69,17 @@ pub fn night(context: &Context, name: &str, night: NightArgument, seed: u64) -> 
     }
     context.print_raw(&text)?;
     Ok(Exit::Done)
+}
+
+/// What happens in a night.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum NightArgument {
+    /// Everything falls asleep
+    Evening,
+    /// A telematics unit checks in again and again
+    Pulse,
+    /// An input holds a bus awake
+    Held,
+    /// A converter supports the 12 V battery now and then
+    Converter,
 }

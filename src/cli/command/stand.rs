@@ -17,14 +17,16 @@ use crate::circuit::map::VehicleClass;
 use crate::circuit::meters;
 use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
+use crate::cli::minus::as_typed;
+use crate::cli::stream;
 use crate::cli::table::Table;
-use crate::cli::{as_typed, stream};
 use crate::instrument::uncertainty::current;
 use crate::render::json::stand::StandShape;
 use crate::render::stand::{self, StandRequest, StandResult};
 use crate::text::stand as words;
+use crate::trace::options::Options;
 use crate::trace::settle::{Rules, settle};
-use crate::trace::table::{Options, read as read_log};
+use crate::trace::table::read as read_log;
 
 const EXAMPLES: &str = "\
 Examples:

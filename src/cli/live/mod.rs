@@ -2,7 +2,7 @@
 //! Leaves to others: how a meter is named (`spec`), the line to it (`link`), what it says (`instrument/live`).
 #![allow(clippy::disallowed_methods, reason = "waits between two looks at a meter")]
 
-pub mod link;
+pub(crate) mod link;
 pub mod spec;
 
 use std::sync::Arc;
@@ -65,13 +65,13 @@ impl Live {
     /// The line cannot be opened.
     pub fn start(spec: Spec, between: Duration, unheard: Unheard) -> Result<Self, Diagnostic> {
         let name = spec.name();
-        let first = spec.open().map_err(|trouble| {
+        let first = link::open(&spec).map_err(|trouble| {
             Diagnostic::new(trouble.to_string())
                 .in_field(&name)
                 .remedy("is it on, plugged in, and named as --help has it?")
         })?;
         let between = if spec.has_to_be_asked() { between } else { Duration::ZERO };
-        Self::of(name, first, move || spec.open_again(), between, unheard)
+        Self::of(name, first, move || again(&spec), between, unheard)
     }
 
     /// Sets a meter to work: the one that is open, then whatever `again` opens once that is gone; `None` if it never
@@ -162,6 +162,11 @@ impl Live {
             Err(trouble) => Heard::Trouble(trouble),
         }
     }
+}
+
+/// Opens the line anew; `None` for standard input, which does not come back.
+fn again(spec: &Spec) -> Option<Result<Box<dyn Meter + Send>, LiveTrouble>> {
+    (!spec.takes_stdin()).then(|| link::open(spec))
 }
 
 /// Sends what was read; false once nobody will ever hear it.

@@ -4,11 +4,10 @@
 
 use std::path::PathBuf;
 
-use super::link;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Ohm;
 use crate::base::quantity::parse::Readable;
-use crate::instrument::live::{Dialect, LiveTrouble, Meter};
+use crate::instrument::live::Dialect;
 
 /// What is expected of a name.
 const FORMS: &str = "lines:-, lines:PATH, scpi://HOST:PORT or serial:PATH@BAUD, and behind a comma the unit of bare \
@@ -82,19 +81,6 @@ impl Spec {
     /// Returns true if it says nothing by itself.
     pub fn has_to_be_asked(&self) -> bool {
         matches!(self.place, MeterAddress::Scpi(_) | MeterAddress::Serial(_, _, true))
-    }
-
-    /// Opens the line.
-    ///
-    /// # Errors
-    /// The line cannot be opened.
-    pub fn open(&self) -> Result<Box<dyn Meter + Send>, LiveTrouble> {
-        link::open(self)
-    }
-
-    /// Opens the line anew; `None` for standard input, which does not come back.
-    pub fn open_again(&self) -> Option<Result<Box<dyn Meter + Send>, LiveTrouble>> {
-        (!self.takes_stdin()).then(|| self.open())
     }
 }
 

@@ -5,8 +5,8 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::found::choice;
-use super::{AnswerTrouble, battery_detail, seen_to, stage_skipped};
+use super::asking::{AnswerTrouble, choice, seen_to, stage_skipped};
+use super::battery_detail;
 use crate::base::quantity::Volt;
 use crate::base::quantity::show::bare;
 use crate::base::styled::{Role, StyledText};
@@ -176,8 +176,7 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
 fn volts_taken(case: &Case, text: &str) -> Taken {
     let taken = volts_entry(text);
     let Some(crate::log::entry::LogEvent::Volts { volts }) = taken.entries.first() else { return taken };
-    let most = case.map.system * 2.0;
-    if volts.value <= Volt::ZERO || volts.value > most {
+    if volts.value <= Volt::ZERO {
         return Taken::refuse(format!(
             "{} are no volts of this battery: the system has {}.",
             volts.text,

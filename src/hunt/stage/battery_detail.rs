@@ -2,8 +2,7 @@
 //! its default. Two batteries in series are each read by itself, unless the pair is known to be good.
 //! Leaves to others: what it means (`battery/judge`).
 
-use super::first_of;
-use super::found::choice;
+use super::asking::{choice, first_of};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
@@ -11,8 +10,7 @@ use crate::base::quantity::{Ampere, Celsius, Minute, Unit, Volt};
 use crate::battery::rating;
 use crate::battery::table::BatteryTable;
 use crate::hunt::question::Question;
-use crate::hunt::supply;
-use crate::hunt::{HuntStep, Taken};
+use crate::hunt::{HuntStep, Taken, supply};
 use crate::log::case::Case;
 
 /// The default where nothing was measured.

@@ -5,9 +5,8 @@
 
 use chrono::{DateTime, FixedOffset};
 
+use super::asking::{AnswerTrouble, choice, first_of, seen_to, stage_skipped};
 use super::battery_detail::{NOT_MEASURED, above_zero, is_unknown};
-use super::found::choice;
-use super::{AnswerTrouble, first_of, seen_to, stage_skipped};
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Volt};

@@ -4,7 +4,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{settled, stage_skipped};
+use super::asking::{choice, settled, stage_skipped};
 use crate::hunt::question::Question;
 use crate::hunt::typed::{measured_total, volts_entry};
 use crate::hunt::{HuntStep, Taken};
@@ -53,23 +53,5 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
         "found.reach" => choice(question, text),
         "found.total" => measured_total(case, text, true, false),
         _ => volts_entry(text),
-    }
-}
-
-/// Takes one of the offered keys, by its first letters.
-pub fn choice(question: &Question, text: &str) -> Taken {
-    use crate::hunt::question::QuestionKind;
-    let QuestionKind::Choice(choices) = &question.kind else { return Taken::answer(question, text) };
-    let typed = text.trim().to_lowercase();
-    let by_number = typed.parse::<usize>().ok().and_then(|number| choices.get(number.checked_sub(1)?));
-    let exact = choices.iter().find(|(key, _)| *key == typed);
-    let mut starting = choices.iter().filter(|(key, _)| !typed.is_empty() && key.starts_with(&typed));
-    let only = starting.next().filter(|_| starting.next().is_none());
-    match exact.or(only).or(by_number) {
-        Some((key, _)) => Taken::answer(question, key),
-        None => {
-            let keys: Vec<&str> = choices.iter().map(|(key, _)| key.as_str()).collect();
-            Taken::refuse(format!("\"{text}\" is none of: {}.", keys.join(", ")))
-        }
     }
 }

@@ -4,7 +4,8 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{back, settled, verify};
+use super::asking::settled;
+use super::{back, verify};
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, AmpereHour, Share, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};

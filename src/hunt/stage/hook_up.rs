@@ -4,8 +4,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::found::choice;
-use super::{settled, stage_skipped};
+use super::asking::{choice, settled, stage_skipped};
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Celsius, Ohm, Volt};

@@ -3,14 +3,12 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::first_open;
-use super::found::choice;
+use super::asking::{choice, first_open};
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Minute, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::hunt::question::Question;
-use crate::hunt::supply;
-use crate::hunt::{HuntStep, Taken};
+use crate::hunt::{HuntStep, Taken, supply};
 use crate::log::case::Case;
 use crate::log::interview::Interview;
 

@@ -3,15 +3,16 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{search, settled, stage_skipped};
+use super::asking::{settled, stage_skipped};
+use super::search;
 use crate::base::styled::{Role, StyledText};
 use crate::hunt::analysis::Analysis;
-use crate::hunt::caution;
 use crate::hunt::question::Question;
-use crate::hunt::{HuntStep, Taken, show};
+use crate::hunt::{HuntStep, Taken, caution, show};
+use crate::infer::assumptions::NARROWS_NOTHING;
 use crate::log::case::Case;
 use crate::measure::kind::MeasurementKind;
-use crate::plan::next::{NARROWS_NOTHING, Proposal, Stop};
+use crate::plan::next::{Proposal, Stop};
 use crate::text;
 
 /// Returns the next reading that narrows, until the component is found or none is left.

@@ -3,7 +3,8 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{charging, settled, stage_skipped};
+use super::asking::{settled, stage_skipped};
+use super::charging;
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::map::VehicleClass;
 use crate::hunt::question::{Question, QuestionKind};

@@ -3,7 +3,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{settled, stage_skipped};
+use super::asking::{settled, stage_skipped};
 use crate::base::quantity::Ampere;
 use crate::base::quantity::parse::Readable;
 use crate::base::styled::{Role, StyledText};

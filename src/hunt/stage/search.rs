@@ -4,12 +4,11 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{settled, stage_skipped};
+use super::asking::{settled, stage_skipped};
 use crate::base::styled::{Role, StyledText};
 use crate::hunt::analysis::Analysis;
-use crate::hunt::caution;
 use crate::hunt::question::{Question, QuestionKind};
-use crate::hunt::{HuntStep, Taken, show, supply};
+use crate::hunt::{HuntStep, Taken, caution, show, supply};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
 use crate::log::typed::{self, Proposed};

@@ -4,7 +4,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{settled, stage_skipped};
+use super::asking::{settled, stage_skipped};
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Minute, Unit};

@@ -3,8 +3,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::found::choice;
-use super::{begun_by_hand, settled, stage_skipped};
+use super::asking::{begun_by_hand, choice, settled, stage_skipped};
 use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::Ampere;
 use crate::base::quantity::parse::Readable;
@@ -13,10 +12,8 @@ use crate::base::styled::{Role, StyledText};
 use crate::circuit::limits::Limits;
 use crate::hunt::analysis::{Analysis, limit_of};
 use crate::hunt::question::Question;
-use crate::hunt::show;
-use crate::hunt::supply;
 use crate::hunt::typed::{measured, volts_entry};
-use crate::hunt::{HuntStep, Taken};
+use crate::hunt::{HuntStep, Taken, show, supply};
 use crate::log::case::Case;
 use crate::log::entry::{LogEvent, Measured};
 use crate::log::typed::{self, Proposed};

@@ -4,8 +4,8 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::found::choice;
-use super::{back, battery_detail, settled, stage_skipped};
+use super::asking::{choice, settled, stage_skipped};
+use super::{back, battery_detail, settle};
 use crate::balance::verdict::{DrawVerdict, judge};
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::{bare, with_interval};
@@ -14,17 +14,14 @@ use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::Method;
 use crate::hunt::analysis::{Analysis, limit_of, plain_current};
 use crate::hunt::question::Question;
-use crate::hunt::supply;
 use crate::hunt::typed::measured;
-use crate::hunt::{HuntStep, Taken};
+use crate::hunt::{HuntStep, Taken, supply};
 use crate::log::case::Case;
 use crate::log::entry::{LogEvent, Measured};
 use crate::log::interview::FlatPattern;
 use crate::log::typed::Proposed;
 use crate::measure::{Measurement, Reading};
 use crate::text;
-
-use super::settle;
 
 /// Returns the next question.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {

@@ -1,4 +1,4 @@
-//! The fields of an entry: put into and taken out of a YAML mapping, with faults that name the field.
+//! The fields of an entry: put into and taken out of a YAML mapping, with diagnostics that name the field.
 //! Leaves to others: which fields an entry has (`schema`, `written/measured`, `written/opened`).
 
 use crate::base::diagnostic::Diagnostic;
@@ -157,7 +157,7 @@ fn typed_of<U: Unit>(value: &Value, key: &str) -> Result<Typed<U>, Diagnostic> {
     read().map_err(|fault: Diagnostic| within(fault, key))
 }
 
-/// Puts a fault's field below another one.
+/// Puts a diagnostic's field below another one.
 pub(super) fn within(mut fault: Diagnostic, key: &str) -> Diagnostic {
     let inner = fault.place.field.take();
     fault.in_field(inner.map_or_else(|| key.to_owned(), |inner| format!("{key}.{inner}")))

@@ -1,7 +1,7 @@
 //! What each kind of reading is: a row a kind.
-//! Leaves to others: what the columns mean (`kind`).
+//! Leaves to others: what the columns mean (`columns`).
 
-use super::{Bare, KindRow, MeasurementKind, Slot, SlotValue, TargetKind};
+use super::columns::{Bare, KindRow, MeasurementKind, Slot, SlotValue, TargetKind};
 use crate::circuit::map::Hazard;
 
 const fn slot(key: &'static str, told: &'static str, bare: Bare) -> Slot {

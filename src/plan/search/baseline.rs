@@ -1,7 +1,7 @@
 //! Base policies of the search: each names the next reading by a simple rule.
 //! Leaves to others: looking ahead (`mod`).
 
-use super::{Act, SearchProblem, SearchState};
+use super::problem::{Act, OUTCOMES, SearchProblem, SearchState};
 
 /// A simple rule.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -129,13 +129,13 @@ impl ClassMass {
     /// yet not told apart, times the squared weight (Gini's measure; unlike entropy it needs no logarithm).
     fn by(&self, act: &Act, problem: &SearchProblem, state: &SearchState) -> f64 {
         let class = |item: usize| problem.classes.get(item).copied().unwrap_or(0);
-        let mut shown = [(0.0, 0.0); super::OUTCOMES];
+        let mut shown = [(0.0, 0.0); OUTCOMES];
         let mut nothing = self.squares;
         let mut left = self.mass;
         // Explanations of one class stand together.
         for alike in act.shows.chunk_by(|a, b| class(a.0) == class(b.0)) {
             // The weight of the class under every outcome but "nothing".
-            let mut sums = [0.0; super::OUTCOMES];
+            let mut sums = [0.0; OUTCOMES];
             for (item, chances) in alike {
                 let weight = state.weights.get(*item).copied().unwrap_or(0.0);
                 for (sum, chance) in sums.iter_mut().zip(chances).skip(1) {

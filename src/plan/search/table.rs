@@ -6,6 +6,7 @@ use super::{Act, SearchProblem, SearchState};
 use crate::base::numeric::density::normal_below;
 use crate::base::quantity::{Ampere, Minute, Unit};
 use crate::infer::Inference;
+use crate::infer::assumptions::{SHOWS_ALL, SHOWS_SOMETHING, SURE_CHANCE};
 use crate::infer::hypothesis::PatternRow;
 use crate::measure::observation::Panel;
 use crate::plan::candidate::Candidate;
@@ -14,12 +15,6 @@ use crate::plan::candidate::Candidate;
 const TOO_UNLIKELY: f64 = 1e-4;
 /// So many explanations at most, the likeliest.
 const MOST: usize = 200;
-/// Standard deviations above normal from which a reading shows something.
-const SHOWS: f64 = 2.0;
-/// Standard deviations below the whole excess from which a reading shows all of it.
-const ALL_OF_IT: f64 = 2.0;
-/// Chances nearer to 0 or 1 than this are 0 or 1.
-const SURE: f64 = 0.2;
 
 /// An explanation with the parts of it that a reading would see alike.
 struct TableItem {
@@ -153,12 +148,12 @@ impl Chances {
             }
         }
         let sd = (variance + (self.relative * mean).powi(2)).sqrt();
-        let something = SHOWS * self.spread.sqrt();
-        let short = ALL_OF_IT * (self.spread.sqrt() + self.relative * self.excess);
+        let something = SHOWS_SOMETHING * self.spread.sqrt();
+        let short = SHOWS_ALL * (self.spread.sqrt() + self.relative * self.excess);
         let all = (self.excess - short).max(something * 1.5);
         let below = |limit: f64| match normal_below((limit - mean) / sd) {
-            chance if chance < SURE => 0.0,
-            chance if chance > 1.0 - SURE => 1.0,
+            chance if chance < SURE_CHANCE => 0.0,
+            chance if chance > 1.0 - SURE_CHANCE => 1.0,
             chance => chance,
         };
         let (nothing, not_all) = (below(something), below(all));

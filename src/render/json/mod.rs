@@ -3,14 +3,14 @@
 //! Leaves to others: the shape of one quantity (`base/quantity/show`), the words in `why` (`text`), their schema
 //! (`render/schema`).
 
-pub mod circuits;
-pub mod convert;
-pub mod log;
-pub mod practice;
-pub mod score;
-pub mod settle;
-pub mod sheet;
-pub mod stand;
+pub(crate) mod circuits;
+pub(crate) mod convert;
+pub(crate) mod log;
+pub(crate) mod practice;
+pub(crate) mod score;
+pub(crate) mod settle;
+pub(crate) mod sheet;
+pub(crate) mod stand;
 pub mod suspects;
 
 /// Rounds to so many decimals, as further ones carry nothing.

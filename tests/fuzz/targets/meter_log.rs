@@ -3,12 +3,13 @@
 #![no_main]
 
 use fusetrail::base::quantity::{Minute, Uncertain, Unit};
-use fusetrail::trace::cell;
-use fusetrail::trace::settle::{Rules, settle};
-use fusetrail::trace::stamp::DateOrder;
-use fusetrail::trace::table::{Options, read};
-use fusetrail::trace::samples::Trace;
 use fusetrail::text::settle as words;
+use fusetrail::trace::cell;
+use fusetrail::trace::options::Options;
+use fusetrail::trace::samples::Trace;
+use fusetrail::trace::settle::{settle, Rules};
+use fusetrail::trace::stamp::DateOrder;
+use fusetrail::trace::table::read;
 use fusetrail_fuzz::{assert_clean, assert_said};
 use libfuzzer_sys::fuzz_target;
 

@@ -1,0 +1,46 @@
+//! A cause of too much draw, and what holds a wake group awake.
+//! Leaves to others: what each would show (`hypothesis`), how likely it is beforehand (`weight`).
+
+use crate::measure::sources::PartKind;
+
+/// A cause.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Cause {
+    /// Nothing is wrong: every current is about what the map expects asleep.
+    Nothing,
+    /// One part draws too much: branch and part.
+    Part(usize, PartKind),
+    /// A wake group is held awake: group, and what holds it.
+    Held(usize, HeldBy),
+}
+
+/// What holds a wake group awake.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum HeldBy {
+    /// One of its inputs, by index.
+    Input(usize),
+    /// One of its own modules, which keeps calling the others: feed index, load index on it.
+    Module(usize, usize),
+    /// Something that the map doesn't list, or a module that no reading has told apart yet.
+    Unlisted,
+}
+
+/// What a hunt decides for: a branch, or a wake group.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum CauseClass {
+    /// Nothing is wrong.
+    Nothing,
+    /// A branch, whichever part of it.
+    Branch(usize),
+    /// A wake group, whatever holds it.
+    Group(usize),
+}
+
+/// Returns the class of a cause.
+pub fn class(cause: Cause) -> CauseClass {
+    match cause {
+        Cause::Nothing => CauseClass::Nothing,
+        Cause::Part(branch, _) => CauseClass::Branch(branch),
+        Cause::Held(group, _) => CauseClass::Group(group),
+    }
+}
