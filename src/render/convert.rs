@@ -185,6 +185,7 @@ pub fn rating(rating: &Typed<Ampere>) -> Result<Ampere, Diagnostic> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::base::quantity::Ohm;
     use crate::base::quantity::parse::Readable;
     use crate::circuit::meters;
 
@@ -201,7 +202,7 @@ mod tests {
     }
 
     fn warnings(asked: &ConvertRequest) -> String {
-        convert(asked, &FuseTable::builtin().expect("reads")).expect("a figure").warnings.join("\n")
+        convert(asked, FuseTable::builtin().expect("reads")).expect("a figure").warnings.join("\n")
     }
 
     #[test]
@@ -222,7 +223,7 @@ mod tests {
     fn an_unbranded_fuse_has_a_wide_interval_and_the_warning_but_not_one_that_was_measured() {
         let table = FuseTable::builtin().expect("reads");
         let u = |asked: &ConvertRequest| {
-            let current = convert(asked, &table).expect("a figure").converted.current;
+            let current = convert(asked, table).expect("a figure").converted.current;
             current.u() / current.value()
         };
         let unbranded = ConvertRequest { unbranded: true, ..asked(Family::Mini, 10.0) };
@@ -236,6 +237,6 @@ mod tests {
     #[test]
     fn an_unknown_family_is_refused_and_each_known_one_is_told_by_its_body() {
         assert!(family("midi").expect_err("unknown").remedy.contains("width"));
-        assert_eq!(families(&FuseTable::builtin().expect("reads")).len(), Family::all().count());
+        assert_eq!(families(FuseTable::builtin().expect("reads")).len(), Family::all().count());
     }
 }

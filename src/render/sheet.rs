@@ -170,7 +170,7 @@ mod tests {
     }
 
     fn made(asked: SheetRequest) -> Sheet {
-        sheet(asked, &FuseTable::builtin().expect("reads")).expect("figures")
+        sheet(asked, FuseTable::builtin().expect("reads")).expect("figures")
     }
 
     /// 200 mA across 7.42 mΩ, the sheet's figure of a mini 10 A, is 1.484 mV.
@@ -203,6 +203,6 @@ mod tests {
     fn a_family_without_figures_is_estimated_if_it_is_blade_like_and_refused_if_not() {
         assert!(made(asked(Family::Micro2)).columns.iter().all(|column| column.basis() == "estimate"));
         let table = FuseTable::builtin().expect("reads");
-        assert!(sheet(asked(Family::Bolt), &table).expect_err("no figures").remedy.contains("clamp"));
+        assert!(sheet(asked(Family::Bolt), table).expect_err("no figures").remedy.contains("clamp"));
     }
 }

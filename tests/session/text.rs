@@ -4,12 +4,12 @@ use std::collections::BTreeSet;
 use std::fs;
 
 use fusetrail::base::quantity::{Typed, Volt};
-use fusetrail::base::yaml::{self, Mapping};
 use fusetrail::log::entry::LogEvent;
 use fusetrail::log::schema;
 use fusetrail::log::schema::keys::{self, Form, Presence};
 use fusetrail::log::store::{Store, read_only};
 use proptest::prelude::*;
+use serde_yaml::Mapping;
 
 use crate::world::{at, every_kind, first, place, strike, write_log};
 
@@ -54,7 +54,7 @@ fn every_kind_is_written_with_the_keys_that_its_schema_tells() {
     for body in &bodies {
         let (kind, told) = known.iter().find(|(kind, _)| *kind == schema::kind(body)).expect("a known kind");
         let text = schema::write(&at(0, body.clone())).expect("written");
-        let items: Vec<Mapping> = yaml::read(&text).expect("an item");
+        let items: Vec<Mapping> = serde_yaml::from_str(&text).expect("an item");
         let written: Vec<&str> = items[0].keys().filter_map(|key| key.as_str()).skip(2).collect();
         let due = told.iter().filter(|key| key.presence != Presence::If || written.contains(&key.name));
         assert_eq!(written, due.map(|key| key.name).collect::<Vec<_>>(), "{kind}");

@@ -68,12 +68,12 @@ impl Convert {
     pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         let table = FuseTable::builtin()?;
         let asked = self.asked()?;
-        match convert::convert(&asked, &table) {
+        match convert::convert(&asked, table) {
             Ok(meant) => {
                 match context.format {
                     OutputFormat::Json => context.print_json(&ConvertShape::of(Ok(&meant)))?,
                     OutputFormat::Text => {
-                        context.print(&convert::lines(&asked, &meant, &table, self.sources))?;
+                        context.print(&convert::lines(&asked, &meant, table, self.sources))?;
                         context.talk(&warnings(&meant.warnings));
                     }
                 }
@@ -138,7 +138,7 @@ pub fn warnings(texts: &[String]) -> Vec<StyledText> {
 
 /// Returns how the families are told apart, for the help.
 pub fn looks() -> String {
-    let families = FuseTable::builtin().map(|table| convert::families(&table)).unwrap_or_default();
+    let families = FuseTable::builtin().map(convert::families).unwrap_or_default();
     let lines: Vec<String> = families.iter().map(|line| format!("  {line}")).collect();
     format!("Families, told by the body:\n{}", lines.join("\n"))
 }

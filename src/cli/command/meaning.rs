@@ -133,7 +133,7 @@ fn of_drop(
         place: place.unwrap_or_default(),
     };
     let zero = reading.zero.map(|(entry, offset)| Zero { entry, offset });
-    let found = current_of_drop(drop, &reading.meter, zero, &fuse, &reading.temperature, &table);
+    let found = current_of_drop(drop, &reading.meter, zero, &fuse, &reading.temperature, table);
     Ok(EntryMeaning {
         current: Some(found.current),
         floor: Some(found.floor),
