@@ -1,6 +1,7 @@
 //! Text of a circuit map to the checked map: every diagnostic at once, each with file, line and field; warnings apart.
 //! Leaves to others: faults of shape (`parse`), of reference (`resolve`), doubtful but possible things (`lint`).
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::lint::warn;
@@ -30,7 +31,7 @@ pub struct Checked {
 }
 
 /// The JSON shape of a check.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Report {
     /// True if there is no problem.
     pub ok: bool,
@@ -41,7 +42,7 @@ pub struct Report {
 }
 
 /// One problem or warning in the JSON shape.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Remark {
     /// Line, from 1; null where none can be told.
     pub line: Option<usize>,

@@ -24,6 +24,11 @@ const RANGES: [(&str, f64, f64, &str); 8] = [
     ("_after_min", 0.0, 525_600.0, "min"),
 ];
 
+/// Returns least and most of what the number of a key may be; `None` where it is no number.
+pub(super) fn range(name: &str) -> Option<(f64, f64)> {
+    RANGES.iter().find(|(key, ..)| name.ends_with(key)).map(|(_, least, most, _)| (*least, *most))
+}
+
 /// The keys of one mapping.
 pub(super) struct Keys<'n> {
     /// Where each key stands first.

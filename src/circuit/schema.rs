@@ -1,8 +1,14 @@
 //! The written form of a circuit map: its keys as they stand in YAML, and the way back from a checked map to text.
 //! Leaves to others: reading the keys (`parse`) and what they must satisfy (`check`).
 
-use serde::{Serialize, Serializer};
+use std::collections::BTreeMap;
 
+use schemars::transform::{RecursiveTransform, Transform};
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::{Serialize, Serializer};
+use serde_json::Value;
+
+use super::keys::range;
 use super::map::{Feed, Load, Map, Unfused};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Unit;
@@ -14,10 +20,12 @@ pub const FORMAT: &str = "fusetrail-map/1";
 /// Parent that stands for the battery.
 pub const BATTERY: &str = "battery";
 
-/// A map as written. What is missing is `None`; numbers are in the unit that their key names.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+/// A map as written. Numbers are in the unit that their key names.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub(super) struct MapSchema {
+    #[schemars(required, extend("const" = FORMAT))]
     pub format: Option<String>,
+    #[schemars(required)]
     pub title: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub class: Option<String>,
@@ -30,8 +38,10 @@ pub(super) struct MapSchema {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub limit_source: Option<String>,
     #[serde(serialize_with = "as_map", skip_serializing_if = "Vec::is_empty")]
+    #[schemars(with = "BTreeMap<String, Option<BoxSchema>>")]
     pub boxes: Vec<(String, BoxSchema)>,
     #[serde(serialize_with = "as_map", skip_serializing_if = "Vec::is_empty")]
+    #[schemars(with = "BTreeMap<String, GroupSchema>")]
     pub wake_groups: Vec<(String, GroupSchema)>,
     pub feeds: Vec<FeedSchema>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -39,7 +49,7 @@ pub(super) struct MapSchema {
 }
 
 /// A box as written.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub(super) struct BoxSchema {
     #[serde(rename = "where", skip_serializing_if = "Option::is_none")]
     pub place: Option<String>,
@@ -48,18 +58,21 @@ pub(super) struct BoxSchema {
 }
 
 /// A wake group as written.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub(super) struct GroupSchema {
     pub inputs: Vec<String>,
 }
 
 /// A feed as written.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub(super) struct FeedSchema {
+    #[schemars(required)]
     pub id: Option<String>,
+    #[schemars(required)]
     pub from: Option<String>,
     #[serde(rename = "box", skip_serializing_if = "Option::is_none")]
     pub place: Option<String>,
+    #[schemars(required)]
     pub fuse: Option<FuseSchema>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub probe: Option<String>,
@@ -70,17 +83,21 @@ pub(super) struct FeedSchema {
 }
 
 /// A fuse as written.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub(super) struct FuseSchema {
+    #[schemars(required)]
     pub family: Option<String>,
+    #[schemars(required)]
     pub rating_a: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub r_mohm: Option<f64>,
 }
 
 /// A load as written.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
+#[schemars(transform = or_its_name)]
 pub(super) struct LoadSchema {
+    #[schemars(required)]
     pub name: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub kind: Option<String>,
@@ -100,9 +117,11 @@ pub(super) struct LoadSchema {
 }
 
 /// An unfused item as written.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub(super) struct UnfusedSchema {
+    #[schemars(required)]
     pub name: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub from: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub kind: Option<String>,
@@ -112,6 +131,39 @@ pub(super) struct UnfusedSchema {
     pub asleep_ma: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub awake_ma: Option<f64>,
+}
+
+/// A bare text is a load of that name.
+fn or_its_name(schema: &mut Schema) {
+    *schema = json_schema!({"anyOf": [{"type": "string"}, std::mem::take(schema)]});
+}
+
+/// Returns the JSON Schema of a map, numbers with the ranges in which they are taken. What must fit together within it
+/// is told by `circuits check`.
+pub fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+    let mut schema = generator.root_schema_for::<MapSchema>();
+    RecursiveTransform(as_read).transform(&mut schema);
+    schema
+}
+
+/// A whole number is taken as a text too, for fuses are often just numbered.
+fn as_read(schema: &mut Schema) {
+    match schema.get_mut("type") {
+        Some(Value::String(word)) if word == "string" => {
+            schema.insert("type".to_owned(), Value::from(vec!["string", "integer"]));
+        }
+        Some(Value::Array(all)) if all.iter().any(|word| word == "string") => {
+            all.push(Value::from("integer"))
+        }
+        _ => {}
+    }
+    let properties = schema.get_mut("properties").and_then(Value::as_object_mut);
+    for (key, value) in properties.into_iter().flatten() {
+        if let (Some((least, most)), Value::Object(value)) = (range(key), value) {
+            value.insert("minimum".to_owned(), Value::from(least));
+            value.insert("maximum".to_owned(), Value::from(most));
+        }
+    }
 }
 
 /// Writes pairs as keys and values, in their order.

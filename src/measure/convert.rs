@@ -158,9 +158,9 @@ mod tests {
     fn convert(family: Family, rating: f64, text: &str, celsius: f64) -> Converted {
         let table = FuseTable::builtin().expect("reads");
         let meter = meters::find("tenth-mv", true).expect("built in");
-        let fuse = fuse(family, rating, &table);
+        let fuse = fuse(family, rating, table);
         let at = Uncertain::new(Celsius::new(celsius), Celsius::new(2.0));
-        current_of_drop(&Volt::read(text, "mV").expect("a value"), &meter, None, &fuse, &at, &table)
+        current_of_drop(&Volt::read(text, "mV").expect("a value"), &meter, None, &fuse, &at, table)
     }
 
     #[test]
@@ -191,9 +191,9 @@ mod tests {
         let meter = meters::find("tenth-mv", true).expect("built in");
         let read = |text| Volt::read(text, "mV").expect("a value");
         let amps = Uncertain::new(Ampere::new(1.02), Ampere::new(0.01));
-        let calibrated = resistance_of_step(&read("3.0"), &read("10.6"), &amps, &meter, REFERENCE, &table)
+        let calibrated = resistance_of_step(&read("3.0"), &read("10.6"), &amps, &meter, REFERENCE, table)
             .expect("large enough");
         assert!((calibrated.r25.milli() - 7.6 / 1.02).abs() < 1e-9);
-        assert!(resistance_of_step(&read("3.0"), &read("3.1"), &amps, &meter, REFERENCE, &table).is_none());
+        assert!(resistance_of_step(&read("3.0"), &read("3.1"), &amps, &meter, REFERENCE, table).is_none());
     }
 }

@@ -67,10 +67,10 @@ fn drop_doubts(
     let mut doubts = Vec::new();
     let converted =
         panel.tree.find_feed(feed).ok().zip(FuseTable::builtin().ok()).and_then(|(index, table)| {
-            let fuse = fuse_of(index, panel, &table).ok()?;
+            let fuse = fuse_of(index, panel, table).ok()?;
             let zero =
                 reading.zero.map(|(entry, offset)| crate::instrument::uncertainty::Zero { entry, offset });
-            let converted = current_of_drop(drop, &reading.meter, zero, &fuse, &reading.temperature, &table);
+            let converted = current_of_drop(drop, &reading.meter, zero, &fuse, &reading.temperature, table);
             Some((converted, fuse))
         });
     let Some((converted, fuse)) = converted else { return doubts };
@@ -106,7 +106,7 @@ fn step_doubts(
     let step = crate::instrument::uncertainty::current(current, &reading.clamp);
     let table = FuseTable::builtin().ok();
     let usable = table.and_then(|table| {
-        resistance_of_step(before, after, &step, &reading.meter, reading.temperature.value(), &table)
+        resistance_of_step(before, after, &step, &reading.meter, reading.temperature.value(), table)
     });
     match usable {
         Some(_) => Vec::new(),

@@ -1,12 +1,9 @@
 //! A drop on one fuse, without a log: what it means, what it rests on, and what to know about it.
 //! Leaves to others: the arithmetic (`measure/convert`), the figures (`circuit/fuse_table`).
 
-use serde_json::{Value, json};
-
-use super::json::q_or_null;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::{bare, with_interval};
-use crate::base::quantity::{Ampere, Celsius, Ohm, Typed, Uncertain, Unit, Volt};
+use crate::base::quantity::{Ampere, Celsius, Typed, Uncertain, Unit, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse::{Basis, Family, Resistance};
 use crate::circuit::fuse_table::FuseTable;
@@ -99,36 +96,6 @@ fn colour_check(asked: &ConvertRequest, table: &FuseTable) -> Option<String> {
     })
 }
 
-/// Returns the JSON shape of the contract; `sources` comes on top of it.
-pub fn json(meant: &ConvertResult) -> Value {
-    json!({
-        "current": q_or_null(Some(&meant.converted.current)),
-        "below_floor": meant.converted.below_floor,
-        "floor": q_or_null(Some(&meant.converted.floor)),
-        "resistance_mohm": milliohm(meant.converted.resistance),
-        "basis": meant.resistance.basis.word(),
-        "warnings": meant.warnings,
-        "sources": meant.resistance.remarks,
-    })
-}
-
-/// Returns the same shape where no resistance is known: every key is there, and the warning says what to do.
-pub fn json_of_none(fault: &Diagnostic) -> Value {
-    json!({
-        "current": null,
-        "below_floor": null,
-        "floor": null,
-        "resistance_mohm": null,
-        "basis": null,
-        "warnings": [fault.to_string()],
-        "sources": [],
-    })
-}
-
-fn milliohm(resistance: Ohm) -> f64 {
-    (resistance.milli() * 1e4).round() / 1e4
-}
-
 /// Returns it for people; the sources only if they are asked for.
 pub fn lines(
     asked: &ConvertRequest,
@@ -218,6 +185,7 @@ pub fn rating(rating: &Typed<Ampere>) -> Result<Ampere, Diagnostic> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::base::quantity::Ohm;
     use crate::base::quantity::parse::Readable;
     use crate::circuit::meters;
 
@@ -234,7 +202,7 @@ mod tests {
     }
 
     fn warnings(asked: &ConvertRequest) -> String {
-        convert(asked, &FuseTable::builtin().expect("reads")).expect("a figure").warnings.join("\n")
+        convert(asked, FuseTable::builtin().expect("reads")).expect("a figure").warnings.join("\n")
     }
 
     #[test]
@@ -255,7 +223,7 @@ mod tests {
     fn an_unbranded_fuse_has_a_wide_interval_and_the_warning_but_not_one_that_was_measured() {
         let table = FuseTable::builtin().expect("reads");
         let u = |asked: &ConvertRequest| {
-            let current = convert(asked, &table).expect("a figure").converted.current;
+            let current = convert(asked, table).expect("a figure").converted.current;
             current.u() / current.value()
         };
         let unbranded = ConvertRequest { unbranded: true, ..asked(Family::Mini, 10.0) };
@@ -269,6 +237,6 @@ mod tests {
     #[test]
     fn an_unknown_family_is_refused_and_each_known_one_is_told_by_its_body() {
         assert!(family("midi").expect_err("unknown").remedy.contains("width"));
-        assert_eq!(families(&FuseTable::builtin().expect("reads")).len(), Family::all().count());
+        assert_eq!(families(FuseTable::builtin().expect("reads")).len(), Family::all().count());
     }
 }

@@ -1,8 +1,6 @@
 //! A sheet to print: rows the current looked for, columns the ratings of a family, cells the millivolts that the
 //! meter should show. Leaves to others: the arithmetic (`measure/convert`), layout on paper (`cli`).
 
-use serde_json::{Value, json};
-
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::uncertain::COVERAGE_95;
 use crate::base::quantity::{Ampere, Celsius, Ohm, Typed, Uncertain, Unit, Volt};
@@ -140,33 +138,6 @@ impl Sheet {
         }
         all
     }
-
-    /// Returns it as JSON: `currents_ma` are the rows; each of `ratings` is a column with one of `drops_mv` a row,
-    /// null where the meter shows nothing or the fuse would warm itself.
-    pub fn json(&self) -> Value {
-        let column = |column: &Column| {
-            let drops = column.cells.iter().map(|cell| cell.map(|drop| round(drop.milli(), 4)));
-            json!({
-                "rating_a": column.rating.base(),
-                "resistance_mohm": round(column.resistance.milli(), 4),
-                "basis": column.figure.basis.word(),
-                "floor_ma": round(column.floor.milli(), 2),
-                "interval_percent": round(column.interval * 100.0, 1),
-                "drops_mv": drops.collect::<Vec<_>>(),
-                "sources": column.figure.remarks,
-            })
-        };
-        let currents = self.currents.iter().map(|current| round(current.milli(), 3));
-        json!({
-            "family": self.asked.family.name(),
-            "meter": self.asked.meter.name,
-            "zeroed": self.asked.zeroed,
-            "temperature_c": self.asked.temperature.value().base(),
-            "currents_ma": currents.collect::<Vec<_>>(),
-            "ratings": self.columns.iter().map(column).collect::<Vec<_>>(),
-            "warnings": [],
-        })
-    }
 }
 
 impl Column {
@@ -184,24 +155,6 @@ fn is_memory(remark: &str) -> bool {
     remark.starts_with("figure from memory")
 }
 
-fn round(value: f64, places: i32) -> f64 {
-    let scale = 10_f64.powi(places);
-    (value * scale).round() / scale
-}
-
-/// Returns the same shape where no resistance is known: no column, and the warning says what to do.
-pub fn json_of_none(asked: &SheetRequest, fault: &Diagnostic) -> Value {
-    json!({
-        "family": asked.family.name(),
-        "meter": asked.meter.name,
-        "zeroed": asked.zeroed,
-        "temperature_c": asked.temperature.value().base(),
-        "currents_ma": [],
-        "ratings": [],
-        "warnings": [fault.to_string()],
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -217,7 +170,7 @@ mod tests {
     }
 
     fn made(asked: SheetRequest) -> Sheet {
-        sheet(asked, &FuseTable::builtin().expect("reads")).expect("figures")
+        sheet(asked, FuseTable::builtin().expect("reads")).expect("figures")
     }
 
     /// 200 mA across 7.42 mΩ, the sheet's figure of a mini 10 A, is 1.484 mV.
@@ -250,6 +203,6 @@ mod tests {
     fn a_family_without_figures_is_estimated_if_it_is_blade_like_and_refused_if_not() {
         assert!(made(asked(Family::Micro2)).columns.iter().all(|column| column.basis() == "estimate"));
         let table = FuseTable::builtin().expect("reads");
-        assert!(sheet(asked(Family::Bolt), &table).expect_err("no figures").remedy.contains("clamp"));
+        assert!(sheet(asked(Family::Bolt), table).expect_err("no figures").remedy.contains("clamp"));
     }
 }

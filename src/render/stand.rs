@@ -1,11 +1,8 @@
 //! How long a battery stands at a draw: what was asked, what it comes to, as text and as JSON.
 //! Leaves to others: the arithmetic (`battery`), the words (`text/stand`, `text/battery`).
 
-use serde_json::{Value, json};
-
-use super::json::q_or_null;
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::show::{Q, Shown, bare, q, with_interval};
+use crate::base::quantity::show::{bare, with_interval};
 use crate::base::quantity::{Ampere, AmpereHour, Celsius, Day, Minute, Share, Uncertain, Unit, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::{Capacity, Method};
@@ -138,37 +135,6 @@ fn warnings(asked: &StandRequest, found: Option<&Charge>, two: bool) -> Vec<Stri
     }
     warnings.push("capacity as rated: a worn battery has less, and stands shorter".to_owned());
     warnings
-}
-
-/// The JSON shape of what cannot be below zero, such as days.
-fn q_above_zero<U: Shown>(days: &Uncertain<U>) -> Q {
-    let q = q(days);
-    Q { low: q.low.max(0.0), ..q }
-}
-
-fn share_q(share: &Uncertain<Share>) -> Q {
-    let q = q(share);
-    Q { low: q.low.max(0.0), high: q.high.min(Share::JSON_FACTOR), ..q }
-}
-
-/// Returns the JSON shape of the contract; what it rests on comes on top of it.
-pub fn json(asked: &StandRequest, meant: &StandResult) -> Value {
-    let stock = &meant.stock;
-    let row = |(draw, days): &(Ampere, Uncertain<Day>)| json!({"draw_ma": draw.milli(), "days": q_above_zero(days)});
-    json!({
-        "days": q_above_zero(&meant.days),
-        "usable_ah": q_above_zero(&stock.usable()),
-        "self_discharge_ma": (stock.self_discharge().value().milli() * 1e4).round() / 1e4,
-        "draw": q(&asked.draw),
-        "days_after_repair": meant.after.as_ref().map(q_above_zero),
-        "allowed": q_or_null(meant.allowed.as_ref()),
-        "table": meant.table.iter().map(row).collect::<Vec<_>>(),
-        "capacity": q(&stock.capacity),
-        "capacity_from": asked.capacity.source,
-        "charge": share_q(&stock.charge),
-        "lowest": share_q(&stock.lowest),
-        "warnings": meant.warnings,
-    })
 }
 
 /// Returns it for people, without the table.

@@ -21,7 +21,7 @@ use crate::base::diagnostic::Diagnostic;
 use crate::circuit::fuse_table::FuseTable;
 
 pub use judge::Judged;
-pub use policy::{Hunted, Name, Policy, Said};
+pub use policy::{Name, Policy, Said};
 pub use scored::Scored;
 pub use subject::{ScoreWorld, Task, TruthFilter, TruthKind};
 pub use tally::{Bin, Group, Tally, bounds, ratio, tally};

@@ -26,7 +26,7 @@ use world::{Mood, World};
 /// Seconds of claims, account, causes and the whole analysis.
 fn seconds(world: &World) -> [f64; 4] {
     let begin = Instant::now();
-    let mut observed = build_observations(&world.readings, &world.panel, &world.table);
+    let mut observed = build_observations(&world.readings, &world.panel, world.table);
     let observations = begin.elapsed().as_secs_f64();
     let begin = Instant::now();
     black_box(without_repeated(&mut observed, &world.panel));

@@ -156,14 +156,14 @@ fn suspects(criterion: &mut Criterion) {
     // How the causes alone, all pairs among them, grow with the panel and with the readings.
     for (fuses, readings) in [(50, 40), (100, 40), (200, 40), (400, 40), (800, 40), (400, 120), (800, 120)] {
         let bench = Bench::new(fuses, readings);
-        let observations = build_observations(&bench.readings, &bench.panel, &bench.table).observations;
+        let observations = build_observations(&bench.readings, &bench.panel, bench.table).observations;
         let infer = || infer(&observations, &bench.panel, &Background::default());
         assert!(infer().is_some_and(|found| !found.pairs.is_empty()), "nothing was weighed");
         let name = BenchmarkId::new(format!("causes alone, {fuses} fuses"), format!("{readings} readings"));
         group.bench_function(name, |bencher| bencher.iter(|| black_box(infer())));
     }
     let bench = Bench::new(150, 60);
-    let observations = build_observations(&bench.readings, &bench.panel, &bench.table).observations;
+    let observations = build_observations(&bench.readings, &bench.panel, bench.table).observations;
     group.bench_function("account alone, 150 fuses, 60 readings", |bencher| {
         bencher.iter(|| black_box(account(&observations, &bench.panel)));
     });
@@ -179,7 +179,7 @@ fn convert(criterion: &mut Criterion) {
     let fuse = Fuse { family, rating, resistance, place: "cabin".into() };
     let drop = Typed::measured(Volt::from_milli(3.0), 1e-4, "");
     criterion.bench_function("convert", |bencher| {
-        bencher.iter(|| current_of_drop(black_box(&drop), &meter, None, &fuse, &warmth(), &table));
+        bencher.iter(|| current_of_drop(black_box(&drop), &meter, None, &fuse, &warmth(), table));
     });
 }
 

@@ -27,6 +27,7 @@ mod practice;
 mod pty;
 mod readings;
 mod record;
+mod schema;
 mod settle;
 mod shapes;
 mod slips;

@@ -151,7 +151,7 @@ fn consistent_readings_raise_no_more_alarms_than_stated() {
     let case = bench.case();
     let panel = Arc::new(Panel::new(case.map.clone()));
     let observations =
-        fusetrail::measure::observe::build_observations(&case.readings, &panel, &table).observations;
+        fusetrail::measure::observe::build_observations(&case.readings, &panel, table).observations;
     let (sets, mut alarms) = (1000, 0);
     for set in 0..sets {
         let drawn = drawn(&observations, &panel, set, &mut dice);

@@ -96,7 +96,7 @@ impl<'a> Written<'a> {
 }
 
 fn observations(world: &World) -> Vec<Observation> {
-    build_observations(&world.readings, &world.panel, &world.table).observations
+    build_observations(&world.readings, &world.panel, world.table).observations
 }
 
 fn inferred(world: &World, observations: &[Observation]) -> Inference {
@@ -174,7 +174,7 @@ fn readings_set_aside_one_by_one_leave_the_account_that_is_made_anew() {
     let mut aside = 0;
     for dice in 1..9 {
         let world = World::drawn(12, 40, Mood::Wild, dice);
-        let mut observed = build_observations(&world.readings, &world.panel, &world.table);
+        let mut observed = build_observations(&world.readings, &world.panel, world.table);
         let mut left = observed.observations.clone();
         let found = without_repeated(&mut observed, &world.panel).expect("an account");
         let anew = loop {

@@ -34,7 +34,7 @@ pub fn convert(
     let shown = Typed::measured(Volt::from_milli(drop_mv), meter.resolution, "");
     let zero = zero_mv.map(|offset| Zero { entry: 2, offset: Volt::from_milli(offset) });
     let at = Uncertain::new(Celsius::new(celsius), Celsius::new(u));
-    current_of_drop(&shown, &meter, zero, &fuse, &at, &table)
+    current_of_drop(&shown, &meter, zero, &fuse, &at, table)
 }
 
 fn of_case(case: &Value) -> Converted {

@@ -105,7 +105,7 @@ fn coverage(world: &mut World, fuse: &Fuse, (from, to): (f64, f64), meter: &Prof
         let shown = world.shown(milliampere / 1000.0 * resistance, offset, gain, meter);
         let drop = Typed::measured(Volt::from_milli(shown), meter.resolution, "");
         let zero = zero.map(|offset| Zero { entry: 2, offset });
-        let found = current_of_drop(&drop, meter, zero, fuse, &at, &table).current;
+        let found = current_of_drop(&drop, meter, zero, fuse, &at, table).current;
         held += u32::from(found.low().milli() <= milliampere && milliampere <= found.high().milli());
     }
     f64::from(held) / f64::from(READINGS)

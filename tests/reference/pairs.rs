@@ -24,7 +24,7 @@ fn convert(family: Family, rating: f64, millivolt: f64) -> Converted {
     let table = FuseTable::builtin().expect("reads");
     let at = Uncertain::new(Celsius::new(25.0), Celsius::new(2.0));
     let drop = Typed::measured(Volt::from_milli(millivolt), 1e-6, "");
-    current_of_drop(&drop, &fine(), None, &fuse(family, rating), &at, &table)
+    current_of_drop(&drop, &fine(), None, &fuse(family, rating), &at, table)
 }
 
 fn is_inside(converted: &Converted, milliampere: f64) -> bool {
@@ -84,7 +84,7 @@ fn one_count_of_a_tenth_millivolt_is_what_it_is_said_to_be() {
     let spec = FuseSpec { family: Family::Wire, rating: Ampere::new(60.0), own_resistance: own };
     let resistance = table.resistance(&spec).expect("told");
     let link = Fuse { family: spec.family, rating: spec.rating, resistance, place: "battery".into() };
-    let drop = drop_of_current(Ampere::from_milli(100.0), &link, Celsius::new(25.0), &table);
+    let drop = drop_of_current(Ampere::from_milli(100.0), &link, Celsius::new(25.0), table);
     assert!((drop.milli() - 0.1).abs() < 1e-12);
 }
 
@@ -93,7 +93,7 @@ fn one_count_of_a_tenth_millivolt_is_what_it_is_said_to_be() {
 fn warmth_of_the_box_counts_for_thirteen_percent() {
     let table = FuseTable::builtin().expect("reads");
     let ten = fuse(Family::Mini, 10.0);
-    let drop = |celsius| drop_of_current(Ampere::from_milli(100.0), &ten, Celsius::new(celsius), &table);
+    let drop = |celsius| drop_of_current(Ampere::from_milli(100.0), &ten, Celsius::new(celsius), table);
     // "13 %" is a whole percent: half of one either way.
     assert!((drop(-10.0) / drop(25.0) - 0.87).abs() < 0.005);
     assert!((drop(60.0) / drop(25.0) - 1.13).abs() < 0.005);

@@ -27,7 +27,7 @@ pub fn vehicle(case: &Value) -> Vehicle {
     let readings = case["readings"].as_array().expect("readings");
     let readings: Vec<Reading> =
         readings.iter().enumerate().map(|(index, reading)| taken(index, reading, case)).collect();
-    let observed = build_observations(&readings, &panel, &table);
+    let observed = build_observations(&readings, &panel, table);
     // An input that leaves a draw makes two: by how much it fell, and what is left.
     let left =
         observed.events.iter().filter(|(_, event)| matches!(event, Event::Released { left: Some(_), .. }));

@@ -1,12 +1,15 @@
 //! Entries as text: every kind, and any text, comes back as it was.
 
+use std::collections::BTreeSet;
 use std::fs;
 
 use fusetrail::base::quantity::{Typed, Volt};
 use fusetrail::log::entry::LogEvent;
 use fusetrail::log::schema;
+use fusetrail::log::schema::keys::{self, Form, Presence};
 use fusetrail::log::store::{Store, read_only};
 use proptest::prelude::*;
+use serde_yaml::Mapping;
 
 use crate::world::{at, every_kind, first, place, strike, write_log};
 
@@ -39,6 +42,38 @@ fn the_text_of_an_entry_is_as_documented() {
     let open = schema::write(&first()).expect("written");
     assert!(open.contains("\n  format: fusetrail-hunt/1\n"), "{open}");
     assert!(open.contains("\n    feeds:\n      - {id: L1, from: battery, box: battery-top,"), "{open}");
+}
+
+/// The schema of the log is made from these keys: they are those that are written, no more and no fewer.
+#[test]
+fn every_kind_is_written_with_the_keys_that_its_schema_tells() {
+    let known = keys::kinds();
+    let mut bodies = every_kind();
+    bodies.extend([strike(2), first().body]);
+    let mut seen = BTreeSet::new();
+    for body in &bodies {
+        let (kind, told) = known.iter().find(|(kind, _)| *kind == schema::kind(body)).expect("a known kind");
+        let text = schema::write(&at(0, body.clone())).expect("written");
+        let items: Vec<Mapping> = serde_yaml::from_str(&text).expect("an item");
+        let written: Vec<&str> = items[0].keys().filter_map(|key| key.as_str()).skip(2).collect();
+        let due = told.iter().filter(|key| key.presence != Presence::If || written.contains(&key.name));
+        assert_eq!(written, due.map(|key| key.name).collect::<Vec<_>>(), "{kind}");
+        for key in told.iter().filter(|key| written.contains(&key.name)) {
+            let value = items[0].get(key.name).expect("written");
+            let fits = match key.form {
+                Form::Text => value.is_string(),
+                Form::Flag => value.as_bool() == Some(true),
+                Form::Whole => value.is_u64() || key.presence == Presence::OrNull && value.is_null(),
+                Form::Number => value.is_number() || key.presence == Presence::OrNull && value.is_null(),
+                Form::Typed(unit) => value.get("unit").and_then(|found| found.as_str()) == Some(unit),
+                Form::Profile | Form::Map => value.is_mapping(),
+                Form::Temperatures | Form::Departures => value.is_sequence(),
+            };
+            assert!(fits, "{kind}: {} is {value:?}", key.name);
+        }
+        seen.insert(*kind);
+    }
+    assert_eq!(seen, known.iter().map(|(kind, _)| *kind).collect(), "a kind is written by no example");
 }
 
 #[test]

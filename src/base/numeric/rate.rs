@@ -1,17 +1,21 @@
 //! A share of cases with its interval, and the spread of a list of numbers.
 //! Leaves to others: what the cases are.
 
+use schemars::JsonSchema;
+use serde::Serialize;
+
 /// Two-sided 95 % point of the standard normal distribution.
 const Z: f64 = 1.959_963_984_540_054;
 
 /// So many of so many, with the 95 % interval of the share behind it.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct Rate {
     /// Cases that fit.
     pub hits: usize,
     /// Cases in all.
     pub of: usize,
     /// Share that fits; `None` without a case.
+    #[serde(rename = "rate")]
     pub share: Option<f64>,
     /// Lower end of the interval, 0 without a case.
     pub low: f64,
@@ -50,7 +54,7 @@ impl Rate {
 }
 
 /// Median, mean and 90th percentile of a list of numbers; all zero for an empty one.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, JsonSchema)]
 pub struct Spread {
     /// Median.
     pub median: f64,

@@ -1,13 +1,14 @@
 //! Writes values for people (digits by uncertainty, unit by size) and for programs (the JSON shape).
 //! Leaves to others: reading text (`parse`) and colours.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::uncertain::Uncertain;
 use super::unit::{Ampere, AmpereHour, Celsius, Day, Minute, Ohm, Share, Unit, Volt};
 
 /// The JSON shape of a quantity: value, standard uncertainty and 95 % interval in `unit`.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Q {
     /// Best value.
     pub value: f64,

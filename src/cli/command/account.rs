@@ -12,7 +12,7 @@ use crate::cli::log;
 use crate::cli::table::Table;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::show;
-use crate::render::json;
+use crate::render::json::suspects::AccountShape;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -52,7 +52,7 @@ impl Account {
         context.talk(&notes);
         let analysis = Analysis::of(&case)?;
         if context.format == OutputFormat::Json {
-            context.print_json(&json::account(&analysis))?;
+            context.print_json(&AccountShape::of(&analysis))?;
             return Ok(Exit::Done);
         }
         let Some(account) = &analysis.account else {

@@ -152,7 +152,7 @@ impl Add {
         let numbers: Vec<usize> = (first..=log.case().entries).collect();
         let shown = meaning::of(log.case(), first, &bodies).map_err(CliError::from).and_then(|meant| {
             match context.format {
-                OutputFormat::Json => context.print_json(&meaning::json(&meant)),
+                OutputFormat::Json => context.print_json(&meaning::shape(&meant)),
                 OutputFormat::Text => {
                     context.talk(&meant.iter().flat_map(EntryMeaning::warning_lines).collect::<Vec<_>>());
                     context.print(&meant.iter().flat_map(EntryMeaning::lines).collect::<Vec<_>>())

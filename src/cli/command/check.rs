@@ -3,8 +3,6 @@
 
 use std::path::PathBuf;
 
-use serde_json::json;
-
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
 use crate::cli::context::{Context, OutputFormat};
@@ -15,6 +13,7 @@ use crate::log::entry::{Entry, LogEvent};
 use crate::log::replay::fold;
 use crate::log::seal;
 use crate::log::store;
+use crate::render::json::log::{CheckShape, NewerShape, StruckShape, UnreadableShape};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -56,7 +55,7 @@ impl Check {
         let noted = self.seal.as_deref().map(read_seal).transpose().map_err(CliError::usage)?;
         let findings = Findings::of(store::inspect(&self.log).map_err(failed)?, noted.as_deref());
         match context.format {
-            OutputFormat::Json => context.print_json(&findings.json())?,
+            OutputFormat::Json => context.print_json(&findings.shape())?,
             OutputFormat::Text => context.print(&findings.lines(&self.log.to_string_lossy()))?,
         }
         Ok(if findings.is_whole() && findings.agrees != Some(false) { Exit::Done } else { Exit::No })
@@ -141,26 +140,23 @@ impl Findings {
         self.inspected.entries.last().and_then(|found| found.seal.as_deref())
     }
 
-    fn json(&self) -> serde_json::Value {
-        let fault = |fault: &Diagnostic| fault.to_string();
-        json!({
-            "whole": self.is_whole(),
-            "entries": self.inspected.entries.len(),
-            "last_seal": self.last_seal(),
-            "edited": self.edited,
-            "torn": self.inspected.torn > 0,
-            "torn_bytes": self.inspected.torn,
-            "unreadable": self.unreadable.iter()
-                .map(|(number, why)| json!({"entry": number, "why": fault(why)})).collect::<Vec<_>>(),
-            "problems": self.faults.iter().map(fault).collect::<Vec<_>>(),
-            "struck": self.struck()
-                .map(|(by, entry, why)| json!({"entry": entry, "by": by, "why": why})).collect::<Vec<_>>(),
-            "newer": self.newer()
-                .map(|(number, kind)| json!({"entry": number, "kind": kind})).collect::<Vec<_>>(),
-            "program": self.program(),
-            "agrees": self.agrees,
-            "sealed_entry": self.sealed,
-        })
+    fn shape(&self) -> CheckShape {
+        let unreadable = self.unreadable.iter().map(|(number, why)| UnreadableShape::of(*number, why));
+        CheckShape {
+            whole: self.is_whole(),
+            entries: self.inspected.entries.len(),
+            last_seal: self.last_seal().map(str::to_owned),
+            edited: self.edited.clone(),
+            torn: self.inspected.torn > 0,
+            torn_bytes: self.inspected.torn,
+            unreadable: unreadable.collect(),
+            problems: self.faults.iter().map(ToString::to_string).collect(),
+            struck: self.struck().map(|(by, entry, why)| StruckShape::of(entry, by, why)).collect(),
+            newer: self.newer().map(|(number, kind)| NewerShape::of(number, kind)).collect(),
+            program: self.program().map(str::to_owned),
+            agrees: self.agrees,
+            sealed_entry: self.sealed,
+        }
     }
 
     fn lines(&self, name: &str) -> Vec<StyledText> {

@@ -3,8 +3,6 @@
 
 use std::path::{Path, PathBuf};
 
-use serde_json::{Value, json};
-
 use super::map_source;
 use crate::base::quantity::Unit;
 use crate::base::styled::{Role, StyledText, clean, is_hidden};
@@ -16,6 +14,7 @@ use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit, fault_lines};
 use crate::cli::files;
 use crate::cli::table::Table;
+use crate::render::json::circuits::{MapListShape, MapShape, parent};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -82,13 +81,10 @@ fn list(context: &Context) -> Result<Exit, CliError> {
         let (map, _) = check(builtin.name, builtin.text)?;
         let supply = format!("{} V", map.system.base());
         table.row([builtin.name.to_owned(), map.feeds.len().to_string(), supply, map.title.clone()]);
-        let feeds = map.feeds.len();
-        maps.push(
-            json!({"name": builtin.name, "title": map.title, "system_v": map.system.base(), "feeds": feeds}),
-        );
+        maps.push((builtin.name, map));
     }
     match context.format {
-        OutputFormat::Json => context.print_json(&json!({ "maps": maps }))?,
+        OutputFormat::Json => context.print_json(&MapListShape::of(maps))?,
         OutputFormat::Text => context.print_table(&table)?,
     }
     Ok(Exit::Done)
@@ -97,7 +93,7 @@ fn list(context: &Context) -> Result<Exit, CliError> {
 fn show(context: &Context, name: &str) -> Result<Exit, CliError> {
     let (map, warnings) = map_source::load(name)?;
     if context.format == OutputFormat::Json {
-        context.print_json(&map_json(&map))?;
+        context.print_json(&MapShape::of(&map))?;
         return Ok(Exit::Done);
     }
     let mut head = vec![StyledText::of(Role::Heading, &map.title)];
@@ -156,88 +152,13 @@ fn row(map: &Map, feed: &Feed) -> [String; 6] {
         place.unwrap_or_default(),
         format!("{} {} A", feed.fuse.family.name(), feed.fuse.rating.base()),
         parent(map, feed.parent),
-        guard(feed).unwrap_or_default().to_owned(),
+        feed.hazard.map_or("", |hazard| hazard.name()).to_owned(),
         loads.join(", "),
     ]
 }
 
-fn parent(map: &Map, at: Option<usize>) -> String {
-    at.and_then(|at| map.feeds.get(at)).map_or("battery".to_owned(), |feed| feed.id.clone())
-}
-
 fn source(item: &Unfused) -> &'static str {
     if item.source { "may carry current either way" } else { "" }
-}
-
-fn guard(feed: &Feed) -> Option<&'static str> {
-    use crate::circuit::map::Hazard;
-    feed.hazard.map(|guard| match guard {
-        Hazard::Restraint => "restraint",
-        Hazard::Hv => "hv",
-        Hazard::Brake => "brake",
-        Hazard::Steering => "steering",
-        Hazard::Fuel => "fuel",
-        Hazard::Gas => "gas",
-    })
-}
-
-fn map_json(map: &Map) -> Value {
-    let box_id = |at: Option<usize>| at.and_then(|at| map.boxes.get(at)).map(|place| place.id.clone());
-    let group_id =
-        |at: Option<usize>| at.and_then(|at| map.wake_groups.get(at)).map(|group| group.id.clone());
-    let feeds: Vec<Value> = map
-        .feeds
-        .iter()
-        .map(|feed| {
-            let loads: Vec<Value> = feed
-                .loads
-                .iter()
-                .map(|load| {
-                    json!({
-                        "name": load.name,
-                        "kind": load.kind,
-                        "kind_guessed": load.kind_guessed,
-                        "asleep_ma": load.asleep.milli(),
-                        "awake_ma": load.awake.milli(),
-                        "sleeps_after_min": load.sleeps_after.base(),
-                        "wake_group": group_id(load.wake_group),
-                        "also_from": load.also_from.iter().map(|at| parent(map, Some(*at))).collect::<Vec<_>>(),
-                    })
-                })
-                .collect();
-            json!({
-                "id": feed.id,
-                "from": parent(map, feed.parent),
-                "box": box_id(feed.place),
-                "family": feed.fuse.family.name(),
-                "rating_a": feed.fuse.rating.base(),
-                "guard": guard(feed),
-                "loads": loads,
-            })
-        })
-        .collect();
-    let unfused: Vec<Value> = map
-        .unfused
-        .iter()
-        .map(|item| json!({"name": item.name, "kind": item.kind, "from": parent(map, item.parent), "source": item.source}))
-        .collect();
-    let boxes: Vec<Value> = map
-        .boxes
-        .iter()
-        .map(|place| json!({"id": place.id, "where": place.place, "reach_min": place.reach.base()}))
-        .collect();
-    let groups: Vec<Value> =
-        map.wake_groups.iter().map(|group| json!({"id": group.id, "inputs": group.inputs})).collect();
-    json!({
-        "title": map.title,
-        "system_v": map.system.base(),
-        "boxes": boxes,
-        "wake_groups": groups,
-        "feeds": feeds,
-        "unfused": unfused,
-        "sleep_after_min": map.sleep_after.map(Unit::base),
-        "limit_ma": map.limit.as_ref().map(|limit| limit.current.milli()),
-    })
 }
 
 fn check_map(context: &Context, name: &str) -> Result<Exit, CliError> {
@@ -268,7 +189,7 @@ fn sketch(context: &Context, list: &Path, title: Option<&str>) -> Result<Exit, C
         crate::circuit::sketch::sketch(&list.to_string_lossy(), &text, title.unwrap_or(&name))?;
     context.talk(&map_source::warning_lines(&remarks));
     match context.format {
-        OutputFormat::Json => context.print_json(&map_json(&map))?,
+        OutputFormat::Json => context.print_json(&MapShape::of(&map))?,
         OutputFormat::Text => context.print_raw(&map.to_yaml()?)?,
     }
     Ok(Exit::Done)

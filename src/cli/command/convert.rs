@@ -14,6 +14,7 @@ use crate::cli::minus::as_typed;
 use crate::measure::box_temperature;
 use crate::measure::convert::REFERENCE;
 use crate::render::convert::{self, ConvertRequest};
+use crate::render::json::convert::ConvertShape;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -67,12 +68,12 @@ impl Convert {
     pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         let table = FuseTable::builtin()?;
         let asked = self.asked()?;
-        match convert::convert(&asked, &table) {
+        match convert::convert(&asked, table) {
             Ok(meant) => {
                 match context.format {
-                    OutputFormat::Json => context.print_json(&convert::json(&meant))?,
+                    OutputFormat::Json => context.print_json(&ConvertShape::of(Ok(&meant)))?,
                     OutputFormat::Text => {
-                        context.print(&convert::lines(&asked, &meant, &table, self.sources))?;
+                        context.print(&convert::lines(&asked, &meant, table, self.sources))?;
                         context.talk(&warnings(&meant.warnings));
                     }
                 }
@@ -80,7 +81,7 @@ impl Convert {
             }
             Err(fault) => {
                 if context.format == OutputFormat::Json {
-                    context.print_json(&convert::json_of_none(&fault))?;
+                    context.print_json(&ConvertShape::of(Err(&fault)))?;
                 }
                 Err(fault.into())
             }
@@ -137,7 +138,7 @@ pub fn warnings(texts: &[String]) -> Vec<StyledText> {
 
 /// Returns how the families are told apart, for the help.
 pub fn looks() -> String {
-    let families = FuseTable::builtin().map(|table| convert::families(&table)).unwrap_or_default();
+    let families = FuseTable::builtin().map(convert::families).unwrap_or_default();
     let lines: Vec<String> = families.iter().map(|line| format!("  {line}")).collect();
     format!("Families, told by the body:\n{}", lines.join("\n"))
 }

@@ -3,8 +3,6 @@
 
 use std::path::{Path, PathBuf};
 
-use serde_json::json;
-
 use super::map_source;
 use super::open::Meters;
 use crate::base::diagnostic::Diagnostic;
@@ -23,6 +21,7 @@ use crate::cli::live::{BETWEEN, Live, Unheard};
 use crate::cli::log::LogFile;
 use crate::cli::signal;
 use crate::log::entry::Opened;
+use crate::render::json::log::HuntShape;
 use crate::sim::{self, Vehicle};
 
 const EXAMPLES: &str = "\
@@ -255,9 +254,7 @@ fn close(context: &Context, path: &Path, entries: usize, ended: HuntEnd) -> Resu
     };
     if context.format == OutputFormat::Json {
         let done = matches!(ended, HuntEnd::Done(_));
-        context.print_json(
-            &json!({"log": path.to_string_lossy(), "entries": entries, "done": done, "why": why}),
-        )?;
+        context.print_json(&HuntShape::of(&path.to_string_lossy(), entries, done, &why))?;
     }
     Ok(exit)
 }

@@ -2,14 +2,12 @@
 
 use std::path::PathBuf;
 
-use serde_json::json;
-
 use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::cli::log;
 use crate::hunt::analysis::Analysis;
-use crate::log::schema::kind;
-use crate::text::entry::{listed, listing};
+use crate::render::json::log::ListShape;
+use crate::text::entry::listing;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -34,13 +32,7 @@ impl List {
         let analysis = Analysis::of(&case)?;
         let observations = &analysis.observed.observations;
         if context.format == OutputFormat::Json {
-            let rows = entries.iter().enumerate().map(|(index, entry)| {
-                let number = index + 1;
-                let struck = case.struck_by(number).is_some();
-                let text = listed(entry, number, observations);
-                json!({"n": number, "at": entry.at.to_rfc3339(), "kind": kind(&entry.body), "text": text, "struck": struck})
-            });
-            context.print_json(&json!({"entries": rows.collect::<Vec<_>>()}))?;
+            context.print_json(&ListShape::of(&entries, &case, observations))?;
         } else {
             context.print(&listing(&entries, &case, observations))?;
         }

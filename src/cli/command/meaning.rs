@@ -1,8 +1,6 @@
 //! What an entry just added means, in short: its current with the interval, and what to know about it.
 //! Leaves to others: conversion (`measure/convert`), doubt (`measure/doubt`), the account (`balance`).
 
-use serde_json::{Value, json};
-
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::{bare, q, with_interval};
 use crate::base::quantity::{Ampere, Typed, Uncertain};
@@ -17,6 +15,7 @@ use crate::measure::convert::{Fuse, current_of_drop};
 use crate::measure::doubt::doubts;
 use crate::measure::event::Event;
 use crate::measure::{Measurement, Reading};
+use crate::render::json::log::{AddShape, EntryShape};
 use crate::text;
 use crate::text::slip::odd;
 
@@ -134,7 +133,7 @@ fn of_drop(
         place: place.unwrap_or_default(),
     };
     let zero = reading.zero.map(|(entry, offset)| Zero { entry, offset });
-    let found = current_of_drop(drop, &reading.meter, zero, &fuse, &reading.temperature, &table);
+    let found = current_of_drop(drop, &reading.meter, zero, &fuse, &reading.temperature, table);
     Ok(EntryMeaning {
         current: Some(found.current),
         floor: Some(found.floor),
@@ -189,21 +188,10 @@ impl EntryMeaning {
         let line = |text: &String| StyledText::of(Role::Doubt, "warning: ").and(Role::Plain, text);
         self.warnings.iter().map(line).collect()
     }
-
-    fn reading(&self) -> Value {
-        self.current.as_ref().map_or(Value::Null, |current| json!(q(current)))
-    }
 }
 
-/// Returns the JSON shape: the last entry, its reading, all warnings; `readings` has every entry of this call.
-pub fn json(meant: &[EntryMeaning]) -> Value {
-    let warnings: Vec<&String> = meant.iter().flat_map(|meant| &meant.warnings).collect();
-    let all: Vec<Value> =
-        meant.iter().map(|meant| json!({"entry": meant.entry, "reading": meant.reading()})).collect();
-    json!({
-        "entry": meant.last().map(|meant| meant.entry),
-        "reading": meant.last().map_or(Value::Null, EntryMeaning::reading),
-        "warnings": warnings,
-        "readings": all,
-    })
+/// Returns the JSON shape.
+pub fn shape(meant: &[EntryMeaning]) -> AddShape {
+    let entries = meant.iter().map(|meant| EntryShape::of(meant.entry, meant.current.as_ref().map(q)));
+    AddShape::of(entries.collect(), meant.iter().flat_map(|meant| meant.warnings.clone()).collect())
 }

@@ -18,6 +18,7 @@ pub(crate) mod practice_shown;
 pub(crate) mod record;
 pub(crate) mod score;
 pub(crate) mod score_shown;
+pub(crate) mod schema;
 pub(crate) mod sheet;
 pub(crate) mod settle;
 pub(crate) mod settle_into;
@@ -68,6 +69,8 @@ pub enum Command {
     Stand(stand::Stand),
     /// List, show, check and sketch circuit maps
     Circuits(circuits::Circuits),
+    /// Print the JSON Schema of what a command prints, or of a file
+    Schema(schema::SchemaCommand),
     /// Draw a practice vehicle, or score hunts on many
     Practice(practice::PracticeCommand),
 }
@@ -96,6 +99,7 @@ impl Command {
             Self::Watch(watch) => watch.run(context),
             Self::Stand(stand) => stand.run(context),
             Self::Circuits(circuits) => circuits.run(context),
+            Self::Schema(schema) => schema.run(context),
             Self::Practice(practice) => practice.run(context),
         }
     }

@@ -10,7 +10,7 @@ use crate::cli::log;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::show;
 use crate::plan::next::Stop;
-use crate::render::json;
+use crate::render::json::suspects::NextShape;
 use crate::text::next;
 
 const EXAMPLES: &str = "\
@@ -39,7 +39,7 @@ impl NextCommand {
         context.talk(&notes);
         let analysis = Analysis::of(&case)?;
         match context.format {
-            OutputFormat::Json => context.print_json(&json::next(&analysis))?,
+            OutputFormat::Json => context.print_json(&NextShape::of(&analysis))?,
             OutputFormat::Text => context.print(&lines(&analysis))?,
         }
         Ok(Exit::Done)

@@ -4,7 +4,6 @@
 use std::path::PathBuf;
 
 use chrono::{DateTime, FixedOffset};
-use serde_json::json;
 
 use super::map_source;
 use crate::base::diagnostic::Diagnostic;
@@ -20,6 +19,7 @@ use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
 use crate::cli::minus::as_typed;
 use crate::log::entry::Opened;
+use crate::render::json::log::OpenShape;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -105,10 +105,7 @@ impl Open {
         let begun = LogFile::create(&self.log, at, opened)?;
         context.talk(begun.notes());
         let shown = match context.format {
-            OutputFormat::Json => {
-                let warnings: Vec<String> = warnings.iter().map(ToString::to_string).collect();
-                context.print_json(&json!({"entry": 1, "reading": null, "warnings": warnings}))
-            }
+            OutputFormat::Json => context.print_json(&OpenShape::of(&warnings)),
             OutputFormat::Text => {
                 context.talk(&map_source::warning_lines(&warnings));
                 let log = self.log.to_string_lossy();

@@ -1,15 +1,14 @@
 //! `sim` without a score: one vehicle, what its customer tells, and its truth if that is asked for.
 //! Leaves to others: the vehicle (`sim`), hunting on it (`hunt`).
 
-use serde_json::{Value, json};
-
 use super::hunt::{PRACTICE_MAP, shell_word};
 use super::map_source;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
 use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
-use crate::sim::{self, Story, TrueCause, Truth, Vehicle};
+use crate::render::json::practice::VehicleShape;
+use crate::sim::{self, Story, Vehicle};
 
 /// Shows the vehicle of a seed on a map.
 ///
@@ -25,13 +24,7 @@ pub fn show(context: &Context, name: &str, seed: u64, reveal: bool) -> Result<Ex
         other => format!("fusetrail hunt --practice {seed} --map {}", shell_word(other)),
     };
     if context.format == OutputFormat::Json {
-        context.print_json(&json!({
-            "seed": seed,
-            "map": map.title,
-            "complaint": vehicle.complaint(),
-            "hunt": hunt,
-            "truth": truth.as_ref().map(truth_json),
-        }))?;
+        context.print_json(&VehicleShape::of(seed, &map, &vehicle, &hunt, truth.as_ref()))?;
         return Ok(Exit::Done);
     }
     let mut lines = vec![
@@ -76,24 +69,6 @@ pub fn night(context: &Context, name: &str, night: NightArgument, seed: u64) -> 
     }
     context.print_raw(&text)?;
     Ok(Exit::Done)
-}
-
-fn truth_json(truth: &Truth) -> Value {
-    let cause = |told: &TrueCause| {
-        json!({
-            "branch": told.branch,
-            "also_from": told.also,
-            "load": told.load,
-            "held_awake": told.held_loads,
-            "excess_ma": told.excess.milli(),
-            "hung": told.hung,
-        })
-    };
-    json!({
-        "causes": truth.causes.iter().map(cause).collect::<Vec<_>>(),
-        "oddities": truth.oddities,
-        "sound_total_ma": truth.sound_total.milli(),
-    })
 }
 
 /// What happens in a night.

@@ -2,8 +2,6 @@
 
 use std::path::{Path, PathBuf};
 
-use serde_json::json;
-
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
 use crate::base::yaml;
@@ -11,6 +9,7 @@ use crate::cli::ask::confirm;
 use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::cli::{files, log};
+use crate::render::json::log::RecordWrittenShape;
 use crate::render::record::{RecordSource, record};
 use crate::render::redact::{LEFT_OUT, Redaction};
 
@@ -67,7 +66,7 @@ impl Record {
                 let seal = &contents.seal;
                 match context.format {
                     OutputFormat::Json => {
-                        context.print_json(&json!({"file": to.to_string_lossy(), "seal": seal}))?
+                        context.print_json(&RecordWrittenShape::of(&to.to_string_lossy(), seal))?
                     }
                     OutputFormat::Text => context.print(&[StyledText::plain("Record written to ")
                         .and(Role::Name, to.to_string_lossy())

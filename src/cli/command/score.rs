@@ -60,7 +60,7 @@ impl How {
         let scored = scored?;
         match context.format {
             OutputFormat::Text => score_shown::text(context, &scored, &policies, self.misses)?,
-            OutputFormat::Json => context.print_json(&score_shown::json(&scored, &policies))?,
+            OutputFormat::Json => context.print_json(&score_shown::shape(&scored, &policies))?,
         }
         Ok(if signal::stopped() { Exit::Interrupted } else { Exit::Done })
     }

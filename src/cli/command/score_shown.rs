@@ -1,7 +1,7 @@
 //! A score as tables for people and as JSON for programs.
 //! Leaves to others: the figures (`score`).
 
-use serde_json::{Value, json};
+use serde_json::Value;
 
 use crate::base::numeric::rate::{Rate, Spread};
 use crate::base::quantity::Unit;
@@ -9,7 +9,10 @@ use crate::base::styled::{Role, StyledText};
 use crate::cli::context::Context;
 use crate::cli::error::CliError;
 use crate::cli::table::Table;
-use crate::score::{Group, Hunted, Judged, Name, Policy, Said, Scored, Tally, bounds, ratio, tally};
+use crate::render::json::score::{
+    BinShape, BoundsShape, MissShape, PolicyShape, SaidShape, ScoreShape, SumShape,
+};
+use crate::score::{Bin, Group, Judged, Name, Policy, Said, Scored, Tally, bounds, ratio, tally};
 
 /// Prints the tables; with `misses` also where the first way of hunting went wrong.
 ///
@@ -176,75 +179,58 @@ fn name(name: &Name) -> String {
     }
 }
 
-/// Returns the score as JSON: every sum for every way of hunting and every group, and every vehicle that went wrong.
-pub fn json(scored: &[Scored], policies: &[Policy]) -> Value {
+/// Returns the score for programs: every sum for every way of hunting and every group, and every vehicle that went wrong.
+pub fn shape(scored: &[Scored], policies: &[Policy]) -> ScoreShape {
     let seeds = scored.first().zip(scored.last()).map(|(first, last)| [first.seed, last.seed]);
-    let policies: Vec<Value> =
-        policies.iter().enumerate().map(|(at, policy)| policy_json(scored, policies, at, *policy)).collect();
-    json!({"vehicles": scored.len(), "seeds": seeds, "policies": policies})
+    let policy = |(at, policy): (usize, &Policy)| PolicyShape {
+        policy: policy.name(),
+        groups: Group::present(scored).iter().map(|group| group_sum(scored, policies, at, group)).collect(),
+        misses: scored.iter().filter_map(|one| missed(one, at)).collect(),
+    };
+    ScoreShape { vehicles: scored.len(), seeds, policies: policies.iter().enumerate().map(policy).collect() }
 }
 
-fn policy_json(scored: &[Scored], policies: &[Policy], at: usize, policy: Policy) -> Value {
-    let groups: Vec<Value> = Group::present(scored)
-        .iter()
-        .map(|group| {
-            let sum = tally(scored, at, group);
-            let of = policies.iter().enumerate().map(|(other, policy)| {
-                (policy.name().to_owned(), json!(ratio(&sum, &tally(scored, other, group))))
-            });
-            let mut value = sum_json(&sum);
-            if let Value::Object(fields) = &mut value {
-                fields.insert("work_of".to_owned(), Value::Object(of.collect()));
-                fields.insert("group".to_owned(), json!(group.name()));
-                let [known, sweep] = bounds(scored, group);
-                fields.insert("bounds_min".to_owned(), json!({"known": known, "sweep": sweep}));
-            }
-            value
-        })
-        .collect();
-    let misses = scored.iter().filter_map(|one| {
-        let (hunted, judged) = one.hunts.get(at)?;
-        (!wrong(judged).is_empty()).then(|| miss_json(one, hunted, judged))
+fn group_sum(scored: &[Scored], policies: &[Policy], at: usize, group: &Group) -> SumShape {
+    let sum = tally(scored, at, group);
+    let of = policies.iter().enumerate().map(|(other, policy)| {
+        (policy.name().to_owned(), Value::from(ratio(&sum, &tally(scored, other, group))))
     });
-    json!({"policy": policy.name(), "groups": groups, "misses": misses.collect::<Vec<Value>>()})
+    let work_of = of.collect();
+    let bin = |bin: Bin| BinShape { from: bin.from, to: bin.to, said: bin.said, right: bin.right };
+    let [known, sweep] = bounds(scored, group);
+    SumShape {
+        right_first: sum.first,
+        all_right: sum.all,
+        falsely_accused: sum.accused,
+        readings: sum.readings,
+        minutes: sum.minutes,
+        elapsed_min: sum.elapsed,
+        endings: sum
+            .endings
+            .iter()
+            .map(|(end, count)| (end.name().to_owned(), Value::from(*count)))
+            .collect(),
+        calibration: sum.calibration.into_iter().map(bin).collect(),
+        work_of,
+        group: group.name().to_owned(),
+        bounds_min: BoundsShape { known, sweep },
+    }
 }
 
-fn sum_json(sum: &Tally) -> Value {
-    let bin = |bin: &crate::score::Bin| json!({"from": bin.from, "to": bin.to, "said": bin.said, "right": rate_json(&bin.right)});
-    let endings = sum.endings.iter().map(|(ending, count)| (ending.name().to_owned(), json!(count)));
-    json!({
-        "right_first": rate_json(&sum.first),
-        "all_right": rate_json(&sum.all),
-        "falsely_accused": rate_json(&sum.accused),
-        "readings": spread_json(&sum.readings),
-        "minutes": spread_json(&sum.minutes),
-        "elapsed_min": spread_json(&sum.elapsed),
-        "endings": Value::Object(endings.collect()),
-        "calibration": sum.calibration.iter().map(bin).collect::<Vec<Value>>(),
-    })
-}
-
-fn rate_json(rate: &Rate) -> Value {
-    json!({"hits": rate.hits, "of": rate.of, "rate": rate.share, "low": rate.low, "high": rate.high})
-}
-
-fn spread_json(spread: &Spread) -> Value {
-    json!({"median": spread.median, "mean": spread.mean, "p90": spread.p90})
-}
-
-fn miss_json(scored: &Scored, hunted: &Hunted, judged: &Judged) -> Value {
-    let said = |said: &Said| json!({"name": name(&said.name), "probability": said.probability});
-    json!({
-        "seed": scored.seed,
-        "map": scored.map,
-        "meter": scored.meter,
-        "clamp": scored.clamp,
-        "kind": scored.kind.name(),
-        "truth": scored.truth,
-        "wrong": wrong(judged),
-        "said": hunted.said.iter().take(8).map(said).collect::<Vec<Value>>(),
-        "ending": hunted.ending.name(),
-        "minutes": hunted.hands_on.base(),
-        "readings": hunted.trail,
+fn missed(scored: &Scored, at: usize) -> Option<MissShape> {
+    let (hunted, judged) = scored.hunts.get(at)?;
+    let said = |said: &Said| SaidShape { name: name(&said.name), probability: said.probability };
+    (!wrong(judged).is_empty()).then(|| MissShape {
+        seed: scored.seed,
+        map: scored.map.clone(),
+        meter: scored.meter.clone(),
+        clamp: scored.clamp.clone(),
+        kind: scored.kind.name(),
+        truth: scored.truth.clone(),
+        wrong: wrong(judged),
+        said: hunted.said.iter().take(8).map(said).collect(),
+        ending: hunted.ending.name(),
+        minutes: hunted.hands_on.base(),
+        readings: hunted.trail.clone(),
     })
 }

@@ -4,13 +4,11 @@
 
 use std::path::PathBuf;
 
-use serde_json::{Value, json};
-
 use super::columns::{Columns, value};
 use super::{map_source, settle_into};
 use crate::base::quantity::parse::Readable as _;
-use crate::base::quantity::show::{q, with_interval};
-use crate::base::quantity::{Ampere, Minute, Unit as _};
+use crate::base::quantity::show::with_interval;
+use crate::base::quantity::{Ampere, Minute};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::map::Map;
 use crate::circuit::meters;
@@ -20,9 +18,10 @@ use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
 use crate::cli::{curve, stream};
 use crate::log::case::Case;
+use crate::render::json::settle::SettleShape;
 use crate::text::settle as words;
 use crate::trace::settle::{Rules, Settling, settle};
-use crate::trace::table::{Recording, Start, read};
+use crate::trace::table::{Recording, read};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -84,13 +83,7 @@ impl Settle {
         };
         let numbers = taken.as_ref().map(|taken| taken.numbers.clone());
         let shown = match context.format {
-            OutputFormat::Json => {
-                let mut document = document(&found, &log, &why);
-                if let (Some(numbers), Some(object)) = (&numbers, document.as_object_mut()) {
-                    object.insert("entries".to_owned(), json!(numbers));
-                }
-                context.print_json(&document)
-            }
+            OutputFormat::Json => context.print_json(&SettleShape::of(&found, &log, &why, numbers.clone())),
             OutputFormat::Text => tell(&found, &log, &why, limit, map.as_ref(), context).and_then(|()| {
                 let stand = stand.and_then(|stand| words::against_stand(&found, stand));
                 context.print(
@@ -112,55 +105,6 @@ impl Settle {
 /// Returns how long the vehicle stands before it is flat, if the interview told it.
 fn told_stand(case: &Case) -> Option<Minute> {
     Minute::read(case.answer("interview.stand")?, "d").ok().map(|stand| stand.value)
-}
-
-/// Rounds what a program reads: to a thousandth of a second, or of a microampere.
-fn rounded(value: f64) -> f64 {
-    (value * 1e6).round() / 1e6 + 0.0
-}
-
-/// Returns a moment for programs: RFC 3339 where the log has dates, seconds of the log's clock where it has not.
-fn at(start: &Start, after: Minute) -> Value {
-    match (start.at(after), start) {
-        (Some(text), _) => Value::String(text),
-        (None, Start::Elapsed(first)) => json!(rounded((first.base() + after.base()) * 60.0)),
-        (None, _) => Value::Null,
-    }
-}
-
-fn document(found: &Settling, log: &Recording, why: &str) -> Value {
-    let steps: Vec<Value> = found
-        .steps
-        .iter()
-        .map(|step| {
-            json!({"at": at(&log.start, step.at), "from_ma": rounded(step.from.milli()), "to_ma": rounded(step.to.milli())})
-        })
-        .collect();
-    let wakes: Vec<Value> = found
-        .wakes
-        .iter()
-        .map(|wake| {
-            json!({
-                "start": at(&log.start, wake.start),
-                "seconds": rounded(wake.length.base() * 60.0),
-                "peak_ma": rounded(wake.peak.milli()),
-                "charge_mah": rounded(wake.charge.milli()),
-            })
-        })
-        .collect();
-    json!({
-        "settled": found.is_settled(),
-        "at": found.after.map_or(Value::Null, |after| at(&log.start, after)),
-        "after_min": found.after.map(|after| rounded(after.base())),
-        "level": found.level.as_ref().map(q),
-        "average": found.average.as_ref().map(q),
-        "steps": steps,
-        "wakes": wakes,
-        "wake_period_min": found.period.map(|period| rounded(period.time.base())),
-        "samples": found.trace.len(),
-        "skipped": log.skipped,
-        "why": why,
-    })
 }
 
 /// Most wake-ups that are listed for people.

@@ -10,6 +10,7 @@ use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::cli::table::Table;
 use crate::render::convert::family;
+use crate::render::json::sheet::SheetShape;
 use crate::render::sheet::{self, Column, Sheet as Figures, SheetRequest};
 
 const EXAMPLES: &str = "\
@@ -53,11 +54,11 @@ impl SheetCommand {
         };
         let made = sheet::sheet(asked.clone(), FuseTable::builtin()?);
         match (made, context.format) {
-            (Ok(made), OutputFormat::Json) => context.print_json(&made.json())?,
+            (Ok(made), OutputFormat::Json) => context.print_json(&SheetShape::of(&asked, Ok(&made)))?,
             (Ok(made), OutputFormat::Text) => print(context, &made)?,
             (Err(fault), format) => {
                 if format == OutputFormat::Json {
-                    context.print_json(&sheet::json_of_none(&asked, &fault))?;
+                    context.print_json(&SheetShape::of(&asked, Err(&fault)))?;
                 }
                 return Err(fault.into());
             }

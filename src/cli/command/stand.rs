@@ -21,6 +21,7 @@ use crate::cli::minus::as_typed;
 use crate::cli::stream;
 use crate::cli::table::Table;
 use crate::instrument::uncertainty::current;
+use crate::render::json::stand::StandShape;
 use crate::render::stand::{self, StandRequest, StandResult};
 use crate::text::stand as words;
 use crate::trace::options::Options;
@@ -96,7 +97,7 @@ impl Stand {
         let asked = self.asked()?;
         let meant = stand::stand(&asked)?;
         match context.format {
-            OutputFormat::Json => context.print_json(&stand::json(&asked, &meant))?,
+            OutputFormat::Json => context.print_json(&StandShape::of(&asked, &meant))?,
             OutputFormat::Text => {
                 context.print(&stand::lines(&asked, &meant))?;
                 context.print(&[StyledText::new()])?;

@@ -2,8 +2,6 @@
 
 use std::path::PathBuf;
 
-use serde_json::json;
-
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
 use crate::cli::context::{Context, OutputFormat};
@@ -11,6 +9,7 @@ use crate::cli::drive::Log;
 use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
 use crate::log::entry::LogEvent;
+use crate::render::json::log::StrikeShape;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -61,9 +60,7 @@ impl Strike {
         log.append(context.clock.now(), &[body])?;
         let number = log.case().entries;
         let shown = match context.format {
-            OutputFormat::Json => {
-                context.print_json(&json!({"entry": number, "struck": self.entry, "warnings": []}))
-            }
+            OutputFormat::Json => context.print_json(&StrikeShape::of(number, self.entry)),
             OutputFormat::Text => context.print(&[StyledText::plain(format!(
                 "Entry {} is struck, by entry {number}",
                 self.entry

@@ -11,7 +11,7 @@ use crate::cli::log;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::show;
 use crate::instrument::profile::Profile;
-use crate::render::json;
+use crate::render::json::suspects::SuspectsShape;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -42,7 +42,7 @@ impl Suspects {
         context.talk(&notes);
         let analysis = Analysis::of(&case)?;
         match context.format {
-            OutputFormat::Json => context.print_json(&json::suspects(&analysis))?,
+            OutputFormat::Json => context.print_json(&SuspectsShape::of(&analysis))?,
             OutputFormat::Text => context.print(&lines(&analysis, &case.opened.clamp))?,
         }
         Ok(Exit::Done)

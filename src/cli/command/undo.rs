@@ -2,8 +2,6 @@
 
 use std::path::PathBuf;
 
-use serde_json::json;
-
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
 use crate::cli::context::{Context, OutputFormat};
@@ -11,6 +9,7 @@ use crate::cli::drive::Log;
 use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
 use crate::log::entry::UNDO;
+use crate::render::json::log::UndoShape;
 use crate::text::entry::said;
 
 const EXAMPLES: &str = "\
@@ -48,9 +47,7 @@ impl Undo {
         log.append(context.clock.now(), &strikes)?;
         let added: Vec<usize> = (first..=log.case().entries).collect();
         let shown = match context.format {
-            OutputFormat::Json => {
-                context.print_json(&json!({"entry": log.case().entries, "taken_back": taken, "warnings": []}))
-            }
+            OutputFormat::Json => context.print_json(&UndoShape::of(log.case().entries, taken)),
             OutputFormat::Text => context.print(&texts),
         };
         context.after_keeping(&added, shown)

@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
-use serde_json::json;
 
 use super::columns::value;
 use super::hunt::shell_word;
@@ -20,6 +19,7 @@ use crate::cli::live::spec::Spec;
 use crate::cli::live::{BETWEEN, Heard, Live, Unheard};
 use crate::cli::signal;
 use crate::instrument::live::LiveReading;
+use crate::render::json::log::WatchShape;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -272,14 +272,14 @@ impl<'a> WatchRun<'a> {
             WatchEnd::Interrupted => "interrupted",
         };
         match self.context.format {
-            OutputFormat::Json => self.context.print_json(&json!({
-                "file": name,
-                "samples": self.samples,
-                "overloads": self.overloads,
-                "between": self.between,
-                "unreadable": self.garbage,
-                "why": why,
-            }))?,
+            OutputFormat::Json => self.context.print_json(&WatchShape {
+                file: name.into_owned(),
+                samples: self.samples,
+                overloads: self.overloads,
+                between: self.between,
+                unreadable: self.garbage,
+                why,
+            })?,
             OutputFormat::Text => {
                 let line = StyledText::plain(format!("Samples: {} in ", self.samples)).and(Role::Name, &name);
                 self.context.print(&[line.and(Role::Plain, format!("; {why}."))])?;

@@ -2,6 +2,7 @@
 //! Leaves to others: the seal line (`seal`), what entries mean (`replay`), the file (`store`).
 
 mod fields;
+pub mod keys;
 mod measured;
 mod opened;
 mod watched;

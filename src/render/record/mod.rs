@@ -7,8 +7,16 @@ mod sections;
 mod source;
 mod timeline;
 
-use serde_json::{Value, json};
+use serde_json::Value;
 
+use self::findings::{CautionShape, NarrowedShape, ProofShape, RecordSuspectsShape, RepairShape};
+use self::sections::{
+    BatteryShape, ComplaintShape, RecordLimitShape, RecordVehicleShape, SetupShape, TotalShape,
+};
+use self::timeline::{RecordStruckShape, TimelineShape};
+
+use super::json::log::NewerShape;
+use super::json::suspects::AccountShape;
 use super::redact::LEFT_OUT;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::yaml;
@@ -20,33 +28,56 @@ pub use source::RecordSource;
 /// Format name of the record.
 pub const FORMAT: &str = "fusetrail-record/1";
 
+shape! {
+    /// The record.
+    RecordShape(source: &RecordSource, analysis: &Analysis, tables: &str) [
+        let RecordSource { case, redaction, .. } = *source;
+    ] {
+        format: &'static str = FORMAT,
+        complaint: ComplaintShape = ComplaintShape::of(case, redaction),
+        vehicle: RecordVehicleShape = RecordVehicleShape::of(case, redaction),
+        battery: BatteryShape = BatteryShape::of(case, redaction),
+        setup: SetupShape = SetupShape::of(case, redaction),
+        /// Every entry of the log in order.
+        timeline: Vec<TimelineShape> = timeline::timeline(source, analysis),
+        limit: RecordLimitShape = RecordLimitShape::of(case, redaction),
+        total: TotalShape = TotalShape::of(case, analysis),
+        account: AccountShape = AccountShape::of(analysis),
+        suspects: RecordSuspectsShape = RecordSuspectsShape::of(case, analysis),
+        narrowed: NarrowedShape = NarrowedShape::of(case, analysis, redaction),
+        repair: RepairShape = RepairShape::of(case, redaction),
+        proof: ProofShape = ProofShape::of(case, redaction),
+        /// Every caution that this vehicle needs.
+        cautions: Vec<CautionShape> = CautionShape::all(case, redaction),
+        versions: VersionsShape = VersionsShape::of(source, tables),
+        struck: Vec<RecordStruckShape> = timeline::struck(source),
+    }
+
+    /// What the record was made with and from.
+    VersionsShape(source: &RecordSource, tables: &str) [let opened = &source.case.opened;] {
+        program: &'static str = env!("CARGO_PKG_VERSION"),
+        log_begun_with: String = opened.program.clone(),
+        fuse_tables: String = tables.to_owned(),
+        fuse_tables_when_begun: String = opened.tables.clone(),
+        /// How many entries the log has.
+        entries: usize = source.entries.len(),
+        /// Seal of the last entry.
+        seal: String = source.seal.to_owned(),
+        entries_edited_after_writing: Vec<usize> = source.edited.to_vec(),
+        torn_bytes_at_the_end: Option<usize> = source.torn,
+        entries_of_unknown_kind: Vec<NewerShape> = source.case.unknown.iter().map(|one| NewerShape::of(one.entry, &one.kind)).collect(),
+        left_out: Vec<&'static str> = if source.redaction.0 { LEFT_OUT.to_vec() } else { Vec::new() },
+    }
+}
+
 /// Returns the record with its top-level keys in the order of the contract.
 ///
 /// # Errors
 /// The tables of this build do not read.
 pub fn record(source: &RecordSource) -> Result<Value, Diagnostic> {
-    let case = source.case;
-    let analysis = Analysis::of(case)?;
-    let table = FuseTable::builtin()?;
-    let redaction = source.redaction;
-    let mut record = json!({
-        "format": FORMAT,
-        "complaint": sections::complaint(case, redaction),
-        "vehicle": sections::vehicle(case, redaction),
-        "battery": sections::battery(case, redaction),
-        "setup": sections::setup(case, redaction),
-        "timeline": timeline::timeline(source, &analysis),
-        "limit": sections::limit(case, redaction),
-        "total": sections::total(case, &analysis),
-        "account": super::json::account(&analysis),
-        "suspects": findings::suspects(case, &analysis),
-        "narrowed": findings::narrowed(case, &analysis, redaction),
-        "repair": findings::repair(case, redaction),
-        "proof": findings::proof(case, redaction),
-        "cautions": findings::cautions(case, redaction),
-        "versions": versions(source, table.version()),
-        "struck": timeline::struck(source),
-    });
+    let analysis = Analysis::of(source.case)?;
+    let shape = RecordShape::of(source, &analysis, FuseTable::builtin()?.version());
+    let mut record = serde_json::to_value(shape).map_err(|error| Diagnostic::new(error.to_string()))?;
     round(&mut record);
     Ok(record)
 }
@@ -59,29 +90,12 @@ pub fn to_yaml(source: &RecordSource) -> Result<String, Diagnostic> {
     yaml::write(&record(source)?)
 }
 
-fn versions(source: &RecordSource, tables: &str) -> Value {
-    let opened = &source.case.opened;
-    let unknown = source.case.unknown.iter().map(|one| json!({"entry": one.entry, "kind": one.kind}));
-    json!({
-        "program": env!("CARGO_PKG_VERSION"),
-        "log_begun_with": opened.program,
-        "fuse_tables": tables,
-        "fuse_tables_when_begun": opened.tables,
-        "entries": source.entries.len(),
-        "seal": source.seal,
-        "entries_edited_after_writing": source.edited,
-        "torn_bytes_at_the_end": source.torn,
-        "entries_of_unknown_kind": unknown.collect::<Vec<_>>(),
-        "left_out": if source.redaction.0 { json!(LEFT_OUT) } else { json!([]) },
-    })
-}
-
 /// Rounds every number to four decimals: a microampere in a record says nothing.
 fn round(value: &mut Value) {
     match value {
         Value::Number(number) if number.is_f64() => {
             if let Some(rounded) = number.as_f64().map(|number| (number * 1e4).round() / 1e4) {
-                *value = json!(rounded);
+                *value = Value::from(rounded);
             }
         }
         Value::Array(items) => items.iter_mut().for_each(round),

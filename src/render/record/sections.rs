@@ -2,8 +2,11 @@
 //! A question that was passed over stands in `passed_over` with its reason.
 //! Leaves to others: what follows from it (`findings`), every entry in order (`timeline`).
 
-use serde_json::{Map, Value, json};
+use std::collections::BTreeMap;
 
+use serde_json::{Map, Value};
+
+use crate::base::quantity::show::{Q, q};
 use crate::base::quantity::{Ampere, Typed, Unit};
 use crate::base::styled::StyledText;
 use crate::battery::limit::{Rank, choose};
@@ -15,146 +18,199 @@ use crate::instrument::profile::{Profile, Way};
 use crate::log::case::{Case, Dated, NotedTemperature, Said, Stamp};
 use crate::log::interview::FlatPattern;
 use crate::measure::{Measurement, Reading};
-use crate::render::json::q_or_null;
+use crate::render::json::suspects::LimitShape;
 use crate::render::redact::Redaction;
 use crate::text;
 
-/// Returns the newest answers to the questions of a stage, by the last part of their ids.
-pub(super) fn answers(case: &Case, stage: &str, redaction: Redaction) -> Value {
-    let mut all = Map::new();
-    for Dated { what: Said { question, text: answer }, .. } in &case.answers {
-        if let Some(name) = question.strip_prefix(stage).and_then(|rest| rest.strip_prefix('.')) {
-            all.insert(name.to_owned(), json!(redaction.answer(question, answer)));
-        }
+shape! {
+    /// A question that was passed over.
+    SkipShape(skip: &Dated<Said>, redaction: Redaction) {
+        entry: usize = skip.stamp.entry,
+        question: String = skip.what.question.clone(),
+        why: String = redaction.free(&skip.what.text),
     }
-    Value::Object(all)
+
+    /// What the customer told.
+    ComplaintShape(case: &Case, redaction: Redaction) [
+        let answer = |id: &str| case.answer(id).map(|answer| redaction.answer(id, answer));
+    ] {
+        in_words: Option<String> = answer("interview.complaint"),
+        flat_after_standing: Option<String> = answer("interview.stand"),
+        when: Option<String> = answer("interview.pattern"),
+        lately_added_or_repaired: Option<String> = answer("interview.recent"),
+        left_plugged_in: Option<String> = answer("interview.plugged"),
+        understood: UnderstoodShape = UnderstoodShape::of(case),
+        notes: Vec<NoteShape> = case.notes.iter().map(|note| NoteShape::of(note.stamp, redaction.free(&note.what))).collect(),
+        passed_over: Vec<SkipShape> = passed_over(case, &["interview"], redaction),
+    }
+
+    /// What was understood of the answers: it narrows the search before any reading.
+    UnderstoodShape(case: &Case) [let told = case.told();] {
+        add_on: bool = told.add_on,
+        work: bool = told.work,
+        water: bool = told.water,
+        plugged_in: bool = told.plugged_in,
+        one_place_only: bool = told.pattern == FlatPattern::OnePlace,
+        sometimes_only: bool = told.pattern == FlatPattern::Sometimes,
+    }
+
+    /// A note.
+    NoteShape(stamp: Stamp, words: String) {
+        entry: usize = stamp.entry,
+        at: String = stamp.at.to_rfc3339(),
+        text: String = words,
+    }
+
+    /// The vehicle and its map.
+    RecordVehicleShape(case: &Case, redaction: Redaction) [let chart = &case.map;] {
+        name: Option<String> = case.answer("interview.vehicle").map(|name| redaction.answer("interview.vehicle", name)),
+        model_year: Option<String> = case.answer("interview.year").map(str::to_owned),
+        /// Title of the map.
+        map: String = redaction.free(&chart.title),
+        class: &'static str = chart.class.name(),
+        system_v: f64 = chart.system.base(),
+        /// How many feeds the map has.
+        feeds: usize = chart.feeds.len(),
+        practice: Option<PracticeShape> = case.opened.practice.map(PracticeShape::of),
+    }
+
+    /// Says that the vehicle is a simulated one.
+    PracticeShape(seed: u64) {
+        vehicle: u64 = seed,
+        note: &'static str = "practice: a simulated vehicle; nothing in this record is of a real one",
+    }
+
+    /// Battery and charging.
+    BatteryShape(case: &Case, redaction: Redaction) [
+        let asked = supply::settled(case, "battery.test") || supply::rested(case).is_some();
+        let judged = supply::judgement(case).ok().filter(|_| asked);
+    ] {
+        #[schemars(with = "BTreeMap<String, String>")]
+        answers: Map<String, Value> = answers(case, "battery", redaction),
+        volts: Vec<StampedShape> = case.volts.iter().map(|volts| StampedShape::of(volts.stamp, &volts.what.text)).collect(),
+        verdict: Option<&'static str> = judged.as_ref().map(|found| found.verdict.word()),
+        reasons: Option<Vec<String>> = judged.as_ref().map(|found| found.reasons.iter().map(text::battery::reason).collect()),
+        reserve: Option<String> = case.opened.reserve.as_ref().map(|reserve| reserve.text.clone()),
+        #[schemars(with = "BTreeMap<String, String>")]
+        charging: Map<String, Value> = answers(case, "charging", redaction),
+        charging_shows: Vec<String> = charging::findings(case).iter().map(StyledText::text).collect(),
+        stands: Vec<String> = handover::stand_lines(case).iter().map(StyledText::text).collect(),
+        passed_over: Vec<SkipShape> = passed_over(case, &["battery", "charging"], redaction),
+    }
+
+    /// A value with when it was entered.
+    StampedShape(stamp: Stamp, typed: &str) {
+        entry: usize = stamp.entry,
+        at: String = stamp.at.to_rfc3339(),
+        value: String = typed.to_owned(),
+    }
+
+    /// Meters and what was done before the first reading.
+    SetupShape(case: &Case, redaction: Redaction) {
+        begun: String = case.opened_at.to_rfc3339(),
+        last_entry: String = case.last_at.to_rfc3339(),
+        meter: ProfileShape = ProfileShape::of(&case.opened.meter),
+        clamp: ProfileShape = ProfileShape::of(&case.opened.clamp),
+        zeros: Vec<StampedShape> = case.zeros.iter().map(|zero| StampedShape::of(zero.stamp, &zero.what.text)).collect(),
+        temperatures: Vec<TemperatureShape> = case.temperatures.iter().map(TemperatureShape::of).collect(),
+        #[schemars(with = "BTreeMap<String, String>")]
+        found: Map<String, Value> = answers(case, "found", redaction),
+        #[schemars(with = "BTreeMap<String, String>")]
+        prepared: Map<String, Value> = answers(case, "prepare", redaction),
+        #[schemars(with = "BTreeMap<String, String>")]
+        hooked_up: Map<String, Value> = answers(case, "hook-up", redaction),
+        sleep: SleepShape = SleepShape::of(case, redaction),
+        passed_over: Vec<SkipShape> = passed_over(case, &["found", "prepare", "hook-up", "settle", "caution"], redaction),
+    }
+
+    /// A temperature with when it was entered.
+    TemperatureShape(noted: &Dated<NotedTemperature>) {
+        entry: usize = noted.stamp.entry,
+        at: String = noted.stamp.at.to_rfc3339(),
+        value: String = noted.what.value.text.clone(),
+        /// Id of the box, or `all`.
+        r#box: String = noted.what.place.as_deref().unwrap_or("all").to_owned(),
+    }
+
+    /// How it was let fall asleep.
+    SleepShape(case: &Case, redaction: Redaction) {
+        expected_min: f64 = sleep_after(case).base(),
+        disturbances: Vec<DisturbanceShape> = case.disturbances.iter().map(|one| DisturbanceShape::of(one.stamp, &one.what, case, redaction)).collect(),
+        wait_ended: Option<String> = case.answer("settle.wait").map(str::to_owned),
+    }
+
+    /// What started the sleep clock again.
+    DisturbanceShape(stamp: Stamp, told: &str, case: &Case, redaction: Redaction) {
+        entry: usize = stamp.entry,
+        at: String = stamp.at.to_rfc3339(),
+        // What a reading disturbed is told by its names on the map; only what was typed as a disturbance is free text.
+        what: String = if case.reading(stamp.entry).is_some() { told.to_owned() } else { redaction.free(told) },
+    }
+
+    /// A meter.
+    ProfileShape(profile: &Profile) [
+        let unit = if profile.way == Way::Volts { "mV" } else { "mA" };
+    ] {
+        name: String = profile.name.clone(),
+        last_digit: String = format!("{} {unit}", thousandths(profile.resolution)),
+        percent_of_reading: f64 = profile.percent,
+        counts: f64 = profile.counts,
+    }
+
+    /// The limit in force; the reserve capacity's suggestion is advice beside it.
+    RecordLimitShape(case: &Case, redaction: Redaction) [
+        let chosen = choose(case.limit.as_ref(), &case.map);
+        let told = chosen.as_ref().is_some_and(|chosen| chosen.rank == Rank::Told);
+        let advice = case.opened.reserve.as_ref().and_then(|reserve| Limits::builtin().reserve_advice(reserve.value));
+        let limit = chosen.as_ref().map(|chosen| &chosen.limit);
+    ] {
+        ma: Option<f64> = limit.map(|limit| limit.current.milli()),
+        /// Where it is from.
+        source: Option<String> = limit.map(|limit| if told { redaction.free(&limit.source) } else { limit.source.clone() }),
+        told_by_the_user: bool = told,
+        /// Which rule chose it.
+        rule: Option<&'static str> = chosen.as_ref().map(|chosen| chosen.rank.words()),
+        advice_from_reserve: Option<LimitShape> = advice.as_ref().map(LimitShape::of),
+    }
+
+    /// The settled total.
+    TotalShape(case: &Case, analysis: &Analysis) {
+        settled: Option<ShownShape> = case.settled_total().map(|reading| ShownShape::of(reading, case)),
+        as_found: Option<ShownShape> = case.total_as_found().map(|reading| ShownShape::of(reading, case)),
+        current: Option<Q> = analysis.total.as_ref().map(q),
+        excess: Option<Q> = analysis.excess.as_ref().map(q),
+        verdict: Option<&'static str> = analysis.verdict.map(|verdict| verdict.word()),
+        in_words: Option<String> = show::verdict(analysis, &case.opened.clamp).as_ref().map(StyledText::text),
+        /// Totals that were taken before sleep was proved.
+        provisional: Vec<ShownShape> = case.readings.iter().filter(|reading| reading.provisional).map(|reading| ShownShape::of(reading, case)).collect(),
+    }
+
+    /// A total as it was read.
+    ShownShape(reading: &Reading, case: &Case) [let total = total_of(reading);] {
+        entry: usize = reading.entry,
+        at: String = reading.at.to_rfc3339(),
+        shown: Option<String> = total.map(|total| total.text.clone()),
+        current: Option<Q> = total.map(|total| q(&plain_current(total, case))),
+    }
+}
+
+/// Returns the newest answers to the questions of a stage, by the last part of their ids.
+fn answers(case: &Case, stage: &str, redaction: Redaction) -> Map<String, Value> {
+    let one = |Dated { what: Said { question, text }, .. }: &Dated<Said>| {
+        let name = question.strip_prefix(stage).and_then(|rest| rest.strip_prefix('.'))?;
+        Some((name.to_owned(), Value::String(redaction.answer(question, text))))
+    };
+    case.answers.iter().filter_map(one).collect()
 }
 
 /// Returns what was passed over of these stages, each with its reason.
-pub(super) fn passed_over(case: &Case, stages: &[&str], redaction: Redaction) -> Value {
+pub(super) fn passed_over(case: &Case, stages: &[&str], redaction: Redaction) -> Vec<SkipShape> {
     let belongs = |question: &str| {
         let name = question.strip_prefix("stage ").unwrap_or(question);
         stages.contains(&name.split('.').next().unwrap_or(name))
     };
-    let skips = case.skips.iter().filter(|skip| belongs(&skip.what.question)).map(|Dated { stamp, what }| {
-        json!({"entry": stamp.entry, "question": what.question, "why": redaction.free(&what.text)})
-    });
-    Value::Array(skips.collect())
-}
-
-/// Returns a value with when it was entered.
-fn stamped<U>(stamp: Stamp, value: &Typed<U>) -> Value {
-    json!({"entry": stamp.entry, "at": stamp.at.to_rfc3339(), "value": value.text})
-}
-
-pub(super) fn complaint(case: &Case, redaction: Redaction) -> Value {
-    let answer = |id: &str| case.answer(id).map(|answer| redaction.answer(id, answer));
-    let notes = case.notes.iter().map(|Dated { stamp, what: text }| {
-        json!({"entry": stamp.entry, "at": stamp.at.to_rfc3339(), "text": redaction.free(text)})
-    });
-    json!({
-        "in_words": answer("interview.complaint"),
-        "flat_after_standing": answer("interview.stand"),
-        "when": answer("interview.pattern"),
-        "lately_added_or_repaired": answer("interview.recent"),
-        "left_plugged_in": answer("interview.plugged"),
-        "understood": understood(case),
-        "notes": notes.collect::<Vec<_>>(),
-        "passed_over": passed_over(case, &["interview"], redaction),
-    })
-}
-
-/// What was understood of the answers: it narrows the search before any reading.
-fn understood(case: &Case) -> Value {
-    let told = case.told();
-    json!({
-        "add_on": told.add_on,
-        "work": told.work,
-        "water": told.water,
-        "plugged_in": told.plugged_in,
-        "one_place_only": told.pattern == FlatPattern::OnePlace,
-        "sometimes_only": told.pattern == FlatPattern::Sometimes,
-    })
-}
-
-pub(super) fn vehicle(case: &Case, redaction: Redaction) -> Value {
-    let map = &case.map;
-    let practice = case.opened.practice.map(|seed| {
-        json!({"vehicle": seed, "note": "practice: a simulated vehicle; nothing in this record is of a real one"})
-    });
-    json!({
-        "name": case.answer("interview.vehicle").map(|name| redaction.answer("interview.vehicle", name)),
-        "model_year": case.answer("interview.year"),
-        "map": redaction.free(&map.title),
-        "class": map.class.name(),
-        "system_v": map.system.base(),
-        "feeds": map.feeds.len(),
-        "practice": practice,
-    })
-}
-
-pub(super) fn battery(case: &Case, redaction: Redaction) -> Value {
-    let asked = supply::settled(case, "battery.test") || supply::rested(case).is_some();
-    let judgement = supply::judgement(case).ok().filter(|_| asked);
-    json!({
-        "answers": answers(case, "battery", redaction),
-        "volts": case.volts.iter().map(|Dated { stamp, what: volts }| stamped(*stamp, volts)).collect::<Vec<_>>(),
-        "verdict": judgement.as_ref().map(|found| found.verdict.word()),
-        "reasons": judgement.as_ref().map(|found| {
-            found.reasons.iter().map(text::battery::reason).collect::<Vec<_>>()
-        }),
-        "reserve": case.opened.reserve.as_ref().map(|reserve| &reserve.text),
-        "charging": answers(case, "charging", redaction),
-        "charging_shows": charging::findings(case).iter().map(StyledText::text).collect::<Vec<_>>(),
-        "stands": handover::stand_lines(case).iter().map(StyledText::text).collect::<Vec<_>>(),
-        "passed_over": passed_over(case, &["battery", "charging"], redaction),
-    })
-}
-
-pub(super) fn setup(case: &Case, redaction: Redaction) -> Value {
-    let temperature = |Dated { stamp, what: NotedTemperature { place, value } }: &Dated<NotedTemperature>| {
-        let mut told = stamped(*stamp, value);
-        if let Value::Object(fields) = &mut told {
-            fields.insert("box".to_owned(), json!(place.as_deref().unwrap_or("all")));
-        }
-        told
-    };
-    // What a reading disturbed is told by its names on the map; only what was typed as a disturbance is free text.
-    let disturbances = case.disturbances.iter().map(|Dated { stamp, what }| {
-        let by_reading = case.reading(stamp.entry).is_some();
-        let what = if by_reading { what.clone() } else { redaction.free(what) };
-        json!({"entry": stamp.entry, "at": stamp.at.to_rfc3339(), "what": what})
-    });
-    json!({
-        "begun": case.opened_at.to_rfc3339(),
-        "last_entry": case.last_at.to_rfc3339(),
-        "meter": profile(&case.opened.meter),
-        "clamp": profile(&case.opened.clamp),
-        "zeros": case.zeros.iter().map(|Dated { stamp, what: zero }| stamped(*stamp, zero)).collect::<Vec<_>>(),
-        "temperatures": case.temperatures.iter().map(temperature).collect::<Vec<_>>(),
-        "found": answers(case, "found", redaction),
-        "prepared": answers(case, "prepare", redaction),
-        "hooked_up": answers(case, "hook-up", redaction),
-        "sleep": {
-            "expected_min": sleep_after(case).base(),
-            "disturbances": disturbances.collect::<Vec<_>>(),
-            "wait_ended": case.answer("settle.wait"),
-        },
-        "passed_over": passed_over(case, &["found", "prepare", "hook-up", "settle", "caution"], redaction),
-    })
-}
-
-fn profile(profile: &Profile) -> Value {
-    let step = match profile.way {
-        Way::Volts => format!("{} mV", thousandths(profile.resolution)),
-        Way::Clamp | Way::Series => format!("{} mA", thousandths(profile.resolution)),
-    };
-    json!({
-        "name": profile.name,
-        "last_digit": step,
-        "percent_of_reading": profile.percent,
-        "counts": profile.counts,
-    })
+    let skips = case.skips.iter().filter(|skip| belongs(&skip.what.question));
+    skips.map(|skip| SkipShape::of(skip, redaction)).collect()
 }
 
 /// Thousandths of a base unit without what binary arithmetic leaves behind.
@@ -162,53 +218,9 @@ fn thousandths(base: f64) -> f64 {
     (base * 1e9).round() / 1e6
 }
 
-/// The limit in force and where it is from; the reserve capacity's suggestion is advice beside it.
-pub(super) fn limit(case: &Case, redaction: Redaction) -> Value {
-    let chosen = choose(case.limit.as_ref(), &case.map);
-    let told = chosen.as_ref().is_some_and(|chosen| chosen.rank == Rank::Told);
-    let rank = chosen.as_ref().map(|chosen| chosen.rank.words());
-    let limit = chosen.map(|chosen| chosen.limit);
-    let source =
-        limit.as_ref().map(|limit| if told { redaction.free(&limit.source) } else { limit.source.clone() });
-    let advice =
-        case.opened.reserve.as_ref().and_then(|reserve| Limits::builtin().reserve_advice(reserve.value));
-    json!({
-        "ma": limit.as_ref().map(|limit| limit.current.milli()),
-        "source": source,
-        "told_by_the_user": told,
-        "rule": rank,
-        "advice_from_reserve": advice.map(|advice| json!({"ma": advice.current.milli(), "source": advice.source})),
-    })
-}
-
-pub(super) fn total(case: &Case, analysis: &Analysis) -> Value {
-    json!({
-        "settled": case.settled_total().map(|reading| shown(reading, case)),
-        "as_found": case.total_as_found().map(|reading| shown(reading, case)),
-        "current": q_or_null(analysis.total.as_ref()),
-        "excess": q_or_null(analysis.excess.as_ref()),
-        "verdict": analysis.verdict.map(|verdict| verdict.word()),
-        "in_words": show::verdict(analysis, &case.opened.clamp).as_ref().map(StyledText::text),
-        "provisional": provisional(case),
-    })
-}
-
-/// Totals that were taken before sleep was proved.
-fn provisional(case: &Case) -> Vec<Value> {
-    let all = case.readings.iter().filter(|reading| reading.provisional);
-    all.map(|reading| shown(reading, case)).collect()
-}
-
-/// Returns a total as it was read.
-pub(super) fn shown(reading: &Reading, case: &Case) -> Value {
-    let current: Option<&Typed<Ampere>> = match &reading.what {
+fn total_of(reading: &Reading) -> Option<&Typed<Ampere>> {
+    match &reading.what {
         Measurement::Total { current, .. } | Measurement::Watch { current } => Some(current),
         _ => None,
-    };
-    json!({
-        "entry": reading.entry,
-        "at": reading.at.to_rfc3339(),
-        "shown": current.map(|current| &current.text),
-        "current": q_or_null(current.map(|current| plain_current(current, case)).as_ref()),
-    })
+    }
 }

@@ -1,8 +1,6 @@
 //! The timeline of a record: every entry of the log, what it said and what it meant, and which were struck and why.
 //! Leaves to others: the sections that pick from it (`sections`, `findings`).
 
-use serde_json::{Value, json};
-
 use super::source::RecordSource;
 use crate::base::styled::StyledText;
 use crate::hunt::analysis::Analysis;
@@ -12,35 +10,41 @@ use crate::log::entry::{Entry, LogEvent};
 use crate::log::schema::kind;
 use crate::text::entry::said;
 
+shape! {
+    /// One entry of the log.
+    TimelineShape(source: &RecordSource, analysis: &Analysis, number: usize, entry: &Entry) {
+        entry: usize = number,
+        at: String = entry.at.to_rfc3339(),
+        kind: String = kind(&entry.body).to_owned(),
+        /// What it said, in one line.
+        said: String = said(&source.redaction.event(&entry.body)),
+        /// What it meant, a sentence each.
+        meant: Vec<String> = meant(source.case, analysis, number),
+        /// What to know about it: provisional, after the repair, struck.
+        marks: Vec<&'static str> = marks(source.case, number, &entry.body),
+    }
+
+    /// An entry that was struck.
+    RecordStruckShape(source: &RecordSource, struck: &Dated<Struck>) {
+        entry: usize = struck.what.entry,
+        said: Option<String> = source.entries.get(struck.what.entry - 1).map(|entry| said(&source.redaction.event(&entry.body))),
+        struck_by: usize = struck.stamp.entry,
+        at: String = struck.stamp.at.to_rfc3339(),
+        why: String = source.redaction.free(&struck.what.why),
+    }
+}
+
 /// Returns every entry in order: when, what kind, what it said, what it meant, and its marks.
-pub(super) fn timeline(source: &RecordSource, analysis: &Analysis) -> Vec<Value> {
-    let one = |(index, entry): (usize, &Entry)| {
-        let number = index + 1;
-        json!({
-            "entry": number,
-            "at": entry.at.to_rfc3339(),
-            "kind": kind(&entry.body),
-            "said": said(&source.redaction.event(&entry.body)),
-            "meant": meant(source.case, analysis, number),
-            "marks": marks(source.case, number, &entry.body),
-        })
-    };
-    source.entries.iter().enumerate().map(one).collect()
+pub(super) fn timeline(source: &RecordSource, analysis: &Analysis) -> Vec<TimelineShape> {
+    (1..)
+        .zip(source.entries)
+        .map(|(number, entry)| TimelineShape::of(source, analysis, number, entry))
+        .collect()
 }
 
 /// Returns the struck entries: what each said, who struck it, when and why.
-pub(super) fn struck(source: &RecordSource) -> Vec<Value> {
-    let one = |Dated { stamp, what: Struck { entry: target, why } }: &Dated<Struck>| {
-        let said = source.entries.get(target - 1).map(|entry| said(&source.redaction.event(&entry.body)));
-        json!({
-            "entry": target,
-            "said": said,
-            "struck_by": stamp.entry,
-            "at": stamp.at.to_rfc3339(),
-            "why": source.redaction.free(why),
-        })
-    };
-    source.case.struck.iter().map(one).collect()
+pub(super) fn struck(source: &RecordSource) -> Vec<RecordStruckShape> {
+    source.case.struck.iter().map(|struck| RecordStruckShape::of(source, struck)).collect()
 }
 
 /// Returns what an entry meant, a sentence each; empty if nothing follows from it.

@@ -10,11 +10,12 @@ use fusetrail::log::contents::{self, Held};
 use fusetrail::log::entry::LogEvent;
 use fusetrail::log::replay::fold;
 use fusetrail::log::{schema, seal};
-use fusetrail::render::json;
+use fusetrail::render::json::suspects::{AccountShape, SuspectsShape};
 use fusetrail::render::record::{self, RecordSource};
 use fusetrail::render::redact::Redaction;
 use fusetrail_fuzz::{assert_all_said, assert_clean, assert_no_lost_number};
 use libfuzzer_sys::fuzz_target;
+use serde_json::json;
 
 /// Most branches and readings with which a case is analysed: the time of that is watched by the benches.
 const BRANCHES: usize = 40;
@@ -39,8 +40,8 @@ fn assert_comes_back(held: &Held) {
 
 fn assert_can_be_used(held: &Held, case: &Case) {
     let analysis = Analysis::of(case).expect("the tables read");
-    assert_no_lost_number(&json::suspects(&analysis));
-    assert_no_lost_number(&json::account(&analysis));
+    assert_no_lost_number(&json!(SuspectsShape::of(&analysis)));
+    assert_no_lost_number(&json!(AccountShape::of(&analysis)));
     let step = next(case, case.last_at);
     assert_clean(&step.say);
     match step.next {

@@ -8,10 +8,11 @@ use fusetrail::circuit::loads::Catalogue;
 use fusetrail::circuit::map::Map;
 use fusetrail::circuit::tree::Tree;
 use fusetrail::hunt::analysis::Analysis;
-use fusetrail::render::json;
+use fusetrail::render::json::suspects::{NextShape, SuspectsShape};
 use fusetrail::sim::Vehicle;
 use fusetrail_fuzz::{assert_all_said, assert_comes_back, assert_no_lost_number, assert_said, case_on};
 use libfuzzer_sys::fuzz_target;
+use serde_json::json;
 
 /// Most branches with which a map is analysed: the time of that is watched by the benches.
 const BRANCHES: usize = 40;
@@ -39,8 +40,8 @@ fuzz_target!(|text: &str| {
         return;
     }
     let analysis = Analysis::of(&case_on(&map)).expect("the tables read");
-    assert_no_lost_number(&json::suspects(&analysis));
-    assert_no_lost_number(&json::next(&analysis));
+    assert_no_lost_number(&json!(SuspectsShape::of(&analysis)));
+    assert_no_lost_number(&json!(NextShape::of(&analysis)));
     let mut vehicle = Vehicle::new(&map, 7);
     assert!(vehicle.total().value.base().is_finite());
 });

@@ -13,13 +13,13 @@ use fusetrail::circuit::builtin;
 use fusetrail::cli::clock::read_time;
 use fusetrail::cli::live::spec::Spec;
 use fusetrail::hunt::question::Question;
-use fusetrail::log::typed::Proposed;
-use fusetrail::measure::kind::MeasurementKind;
 use fusetrail::hunt::stage::search;
 use fusetrail::log::case::Case;
 use fusetrail::log::entry::Entry;
 use fusetrail::log::replay::fold;
 use fusetrail::log::schema;
+use fusetrail::log::typed::Proposed;
+use fusetrail::measure::kind::MeasurementKind;
 use fusetrail_fuzz::{assert_clean, assert_finite, assert_said, case_on, now, opened};
 use libfuzzer_sys::fuzz_target;
 
@@ -69,7 +69,8 @@ fn line_at_a_reading(text: &str) {
         let map = builtin::map("motorcycle").expect("built in");
         (opened(&map), case_on(&map))
     });
-    let question = Question::line("trail.reading", "What?", "Help.").reading(Proposed::at(MeasurementKind::Drop, "F2"));
+    let question =
+        Question::line("trail.reading", "What?", "Help.").reading(Proposed::at(MeasurementKind::Drop, "F2"));
     let taken = search::take_reading(case, &question, text);
     assert_ne!(taken.entries.is_empty(), taken.say.is_empty(), "neither entered nor refused, or both");
     assert_clean(&taken.say);

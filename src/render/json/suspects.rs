@@ -1,0 +1,142 @@
+//! The JSON shapes of `suspects`, `next` and `account`.
+//! Leaves to others: the conclusions (`infer`, `plan`, `balance`), the words in `why` (`text`).
+
+use super::{probability, round};
+use crate::balance::conflict::Conflict;
+use crate::balance::{Balance, FeedLine};
+use crate::base::quantity::show::{Q, q};
+use crate::base::quantity::{Ampere, Uncertain, Unit};
+use crate::circuit::map::Limit;
+use crate::infer::cured::Cured;
+use crate::infer::rank::{Excess, HeldGroup, Suspect, SuspectPair};
+use crate::plan::analysis::Analysis;
+use crate::plan::next::{Proposal, Stop};
+use crate::text;
+
+/// What a load is called that no map lists.
+const UNLISTED: &str = "unlisted load";
+
+shape! {
+    /// What `suspects` prints.
+    SuspectsShape(analysis: &Analysis) [let ranking = analysis.ranking();] {
+        /// Settled total.
+        total: Option<Q> = analysis.total.as_ref().map(q),
+        limit: Option<LimitShape> = analysis.limit.as_ref().map(LimitShape::of),
+        /// What the total is against the limit.
+        verdict: Option<&'static str> = analysis.verdict.map(|verdict| verdict.word()),
+        /// What the total is above normal.
+        excess: Option<Q> = analysis.excess.as_ref().map(q),
+        /// What no reading places.
+        unplaced: Option<Q> = analysis.account.as_ref().and_then(|account| account.unplaced.as_ref()).map(q),
+        /// Likeliest first.
+        suspects: Vec<SuspectShape> = ranking.suspects.iter().map(|one| SuspectShape::of(one, analysis)).collect(),
+        pairs: Vec<PairShape> = ranking.pairs.iter().map(PairShape::of).collect(),
+        wake_groups: Vec<GroupShape> = ranking.groups.iter().map(|one| GroupShape::of(one, analysis)).collect(),
+        /// Probability that nothing is wrong.
+        nothing_wrong: f64 = probability(ranking.nothing_wrong),
+        /// Probability that the fault is not there now.
+        not_present_now: f64 = probability(ranking.not_present_now),
+        cured_by_pull: Option<CuredShape> = ranking.cured.as_ref().map(CuredShape::of),
+    }
+
+    /// A limit in milliampere, and where it is from.
+    LimitShape(limit: &Limit) {
+        ma: f64 = limit.current.milli(),
+        source: String = limit.source.clone(),
+    }
+
+    /// A pull that may have cured the fault.
+    CuredShape(cured: &Cured) {
+        feed: String = cured.feed.clone(),
+        probability: f64 = probability(cured.probability),
+    }
+
+    /// Two branches (or a group and a branch) that are to blame together.
+    PairShape(pair: &SuspectPair) {
+        branches: [String; 2] = pair.branches.clone(),
+        probability: f64 = probability(pair.probability),
+    }
+
+    /// One suspect.
+    SuspectShape(suspect: &Suspect, analysis: &Analysis) {
+        /// A feed, an unfused item, or what no map lists at the battery or below a feed.
+        branch: String = suspect.id.clone(),
+        probability: f64 = probability(suspect.probability),
+        /// What it draws above normal, if it is to blame.
+        excess: Q = excess(&suspect.excess),
+        /// Likeliest first.
+        loads: Vec<String> = suspect.loads.iter().map(|(name, _)| name.as_deref().unwrap_or(UNLISTED).to_owned()).collect(),
+        why: String = text::suspects::why(suspect, analysis.excess.as_ref(), &analysis.panel),
+    }
+
+    /// A wake group that may be held awake.
+    GroupShape(group: &HeldGroup, analysis: &Analysis) {
+        group: String = group.id.clone(),
+        probability: f64 = probability(group.probability),
+        why: String = text::suspects::why_group(group, &analysis.panel),
+    }
+
+    /// What `next` prints.
+    NextShape(analysis: &Analysis) [let (who, leads) = analysis.leader();] {
+        /// True once a branch or group is decided, or nothing left can tell; readings that narrow further may be listed
+        /// all the same.
+        done: bool = analysis.plan().stop != Stop::Open,
+        why: String = text::next::stop(&analysis.plan().stop, analysis.excess.as_ref(), (&who, leads)),
+        /// Best first.
+        readings: Vec<ProposalShape> = analysis.plan().readings.iter().map(|one| ProposalShape::of(one, analysis)).collect(),
+    }
+
+    /// One reading to take.
+    ProposalShape(proposal: &Proposal, analysis: &Analysis) {
+        action: &'static str = proposal.action.row().word,
+        /// Where; null at the battery.
+        at: Option<String> = proposal.at.clone(),
+        minutes: f64 = round(proposal.minutes.base(), 1),
+        /// Information that it is expected to bring.
+        bits: f64 = round(proposal.bits, 3),
+        /// Smallest current that it can show.
+        floor: Option<Q> = proposal.floor.as_ref().map(q),
+        why: String = text::next::why(proposal, analysis.excess.as_ref()),
+    }
+
+    /// What `account` prints.
+    AccountShape(analysis: &Analysis) [
+        let account = analysis.account.as_ref();
+        let lines = |pick: fn(&Balance) -> &[FeedLine]| -> Vec<FeedShape> {
+            account.map(pick).unwrap_or_default().iter().map(FeedShape::of).collect()
+        };
+    ] {
+        total: Option<Q> = account.and_then(|account| account.total.as_ref()).map(q),
+        placed: Option<Q> = account.map(|account| q(&account.placed)),
+        unplaced: Option<Q> = account.and_then(|account| account.unplaced.as_ref()).map(q),
+        /// Every feed of the map, read or not.
+        feeds: Vec<FeedShape> = lines(|account| &account.feeds),
+        conflicts: Vec<ConflictShape> = analysis.conflicts().iter().map(|one| ConflictShape::of(one, analysis)).collect(),
+        /// What is connected without a feed of its own.
+        unfused: Vec<FeedShape> = lines(|account| &account.unfused),
+    }
+
+    /// One feed of the account.
+    FeedShape(line: &FeedLine) {
+        id: String = line.id.clone(),
+        /// What flows through it.
+        current: Q = q(&line.current),
+        /// What it carries itself, without the feeds below it.
+        own: Q = q(&line.own),
+        measured: bool = line.measured,
+        /// Smallest current that its reading can show.
+        floor: Option<Q> = line.floor.map(|floor| q(&Uncertain::exact(floor))),
+    }
+
+    /// Entries that contradict each other.
+    ConflictShape(conflict: &Conflict, analysis: &Analysis) {
+        entries: Vec<usize> = conflict.entries.clone(),
+        why: String = text::account::conflict(conflict, &analysis.panel),
+    }
+}
+
+/// Returns an excess in the shape of every quantity.
+fn excess(excess: &Excess) -> Q {
+    let end = |end: Ampere| q(&Uncertain::exact(end)).value;
+    Q { low: end(excess.low), high: end(excess.high), ..q(&Uncertain::new(excess.value, excess.u)) }
+}
