@@ -69,6 +69,6 @@ fn total_after(what: &Measurement, as_found: bool) -> Option<Ampere> {
         | Measurement::Unplug { after, .. }
         | Measurement::Input { after, .. }
         | Measurement::Refit { total: after, .. } => Some(after.value),
-        Measurement::Drop { .. } | Measurement::Clamp { .. } | Measurement::Step { .. } => None,
+        _ => None,
     }
 }

@@ -21,16 +21,8 @@ pub(super) fn zero(zeros: &Zeros, entry: usize) -> Option<(usize, Volt)> {
 
 /// Returns the id of the box that a reading was taken in, if it was taken in one.
 pub(super) fn place_of<'m>(map: &'m Map, what: &Measurement) -> Option<&'m str> {
-    let feed = match what {
-        Measurement::Drop { feed, .. }
-        | Measurement::Pull { feed, .. }
-        | Measurement::Refit { feed, .. }
-        | Measurement::Unplug { feed, .. }
-        | Measurement::Step { feed, .. }
-        | Measurement::Clamp { at: feed, .. } => feed,
-        Measurement::Total { .. } | Measurement::Watch { .. } | Measurement::Input { .. } => return None,
-    };
-    let place = map.feeds.iter().find(|known| known.id == *feed)?.place?;
+    let feed = what.place()?;
+    let place = map.feeds.iter().find(|known| known.id == feed)?.place?;
     map.boxes.get(place).map(|known| known.id.as_str())
 }
 

@@ -10,7 +10,7 @@ use super::{in_force, map_text};
 use crate::base::caps;
 use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::circuit::map::{Limit, Map};
-use crate::measure::kind::MeasurementKind;
+use crate::measure::kind::{MeasurementKind, TargetKind};
 use crate::measure::{Measurement, Reading};
 
 /// Adds up the entries of a log.
@@ -308,33 +308,19 @@ fn disturbance(what: &Measurement) -> Option<String> {
         Measurement::Refit { feed, .. } => Some(format!("{feed} refitted")),
         Measurement::Unplug { feed, load, .. } => Some(format!("{load} on {feed} unplugged")),
         Measurement::Input { input, .. } => Some(format!("{input} worked")),
-        Measurement::Total { .. }
-        | Measurement::Watch { .. }
-        | Measurement::Drop { .. }
-        | Measurement::Clamp { .. }
-        | Measurement::Step { .. } => None,
+        _ => None,
     }
 }
 
 /// Finds what a reading names that the log does not know.
 fn strangers(case: &Case, measured: &Measured) -> Vec<Diagnostic> {
     let mut faults = Vec::new();
-    let name = match &measured.what {
-        Measurement::Drop { feed, .. }
-        | Measurement::Pull { feed, .. }
-        | Measurement::Unplug { feed, .. }
-        | Measurement::Step { feed, .. } => Some((feed, has_feed(&case.map, feed))),
-        // A load goes back under the name "FEED/load".
-        Measurement::Refit { feed: name, .. } => {
-            let feed = name.split_once('/').map_or(name.as_str(), |(feed, _)| feed);
-            Some((name, has_feed(&case.map, feed)))
-        }
-        Measurement::Clamp { at, .. } => {
-            Some((at, has_feed(&case.map, at) || case.map.unfused.iter().any(|item| item.name == *at)))
-        }
-        Measurement::Total { .. } | Measurement::Watch { .. } | Measurement::Input { .. } => None,
+    let is_unfused = |name: &str| {
+        measured.what.kind().row().target == TargetKind::Place
+            && case.map.unfused.iter().any(|item| item.name == name)
     };
-    if let Some((name, false)) = name {
+    let unknown = |name: &String| !has_feed(&case.map, name) && !is_unfused(name);
+    if let Some(name) = measured.what.place().filter(unknown) {
         faults.push(
             Diagnostic::new(format!("the map has no \"{name}\""))
                 .remedy("add its feed first; where that was struck, strike this reading too"),

@@ -20,9 +20,7 @@ pub fn doubts(reading: &Reading, total: Option<&Uncertain<Ampere>>, panel: &Pane
         Measurement::Step { feed, before, after, current } => {
             step_doubts(reading, feed, before, after, current)
         }
-        Measurement::Total { current, .. } | Measurement::Watch { current } => {
-            large(current).into_iter().collect()
-        }
+        Measurement::Total { current, .. } => large(current).into_iter().collect(),
         Measurement::Clamp { at, current } => {
             let more = total.filter(|total| {
                 current.value - total.value() > (total.u() * 3.0).max(Ampere::from_milli(20.0))
@@ -45,6 +43,7 @@ pub fn doubts(reading: &Reading, total: Option<&Uncertain<Ampere>>, panel: &Pane
             fault.into_iter().chain(large(before)).collect()
         }
         Measurement::Refit { total, .. } => large(total).into_iter().collect(),
+        _ => Vec::new(),
     }
 }
 

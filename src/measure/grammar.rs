@@ -166,8 +166,8 @@ pub fn values_of(
 ) -> Result<MeasurementParts, Diagnostic> {
     let row = kind.row();
     let given = join_units(tokens.iter().filter(|token| !token.starts_with("--")));
-    let numbers = row.slots.iter().filter(|slot| matches!(slot.value, SlotValue::Number(_))).count();
-    if given.len() != numbers {
+    let wanted = row.slots.iter().filter(|slot| !matches!(slot.value, SlotValue::Flag(_))).count();
+    if given.len() != wanted {
         let what = match given.len() {
             0 => "no value was given".to_owned(),
             1 => "one value was given".to_owned(),
@@ -181,9 +181,20 @@ pub fn values_of(
         values.push(match slot.value {
             SlotValue::Flag(word) => TypedSlot::Flag(tokens.iter().any(|token| token == word)),
             SlotValue::Number(bare) => bare.read(given.next().map_or("", String::as_str))?,
+            SlotValue::Word(words) => {
+                TypedSlot::Word(word_of(words, given.next().map_or("", String::as_str))?)
+            }
         });
     }
     Ok(MeasurementParts { kind, names, values })
+}
+
+fn word_of(words: &[&str], typed: &str) -> Result<String, Diagnostic> {
+    let found = words.iter().find(|word| word.eq_ignore_ascii_case(typed));
+    found.map(|word| (*word).to_owned()).ok_or_else(|| {
+        Diagnostic::new(format!("\"{typed}\" is none of the words for it"))
+            .expected(format!("one of {}", words.join(", ")))
+    })
 }
 
 /// Returns how a reading of a kind is typed, for messages: `pull FUSE TOTAL-BEFORE TOTAL-AFTER (bare numbers: mA)`.
@@ -201,11 +212,21 @@ pub fn form(kind: MeasurementKind) -> String {
     let mut values = String::new();
     let mut units: Vec<&str> = Vec::new();
     for slot in row.slots {
-        if let SlotValue::Number(bare) = slot.value {
-            values.push(' ');
-            values.push_str(&slot.told.to_uppercase().replace(' ', "-"));
-            units.push(bare.unit());
+        match slot.value {
+            SlotValue::Number(bare) => {
+                values.push(' ');
+                values.push_str(&slot.told.to_uppercase().replace(' ', "-"));
+                units.push(bare.unit());
+            }
+            SlotValue::Word(words) => {
+                values.push(' ');
+                values.push_str(&words.join("|"));
+            }
+            SlotValue::Flag(_) => {}
         }
+    }
+    if units.is_empty() {
+        return format!("{}{target}{values}", row.word);
     }
     if units.iter().all(|unit| Some(unit) == units.first()) {
         units.truncate(1);

@@ -89,6 +89,18 @@ impl Measurement {
         }
     }
 
+    /// Returns the fuse or unfused item that it was taken at; `None` at the battery and at an input.
+    pub fn place(&self) -> Option<String> {
+        let MeasurementParts { kind, names, .. } = self.parts();
+        let target = kind.row().target;
+        let name = names.into_iter().next().filter(|_| target.is_at_fuse() || target == TargetKind::Place)?;
+        // A load stands behind its fuse: FUSE/LOAD.
+        Some(match name.split_once('/') {
+            Some((feed, _)) if target == TargetKind::FuseOrLoad => feed.to_owned(),
+            _ => name,
+        })
+    }
+
     /// Takes a reading apart; [`Measurement::build`] puts it together again.
     pub fn parts(&self) -> MeasurementParts {
         let current = |typed: &Typed<Ampere>| TypedSlot::Ampere(typed.clone());

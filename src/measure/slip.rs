@@ -82,6 +82,7 @@ pub fn in_reading(
             .or_else(|| digits(after, clamp)),
         Measurement::Drop { drop, .. } => digits(drop, meter),
         Measurement::Step { before, after, .. } => digits(before, meter).or_else(|| digits(after, meter)),
+        _ => None,
     }
 }
 

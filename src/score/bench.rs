@@ -238,6 +238,6 @@ fn in_short(what: &Measurement) -> Option<String> {
         Measurement::Step { feed, before, after, current } => {
             format!("step {feed} {} → {} with {}", before.text, after.text, current.text)
         }
-        Measurement::Watch { .. } | Measurement::Refit { .. } => return None,
+        _ => return None,
     })
 }

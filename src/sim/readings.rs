@@ -33,7 +33,6 @@ impl Vehicle {
             MeasurementKind::Volts if running => vec![V(self.volts_running())],
             MeasurementKind::Volts => vec![V(self.volts())],
             MeasurementKind::Total => vec![A(self.total()), TypedSlot::Flag(false)],
-            MeasurementKind::Watch => vec![A(self.total())],
             MeasurementKind::Drop => vec![V(self.drop(at)?)],
             MeasurementKind::Clamp => vec![A(self.clamp(at)?)],
             MeasurementKind::Pull => both(self.pull(at)?),
@@ -46,6 +45,11 @@ impl Vehicle {
             MeasurementKind::Step => {
                 let (before, after, current) = self.step(at)?;
                 vec![V(before), V(after), A(current)]
+            }
+            other => {
+                let word = other.row().word;
+                return Err(Diagnostic::new(format!("a practice vehicle gives no {word}"))
+                    .remedy("pass it over: skip REASON"));
             }
         })
     }

@@ -58,7 +58,7 @@ impl Vehicle {
                     self.stand_at(index);
                 }
             }
-            Measurement::Total { .. } | Measurement::Watch { .. } => {}
+            _ => {}
         }
     }
 

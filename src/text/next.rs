@@ -27,13 +27,14 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
         MeasurementKind::Refit => format!("put {at} back in one clean motion; total afterwards"),
         MeasurementKind::Temperature => "read the temperature at the fuse boxes".to_owned(),
         MeasurementKind::Volts => "read the battery's volts".to_owned(),
-        MeasurementKind::Total | MeasurementKind::Watch => "read the settled total".to_owned(),
+        MeasurementKind::Total => "read the settled total".to_owned(),
         MeasurementKind::Zero => "short the meter leads and read what is left (the zero)".to_owned(),
         MeasurementKind::Step => {
             format!(
                 "switch on a known load on {at}, then off again: millivolts before and with it, and its current"
             )
         }
+        other => format!("{} {at}: {}", other.row().word, other.row().about),
     }
 }
 

@@ -62,7 +62,7 @@ fn flag(word: &'static str, help: String) -> Arg {
 fn flags(kind: MeasurementKind) -> impl Iterator<Item = (&'static str, &'static str)> {
     kind.row().slots.iter().filter_map(|slot| match slot.value {
         SlotValue::Flag(word) => Some((word, slot.told)),
-        SlotValue::Number(_) => None,
+        SlotValue::Number(_) | SlotValue::Word(_) => None,
     })
 }
 

@@ -80,7 +80,6 @@ fn name(what: &Measurement) -> String {
     match what {
         Measurement::Total { as_found: true, .. } => "total as found".to_owned(),
         Measurement::Total { .. } => "total".to_owned(),
-        Measurement::Watch { .. } => "total while waiting".to_owned(),
         Measurement::Drop { feed, drop } => format!("{feed} {}", drop.text),
         Measurement::Pull { feed, .. } => format!("{feed} pulled, fall"),
         Measurement::Refit { feed, .. } => format!("{feed} back, total"),
@@ -88,6 +87,7 @@ fn name(what: &Measurement) -> String {
         Measurement::Unplug { feed, load, .. } => format!("{feed}/{load} unplugged, fall"),
         Measurement::Input { input, .. } => format!("{input} worked, fall"),
         Measurement::Step { feed, .. } => format!("{feed} step with a known load"),
+        other => text::reading::said(other),
     }
 }
 
@@ -105,8 +105,8 @@ fn of_reading(case: &Case, reading: &Reading, meant: EntryMeaning) -> Result<Ent
         Measurement::Pull { before, after, .. }
         | Measurement::Unplug { before, after, .. }
         | Measurement::Input { before, after, .. } => fall(before, after),
-        Measurement::Step { .. } => return Ok(meant),
         Measurement::Drop { feed, .. } => return of_drop(case, reading, feed, meant),
+        _ => return Ok(meant),
     };
     Ok(EntryMeaning { current: Some(shown), ..meant })
 }

@@ -124,6 +124,7 @@ fn measured(kind: MeasurementKind) -> Vec<EntryKey> {
     let names = row.target.keys().iter().map(|name| key(name, Text, named));
     let values = row.slots.iter().map(|slot| match slot.value {
         SlotValue::Flag(_) => key(slot.key, Flag, If),
+        SlotValue::Word(_) => key(slot.key, Text, Always),
         SlotValue::Number(Bare::MilliVolt | Bare::Volt) => key(slot.key, Typed(Volt::SYMBOL), Always),
         SlotValue::Number(Bare::MilliAmpere | Bare::Ampere) => key(slot.key, Typed(Ampere::SYMBOL), Always),
         SlotValue::Number(Bare::Celsius) => key(slot.key, Typed(Celsius::SYMBOL), Always),

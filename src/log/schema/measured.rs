@@ -22,6 +22,7 @@ pub(super) fn write(fields: &mut Fields, measured: &Measured) {
             TypedSlot::Ampere(typed) => fields.typed(slot.key, typed),
             TypedSlot::Celsius(typed) => fields.typed(slot.key, typed),
             TypedSlot::Flag(flag) => fields.flag(slot.key, *flag),
+            TypedSlot::Word(word) => fields.text(slot.key, word),
         }
     }
     fields.text("meter", &measured.meter);
@@ -57,6 +58,7 @@ pub(super) fn read(entry: &str, given: Given) -> Result<Option<Measured>, Diagno
 fn value(slot: &Slot, given: Given) -> Result<TypedSlot, Diagnostic> {
     Ok(match slot.value {
         SlotValue::Flag(_) => TypedSlot::Flag(given.flag(slot.key)?),
+        SlotValue::Word(_) => TypedSlot::Word(given.text(slot.key)?),
         SlotValue::Number(Bare::MilliVolt | Bare::Volt) => TypedSlot::Volt(given.typed(slot.key)?),
         SlotValue::Number(Bare::MilliAmpere | Bare::Ampere) => TypedSlot::Ampere(given.typed(slot.key)?),
         SlotValue::Number(Bare::Celsius) => TypedSlot::Celsius(given.typed(slot.key)?),

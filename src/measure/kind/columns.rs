@@ -95,6 +95,8 @@ pub enum SlotValue {
     Number(Bare),
     /// A property that is there or not, and its word when typed.
     Flag(&'static str),
+    /// One of these words.
+    Word(&'static [&'static str]),
 }
 
 /// The unit of a bare number.
@@ -123,6 +125,8 @@ pub enum TypedSlot {
     Celsius(Typed<Celsius>),
     /// A property that is there or not.
     Flag(bool),
+    /// A word of the table.
+    Word(String),
 }
 
 impl KindRow {
@@ -139,12 +143,18 @@ impl TypedSlot {
             Self::Volt(value) => &value.text,
             Self::Ampere(value) => &value.text,
             Self::Celsius(value) => &value.text,
+            Self::Word(word) => word,
             Self::Flag(_) => "",
         }
     }
 }
 
 impl TargetKind {
+    /// Returns true if its first name is a fuse, or begins with one.
+    pub fn is_at_fuse(self) -> bool {
+        matches!(self, Self::Fuse | Self::FuseOrLoad | Self::Load)
+    }
+
     /// Returns the names of a place: fuse and load of `FUSE/LOAD`, else the one; none at the battery.
     pub fn names(self, at: &str) -> Vec<String> {
         match (self, at.split_once('/')) {
