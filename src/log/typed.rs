@@ -12,7 +12,7 @@ use crate::base::quantity::{Ampere, Typed, Volt};
 use crate::circuit::fuse::Family;
 use crate::circuit::map::{Access, Hazard};
 use crate::measure::Measurement;
-use crate::measure::grammar::{Names, begins_value, values_of};
+use crate::measure::grammar::{Names, begins_value_of, values_of};
 use crate::measure::kind::{MeasurementKind, MeasurementParts, TypedSlot};
 
 /// Forms that are understood, for messages.
@@ -105,7 +105,7 @@ pub fn read_line(case: &Case, line: &str, proposed: Option<&Proposed>) -> Result
     match proposed {
         Some(proposed)
             if proposed.kind.is_reading()
-                && begins_value(first)
+                && begins_value_of(proposed.kind, first)
                 && names.tree().find_feed(first).is_err() =>
         {
             let mut parts = values_of(proposed.kind, proposed.names.clone(), &tokens)?;

@@ -2,7 +2,7 @@
 //! A name may hold blanks and digits: the longest beginning that names something is the target, the rest are values.
 //! Leaves to others: which kinds there are (`kind`), the context of a reading and other entries (`log/typed`).
 
-use super::kind::{MeasurementKind, MeasurementParts, SlotValue, TargetKind, TypedSlot};
+use super::kind::{MeasurementKind, MeasurementParts, Slot, SlotValue, TargetKind, TypedSlot};
 use crate::base::diagnostic::Diagnostic;
 use crate::circuit::map::Map;
 use crate::circuit::tree::{ClampAt, Tree};
@@ -237,6 +237,15 @@ pub fn form(kind: MeasurementKind) -> String {
 /// Tells whether a word begins a value.
 pub fn begins_value(token: &str) -> bool {
     token.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.' | ',' | '\u{2212}'))
+}
+
+/// Tells whether a word begins a value of this kind: a number, or one of its words.
+pub fn begins_value_of(kind: MeasurementKind, token: &str) -> bool {
+    let is_word = |slot: &Slot| match slot.value {
+        SlotValue::Word(words) => word_of(words, token).is_ok(),
+        SlotValue::Number(_) | SlotValue::Flag(_) => false,
+    };
+    begins_value(token) || kind.row().slots.iter().any(is_word)
 }
 
 /// Joins numbers with the units that follow them: `482 mA 77mA` is two values.

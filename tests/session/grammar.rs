@@ -38,7 +38,11 @@ fn targets(kind: MeasurementKind) -> Vec<(&'static str, Vec<&'static str>)> {
 
 /// One of the ways in which a number is typed with its unit, or bare.
 fn number(value: SlotValue, digits: u32, way: usize) -> Option<String> {
-    let SlotValue::Number(bare) = value else { return None };
+    let bare = match value {
+        SlotValue::Number(bare) => bare,
+        SlotValue::Word(words) => return Some(words[digits as usize % words.len()].to_owned()),
+        SlotValue::Flag(_) => return None,
+    };
     let unit = bare.unit().replace('°', "");
     let number = format!("{}.{}", digits / 10, digits % 10);
     Some(match way % 4 {
