@@ -23,7 +23,7 @@ pub struct MeasurementParts {
 
 impl MeasurementKind {
     /// Every kind, in the order of the help.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::Zero,
         Self::Total,
         Self::Drop,
@@ -33,6 +33,7 @@ impl MeasurementKind {
         Self::Unplug,
         Self::Input,
         Self::Step,
+        Self::Look,
         Self::Temperature,
         Self::Volts,
         Self::Watch,
@@ -69,6 +70,7 @@ impl MeasurementKind {
             Self::Unplug => &rows::UNPLUG,
             Self::Input => &rows::INPUT,
             Self::Step => &rows::STEP,
+            Self::Look => &rows::LOOK,
         }
     }
 }
@@ -86,6 +88,7 @@ impl Measurement {
             Self::Unplug { .. } => MeasurementKind::Unplug,
             Self::Input { .. } => MeasurementKind::Input,
             Self::Step { .. } => MeasurementKind::Step,
+            Self::Look { .. } => MeasurementKind::Look,
         }
     }
 
@@ -118,6 +121,7 @@ impl Measurement {
                 (vec![feed, load], vec![current(before), current(after)])
             }
             Self::Input { input, before, after } => (vec![input], vec![current(before), current(after)]),
+            Self::Look { at, found } => (vec![at], vec![TypedSlot::Word(found.clone())]),
             Self::Step { feed, before, after, current: load } => {
                 (vec![feed], vec![volts(before), volts(after), current(load)])
             }
@@ -127,7 +131,7 @@ impl Measurement {
 
     /// Puts a reading together; `None` if the parts are not those of its kind, or the kind is none of a reading's.
     pub fn build(parts: MeasurementParts) -> Option<Self> {
-        use TypedSlot::{Ampere as A, Flag, Volt as V};
+        use TypedSlot::{Ampere as A, Flag, Volt as V, Word};
         let mut names = parts.names.into_iter();
         let mut name = || names.next();
         let mut values = parts.values.into_iter();
@@ -151,6 +155,7 @@ impl Measurement {
             (MeasurementKind::Step, V(before), Some(V(after)), Some(A(current))) => {
                 Self::Step { feed: name()?, before, after, current }
             }
+            (MeasurementKind::Look, Word(found), None, None) => Self::Look { at: name()?, found },
             _ => return None,
         })
     }

@@ -124,6 +124,13 @@ pub enum Measurement {
         /// Total after.
         after: Typed<Ampere>,
     },
+    /// What eye, ear, hand or a thermal camera found.
+    Look {
+        /// Fuse, or `FUSE/LOAD`.
+        at: String,
+        /// The word of the table of kinds: lit, dark, warm …
+        found: String,
+    },
     /// A known load on a fuse switched on: drop before and after, and its current.
     Step {
         /// Feed.

@@ -104,7 +104,10 @@ impl ObservationWalk<'_> {
     fn take(&mut self, reading: &Reading) {
         match &reading.what {
             Measurement::Total { current: shown, as_found: false } => self.take_total(reading, shown),
-            Measurement::Total { as_found: true, .. } | Measurement::Watch { .. } => {}
+            // What was seen is kept and shown; it weighs nothing yet.
+            Measurement::Total { as_found: true, .. }
+            | Measurement::Watch { .. }
+            | Measurement::Look { .. } => {}
             Measurement::Drop { feed, drop } | Measurement::Step { feed, before: drop, .. } => {
                 self.take_drop(reading, feed, drop)
             }

@@ -58,6 +58,7 @@ pub fn said(what: &Measurement) -> String {
             format!("{feed}/{load} unplugged: {}", fall(before, after))
         }
         Measurement::Input { input, before, after } => format!("\"{input}\" worked: {}", fall(before, after)),
+        Measurement::Look { at, found } => format!("{at} looked at: {found}"),
         Measurement::Step { feed, before, after, current } => {
             format!(
                 "{feed} with a known load of {}: {} before, {} after",

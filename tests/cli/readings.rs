@@ -250,3 +250,15 @@ fn a_practice_vehicle_keeps_its_secret_unless_asked() {
     world.say("practice --map hatch --map van").ends(2);
     world.say("practice --reveal --score 2").ends(2);
 }
+
+#[test]
+fn what_was_seen_is_kept_and_shown_and_weighs_nothing_yet() {
+    let world = bench::measured();
+    let before = world.say("suspects x.hunt.yaml --format json").ends(0).json();
+    world.run(&["add", "x.hunt.yaml", "look", "F3/glovebox lamp", "lit"]).ends(0);
+    assert_eq!(world.say("suspects x.hunt.yaml --format json").ends(0).json(), before);
+    assert!(world.say("list x.hunt.yaml").ends(0).out.contains("F3/glovebox lamp looked at: lit"));
+    assert!(world.read("x.hunt.yaml").contains("found: lit"));
+    let refused = world.run(&["add", "x.hunt.yaml", "look", "F3/glovebox lamp", "purple"]).ends(1);
+    assert!(refused.talk.contains("lit, dark, warm"), "{refused:?}");
+}

@@ -33,6 +33,8 @@ pub enum MeasurementKind {
     Input,
     /// A known load on a fuse switched on.
     Step,
+    /// What eye, ear, hand or a thermal camera found.
+    Look,
 }
 
 /// What a kind of reading is.

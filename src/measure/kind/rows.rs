@@ -118,3 +118,13 @@ pub(super) static STEP: KindRow = KindRow {
         ],
     )
 };
+
+/// What can be seen, heard or felt of a load or a fuse.
+const FOUND: &[&str] = &["lit", "dark", "warm", "cold", "humming", "clicking", "silent", "wet"];
+
+pub(super) static LOOK: KindRow = row(
+    "look",
+    "What eye, ear, hand or a thermal camera found at a fuse or FUSE/LOAD",
+    TargetKind::FuseOrLoad,
+    &[Slot { key: "found", told: "what was found", value: SlotValue::Word(FOUND) }],
+);
