@@ -3,6 +3,18 @@
 //! Invariants, each held by a test or a lint (see DEVELOPERS.md): a module uses only lower floors; time, terminal,
 //! environment and files exist only in `cli` and `log/store`; the same log entries give the same conclusions
 //! on any machine at any time; bad input is a list of diagnostics, never a panic.
+//!
+//! # The way of a reading through the house
+//! `add x drop F12 3.0mV`, or the same typed at a prompt:
+//! 1. [`measure::kind`] has the row of the kind: its words, its target, its values with the unit of a bare number.
+//!    `measure::grammar` reads the line by that row, and [`log::typed`] makes the entry, with the meter, zero and box
+//!    temperature in force.
+//! 2. [`log::store`] puts the entry on disk, sealed; [`log::replay`] adds it to the [`log::case::Case`].
+//! 3. [`measure::observe`] turns all readings of the case into [`measure::observation::Observation`]s: current sources that
+//!    add up to so much, with errors that other readings share.
+//! 4. [`balance`] says where the total goes; [`infer`] weighs every cause; [`plan`] says what to read next. Each is reckoned
+//!    when somebody asks ([`plan::analysis::Analysis`]), and then kept.
+//! 5. [`text`] puts it into words, `render` into JSON and the record, and `cli` shows it.
 
 // Floors, top first; `tests/house` holds the arrows between them.
 pub mod cli; // 11: the edge

@@ -144,7 +144,10 @@ fn held_hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation
         let modules = modules(&excess, panel);
         // Once every input was tried, each module is worth a try.
         let tried = |input| {
-            observations.iter().any(|observation| observation.scope == Scope::FallOfInput(index, input))
+            let named = panel.same_input(index, input);
+            let is_it =
+                |scope: Scope| named.iter().any(|(group, at)| scope == Scope::FallOfInput(*group, *at));
+            observations.iter().any(|observation| is_it(observation.scope))
         };
         let all_tried = (0..found.inputs.len()).all(tried);
         let was_out = |kind: &&PartKind| all_tried || gone.contains(*kind);
@@ -260,6 +263,8 @@ pub struct PatternRow {
     /// Loads without current while it is read, and those that lose it by what is taken out for it.
     out: Vec<PartKind>,
     lost: Vec<PartKind>,
+    /// Where the input is named that was worked.
+    inputs: Vec<(usize, usize)>,
 }
 
 impl PatternRow {
@@ -277,6 +282,10 @@ impl PatternRow {
             lost: after.map(|after| without_current(&after, panel)).unwrap_or_default(),
             flows,
             out,
+            inputs: match scope {
+                Scope::FallOfInput(group, input) => panel.same_input(group, input),
+                _ => Vec::new(),
+            },
         }
     }
 
@@ -288,9 +297,8 @@ impl PatternRow {
         {
             return 0.0;
         }
-        if let Scope::FallOfInput(group, input) = self.scope
-            && cause != Cause::Held(group, HeldBy::Input(input))
-        {
+        let holds = |(group, input): &(usize, usize)| cause == Cause::Held(*group, HeldBy::Input(*input));
+        if matches!(self.scope, Scope::FallOfInput(..)) && !self.inputs.iter().any(holds) {
             return 0.0;
         }
         let mut counts = &self.counts;

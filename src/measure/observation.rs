@@ -133,6 +133,20 @@ impl Panel {
         Self { map, tree, parts }
     }
 
+    /// Returns every place at which an input is named, by group and number: one that two groups name belongs to both.
+    pub fn same_input(&self, group: usize, input: usize) -> Vec<(usize, usize)> {
+        let named = |group: usize, input: usize| self.map.wake_groups.get(group)?.inputs.get(input);
+        let Some(name) = named(group, input) else { return Vec::new() };
+        let groups = self.map.wake_groups.iter().enumerate();
+        groups
+            .flat_map(|(group, found)| {
+                found.inputs.iter().enumerate().map(move |(at, other)| (group, at, other))
+            })
+            .filter(|(_, _, other)| other.eq_ignore_ascii_case(name))
+            .map(|(group, at, _)| (group, at))
+            .collect()
+    }
+
     /// Returns what the map expects of everything asleep.
     pub fn asleep(&self) -> Ampere {
         self.parts.all().iter().map(|part| part.asleep).sum()

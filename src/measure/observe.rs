@@ -331,7 +331,8 @@ impl ObservationWalk<'_> {
             let least = (after.u() * DETECTION).max(before.value() * LATE_SLEEP).max(self.panel.asleep());
             let left = (above > least).then_some(above);
             self.out.events.push((reading.entry, Event::Released { input: name.to_owned(), left }));
-            self.out.interrupted.released.push(group);
+            let released = self.panel.same_input(group, input).into_iter().map(|(group, _)| group);
+            self.out.interrupted.released.extend(released);
             if left.is_some() {
                 // What is left is a total of its own, with the group asleep.
                 self.observation(reading, Scope::Total, wandering(placed, WANDER.0), false);

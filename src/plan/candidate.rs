@@ -302,7 +302,9 @@ fn inputs(setting: &Setting) -> Vec<Candidate> {
     let mut all = Vec::new();
     for (group, found) in setting.panel.map.wake_groups.iter().enumerate() {
         for (input, name) in found.inputs.iter().enumerate() {
-            if read_already(setting, &[], &[Scope::FallOfInput(group, input)]) {
+            // One that several groups name is worked once.
+            let is_first = setting.panel.same_input(group, input).first() == Some(&(group, input));
+            if !is_first || read_already(setting, &[], &[Scope::FallOfInput(group, input)]) {
                 continue;
             }
             all.push(Candidate {

@@ -150,3 +150,29 @@ fn the_plan_ends_at_the_input_that_holds_a_bus_awake_at_any_size() {
         }
     }
 }
+
+/// An input that two groups name belongs to both, whichever stands first in the map.
+#[test]
+fn an_input_named_in_two_groups_releases_the_one_that_it_holds() {
+    let map = MAP
+        .replace("wake_groups:\n", "wake_groups:\n  comfort-bus: {inputs: [selector in Park, key]}\n")
+        .replace(
+            "{name: radio, asleep_ma: 4}",
+            "{name: radio, asleep_ma: 4, awake_ma: 40, wake_group: comfort-bus}",
+        );
+    let mut bench = four_high(&map);
+    let inputs = |bench: &Bench| -> Vec<String> {
+        let plan = bench.analysis().plan().readings.clone();
+        let inputs = plan.into_iter().filter(|one| one.action == MeasurementKind::Input);
+        inputs.filter_map(|one| one.at).collect()
+    };
+    let proposed = inputs(&bench);
+    let selector = proposed.iter().filter(|name| *name == "selector in Park").count();
+    assert_eq!(selector, 1, "worked once for both: {proposed:?}");
+    bench.enter("input selector in Park 560 50");
+    let analysis = bench.analysis();
+    let group = &analysis.ranking().groups[0];
+    assert_eq!((group.id.as_str(), group.probability > 0.95), ("drive-bus", true), "{group:?}");
+    assert_eq!(group.input.as_ref().map(|(name, _)| name.as_str()), Some("selector in Park"));
+    assert!(!inputs(&bench).contains(&"selector in Park".to_owned()));
+}
