@@ -33,6 +33,18 @@ pub struct Candidate {
     pub floor: Uncertain<Ampere>,
 }
 
+impl Candidate {
+    /// Returns true if an input of this group is worked.
+    pub fn works_input_of(&self, group: usize, panel: &Panel) -> bool {
+        match self.outlook.scope {
+            Scope::FallOfInput(of, input) => {
+                panel.same_input(of, input).iter().any(|(named, _)| *named == group)
+            }
+            _ => false,
+        }
+    }
+}
+
 /// What is fixed while candidates are listed.
 pub struct Setting<'a> {
     /// The vehicle.

@@ -344,10 +344,7 @@ fn covered(candidate: &Candidate, view: &PlanView) -> f64 {
 /// What may show who holds a group awake: its inputs, and once they were tried, its modules one by one.
 fn ways_into(group: usize, view: &PlanView) -> Vec<Candidate> {
     let panel = view.setting.panel;
-    let is_input = |c: &Candidate| match c.outlook.scope {
-        Scope::FallOfInput(of, input) => panel.same_input(of, input).iter().any(|(named, _)| *named == group),
-        _ => false,
-    };
+    let is_input = |c: &Candidate| c.works_input_of(group, panel);
     let is_module = |c: &Candidate| match c.outlook.scope {
         Scope::FallOfLoad(feed, load) => group_of(PartKind::Load(feed, load), panel) == Some(group),
         _ => false,
