@@ -2,7 +2,7 @@
 //! sizes. Leaves to others: sizes and weights (`pair`), the arithmetic (`joint`).
 
 use std::borrow::Cow;
-use std::cell::OnceCell;
+use std::cell::{LazyCell, OnceCell};
 
 use super::hypothesis::signals;
 use super::joint::Joint;
@@ -38,29 +38,50 @@ pub struct Under {
     pub second_at_wild: f64,
 }
 
-/// Crosses each frame of a cause with each pattern of another one.
+/// Crosses each frame of a cause with each pattern of another one, as far as the log density could reach `least`.
 pub fn crossings<'a>(
     first: &'a ScoredHypothesis,
     second: &'a ScoredHypothesis,
     null: &NullModel,
+    least: f64,
 ) -> Vec<Crossing<'a>> {
     let mut found = Vec::new();
-    for (frame, within) in first.frames.iter().enumerate() {
-        let Some(own) = within.direction.as_deref() else { continue };
-        for (pattern, their) in second.hypothesis.patterns.iter().enumerate() {
+    for (pattern, their) in second.hypothesis.patterns.iter().enumerate() {
+        let along =
+            LazyCell::new(|| null.along(&signals(second.hypothesis.cause, &their.excess, &null.rows)));
+        let mut wider: Option<(&Frame, f64)> = None;
+        // The sizes of a pattern stand in ascending order: the widest covariance comes first here.
+        for (frame, within) in first.frames.iter().enumerate().rev() {
+            let Some(own) = within.direction.as_deref() else { continue };
+            if wider.is_some_and(|(wider, top)| most(within, wider, top) < least) {
+                continue;
+            }
             let ready = second.plain_direction(pattern).filter(|_| within.spread.is_empty());
-            let other = ready.map_or_else(
-                || {
-                    let signals = signals(second.hypothesis.cause, &their.excess, &null.rows);
-                    Cow::Owned(within.gaussian.direction(&null.along(&signals)))
-                },
-                Cow::Borrowed,
-            );
+            if ready.is_some_and(|other| !within.gaussian.may_reach(own, other, least)) {
+                continue;
+            }
+            let other = ready.map_or_else(|| Cow::Owned(within.gaussian.direction(&along)), Cow::Borrowed);
             let top = top(within, own, &other);
-            found.push(Crossing { frame, pattern, top, within, own, other, views: OnceCell::new() });
+            wider = Some((within, top));
+            if top >= least {
+                found.push(Crossing { frame, pattern, top, within, own, other, views: OnceCell::new() });
+            }
         }
     }
+    found.sort_by_key(|crossing| (crossing.frame, crossing.pattern));
     found
+}
+
+/// Returns what the log density could be at most within a frame, given that within one of the same pattern and a larger
+/// size: of two covariances of which one exceeds the other, that one fits everything at least as well (its inverse is the
+/// smaller), and only its determinant speaks against it. Without bound for any other frame.
+fn most(within: &Frame, wider: &Frame, top: f64) -> f64 {
+    let is_narrower = within.pattern == wider.pattern
+        && within.size.zip(wider.size).is_some_and(|(size, wide)| size.mean <= wide.mean);
+    if !is_narrower {
+        return f64::INFINITY;
+    }
+    top + 0.5 * (wider.gaussian.ln_determinant() - within.gaussian.ln_determinant())
 }
 
 fn top(within: &Frame, own: &Direction, other: &Direction) -> f64 {
@@ -75,7 +96,7 @@ impl Crossing<'_> {
             let each = Joint::under_each(self.within.gaussian.views(), self.own, &self.other);
             each.zip(self.other.all_at_wild())
                 .enumerate()
-                .map(|(number, ((view, joint), second_at_wild))| {
+                .map(|(number, ((view, joint), &second_at_wild))| {
                     let bound = joint.bound();
                     Under { view: number, joint, bound, most: view.ln_density + bound, second_at_wild }
                 })

@@ -105,11 +105,15 @@ pub fn pairs(weighed: &[ScoredHypothesis], null: &NullModel, panel: &Panel) -> V
         };
     for (at, seconds) in lines.iter().enumerate() {
         for firsts in groups.iter().chain(lines.iter().take(at + 1)) {
-            let ends = firsts
-                .first()
-                .and_then(|kind| kind.likeliest())
-                .zip(seconds.first().and_then(|kind| kind.likeliest()));
-            let crossings = ends.map(|(first, second)| crossings(first, second, null)).unwrap_or_default();
+            let [Some(first), Some(second)] = [firsts, seconds].map(likeliest_of) else { continue };
+            let least = best - OUT_OF_SIGHT - ln_prior(first, second);
+            let [Some(one), Some(two)] = [firsts, seconds].map(|row| row.first()?.likeliest()) else {
+                continue;
+            };
+            let crossings = crossings(one, two, null, least);
+            if crossings.is_empty() {
+                continue;
+            }
             let same = std::ptr::eq(firsts, seconds);
             for (rank, second) in seconds.iter().enumerate() {
                 for first in firsts.iter().take(if same { rank + 1 } else { usize::MAX }) {
@@ -144,6 +148,12 @@ struct EquivalenceClass<'a>(Vec<(usize, &'a ScoredHypothesis)>);
 
 /// Kinds of causes that add the same to the readings.
 type ClassRow<'a, 'b> = Vec<&'b EquivalenceClass<'a>>;
+
+/// The cause that is likeliest beforehand of all that add the same to the readings.
+fn likeliest_of<'a>(row: &ClassRow<'a, '_>) -> Option<&'a ScoredHypothesis> {
+    let each = row.iter().filter_map(|kind| kind.likeliest());
+    each.max_by(|a, b| a.hypothesis.prior.total_cmp(&b.hypothesis.prior))
+}
 
 /// Sorts the single causes into kinds.
 fn kinds(weighed: &[ScoredHypothesis]) -> Vec<EquivalenceClass<'_>> {

@@ -151,8 +151,9 @@ impl Scales<'_> {
     ) -> Option<ScoredHypothesis> {
         let (frames, sizes) = self.sizes_of(&hypothesis, base)?;
         let ln = ln_sum_exp(sizes.iter().map(|(ln_weight, _)| *ln_weight));
-        let relative = sizes.into_iter().map(|(ln_weight, size)| ((ln_weight - ln).exp(), size));
-        let mut kept: Vec<(f64, Sized)> = relative.filter(|(weight, _)| *weight > NEGLIGIBLE).collect();
+        let least = ln + NEGLIGIBLE.ln();
+        let heavy = sizes.into_iter().filter(|(ln_weight, _)| *ln_weight > least);
+        let mut kept: Vec<(f64, Sized)> = heavy.map(|(weight, size)| ((weight - ln).exp(), size)).collect();
         let sum: f64 = kept.iter().map(|(weight, _)| weight).sum();
         kept.iter_mut().for_each(|(weight, _)| *weight /= sum);
         // Few are left of many.
@@ -260,7 +261,7 @@ fn sized(
 ) -> impl Iterator<Item = (f64, Sized)> {
     let products = frame.direction.iter().flat_map(|direction| direction.all_products());
     frame.gaussian.views().iter().zip(products).enumerate().map(move |(number, (view, products))| {
-        let gain = gain(*products, mean, sd);
+        let gain = gain(products, mean, sd);
         let size = Sized { pattern, mean: gain.mean, variance: gain.variance, frame: at, view: number };
         (ln + view.ln_density + gain.ln, size)
     })

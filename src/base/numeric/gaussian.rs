@@ -10,14 +10,21 @@ use super::sparse::{Sparse, along};
 
 const LN_TWO_PI: f64 = 1.837_877_066_409_345_5;
 
+/// Two directions are the same if the determinant of their products is below this share of its largest.
+pub const SAME: f64 = 1e-9;
+
 /// A residual with its covariance, and every assumption about a wild component.
 #[derive(Debug, Clone)]
 pub struct Gaussian {
     covariance: Factored,
     /// Σ⁻¹ r.
     weighted: DVector<f64>,
+    ln_determinant: f64,
     /// The assumptions: first that no component is wild, then one for each component.
     views: Vec<OutlierCase>,
+    /// Log density and factor of each assumption, side by side for [`Gaussian::may_reach`].
+    ln_densities: Vec<f64>,
+    factors: Vec<f64>,
 }
 
 /// An assumption about which component is wild.
@@ -47,8 +54,12 @@ pub struct Direction {
     d: Sparse,
     /// Σ⁻¹ d.
     weighted: DVector<f64>,
-    /// dᵀΣ⁻¹r and dᵀΣ⁻¹d under each assumption.
-    products: Vec<(f64, f64)>,
+    /// dᵀΣ⁻¹r under each assumption.
+    along: Vec<f64>,
+    /// dᵀΣ⁻¹d under each assumption.
+    square: Vec<f64>,
+    /// Σ⁻¹d at what is wild under each assumption, zero where nothing is.
+    at_wild: Vec<f64>,
 }
 
 impl Gaussian {
@@ -70,8 +81,41 @@ impl Gaussian {
             OutlierCase { wild: Some(k), ln_density: ln + probability.ln(), factor }
         };
         let may_be = wildness.probabilities.iter().enumerate();
-        let views = std::iter::once(sound).chain(may_be.map(one)).collect();
-        Self { covariance, weighted, views }
+        let views: Vec<OutlierCase> = std::iter::once(sound).chain(may_be.map(one)).collect();
+        Self {
+            covariance,
+            weighted,
+            ln_determinant,
+            ln_densities: views.iter().map(|view| view.ln_density).collect(),
+            factors: views.iter().map(|view| view.factor).collect(),
+            views,
+        }
+    }
+
+    /// Returns ln det Σ.
+    pub fn ln_determinant(&self) -> f64 {
+        self.ln_determinant
+    }
+
+    /// Returns false if no two amplitudes along these directions bring the log density up to `least`, whatever is wild: by
+    /// the gain ½ bᵀA⁻¹b of the best two, times det A, so that nothing is divided and several are reckoned at once.
+    /// Where the directions nearly are one it returns true.
+    pub fn may_reach(&self, first: &Direction, second: &Direction, least: f64) -> bool {
+        let plain = first.plain_product(second);
+        // Rounding must not hide what is just within reach.
+        let least = least - 1e-3 - 1e-6 * least.abs();
+        let views = self.ln_densities.iter().zip(&self.factors);
+        let products = first.along.iter().zip(&second.along).zip(first.square.iter().zip(&second.square));
+        let at_wild = first.at_wild.iter().zip(&second.at_wild);
+        let reach =
+            views.zip(products).zip(at_wild).map(|(((ln, factor), ((b1, b2), (a1, a2))), (w1, w2))| {
+                let x = plain - factor * (w1 * w2);
+                let (both, determinant) = (a1 * a2, a1 * a2 - x * x);
+                let gain = a2 * b1 * b1 - 2.0 * x * b1 * b2 + a1 * b2 * b2;
+                // Counted and not asked for any, which would end early and stand in the way of doing several at once.
+                u32::from(gain >= 2.0 * (least - ln) * determinant) | u32::from(determinant <= SAME * both)
+            });
+        reach.sum::<u32>() > 0
     }
 
     /// Returns the assumptions, the one without a wild component first.
@@ -83,25 +127,31 @@ impl Gaussian {
     pub fn direction(&self, d: &DVector<f64>) -> Direction {
         let weighted = self.covariance.solve(d);
         let (along, square) = (d.dot(&self.weighted), d.dot(&weighted));
-        let under = |view: &OutlierCase| {
-            let along = view.corrected(along, view.of(&weighted), view.of(&self.weighted));
-            (along, view.corrected(square, view.of(&weighted), view.of(&weighted)))
-        };
-        let products = self.views.iter().map(under).collect();
-        let d = d.iter().copied().enumerate().filter(|(_, size)| *size != 0.0).collect();
-        Direction { d, weighted, products }
+        let at_wild: Vec<f64> = self.views.iter().map(|view| view.of(&weighted)).collect();
+        let under = self.views.iter().zip(&at_wild);
+        Direction {
+            along: under
+                .clone()
+                .map(|(view, w)| view.corrected(along, *w, view.of(&self.weighted)))
+                .collect(),
+            square: under.map(|(view, w)| view.corrected(square, *w, *w)).collect(),
+            d: d.iter().copied().enumerate().filter(|(_, size)| *size != 0.0).collect(),
+            weighted,
+            at_wild,
+        }
     }
 }
 
 impl Direction {
     /// Returns dᵀΣ⁻¹r and dᵀΣ⁻¹d under an assumption.
     pub fn products(&self, view: &OutlierCase) -> (f64, f64) {
-        self.products.get(view.wild.map_or(0, |k| k + 1)).copied().unwrap_or_default()
+        let at = view.wild.map_or(0, |k| k + 1);
+        self.along.get(at).copied().zip(self.square.get(at).copied()).unwrap_or_default()
     }
 
     /// The same under each of [`Gaussian::views`].
-    pub fn all_products(&self) -> &[(f64, f64)] {
-        &self.products
+    pub fn all_products(&self) -> impl Iterator<Item = (f64, f64)> {
+        self.along.iter().copied().zip(self.square.iter().copied())
     }
 
     /// Returns aᵀΣ⁻¹b without a wild component, b being the other direction; it may be ready in any covariance.
@@ -115,8 +165,8 @@ impl Direction {
     }
 
     /// Returns Σ⁻¹d at what is wild under each of [`Gaussian::views`], zero where nothing is.
-    pub fn all_at_wild(&self) -> impl Iterator<Item = f64> {
-        std::iter::once(0.0).chain(self.weighted.iter().copied())
+    pub fn all_at_wild(&self) -> &[f64] {
+        &self.at_wild
     }
 }
 
