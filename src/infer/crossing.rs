@@ -2,7 +2,7 @@
 //! sizes. Leaves to others: sizes and weights (`pair`), the arithmetic (`joint`).
 
 use std::borrow::Cow;
-use std::cell::{LazyCell, OnceCell};
+use std::cell::LazyCell;
 
 use super::hypothesis::signals;
 use super::joint::Joint;
@@ -11,17 +11,15 @@ use super::posterior::{Frame, ScoredHypothesis};
 use crate::base::numeric::gaussian::Direction;
 
 /// A frame of a first cause and a pattern of a second one.
-pub struct Crossing<'a> {
+pub struct Crossing {
     /// Which of the first cause's frames.
     pub frame: usize,
     /// Which of the second cause's patterns.
     pub pattern: usize,
     /// Largest log density that any two amplitudes could have, under any assumption about a bad reading.
     pub top: f64,
-    within: &'a Frame,
-    own: &'a Direction,
-    other: Cow<'a, Direction>,
-    views: OnceCell<Vec<Under>>,
+    /// The assumptions under which it is within sight.
+    pub views: Vec<Under>,
 }
 
 /// A crossing under one assumption about a bad reading.
@@ -39,12 +37,12 @@ pub struct Under {
 }
 
 /// Crosses each frame of a cause with each pattern of another one, as far as the log density could reach `least`.
-pub fn crossings<'a>(
-    first: &'a ScoredHypothesis,
-    second: &'a ScoredHypothesis,
+pub fn crossings(
+    first: &ScoredHypothesis,
+    second: &ScoredHypothesis,
     null: &NullModel,
     least: f64,
-) -> Vec<Crossing<'a>> {
+) -> Vec<Crossing> {
     let mut found = Vec::new();
     for (pattern, their) in second.hypothesis.patterns.iter().enumerate() {
         let along =
@@ -61,10 +59,10 @@ pub fn crossings<'a>(
                 continue;
             }
             let other = ready.map_or_else(|| Cow::Owned(within.gaussian.direction(&along)), Cow::Borrowed);
-            let top = top(within, own, &other);
+            let (top, views) = under_each(within, own, &other, least);
             wider = Some((within, top));
-            if top >= least {
-                found.push(Crossing { frame, pattern, top, within, own, other, views: OnceCell::new() });
+            if !views.is_empty() {
+                found.push(Crossing { frame, pattern, top, views });
             }
         }
     }
@@ -84,23 +82,17 @@ fn most(within: &Frame, wider: &Frame, top: f64) -> f64 {
     top + 0.5 * (wider.gaussian.ln_determinant() - within.gaussian.ln_determinant())
 }
 
-fn top(within: &Frame, own: &Direction, other: &Direction) -> f64 {
-    let each = Joint::under_each(within.gaussian.views(), own, other);
-    each.map(|(view, joint)| view.ln_density + joint.bound()).fold(f64::NEG_INFINITY, f64::max)
-}
-
-impl Crossing<'_> {
-    /// Returns it under every assumption.
-    pub fn views(&self) -> &[Under] {
-        self.views.get_or_init(|| {
-            let each = Joint::under_each(self.within.gaussian.views(), self.own, &self.other);
-            each.zip(self.other.all_at_wild())
-                .enumerate()
-                .map(|(number, ((view, joint), &second_at_wild))| {
-                    let bound = joint.bound();
-                    Under { view: number, joint, bound, most: view.ln_density + bound, second_at_wild }
-                })
-                .collect()
-        })
+/// Returns the largest log density that any two amplitudes could have, and the assumptions under which it reaches `least`.
+fn under_each(within: &Frame, own: &Direction, other: &Direction, least: f64) -> (f64, Vec<Under>) {
+    let (mut top, mut views) = (f64::NEG_INFINITY, Vec::new());
+    let each = Joint::under_each(within.gaussian.views(), own, other).zip(other.all_at_wild());
+    for (number, ((view, joint), second_at_wild)) in each.enumerate() {
+        let bound = joint.bound();
+        let most = view.ln_density + bound;
+        top = top.max(most);
+        if most >= least {
+            views.push(Under { view: number, joint, bound, most, second_at_wild: *second_at_wild });
+        }
     }
+    (top, views)
 }

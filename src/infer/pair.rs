@@ -301,7 +301,7 @@ fn ways<'a>(
         // A frame with a spread of its own stands for one size only.
         let own_sizes = frame.size.as_ref().map_or(pattern.rough.as_slice(), std::slice::from_ref);
         let (own_peak, their_peak) = (peak_below(own_sizes), peak_below(&their.rough));
-        for under in crossing.views() {
+        for under in &crossing.views {
             let most = shares + under.most;
             if most >= least && most + under.joint.share([own_peak, their_peak]).ln() >= least {
                 found.push(PairVariant {

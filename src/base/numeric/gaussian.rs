@@ -193,17 +193,19 @@ pub struct Gain {
     pub variance: f64,
 }
 
-/// Returns the gain of a part N(mean, sd²) along a direction with these products dᵀΣ⁻¹r and dᵀΣ⁻¹d.
-pub fn gain((along, square): (f64, f64), mean: f64, sd: f64) -> Gain {
+/// Returns the gain of a part N(mean, sd²) along a direction with these products dᵀΣ⁻¹r and dᵀΣ⁻¹d. `None` where the log
+/// density surely changes by less than `least`: then no logarithm is taken.
+pub fn gain((along, square): (f64, f64), mean: f64, sd: f64, least: f64) -> Option<Gain> {
     let variance = sd * sd;
     let spread = 1.0 + variance * square;
     let surplus = along - mean * square;
     let shift = mean * along - 0.5 * mean * mean * square;
-    Gain {
-        ln: shift - 0.5 * spread.ln() + 0.5 * variance * surplus * surplus / spread,
+    let most = shift + 0.5 * variance * surplus * surplus / spread;
+    (most >= least).then(|| Gain {
+        ln: most - 0.5 * spread.ln(),
         mean: mean + variance * surplus / spread,
         variance: variance / spread,
-    }
+    })
 }
 
 #[cfg(test)]
@@ -235,7 +237,8 @@ mod tests {
         let along = DVector::from_row_slice(&d);
         let direction = base.direction(&along);
         for view in base.views() {
-            let found = view.ln_density + gain(direction.products(view), 1.5, 0.7).ln;
+            let found = view.ln_density
+                + gain(direction.products(view), 1.5, 0.7, f64::NEG_INFINITY).expect("any").ln;
             let mut direct = own;
             let mut prior = 0.965_f64;
             if let Some(k) = view.wild {
