@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use super::assumptions::SECOND_CAUSE;
 use super::cause::Cause;
-use super::crossing::{Crossing, crossings};
+use super::crossing::{Crossing, Most, crossings};
 use super::hypothesis::signals;
 use super::joint::{Amplitudes, Joint};
 use super::null_model::NullModel;
@@ -22,6 +22,8 @@ use crate::measure::together::group_of;
 /// Pairs, and single ways and sizes of a pair, below this share of the likeliest single cause, in logarithms, are left
 /// out. exp(−18) is 1.5e-8; a hundred thousand of that size together are less than two in a thousand.
 const OUT_OF_SIGHT: f64 = 18.0;
+/// What is just within sight must not be hidden by rounding.
+const ROUNDING: f64 = 1e-6;
 /// Sizes that weigh less than this share of their pair are left out of forecasts.
 const NEGLIGIBLE: f64 = 1e-3;
 /// Sizes are kept only for pairs within this of the likeliest explanation, in logarithms: others are too unlikely to
@@ -103,14 +105,16 @@ pub fn pairs(weighed: &[ScoredHypothesis], null: &NullModel, panel: &Panel) -> V
             }
             Some(())
         };
-    for (at, seconds) in lines.iter().enumerate() {
-        for firsts in groups.iter().chain(lines.iter().take(at + 1)) {
-            let [Some(first), Some(second)] = [firsts, seconds].map(likeliest_of) else { continue };
-            let least = best - OUT_OF_SIGHT - ln_prior(first, second);
+    let most: [Vec<Vec<Most>>; 2] = [&groups, &lines].map(|rows| rows.iter().map(most_of).collect());
+    for (at, (seconds, their_most)) in lines.iter().zip(&most[1]).enumerate() {
+        let before = groups.iter().zip(&most[0]).chain(lines.iter().zip(&most[1]).take(at + 1));
+        for (firsts, own_most) in before {
             let [Some(one), Some(two)] = [firsts, seconds].map(|row| row.first()?.likeliest()) else {
                 continue;
             };
-            let crossings = crossings(one, two, null, least);
+            let [Some(first), Some(second)] = [firsts, seconds].map(likeliest_of) else { continue };
+            let least = best - OUT_OF_SIGHT - ln_prior(first, second) - ROUNDING;
+            let crossings = crossings([one, two], [own_most, their_most], null, least);
             if crossings.is_empty() {
                 continue;
             }
@@ -153,6 +157,18 @@ type ClassRow<'a, 'b> = Vec<&'b EquivalenceClass<'a>>;
 fn likeliest_of<'a>(row: &ClassRow<'a, '_>) -> Option<&'a ScoredHypothesis> {
     let each = row.iter().filter_map(|kind| kind.likeliest());
     each.max_by(|a, b| a.hypothesis.prior.total_cmp(&b.hypothesis.prior))
+}
+
+/// What causes that add the same to the readings have at most, by pattern.
+fn most_of(row: &ClassRow) -> Vec<Most> {
+    let each = || row.iter().filter_map(|kind| kind.likeliest()).map(|one| &one.hypothesis.patterns);
+    let of = |at: usize| each().filter_map(move |patterns| patterns.get(at));
+    let count = each().map(Vec::len).max().unwrap_or(0);
+    let largest = |at: usize| Most {
+        share: of(at).map(|pattern| pattern.share).fold(0.0, f64::max),
+        peak: of(at).map(|pattern| peak_below(&pattern.rough)).fold(0.0, f64::max),
+    };
+    (0..count).map(largest).collect()
 }
 
 /// Sorts the single causes into kinds.

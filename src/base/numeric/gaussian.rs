@@ -10,6 +10,9 @@ use super::sparse::{Sparse, along};
 
 const LN_TWO_PI: f64 = 1.837_877_066_409_345_5;
 
+/// ln √2.
+const LN_ROOT_TWO: f64 = 0.5 * std::f64::consts::LN_2;
+
 /// Two directions are the same if the determinant of their products is below this share of its largest.
 pub const SAME: f64 = 1e-9;
 
@@ -60,6 +63,18 @@ pub struct Direction {
     square: Vec<f64>,
     /// Σ⁻¹d at what is wild under each assumption, zero where nothing is.
     at_wild: Vec<f64>,
+    /// ½ ln(2π/dᵀΣ⁻¹d) under each assumption, and the largest of these: how widely the amplitude is left open.
+    open: Vec<f64>,
+    widest: f64,
+}
+
+/// What is known beforehand of the best that two amplitudes could do.
+#[derive(Debug, Clone, Copy)]
+pub struct Reach {
+    /// Log density that is asked for.
+    pub least: f64,
+    /// Logarithm of a density that each amplitude's own beforehand nowhere exceeds.
+    pub ln_peaks: [f64; 2],
 }
 
 impl Gaussian {
@@ -97,25 +112,34 @@ impl Gaussian {
         self.ln_determinant
     }
 
-    /// Returns false if no two amplitudes along these directions bring the log density up to `least`, whatever is wild: by
-    /// the gain ½ bᵀA⁻¹b of the best two, times det A, so that nothing is divided and several are reckoned at once.
-    /// Where the directions nearly are one it returns true.
-    pub fn may_reach(&self, first: &Direction, second: &Direction, least: f64) -> bool {
+    /// Returns false if no two amplitudes along these directions bring the log density up to what is asked for, whatever is
+    /// wild: the gain ½ bᵀA⁻¹b of the best two, times the share of the amplitudes beforehand that fit as well. Both are
+    /// taken times det A, so that nothing is divided and several are reckoned at once. Where the directions nearly are one it
+    /// returns true.
+    pub fn may_reach(&self, first: &Direction, second: &Direction, reach: Reach) -> bool {
         let plain = first.plain_product(second);
         // Rounding must not hide what is just within reach.
-        let least = least - 1e-3 - 1e-6 * least.abs();
+        let least = reach.least - 1e-3 - 1e-6 * reach.least.abs();
+        let [peak1, peak2] = reach.ln_peaks;
         let views = self.ln_densities.iter().zip(&self.factors);
-        let products = first.along.iter().zip(&second.along).zip(first.square.iter().zip(&second.square));
+        let along = first.along.iter().zip(&second.along);
+        let square = first.square.iter().zip(&second.square);
         let at_wild = first.at_wild.iter().zip(&second.at_wild);
-        let reach =
-            views.zip(products).zip(at_wild).map(|(((ln, factor), ((b1, b2), (a1, a2))), (w1, w2))| {
-                let x = plain - factor * (w1 * w2);
-                let (both, determinant) = (a1 * a2, a1 * a2 - x * x);
-                let gain = a2 * b1 * b1 - 2.0 * x * b1 * b2 + a1 * b2 * b2;
-                // Counted and not asked for any, which would end early and stand in the way of doing several at once.
-                u32::from(gain >= 2.0 * (least - ln) * determinant) | u32::from(determinant <= SAME * both)
-            });
-        reach.sum::<u32>() > 0
+        let open = first.open.iter().zip(&second.open);
+        let each = views.zip(along).zip(square).zip(at_wild).zip(open);
+        let may = each.map(|(((((ln, factor), (b1, b2)), (a1, a2)), (w1, w2)), (open1, open2))| {
+            let x = plain - factor * (w1 * w2);
+            let (both, determinant) = (a1 * a2, a1 * a2 - x * x);
+            let (share1, share2) = ((peak1 + open1).min(0.0), (peak2 + open2).min(0.0));
+            // Together they are their product over the root of det A/(a₁a₂), which is above ½ there.
+            let share =
+                if determinant > 0.5 * both { share1 + share2 + LN_ROOT_TWO } else { share1.min(share2) };
+            let gain = a2 * b1 * b1 - 2.0 * x * b1 * b2 + a1 * b2 * b2;
+            // Counted and not asked for any, which would end early and stand in the way of doing several at once.
+            u32::from(gain >= 2.0 * (least - ln - share) * determinant)
+                | u32::from(determinant <= SAME * both)
+        });
+        may.sum::<u32>() > 0
     }
 
     /// Returns the assumptions, the one without a wild component first.
@@ -129,15 +153,19 @@ impl Gaussian {
         let (along, square) = (d.dot(&self.weighted), d.dot(&weighted));
         let at_wild: Vec<f64> = self.views.iter().map(|view| view.of(&weighted)).collect();
         let under = self.views.iter().zip(&at_wild);
+        let along =
+            under.clone().map(|(view, w)| view.corrected(along, *w, view.of(&self.weighted))).collect();
+        let square: Vec<f64> = under.map(|(view, w)| view.corrected(square, *w, *w)).collect();
+        let open = square.iter().map(|square| 0.5 * (LN_TWO_PI - square.max(f64::MIN_POSITIVE).ln()));
+        let open: Vec<f64> = open.collect();
         Direction {
-            along: under
-                .clone()
-                .map(|(view, w)| view.corrected(along, *w, view.of(&self.weighted)))
-                .collect(),
-            square: under.map(|(view, w)| view.corrected(square, *w, *w)).collect(),
+            widest: open.iter().copied().fold(f64::NEG_INFINITY, f64::max),
             d: d.iter().copied().enumerate().filter(|(_, size)| *size != 0.0).collect(),
             weighted,
+            along,
+            square,
             at_wild,
+            open,
         }
     }
 }
@@ -157,6 +185,12 @@ impl Direction {
     /// Returns aᵀΣ⁻¹b without a wild component, b being the other direction; it may be ready in any covariance.
     pub fn plain_product(&self, other: &Self) -> f64 {
         along(&other.d, &self.weighted)
+    }
+
+    /// Returns the logarithm of the largest share of the amplitudes beforehand that fit as well as the best one, whatever is
+    /// wild, from that of the peak of their density.
+    pub fn ln_share(&self, ln_peak: f64) -> f64 {
+        (ln_peak + self.widest).min(0.0)
     }
 
     /// Returns Σ⁻¹d at the component that an assumption takes for wild, zero if it takes none.
