@@ -3,7 +3,7 @@
 
 use std::f64::consts::TAU;
 
-use crate::base::numeric::gaussian::{Direction, OutlierCase};
+use crate::base::numeric::gaussian::{Direction, OutlierCase, SAME};
 use crate::base::numeric::mixture::MixturePart as Size;
 
 /// Products of two directions: b = (d₁ᵀΣ⁻¹r, d₂ᵀΣ⁻¹r) and A = (d₁ᵀΣ⁻¹d₁, d₂ᵀΣ⁻¹d₂, d₁ᵀΣ⁻¹d₂).
@@ -32,10 +32,10 @@ impl Joint {
         second: &'a Direction,
     ) -> impl Iterator<Item = (&'a OutlierCase, Self)> {
         let plain = second.plain_product(first);
-        let products = first.all_products().iter().zip(second.all_products());
-        let at_wild = first.all_at_wild().zip(second.all_at_wild());
+        let products = first.all_products().zip(second.all_products());
+        let at_wild = first.all_at_wild().iter().zip(second.all_at_wild());
         views.iter().zip(products).zip(at_wild).map(move |((view, ((b1, a1), (b2, a2))), (w1, w2))| {
-            (view, Self { b: [*b1, *b2], a: [*a1, *a2, view.corrected(plain, w1, w2)] })
+            (view, Self { b: [b1, b2], a: [a1, a2, view.corrected(plain, *w1, *w2)] })
         })
     }
 
@@ -45,7 +45,7 @@ impl Joint {
         let [b1, b2] = self.b;
         let [a1, a2, x] = self.a;
         let determinant = a1 * a2 - x * x;
-        if determinant > 1e-9 * a1 * a2 {
+        if determinant > SAME * a1 * a2 {
             0.5 * (a2 * b1 * b1 - 2.0 * x * b1 * b2 + a1 * b2 * b2) / determinant
         } else {
             let one = |b: f64, a: f64| if a > 0.0 { 0.5 * b * b / a } else { 0.0 };

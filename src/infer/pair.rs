@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use super::assumptions::SECOND_CAUSE;
 use super::cause::Cause;
-use super::crossing::{Crossing, crossings};
+use super::crossing::{Crossing, Most, crossings};
 use super::hypothesis::signals;
 use super::joint::{Amplitudes, Joint};
 use super::null_model::NullModel;
@@ -22,6 +22,8 @@ use crate::measure::together::group_of;
 /// Pairs, and single ways and sizes of a pair, below this share of the likeliest single cause, in logarithms, are left
 /// out. exp(−18) is 1.5e-8; a hundred thousand of that size together are less than two in a thousand.
 const OUT_OF_SIGHT: f64 = 18.0;
+/// What is just within sight must not be hidden by rounding.
+const ROUNDING: f64 = 1e-6;
 /// Sizes that weigh less than this share of their pair are left out of forecasts.
 const NEGLIGIBLE: f64 = 1e-3;
 /// Sizes are kept only for pairs within this of the likeliest explanation, in logarithms: others are too unlikely to
@@ -103,13 +105,19 @@ pub fn pairs(weighed: &[ScoredHypothesis], null: &NullModel, panel: &Panel) -> V
             }
             Some(())
         };
-    for (at, seconds) in lines.iter().enumerate() {
-        for firsts in groups.iter().chain(lines.iter().take(at + 1)) {
-            let ends = firsts
-                .first()
-                .and_then(|kind| kind.likeliest())
-                .zip(seconds.first().and_then(|kind| kind.likeliest()));
-            let crossings = ends.map(|(first, second)| crossings(first, second, null)).unwrap_or_default();
+    let most: [Vec<Vec<Most>>; 2] = [&groups, &lines].map(|rows| rows.iter().map(most_of).collect());
+    for (at, (seconds, their_most)) in lines.iter().zip(&most[1]).enumerate() {
+        let before = groups.iter().zip(&most[0]).chain(lines.iter().zip(&most[1]).take(at + 1));
+        for (firsts, own_most) in before {
+            let [Some(one), Some(two)] = [firsts, seconds].map(|row| row.first()?.likeliest()) else {
+                continue;
+            };
+            let [Some(first), Some(second)] = [firsts, seconds].map(likeliest_of) else { continue };
+            let least = best - OUT_OF_SIGHT - ln_prior(first, second) - ROUNDING;
+            let crossings = crossings([one, two], [own_most, their_most], null, least);
+            if crossings.is_empty() {
+                continue;
+            }
             let same = std::ptr::eq(firsts, seconds);
             for (rank, second) in seconds.iter().enumerate() {
                 for first in firsts.iter().take(if same { rank + 1 } else { usize::MAX }) {
@@ -144,6 +152,24 @@ struct EquivalenceClass<'a>(Vec<(usize, &'a ScoredHypothesis)>);
 
 /// Kinds of causes that add the same to the readings.
 type ClassRow<'a, 'b> = Vec<&'b EquivalenceClass<'a>>;
+
+/// The cause that is likeliest beforehand of all that add the same to the readings.
+fn likeliest_of<'a>(row: &ClassRow<'a, '_>) -> Option<&'a ScoredHypothesis> {
+    let each = row.iter().filter_map(|kind| kind.likeliest());
+    each.max_by(|a, b| a.hypothesis.prior.total_cmp(&b.hypothesis.prior))
+}
+
+/// What causes that add the same to the readings have at most, by pattern.
+fn most_of(row: &ClassRow) -> Vec<Most> {
+    let each = || row.iter().filter_map(|kind| kind.likeliest()).map(|one| &one.hypothesis.patterns);
+    let of = |at: usize| each().filter_map(move |patterns| patterns.get(at));
+    let count = each().map(Vec::len).max().unwrap_or(0);
+    let largest = |at: usize| Most {
+        share: of(at).map(|pattern| pattern.share).fold(0.0, f64::max),
+        peak: of(at).map(|pattern| peak_below(&pattern.rough)).fold(0.0, f64::max),
+    };
+    (0..count).map(largest).collect()
+}
 
 /// Sorts the single causes into kinds.
 fn kinds(weighed: &[ScoredHypothesis]) -> Vec<EquivalenceClass<'_>> {
@@ -291,7 +317,7 @@ fn ways<'a>(
         // A frame with a spread of its own stands for one size only.
         let own_sizes = frame.size.as_ref().map_or(pattern.rough.as_slice(), std::slice::from_ref);
         let (own_peak, their_peak) = (peak_below(own_sizes), peak_below(&their.rough));
-        for under in crossing.views() {
+        for under in &crossing.views {
             let most = shares + under.most;
             if most >= least && most + under.joint.share([own_peak, their_peak]).ln() >= least {
                 found.push(PairVariant {

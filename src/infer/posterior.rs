@@ -21,6 +21,10 @@ use crate::measure::observation::{Observation, Scope};
 /// Sizes that weigh less than this beside the best of their hypothesis are left out of the plan.
 const NEGLIGIBLE: f64 = 1e-4;
 
+/// Sizes that fall short of one of their hypothesis by more than this, in logarithms, are not reckoned: exp(−50) is below
+/// the rounding of their sum, however many there are.
+const OUT_OF_SIGHT: f64 = 50.0;
+
 /// One size of one pattern, weighed.
 #[derive(Debug, Clone)]
 pub struct Sized {
@@ -151,8 +155,9 @@ impl Scales<'_> {
     ) -> Option<ScoredHypothesis> {
         let (frames, sizes) = self.sizes_of(&hypothesis, base)?;
         let ln = ln_sum_exp(sizes.iter().map(|(ln_weight, _)| *ln_weight));
-        let relative = sizes.into_iter().map(|(ln_weight, size)| ((ln_weight - ln).exp(), size));
-        let mut kept: Vec<(f64, Sized)> = relative.filter(|(weight, _)| *weight > NEGLIGIBLE).collect();
+        let least = ln + NEGLIGIBLE.ln();
+        let heavy = sizes.into_iter().filter(|(ln_weight, _)| *ln_weight > least);
+        let mut kept: Vec<(f64, Sized)> = heavy.map(|(weight, size)| ((weight - ln).exp(), size)).collect();
         let sum: f64 = kept.iter().map(|(weight, _)| weight).sum();
         kept.iter_mut().for_each(|(weight, _)| *weight /= sum);
         // Few are left of many.
@@ -187,7 +192,8 @@ impl Scales<'_> {
             return Some((vec![frame], base.views().iter().enumerate().map(size).collect()));
         }
         let mut frames = Vec::new();
-        let mut sizes = Vec::new();
+        let mut sizes: LnSizes = Vec::new();
+        let mut best = f64::NEG_INFINITY;
         for (index, pattern) in hypothesis.patterns.iter().enumerate() {
             let signals = signals(hypothesis.cause, &pattern.excess, &self.null.rows);
             let along = self.null.along(&signals);
@@ -208,7 +214,8 @@ impl Scales<'_> {
                 }
                 let Some(frame) = frames.last() else { continue };
                 let ln = ln_prior + pattern.share.ln() + size.weight.ln();
-                sizes.extend(sized(frame, frames.len() - 1, index, ln, (size.mean, size.sd)));
+                let each = sized(frame, (frames.len() - 1, index), (ln, &mut best), *size);
+                sizes.extend(each);
             }
         }
         Some((frames, sizes))
@@ -250,18 +257,21 @@ struct Apart {
     spreading: Spreading,
 }
 
-/// One size under every assumption about a bad reading, with the logarithm of its weight.
+/// One size under every assumption about a bad reading, with the logarithm of its weight, as far as it counts beside the
+/// best one so far.
 fn sized(
     frame: &Frame,
-    at: usize,
-    pattern: usize,
-    ln: f64,
-    (mean, sd): (f64, f64),
+    (at, pattern): (usize, usize),
+    (ln, best): (f64, &mut f64),
+    size: Size,
 ) -> impl Iterator<Item = (f64, Sized)> {
     let products = frame.direction.iter().flat_map(|direction| direction.all_products());
-    frame.gaussian.views().iter().zip(products).enumerate().map(move |(number, (view, products))| {
-        let gain = gain(*products, mean, sd);
+    let each = frame.gaussian.views().iter().zip(products).enumerate();
+    each.filter_map(move |(number, (view, products))| {
+        let before = ln + view.ln_density;
+        let gain = gain(products, size.mean, size.sd, *best - OUT_OF_SIGHT - before)?;
+        *best = best.max(before + gain.ln);
         let size = Sized { pattern, mean: gain.mean, variance: gain.variance, frame: at, view: number };
-        (ln + view.ln_density + gain.ln, size)
+        Some((before + gain.ln, size))
     })
 }

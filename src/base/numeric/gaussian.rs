@@ -10,14 +10,24 @@ use super::sparse::{Sparse, along};
 
 const LN_TWO_PI: f64 = 1.837_877_066_409_345_5;
 
+/// ln √2.
+const LN_ROOT_TWO: f64 = 0.5 * std::f64::consts::LN_2;
+
+/// Two directions are the same if the determinant of their products is below this share of its largest.
+pub const SAME: f64 = 1e-9;
+
 /// A residual with its covariance, and every assumption about a wild component.
 #[derive(Debug, Clone)]
 pub struct Gaussian {
     covariance: Factored,
     /// Σ⁻¹ r.
     weighted: DVector<f64>,
+    ln_determinant: f64,
     /// The assumptions: first that no component is wild, then one for each component.
     views: Vec<OutlierCase>,
+    /// Log density and factor of each assumption, side by side for [`Gaussian::may_reach`].
+    ln_densities: Vec<f64>,
+    factors: Vec<f64>,
 }
 
 /// An assumption about which component is wild.
@@ -47,8 +57,24 @@ pub struct Direction {
     d: Sparse,
     /// Σ⁻¹ d.
     weighted: DVector<f64>,
-    /// dᵀΣ⁻¹r and dᵀΣ⁻¹d under each assumption.
-    products: Vec<(f64, f64)>,
+    /// dᵀΣ⁻¹r under each assumption.
+    along: Vec<f64>,
+    /// dᵀΣ⁻¹d under each assumption.
+    square: Vec<f64>,
+    /// Σ⁻¹d at what is wild under each assumption, zero where nothing is.
+    at_wild: Vec<f64>,
+    /// ½ ln(2π/dᵀΣ⁻¹d) under each assumption, and the largest of these: how widely the amplitude is left open.
+    open: Vec<f64>,
+    widest: f64,
+}
+
+/// What is known beforehand of the best that two amplitudes could do.
+#[derive(Debug, Clone, Copy)]
+pub struct Reach {
+    /// Log density that is asked for.
+    pub least: f64,
+    /// Logarithm of a density that each amplitude's own beforehand nowhere exceeds.
+    pub ln_peaks: [f64; 2],
 }
 
 impl Gaussian {
@@ -70,8 +96,50 @@ impl Gaussian {
             OutlierCase { wild: Some(k), ln_density: ln + probability.ln(), factor }
         };
         let may_be = wildness.probabilities.iter().enumerate();
-        let views = std::iter::once(sound).chain(may_be.map(one)).collect();
-        Self { covariance, weighted, views }
+        let views: Vec<OutlierCase> = std::iter::once(sound).chain(may_be.map(one)).collect();
+        Self {
+            covariance,
+            weighted,
+            ln_determinant,
+            ln_densities: views.iter().map(|view| view.ln_density).collect(),
+            factors: views.iter().map(|view| view.factor).collect(),
+            views,
+        }
+    }
+
+    /// Returns ln det Σ.
+    pub fn ln_determinant(&self) -> f64 {
+        self.ln_determinant
+    }
+
+    /// Returns false if no two amplitudes along these directions bring the log density up to what is asked for, whatever is
+    /// wild: the gain ½ bᵀA⁻¹b of the best two, times the share of the amplitudes beforehand that fit as well. Both are
+    /// taken times det A, so that nothing is divided and several are reckoned at once. Where the directions nearly are one it
+    /// returns true.
+    pub fn may_reach(&self, first: &Direction, second: &Direction, reach: Reach) -> bool {
+        let plain = first.plain_product(second);
+        // Rounding must not hide what is just within reach.
+        let least = reach.least - 1e-3 - 1e-6 * reach.least.abs();
+        let [peak1, peak2] = reach.ln_peaks;
+        let views = self.ln_densities.iter().zip(&self.factors);
+        let along = first.along.iter().zip(&second.along);
+        let square = first.square.iter().zip(&second.square);
+        let at_wild = first.at_wild.iter().zip(&second.at_wild);
+        let open = first.open.iter().zip(&second.open);
+        let each = views.zip(along).zip(square).zip(at_wild).zip(open);
+        let may = each.map(|(((((ln, factor), (b1, b2)), (a1, a2)), (w1, w2)), (open1, open2))| {
+            let x = plain - factor * (w1 * w2);
+            let (both, determinant) = (a1 * a2, a1 * a2 - x * x);
+            let (share1, share2) = ((peak1 + open1).min(0.0), (peak2 + open2).min(0.0));
+            // Together they are their product over the root of det A/(a₁a₂), which is above ½ there.
+            let share =
+                if determinant > 0.5 * both { share1 + share2 + LN_ROOT_TWO } else { share1.min(share2) };
+            let gain = a2 * b1 * b1 - 2.0 * x * b1 * b2 + a1 * b2 * b2;
+            // Counted and not asked for any, which would end early and stand in the way of doing several at once.
+            u32::from(gain >= 2.0 * (least - ln - share) * determinant)
+                | u32::from(determinant <= SAME * both)
+        });
+        may.sum::<u32>() > 0
     }
 
     /// Returns the assumptions, the one without a wild component first.
@@ -83,30 +151,46 @@ impl Gaussian {
     pub fn direction(&self, d: &DVector<f64>) -> Direction {
         let weighted = self.covariance.solve(d);
         let (along, square) = (d.dot(&self.weighted), d.dot(&weighted));
-        let under = |view: &OutlierCase| {
-            let along = view.corrected(along, view.of(&weighted), view.of(&self.weighted));
-            (along, view.corrected(square, view.of(&weighted), view.of(&weighted)))
-        };
-        let products = self.views.iter().map(under).collect();
-        let d = d.iter().copied().enumerate().filter(|(_, size)| *size != 0.0).collect();
-        Direction { d, weighted, products }
+        let at_wild: Vec<f64> = self.views.iter().map(|view| view.of(&weighted)).collect();
+        let under = self.views.iter().zip(&at_wild);
+        let along =
+            under.clone().map(|(view, w)| view.corrected(along, *w, view.of(&self.weighted))).collect();
+        let square: Vec<f64> = under.map(|(view, w)| view.corrected(square, *w, *w)).collect();
+        let open = square.iter().map(|square| 0.5 * (LN_TWO_PI - square.max(f64::MIN_POSITIVE).ln()));
+        let open: Vec<f64> = open.collect();
+        Direction {
+            widest: open.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+            d: d.iter().copied().enumerate().filter(|(_, size)| *size != 0.0).collect(),
+            weighted,
+            along,
+            square,
+            at_wild,
+            open,
+        }
     }
 }
 
 impl Direction {
     /// Returns dᵀΣ⁻¹r and dᵀΣ⁻¹d under an assumption.
     pub fn products(&self, view: &OutlierCase) -> (f64, f64) {
-        self.products.get(view.wild.map_or(0, |k| k + 1)).copied().unwrap_or_default()
+        let at = view.wild.map_or(0, |k| k + 1);
+        self.along.get(at).copied().zip(self.square.get(at).copied()).unwrap_or_default()
     }
 
     /// The same under each of [`Gaussian::views`].
-    pub fn all_products(&self) -> &[(f64, f64)] {
-        &self.products
+    pub fn all_products(&self) -> impl Iterator<Item = (f64, f64)> {
+        self.along.iter().copied().zip(self.square.iter().copied())
     }
 
     /// Returns aᵀΣ⁻¹b without a wild component, b being the other direction; it may be ready in any covariance.
     pub fn plain_product(&self, other: &Self) -> f64 {
         along(&other.d, &self.weighted)
+    }
+
+    /// Returns the logarithm of the largest share of the amplitudes beforehand that fit as well as the best one, whatever is
+    /// wild, from that of the peak of their density.
+    pub fn ln_share(&self, ln_peak: f64) -> f64 {
+        (ln_peak + self.widest).min(0.0)
     }
 
     /// Returns Σ⁻¹d at the component that an assumption takes for wild, zero if it takes none.
@@ -115,8 +199,8 @@ impl Direction {
     }
 
     /// Returns Σ⁻¹d at what is wild under each of [`Gaussian::views`], zero where nothing is.
-    pub fn all_at_wild(&self) -> impl Iterator<Item = f64> {
-        std::iter::once(0.0).chain(self.weighted.iter().copied())
+    pub fn all_at_wild(&self) -> &[f64] {
+        &self.at_wild
     }
 }
 
@@ -143,17 +227,19 @@ pub struct Gain {
     pub variance: f64,
 }
 
-/// Returns the gain of a part N(mean, sd²) along a direction with these products dᵀΣ⁻¹r and dᵀΣ⁻¹d.
-pub fn gain((along, square): (f64, f64), mean: f64, sd: f64) -> Gain {
+/// Returns the gain of a part N(mean, sd²) along a direction with these products dᵀΣ⁻¹r and dᵀΣ⁻¹d. `None` where the log
+/// density surely changes by less than `least`: then no logarithm is taken.
+pub fn gain((along, square): (f64, f64), mean: f64, sd: f64, least: f64) -> Option<Gain> {
     let variance = sd * sd;
     let spread = 1.0 + variance * square;
     let surplus = along - mean * square;
     let shift = mean * along - 0.5 * mean * mean * square;
-    Gain {
-        ln: shift - 0.5 * spread.ln() + 0.5 * variance * surplus * surplus / spread,
+    let most = shift + 0.5 * variance * surplus * surplus / spread;
+    (most >= least).then(|| Gain {
+        ln: most - 0.5 * spread.ln(),
         mean: mean + variance * surplus / spread,
         variance: variance / spread,
-    }
+    })
 }
 
 #[cfg(test)]
@@ -185,7 +271,8 @@ mod tests {
         let along = DVector::from_row_slice(&d);
         let direction = base.direction(&along);
         for view in base.views() {
-            let found = view.ln_density + gain(direction.products(view), 1.5, 0.7).ln;
+            let found = view.ln_density
+                + gain(direction.products(view), 1.5, 0.7, f64::NEG_INFINITY).expect("any").ln;
             let mut direct = own;
             let mut prior = 0.965_f64;
             if let Some(k) = view.wild {
