@@ -103,11 +103,7 @@ pub fn read_line(case: &Case, line: &str, proposed: Option<&Proposed>) -> Result
     };
     let names = Names::new(&case.map);
     match proposed {
-        Some(proposed)
-            if proposed.kind.is_reading()
-                && begins_value_of(proposed.kind, first)
-                && names.tree().find_feed(first).is_err() =>
-        {
+        Some(proposed) if begins_value_of(proposed.kind, first) && names.tree().find_feed(first).is_err() => {
             let mut parts = values_of(proposed.kind, proposed.names.clone(), &tokens)?;
             if proposed.as_found {
                 parts.values.iter_mut().for_each(|value| {

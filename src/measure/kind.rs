@@ -45,11 +45,6 @@ impl MeasurementKind {
         Self::ALL.into_iter().find(|kind| *kind != Self::Watch && kind.row().word.eq_ignore_ascii_case(word))
     }
 
-    /// Returns true if the stage of the question doesn't take it itself: temperature and volts belong to stages.
-    pub fn is_reading(self) -> bool {
-        !matches!(self, Self::Temperature | Self::Volts | Self::Watch)
-    }
-
     /// Returns the kind of an entry in the log.
     pub fn of_entry(entry: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|kind| kind.row().entry == entry)

@@ -159,6 +159,7 @@ pub fn every_kind() -> Vec<LogEvent> {
         LogEvent::Limit { limit: amps("35mA"), source: "maker's service information".into() },
         LogEvent::Feed { place: Some("cabin".into()), line: "F40 mini 5 tracker".into() },
         LogEvent::Watched(Box::new(watched())),
+        reading(Measurement::Look { at: "F12/audio unit".into(), found: "lit".into() }),
     ]
 }
 
