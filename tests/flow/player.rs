@@ -2,9 +2,12 @@
 //! strikes entries out, lets days go by; and who at the end only wants to be done. Whatever they do, an answer is
 //! entered or refused with a word, the log reads back and gives the same case, and there is an end.
 
+use std::rc::Rc;
+
 use chrono::{DateTime, FixedOffset};
 use fusetrail::base::quantity::Minute;
 use fusetrail::circuit::{builtin, meters};
+use fusetrail::hunt::analysis::Analysis;
 use fusetrail::hunt::question::{Answer, Question, QuestionKind};
 use fusetrail::hunt::{NextStep, next, take};
 use fusetrail::log::case::Case;
@@ -157,6 +160,10 @@ impl Player {
         Self { entries: vec![first], text: item, seal, case, vehicle, clock, supplies, answers: 0 }
     }
 
+    fn analysis(&self) -> Rc<Analysis> {
+        Analysis::of(&self.case).expect("tables read")
+    }
+
     fn now(&self) -> DateTime<FixedOffset> {
         self.clock.at(self.vehicle.now())
     }
@@ -207,9 +214,12 @@ impl Player {
         feeds.get(choices.of(feeds.len())).map_or("F1".to_owned(), |feed| feed.id.clone())
     }
 
-    /// Returns the question that is open, or why the hunt has ended.
+    /// Returns the question that is open, or why the hunt has ended. However often it asks what the readings say, that is
+    /// reckoned once.
     fn step(&self) -> Result<Question, String> {
+        let before = self.analysis();
         let step = next(&self.case, self.now());
+        assert!(Rc::ptr_eq(&before, &self.analysis()), "a prompt reckons the same readings again");
         match step.next {
             NextStep::Ask(question) => {
                 assert!(
@@ -228,13 +238,16 @@ impl Player {
     /// Gives an answer; it is entered, or refused with a word.
     fn answer(&mut self, question: &Question, text: &str) {
         self.answers += 1;
+        let before = self.analysis();
         let taken = take(&self.case, question, &Answer::read(text, question), self.now());
         assert!(
             !taken.entries.is_empty() || !taken.say.is_empty() || taken.leave,
             "{} swallows {text:?}",
             question.id
         );
-        if !taken.entries.is_empty() {
+        if taken.entries.is_empty() {
+            assert!(Rc::ptr_eq(&before, &self.analysis()), "{}: no entry, yet reckoned again", question.id);
+        } else {
             self.append(taken.entries);
         }
     }
