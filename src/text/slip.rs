@@ -14,10 +14,10 @@ pub fn odd(slip: &Slip) -> String {
             format!("{text} has more digits than the meter {meter} shows.")
         }
         Slip::Swapped { before, after } => format!(
-            "{} before and {} after: the total was {} a moment ago. Before and after swapped?",
+            "{} before and {} after: the total was last about {}. Before and after swapped?",
             before.text,
             after.text,
-            bare(after.value, 3)
+            bare(after.value, 2)
         ),
         Slip::NoBattery { volts, system, meant } => {
             let meant = meant.map(|meant| format!(" Is it {}?", bare(meant, 4))).unwrap_or_default();
