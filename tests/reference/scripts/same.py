@@ -15,7 +15,7 @@ import tempfile
 SCRIPTS = pathlib.Path(__file__).resolve().parent
 FROZEN = SCRIPTS.parent / "vectors"
 # Modules and tools that make no vector file.
-NO_VECTORS = {"vectorfile", "same", "read_back", "live", "fuse_model", "panel_model", "vehicles", "causes"}
+NO_VECTORS = {"vectorfile", "same", "read_back", "live", "schemas", "fuse_model", "panel_model", "vehicles", "causes"}
 
 
 def differences(old, new, relative, absolute, at=""):
