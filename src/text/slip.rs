@@ -8,7 +8,7 @@ use crate::measure::slip::Slip;
 pub fn odd(slip: &Slip) -> String {
     match slip {
         Slip::Factor { typed, known } => {
-            format!("That is {}. Before, it was {}.", bare(typed.value, 3), bare(*known, 3))
+            format!("{} now, {} before.", bare(typed.value, 3), bare(*known, 3))
         }
         Slip::Digits { text, meter } => {
             format!("{text} has more digits than the meter {meter} shows.")

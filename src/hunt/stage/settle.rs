@@ -176,10 +176,10 @@ pub fn take_wait(
     let say = match state {
         SettleState::Asleep => {
             taken.entries.push(answer("settled"));
-            StyledText::of(
-                Role::Good,
-                format!("{shown} after {}: flat for 10 min, asleep.", bare(elapsed, 3)),
-            )
+            // What was told and not seen here is said to be so.
+            let seen = format!("{shown} after {}: flat for 10 min, asleep.", bare(elapsed, 3));
+            let told = format!("{shown}: settled, by your word.");
+            StyledText::of(Role::Good, if proved { told } else { seen })
         }
         SettleState::FlatFarOver => {
             taken.entries.push(answer("provisional"));
