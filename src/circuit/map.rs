@@ -63,6 +63,8 @@ pub struct FuseBox {
     pub place: String,
     /// Time to get at it when the last reading was elsewhere.
     pub reach: Minute,
+    /// Index of the feed below which fuses hang that are added to this box, if it was told.
+    pub supply: Option<usize>,
 }
 
 /// Modules that wake and sleep together, and what wakes them.
@@ -72,6 +74,8 @@ pub struct WakeGroup {
     pub id: String,
     /// Inputs that keep the group awake, such as a door latch.
     pub inputs: Vec<String>,
+    /// True if nobody listed it: then it holds all modules that belong to no other group.
+    pub assumed: bool,
 }
 
 /// A protection element: link, fuse or breaker.
@@ -85,6 +89,8 @@ pub struct Feed {
     pub place: Option<usize>,
     /// The element itself.
     pub fuse: FuseSpec,
+    /// True if the family was guessed.
+    pub family_guessed: bool,
     /// How it can be read.
     pub access: Access,
     /// Why it must be handled with care.
@@ -187,6 +193,14 @@ impl VehicleClass {
     /// Returns the class of this name.
     pub fn from_name(name: &str) -> Option<Self> {
         Self::NAMES.iter().find(|(_, own)| *own == name).map(|(class, _)| *class)
+    }
+
+    /// The systems that there are.
+    pub const SYSTEMS: [Volt; 3] = [Volt::new(6.0), Volt::new(12.0), Volt::new(24.0)];
+
+    /// Returns the volts that nearly every vehicle of the class has.
+    pub fn usual_system(self) -> Volt {
+        Volt::new(if self == Self::Truck { 24.0 } else { 12.0 })
     }
 
     /// Returns its name in maps.

@@ -2,6 +2,8 @@
 
 pub mod builtin;
 pub mod check;
+mod classes;
+mod complete;
 mod defaults;
 pub mod fuse;
 pub mod fuse_table;
@@ -9,11 +11,13 @@ mod fuse_schema;
 pub(crate) mod hints;
 mod keys;
 pub(crate) mod lid;
+mod lid_line;
+pub(crate) mod lid_text;
 pub(crate) mod limits;
 pub mod loads;
 pub mod map;
 pub mod meters;
-mod resolve;
+pub(crate) mod resolve;
 mod lint;
 mod parse;
 mod spotted;

@@ -18,7 +18,7 @@ use crate::base::yaml::PathStep;
 const REACH: Minute = Minute::new(1.5);
 
 /// End of the names that are kept for what no map lists.
-pub(super) const UNLISTED: &str = ":unlisted";
+pub(crate) const UNLISTED: &str = ":unlisted";
 
 /// Makes the checked form. With diagnostics found the result is of no use.
 pub(super) fn resolve(
@@ -49,12 +49,18 @@ pub(super) fn resolve(
                 id: id.clone(),
                 place: b.place.clone().unwrap_or_else(|| id.clone()),
                 reach: b.reach_min.map_or(REACH, Minute::new),
+                supply: resolver
+                    .parent(b.from.as_deref(), &key(&vec![PathStep::Key("boxes".to_owned())], id)),
             })
             .collect(),
         wake_groups: written
             .wake_groups
             .iter()
-            .map(|(id, group)| WakeGroup { id: id.clone(), inputs: group.inputs.clone() })
+            .map(|(id, group)| WakeGroup {
+                id: id.clone(),
+                inputs: group.inputs.clone(),
+                assumed: group.assumed.unwrap_or(false),
+            })
             .collect(),
         feeds: written
             .feeds

@@ -318,7 +318,7 @@ mod tests {
 
     #[test]
     fn two_that_differ_in_capitals_only_must_be_told_exactly() {
-        let mut map = crate::circuit::builtin::map("blank").expect("blank");
+        let mut map = crate::circuit::builtin::map("blank").expect("blank").completed().expect("sound").0;
         map.unfused[0].name = "A".into();
         map.unfused[1].name = "a".into();
         let tree = Tree::new(&map);

@@ -127,6 +127,7 @@ mod tests {
     fn panel() -> Panel {
         let fuse = FuseSpec { family: Family::Mini, rating: Ampere::new(10.0), own_resistance: None };
         let feed = Feed {
+            family_guessed: false,
             id: "F12".into(),
             parent: None,
             place: None,

@@ -121,13 +121,33 @@ impl<'a> ScoreBench<'a> {
     }
 
     fn read(&mut self, action: MeasurementKind, at: &str) -> Result<Measurement, Diagnostic> {
-        let values = self.vehicle.measure(action, at, false)?;
+        let values = match action {
+            MeasurementKind::Input => self.work_input(at)?,
+            _ => self.vehicle.measure(action, at, false)?,
+        };
         if let (MeasurementKind::Zero, [TypedSlot::Volt(offset)]) = (action, values.as_slice()) {
             self.zero = Zero { entry: self.next_entry(), offset: offset.value };
             return Ok(Measurement::Drop { feed: "leads".to_owned(), drop: offset.clone() });
         }
         let parts = MeasurementParts { kind: action, names: action.row().target.names(at), values };
         Measurement::build(parts).ok_or_else(|| Diagnostic::new("no such reading"))
+    }
+
+    /// Works an input as the engine's map has it: it may be several of the vehicle's, or one that moves nothing there.
+    fn work_input(&mut self, at: &str) -> Result<Vec<TypedSlot>, Diagnostic> {
+        let meant = self.subject.world.inputs_meant(at);
+        let mut seen = Vec::new();
+        for input in &meant {
+            seen.extend(self.vehicle.measure(MeasurementKind::Input, input, false)?);
+        }
+        if meant.is_empty() {
+            self.vehicle.pass(k::MINUTES_INPUT);
+            seen = [(); 2].map(|()| TypedSlot::Ampere(self.vehicle.see_total())).to_vec();
+        }
+        let (Some(before), Some(after)) = (seen.first().cloned(), seen.last().cloned()) else {
+            return Err(Diagnostic::new("the input shows nothing"));
+        };
+        Ok(vec![before, after])
     }
 
     fn next_entry(&self) -> usize {

@@ -20,7 +20,7 @@ pub struct Bounds {
 impl Bounds {
     /// Returns the bounds of a vehicle.
     pub(super) fn of(subject: &Subject) -> Self {
-        let map = &subject.world.panel.map;
+        let map = &subject.world.wiring;
         let truth = subject.vehicle.truth();
         let found: Vec<(Option<usize>, Minute)> =
             truth.causes.iter().map(|cause| reading_of(cause, map)).collect();
@@ -74,11 +74,12 @@ fn minutes_at(feed: &Feed) -> Option<Minute> {
 mod tests {
     use super::super::{Policy, ScoreWorld, Scored, Task, TruthFilter, score};
     use crate::base::quantity::{Minute, Unit};
+    use crate::score::MapKind;
     use crate::sim::sample::map;
     use std::num::NonZeroUsize;
 
     fn scored(wanted: TruthFilter) -> Vec<Scored> {
-        let worlds = [ScoreWorld::new("sample", map())];
+        let worlds = [ScoreWorld::new("sample", map(), MapKind::Diagram).expect("sound")];
         let threads = NonZeroUsize::MIN;
         let task =
             Task { worlds: &worlds, first: 1, vehicles: 30, policies: &[Policy::Plan], wanted, threads };

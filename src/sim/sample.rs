@@ -27,6 +27,7 @@ fn feed(id: &str, parent: Option<usize>, family: Family, rating: f64, loads: Vec
         parent,
         place: Some(usize::from(parent == Some(1))),
         fuse: FuseSpec { family, rating: Ampere::new(rating), own_resistance: None },
+        family_guessed: false,
         access: if family == Family::Bolt { Access::Clamp } else { Access::Points },
         hazard: None,
         loads,
@@ -47,11 +48,12 @@ pub(crate) fn map() -> Map {
         system: Volt::new(12.0),
         class: VehicleClass::Car,
         boxes: ["battery-top", "cabin"]
-            .map(|id| FuseBox { id: id.into(), place: id.into(), reach: Minute::new(1.5) })
+            .map(|id| FuseBox { id: id.into(), place: id.into(), reach: Minute::new(1.5), supply: None })
             .to_vec(),
         wake_groups: vec![WakeGroup {
             id: "body-bus".into(),
             inputs: vec!["driver door latch".into(), "selector in Park".into()],
+            assumed: false,
         }],
         feeds: vec![
             feed("L1", None, Family::Bolt, 100.0, vec![]),
