@@ -2,6 +2,7 @@
 //! load catalogue. Leaves to others: names and cycles (`resolve`), which kinds there are (`loads`).
 
 use super::fuse::Family;
+use super::id::FeedId;
 use super::loads::{LoadKind, OTHER};
 use super::map::{Access, Feed, FuseSpec, Hazard, Load, Unfused};
 use super::resolve::{Resolver, feed_way, unfused_way};
@@ -16,7 +17,7 @@ use crate::base::styled::clean;
 const SLEEP: Minute = Minute::new(30.0);
 
 impl<'w> Resolver<'w> {
-    pub fn feed(&mut self, index: usize, feed: &FeedSchema, parent: Option<usize>) -> Feed {
+    pub fn feed(&mut self, index: usize, feed: &FeedSchema, parent: Option<FeedId>) -> Feed {
         let way = feed_way(index);
         let place = feed.place.as_deref().and_then(|name| {
             let place = self.written.boxes.iter().position(|(id, _)| id == name);
@@ -24,7 +25,7 @@ impl<'w> Resolver<'w> {
                 let known = self.written.boxes.iter().map(|(id, _)| id.as_str()).collect();
                 self.unknown(&key(&way, "box"), "box", name, known);
             }
-            place
+            place.map(Into::into)
         });
         let probe = feed.probe.as_deref().map_or(Some(Access::default()), |name| {
             let probe = Access::from_name(name);
@@ -38,7 +39,7 @@ impl<'w> Resolver<'w> {
             .loads
             .iter()
             .enumerate()
-            .map(|(number, load)| self.load(index, load, item(&key(&way, "loads"), number)))
+            .map(|(number, load)| self.load(index.into(), load, item(&key(&way, "loads"), number)))
             .collect();
         self.doubled_loads(feed, &way);
         Feed {
@@ -117,7 +118,7 @@ impl<'w> Resolver<'w> {
         }
     }
 
-    fn load(&mut self, feed: usize, load: &LoadSchema, way: KeyPath) -> Load {
+    fn load(&mut self, feed: FeedId, load: &LoadSchema, way: KeyPath) -> Load {
         let mut name = load.name.clone().unwrap_or_default();
         if too_many(self.found, &way, "characters of the name", name.chars().count(), LOAD_NAME) {
             name.clear();
@@ -129,7 +130,7 @@ impl<'w> Resolver<'w> {
                 let known = self.written.wake_groups.iter().map(|(id, _)| id.as_str()).collect();
                 self.unknown(&key(&way, "wake_group"), "wake group", wanted, known);
             }
-            group
+            group.map(Into::into)
         });
         let also_from = self.also_from(feed, load, &way);
         let (asleep, awake) = currents(load.asleep_ma, load.awake_ma, kind);
@@ -152,7 +153,7 @@ impl<'w> Resolver<'w> {
         }
     }
 
-    fn also_from(&mut self, feed: usize, load: &LoadSchema, way: &KeyPath) -> Vec<usize> {
+    fn also_from(&mut self, feed: FeedId, load: &LoadSchema, way: &KeyPath) -> Vec<FeedId> {
         let mut indices = Vec::new();
         for (number, other) in load.also_from.iter().enumerate() {
             let way = item(&key(way, "also_from"), number);

@@ -3,6 +3,7 @@
 
 use super::check::check_written;
 use super::fuse::Family;
+use super::id::{BoxId, FeedId};
 use super::map::Map;
 use super::resolve::unusable;
 use super::schema::{BATTERY, BoxSchema, FeedSchema, FuseSchema, LoadSchema};
@@ -34,8 +35,8 @@ pub struct LidLine {
 /// What adding a line did.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Added {
-    /// Index of the new feed.
-    pub feed: usize,
+    /// The new feed.
+    pub feed: FeedId,
     /// What was guessed: family, kinds of load, guard.
     pub guesses: Vec<Diagnostic>,
 }
@@ -135,17 +136,17 @@ impl Map {
             guesses.insert(0, Diagnostic::new(what).remedy(FORM));
         }
         *self = map;
-        Ok(Added { feed: self.feeds.len().saturating_sub(1), guesses })
+        Ok(Added { feed: self.feeds.len().saturating_sub(1).into(), guesses })
     }
 
     /// Returns the box of this id; capitals do not matter.
-    pub fn find_box(&self, name: &str) -> Option<usize> {
+    pub fn find_box(&self, name: &str) -> Option<BoxId> {
         let folded = name.trim().to_lowercase();
-        self.boxes.iter().position(|one| one.id.to_lowercase() == folded)
+        self.boxes.find_id(|one| one.id.to_lowercase() == folded)
     }
 
     /// Returns the family that most fuses of a box have, mini if there are none; links do not count.
-    pub fn usual_family(&self, place: Option<usize>) -> Family {
+    pub fn usual_family(&self, place: Option<BoxId>) -> Family {
         let here: Vec<Family> = self
             .feeds
             .iter()
@@ -264,7 +265,7 @@ mod tests {
     fn a_blank_map_grows_line_by_line_and_stays_sound() {
         let mut map = builtin::map("blank").expect("blank");
         let first = map.add_feed(Some("cabin"), "F12 low-mini 10 radio, clock").expect("a line");
-        assert_eq!((first.feed, first.guesses.len()), (0, 2));
+        assert_eq!((first.feed, first.guesses.len()), (FeedId::from(0), 2));
         // The second line names no family: the box has low-mini, so that is taken and said.
         let second = map.add_feed(Some("Cabin"), "F13 7.5 SRS").expect("a line");
         assert_eq!(map.feeds[1].fuse.family, Family::LowMini);

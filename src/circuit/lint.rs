@@ -31,8 +31,8 @@ fn top(name: &str) -> KeyPath {
 }
 
 fn ratings(map: &Map, doubts: &mut SpottedKey) {
-    let mut below = vec![(Ampere::ZERO, 0_usize); map.feeds.len()];
-    for (index, feed) in map.feeds.iter().enumerate() {
+    let mut below = map.feeds.map_ids(|_| (Ampere::ZERO, 0_usize));
+    for (index, feed) in map.feeds.iter_ids() {
         let Some(parent_index) = feed.parent else { continue };
         let Some(parent) = map.feeds.get(parent_index) else { continue };
         if feed.fuse.rating > parent.fuse.rating {
@@ -51,8 +51,8 @@ fn ratings(map: &Map, doubts: &mut SpottedKey) {
             *count += 1;
         }
     }
-    for (index, (feed, (sum, count))) in map.feeds.iter().zip(below).enumerate() {
-        if sum > feed.fuse.rating * ABSURD {
+    for (index, (feed, (sum, count))) in map.feeds.iter().zip(&below).enumerate() {
+        if *sum > feed.fuse.rating * ABSURD {
             let what = format!(
                 "the {count} fuses below {} add up to {} A, over {ABSURD} times its {} A",
                 clean(&feed.id),
@@ -75,7 +75,7 @@ fn ratings(map: &Map, doubts: &mut SpottedKey) {
 }
 
 fn boxes(map: &Map, doubts: &mut SpottedKey) {
-    for (index, fuse_box) in map.boxes.iter().enumerate() {
+    for (index, fuse_box) in map.boxes.iter_ids() {
         if !map.feeds.iter().any(|feed| feed.place == Some(index)) {
             let fault = Diagnostic::new(format!("the box {} is empty", clean(&fuse_box.id)));
             spot(doubts, &key(&top("boxes"), &fuse_box.id), fault.remedy("no feed names it"));
@@ -84,7 +84,7 @@ fn boxes(map: &Map, doubts: &mut SpottedKey) {
 }
 
 fn wake_groups(map: &Map, doubts: &mut SpottedKey) {
-    for (index, group) in map.wake_groups.iter().enumerate() {
+    for (index, group) in map.wake_groups.iter_ids() {
         let way = key(&top("wake_groups"), &group.id);
         let mut loads = map.feeds.iter().flat_map(|feed| &feed.loads);
         if !loads.any(|load| load.wake_group == Some(index)) {

@@ -8,6 +8,7 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Serialize, Serializer};
 use serde_json::Value;
 
+use super::id::FeedId;
 use super::keys::range;
 use super::map::{Feed, Load, Map, Unfused};
 use crate::base::diagnostic::Diagnostic;
@@ -182,8 +183,8 @@ impl Map {
     }
 
     pub(super) fn written(&self) -> MapSchema {
-        let name = |index: &usize| self.feeds.get(*index).map(|feed| feed.id.clone());
-        let parent = |index: Option<usize>| index.and_then(|i| name(&i)).or(Some(BATTERY.to_owned()));
+        let name = |index: FeedId| self.feeds.get(index).map(|feed| feed.id.clone());
+        let parent = |index: Option<FeedId>| index.and_then(name).or(Some(BATTERY.to_owned()));
         MapSchema {
             format: Some(FORMAT.to_owned()),
             title: Some(self.title.clone()),
