@@ -72,13 +72,13 @@ pub fn used<'a>(observations: &'a [Observation], panel: &Panel) -> Vec<&'a Obser
         .last()
         .map(|observation| observation.interrupted.released.as_slice())
         .unwrap_or_default();
-    let groups = panel.map.wake_groups.ids();
     let is_other = |group: GroupId, observation: &Observation| {
         let then = &observation.interrupted;
         (then.released.contains(&group) || then.asleep.contains(&group)) != now.contains(&group)
     };
     let is_used = |observation: &Observation| {
-        let others: Vec<GroupId> = groups.clone().filter(|group| is_other(*group, observation)).collect();
+        let groups = panel.map.wake_groups.ids();
+        let others: Vec<GroupId> = groups.filter(|group| is_other(*group, observation)).collect();
         let counts = |part: &CurrentSource| {
             group_of(part.kind, panel).is_some_and(|group| others.contains(&group))
                 && coefficient(observation.scope, &observation.interrupted, part) != 0.0
@@ -143,7 +143,11 @@ struct SourceColumn {
 }
 
 /// Parts of one branch that every place counts alike are one unknown. `observations` has one of each place.
-fn columns_of_branches(observations: &[&Observation], panel: &Panel, measured: &IdVec<BranchId, bool>) -> Vec<SourceColumn> {
+fn columns_of_branches(
+    observations: &[&Observation],
+    panel: &Panel,
+    measured: &IdVec<BranchId, bool>,
+) -> Vec<SourceColumn> {
     let mut counted: Vec<Sparse> = vec![Vec::new(); panel.parts.len()];
     for (place, observation) in observations.iter().enumerate() {
         for (column, count) in counted.iter_mut().zip(&panel.row(observation.scope, &observation.interrupted))

@@ -204,7 +204,8 @@ impl<'w> Resolver<'w> {
         }
         let first = ring.iter().enumerate().min_by_key(|(_, index)| **index).map_or(0, |(place, _)| place);
         ring.rotate_left(first);
-        let name = |index: &FeedId| self.written.feeds.get(usize::from(*index)).and_then(|feed| feed.id.clone());
+        let name =
+            |index: &FeedId| self.written.feeds.get(usize::from(*index)).and_then(|feed| feed.id.clone());
         let mut names: Vec<String> = ring.iter().filter_map(name).take(12).collect();
         names.extend(names.first().cloned());
         let what = format!("a feed feeds itself: {}", clean(&names.join(" from ")));

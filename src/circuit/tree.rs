@@ -173,7 +173,8 @@ impl Tree {
         all.sort();
         all.dedup();
         let found = all.get(find(name, &all, "input")?).cloned().unwrap_or_default();
-        let groups = self.groups.iter_ids().filter(|(_, inputs)| inputs.contains(&found)).map(|(group, _)| group);
+        let groups =
+            self.groups.iter_ids().filter(|(_, inputs)| inputs.contains(&found)).map(|(group, _)| group);
         let groups = groups.collect();
         let own = self.groups.iter().flatten().find(|input| **input == found).map_or("", String::as_str);
         Ok((own, groups))

@@ -206,7 +206,12 @@ fn room(observations: &[Observation], panel: &Panel) -> IdVec<PartId, f64> {
 
 /// A held group draws as a whole, or in part, or one of its modules stays awake alone (its parts on several feeds
 /// together).
-fn held_patterns(excess: &[(PartId, f64)], panel: &Panel, weights: &Weights, room: &IdVec<PartId, f64>) -> Vec<Pattern> {
+fn held_patterns(
+    excess: &[(PartId, f64)],
+    panel: &Panel,
+    weights: &Weights,
+    room: &IdVec<PartId, f64>,
+) -> Vec<Pattern> {
     let together: f64 = excess.iter().map(|(_, excess)| excess).sum();
     // A feed of a quiet part was read and carries far less than the part would draw awake.
     let is_quiet =

@@ -61,8 +61,8 @@ impl NullModel {
         let parts = panel.parts.all();
         let places = Places::new(observations);
         let count = |observation: &Observation| {
-            let row = panel.row(observation.scope, &observation.interrupted).into_iter().enumerate();
-            row.filter(|(_, count)| *count != 0.0).collect()
+            let row = panel.row(observation.scope, &observation.interrupted);
+            row.iter().copied().enumerate().filter(|(_, count)| *count != 0.0).collect()
         };
         let counts: Vec<Sparse> = places.firsts(observations).map(count).collect();
         let expected: Vec<f64> = parts.iter().map(|part| part.asleep.base()).collect();

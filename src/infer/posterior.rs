@@ -132,7 +132,7 @@ fn looks(hypothesis: &Hypothesis, rows: &[PatternRow]) -> Vec<u64> {
         numbers.extend(signals(&pattern.excess));
         let spreads: &[_] = if pattern.spread > 0.0 { &pattern.excess } else { &[] };
         for (part, size) in spreads.iter().chain(&pattern.stray) {
-            numbers.extend([*part as f64, *size]);
+            numbers.extend([usize::from(*part) as f64, *size]);
             numbers.extend(signals(&[(*part, 1.0)]));
         }
     }

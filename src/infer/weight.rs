@@ -77,8 +77,7 @@ impl Weights {
             catalogue,
             background: background.clone(),
             counts,
-            unlisted_nodes: map.feeds.ids().map(|feed| unlisted_at(feed, map)).sum::<f64>()
-                + BATTERY_POST,
+            unlisted_nodes: map.feeds.ids().map(|feed| unlisted_at(feed, map)).sum::<f64>() + BATTERY_POST,
             unlisted_share: (all - listed - network).max(0.05) * factor("unlisted"),
             groups,
         }

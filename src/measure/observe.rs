@@ -231,9 +231,7 @@ impl ObservationWalk<'_> {
         let current = wandering(placed_current(shown, &reading.clamp), WANDER.0);
         if let Ok(feed) = self.panel.tree.find_feed(at) {
             self.observation(reading, Scope::Through(feed), current, true);
-        } else if let Some(item) =
-            self.panel.map.unfused.find_id(|item| item.name.eq_ignore_ascii_case(at))
-        {
+        } else if let Some(item) = self.panel.map.unfused.find_id(|item| item.name.eq_ignore_ascii_case(at)) {
             self.observation(reading, Scope::Unfused(item), current, true);
         }
     }

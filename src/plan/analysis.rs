@@ -13,6 +13,7 @@ use crate::balance::repeat::without_repeated;
 use crate::balance::verdict::{DrawVerdict, judge};
 use crate::base::quantity::{Ampere, Celsius, Minute, Uncertain, Unit};
 use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::id::BoxId;
 use crate::circuit::map::Limit;
 use crate::infer::cured::cured;
 use crate::infer::rank::{Ranking, rank};
@@ -212,7 +213,7 @@ fn setting<'a>(facts: &'a Facts, observed: &'a Observed) -> Setting<'a> {
 }
 
 /// Returns the box of the last reading taken at a fuse.
-fn place_of_last(readings: &[Reading], panel: &Panel) -> Option<usize> {
+fn place_of_last(readings: &[Reading], panel: &Panel) -> Option<BoxId> {
     let feed = readings.iter().rev().find_map(|reading| match &reading.what {
         Measurement::Drop { feed, .. }
         | Measurement::Pull { feed, .. }

@@ -10,6 +10,7 @@ use std::sync::Arc;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain};
 use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::id::{FeedId, UnfusedId};
 use crate::circuit::map::{Access, Hazard};
 use crate::instrument::uncertainty::Zero;
 use crate::log::interview::Interview;
@@ -177,7 +178,7 @@ impl<'a> ScoreBench<'a> {
     /// Reads a feed as a technician would: its drop where it can be read, else with the clamp; returns how far it is
     /// above what the map expects asleep, 0 where that is below what the reading can tell. `None` if it cannot be
     /// read: out of reach, or a drop on restraint or high-voltage circuits, which is not done.
-    pub(super) fn excess_of_feed(&mut self, feed: usize, clamp: bool) -> Option<Ampere> {
+    pub(super) fn excess_of_feed(&mut self, feed: FeedId, clamp: bool) -> Option<Ampere> {
         let found = self.panel().map.feeds.get(feed)?;
         let guarded = matches!(found.hazard, Some(Hazard::Restraint | Hazard::Hv));
         let known = fuse_of(feed, self.panel(), self.table).is_ok();
@@ -192,7 +193,7 @@ impl<'a> ScoreBench<'a> {
     }
 
     /// Reads an unfused item with the clamp.
-    pub(super) fn excess_of_unfused(&mut self, item: usize) -> Option<Ampere> {
+    pub(super) fn excess_of_unfused(&mut self, item: UnfusedId) -> Option<Ampere> {
         let name = &self.panel().map.unfused.get(item)?.name;
         self.take(MeasurementKind::Clamp, name).ok()?;
         self.last_excess()
@@ -211,7 +212,7 @@ impl<'a> ScoreBench<'a> {
     fn expected(&self, scope: Scope) -> Ampere {
         let row = self.panel().row(scope, &Interrupted::default());
         let parts = self.panel().parts.all().iter();
-        parts.zip(row).map(|(part, count)| part.asleep * count).sum()
+        parts.zip(&row).map(|(part, count)| part.asleep * *count).sum()
     }
 }
 

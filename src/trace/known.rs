@@ -131,7 +131,7 @@ pub fn explain(step: &LevelStep, map: &Map) -> Vec<String> {
         .filter(|(_, load)| alike((load.awake - load.asleep).base()))
         .map(|(feed, load)| format!("{}/{}", feed.id, load.name))
         .collect();
-    for (index, group) in map.wake_groups.iter().enumerate() {
+    for (index, group) in map.wake_groups.iter_ids() {
         let members: Vec<_> = due.iter().filter(|(_, load)| load.wake_group == Some(index)).collect();
         let sum: Ampere = members.iter().map(|(_, load)| load.awake - load.asleep).sum();
         if members.len() > 1 && alike(sum.base()) {

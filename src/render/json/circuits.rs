@@ -1,6 +1,7 @@
 //! The JSON shapes of `circuits`: the list of built-in maps, and one map. A check's stands with it (`circuit/check`).
 
 use crate::base::quantity::Unit;
+use crate::circuit::id::FeedId;
 use crate::circuit::map::{Feed, FuseBox, Load, Map, Unfused, WakeGroup};
 
 shape! {
@@ -80,6 +81,6 @@ shape! {
 }
 
 /// Returns the id of the feed above, or the battery.
-pub fn parent(map: &Map, at: Option<usize>) -> String {
+pub fn parent(map: &Map, at: Option<FeedId>) -> String {
     at.and_then(|at| map.feeds.get(at)).map_or("battery".to_owned(), |feed| feed.id.clone())
 }
