@@ -273,7 +273,7 @@ mod tests {
         assert!(second.guesses[0].what.contains("family low-mini taken"));
         map.add_feed(None, "L1 bolt 80").expect("a line");
         map.add_feed(Some("cabin"), "F14 mini 15 from L1 horn").expect("a line");
-        assert_eq!((map.boxes.len(), map.feeds[3].parent), (1, Some(2)));
+        assert_eq!((map.boxes.len(), map.feeds[3].parent), (1, Some(2.into())));
         let again = check("again", &map.to_yaml().expect("text")).expect("sound").0;
         assert_eq!(map, again);
     }

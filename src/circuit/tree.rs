@@ -256,8 +256,12 @@ mod tests {
         Tree::new(&check("small", text).unwrap_or_else(|faults| panic!("{faults}")).0)
     }
 
-    fn names(tree: &Tree, branches: &[usize]) -> Vec<String> {
-        branches.iter().map(|branch| tree.branches()[*branch].id.clone()).collect()
+    fn names(tree: &Tree, branches: impl IntoIterator<Item = BranchId>) -> Vec<String> {
+        branches.into_iter().map(|branch| name(tree, branch)).collect()
+    }
+
+    fn name(tree: &Tree, branch: BranchId) -> String {
+        tree.branches().get(branch).expect("a branch").id.clone()
     }
 
     #[test]
@@ -267,20 +271,21 @@ mod tests {
         let due =
             ["F12", "L1:unlisted", "L2", "F31", "SPARE", "f31", "alternator", "heater", "battery:unlisted"];
         assert_eq!(all, due);
-        assert_eq!(tree.branches()[tree.branch_of_battery()].kind, BranchKind::Battery);
-        assert_eq!(tree.branches()[tree.branch_of_unfused(1)].id, "heater");
+        assert_eq!(name(&tree, tree.branch_of_battery()), "battery:unlisted");
+        assert_eq!(name(&tree, tree.branch_of_unfused(1.into())), "heater");
     }
 
     #[test]
     fn what_flows_through_a_feed_is_its_own_branch_and_all_below() {
         let tree = tree();
-        let through = |name: &str| names(&tree, tree.below_feed(tree.find_feed(name).expect("a feed")));
+        let through =
+            |name: &str| names(&tree, tree.below_feed(tree.find_feed(name).expect("a feed")).to_vec());
         assert_eq!(through("L1"), ["F12", "L1:unlisted", "L2", "F31", "heater"]);
         assert_eq!(through("L2"), ["L2", "F31", "heater"]);
         assert_eq!(through("F31"), ["F31"]);
         assert_eq!(through("SPARE"), ["SPARE"]);
         let f31 = tree.find_feed("F31").expect("a feed");
-        let path: Vec<String> = names(&tree, tree.path_to_battery(f31));
+        let path = names(&tree, tree.path_to_battery(f31).iter().map(|feed| tree.branch_of_feed(*feed)));
         assert_eq!(path, ["F31", "L2", "L1:unlisted"]);
     }
 
@@ -297,15 +302,15 @@ mod tests {
     #[test]
     fn names_are_found_with_other_capitals_where_that_is_unambiguous() {
         let tree = tree();
-        assert_eq!(tree.find_feed("f12"), Ok(0));
-        assert_eq!(tree.find_feed(" spare "), Ok(4));
-        assert_eq!(tree.find_feed("F31"), Ok(3));
-        assert_eq!(tree.find_place_to_clamp("Alternator"), Ok(ClampAt::Unfused(0)));
-        assert_eq!(tree.find_place_to_clamp("heater"), Ok(ClampAt::Unfused(1)));
-        assert_eq!(tree.find_place_to_clamp("L2"), Ok(ClampAt::Feed(2)));
-        assert_eq!(tree.find_load("f12/Audio Unit"), Ok((0, 0)));
-        assert_eq!(tree.find_input("driver door LATCH"), Ok(("driver door latch", vec![0, 1])));
-        assert_eq!(tree.find_input("key"), Ok(("key", vec![1])));
+        assert_eq!(tree.find_feed("f12"), Ok(0.into()));
+        assert_eq!(tree.find_feed(" spare "), Ok(4.into()));
+        assert_eq!(tree.find_feed("F31"), Ok(3.into()));
+        assert_eq!(tree.find_place_to_clamp("Alternator"), Ok(ClampAt::Unfused(0.into())));
+        assert_eq!(tree.find_place_to_clamp("heater"), Ok(ClampAt::Unfused(1.into())));
+        assert_eq!(tree.find_place_to_clamp("L2"), Ok(ClampAt::Feed(2.into())));
+        assert_eq!(tree.find_load("f12/Audio Unit"), Ok(LoadId { feed: 0.into(), at: 0 }));
+        assert_eq!(tree.find_input("driver door LATCH"), Ok(("driver door latch", vec![0.into(), 1.into()])));
+        assert_eq!(tree.find_input("key"), Ok(("key", vec![1.into()])));
     }
 
     #[test]
@@ -326,7 +331,7 @@ mod tests {
         map.unfused[0].name = "A".into();
         map.unfused[1].name = "a".into();
         let tree = Tree::new(&map);
-        assert_eq!(tree.find_place_to_clamp("a"), Ok(ClampAt::Unfused(1)));
+        assert_eq!(tree.find_place_to_clamp("a"), Ok(ClampAt::Unfused(1.into())));
         map.unfused[0].name = "Ab".into();
         map.unfused[1].name = "aB".into();
         let said = Tree::new(&map).find_place_to_clamp("ab").expect_err("two").to_string();
