@@ -84,7 +84,7 @@ pub fn used<'a>(observations: &'a [Observation], panel: &Panel) -> Vec<&'a Obser
                 && coefficient(observation.scope, &observation.interrupted, part) != 0.0
         };
         let is_sum = !matches!(observation.scope, Scope::FallOfInput(..));
-        is_sum && (others.is_empty() || !panel.parts.all().iter().any(counts))
+        is_sum && (others.is_empty() || !panel.parts.iter().any(counts))
     };
     let places = Places::new(observations);
     let by_place: Vec<bool> = places.firsts(observations).map(is_used).collect();
@@ -159,7 +159,7 @@ fn columns_of_branches(
     }
     let mut columns: Vec<SourceColumn> = Vec::new();
     let mut known: HashMap<(BranchId, Vec<(usize, u64)>), usize> = HashMap::new();
-    for (coefficients, part) in counted.into_iter().zip(panel.parts.all()) {
+    for (coefficients, part) in counted.into_iter().zip(&panel.parts) {
         let looks = coefficients.iter().map(|(place, count)| (*place, count.to_bits())).collect();
         let number = *known.entry((part.branch, looks)).or_insert(columns.len());
         if number == columns.len() {

@@ -85,12 +85,12 @@ impl<I: Copy + From<usize> + Into<usize>, T> IdVec<I, T> {
     }
 
     /// Returns every position.
-    pub fn ids(&self) -> impl DoubleEndedIterator<Item = I> + ExactSizeIterator + use<I, T> {
+    pub fn ids(&self) -> impl Iterator<Item = I> + use<I, T> {
         (0..self.0.len()).map(I::from)
     }
 
     /// Returns every item with its position.
-    pub fn iter_ids(&self) -> impl DoubleEndedIterator<Item = (I, &T)> {
+    pub fn iter_ids(&self) -> impl Iterator<Item = (I, &T)> {
         self.ids().zip(&self.0)
     }
 
@@ -119,15 +119,9 @@ impl<I, T> DerefMut for IdVec<I, T> {
     }
 }
 
-impl<I, T> From<Vec<T>> for IdVec<I, T> {
-    fn from(items: Vec<T>) -> Self {
-        Self(items, PhantomData)
-    }
-}
-
 impl<I, T> FromIterator<T> for IdVec<I, T> {
     fn from_iter<A: IntoIterator<Item = T>>(items: A) -> Self {
-        Vec::from_iter(items).into()
+        Self(items.into_iter().collect(), PhantomData)
     }
 }
 

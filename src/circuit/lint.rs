@@ -1,6 +1,7 @@
 //! Doubts about a map that is sound in form: ratings that cannot belong together, empty boxes, wake groups without
 //! loads, figures that contradict each other. Leaves to others: diagnostics (`parse`, `resolve`).
 
+use super::id::LoadId;
 use super::map::Map;
 use super::resolve::feed_way;
 use super::schema::MapSchema;
@@ -98,18 +99,16 @@ fn wake_groups(map: &Map, doubts: &mut SpottedKey) {
 }
 
 fn loads(map: &Map, doubts: &mut SpottedKey) {
-    for (index, feed) in map.feeds.iter().enumerate() {
-        for (number, load) in feed.loads.iter().enumerate() {
-            let way = item(&key(&feed_way(index), "loads"), number);
-            let name = clean(&load.name);
-            if load.awake < load.asleep {
-                let what = format!("{name} draws less awake than asleep");
-                spot(doubts, &key(&way, "awake_ma"), Diagnostic::new(what).remedy("are they swapped?"));
-            }
-            if map.sleep_after.is_some_and(|longest| load.sleeps_after > longest) {
-                let what = format!("{name} falls asleep later than sleep_after_min of the whole vehicle");
-                spot(doubts, &key(&way, "sleeps_after_min"), Diagnostic::new(what));
-            }
+    for (LoadId { feed, at }, load) in map.loads() {
+        let way = item(&key(&feed_way(feed), "loads"), at);
+        let name = clean(&load.name);
+        if load.awake < load.asleep {
+            let what = format!("{name} draws less awake than asleep");
+            spot(doubts, &key(&way, "awake_ma"), Diagnostic::new(what).remedy("are they swapped?"));
+        }
+        if map.sleep_after.is_some_and(|longest| load.sleeps_after > longest) {
+            let what = format!("{name} falls asleep later than sleep_after_min of the whole vehicle");
+            spot(doubts, &key(&way, "sleeps_after_min"), Diagnostic::new(what));
         }
     }
 }

@@ -185,6 +185,11 @@ impl Map {
         self.unfused.get(item).map_or("", |item| item.name.as_str())
     }
 
+    /// Returns the box that a feed sits in.
+    pub fn box_of(&self, feed: &Feed) -> Option<&FuseBox> {
+        self.boxes.get(feed.place?)
+    }
+
     /// Returns a load.
     pub fn load(&self, load: LoadId) -> Option<&Load> {
         self.feeds.get(load.feed)?.loads.get(load.at)

@@ -215,7 +215,7 @@ impl Map {
         FeedSchema {
             id: Some(feed.id.clone()),
             from,
-            place: feed.place.and_then(|place| self.boxes.get(place)).map(|b| b.id.clone()),
+            place: self.box_of(feed).map(|b| b.id.clone()),
             fuse: Some(FuseSchema {
                 family: Some(feed.fuse.family.name().to_owned()),
                 rating_a: Some(feed.fuse.rating.base()),

@@ -1,7 +1,7 @@
 //! The feed tree: its branches in a fixed order, which of them flow through a feed, and finding things by name.
 //! Leaves to others: the map itself (`map`), what a reading says about the sums (`measure/observation`).
 
-use super::id::{BranchId, FeedId, GroupId, IdVec, LoadId, UnfusedId};
+use super::id::{BranchId, FeedId, IdVec, LoadId, UnfusedId};
 use super::map::{Feed, Hazard, Map};
 use super::resolve::UNLISTED;
 use super::schema::BATTERY;
@@ -51,7 +51,7 @@ pub struct Tree {
     feeds: IdVec<FeedId, String>,
     unfused: IdVec<UnfusedId, String>,
     loads: IdVec<FeedId, Vec<String>>,
-    groups: IdVec<GroupId, Vec<String>>,
+    inputs: Vec<String>,
 }
 
 impl Tree {
@@ -74,9 +74,12 @@ impl Tree {
         let unfused = map.unfused.iter_ids();
         let unfused = unfused.map(|(i, one)| Branch { id: one.name.clone(), kind: BranchKind::Unfused(i) });
         let rest = Branch { id: format!("{BATTERY}{UNLISTED}"), kind: BranchKind::Battery };
-        let branches = feeds.chain(unfused).chain([rest]).collect();
+        let branches: IdVec<BranchId, Branch> = feeds.chain(unfused).chain([rest]).collect();
         let paths = map.feeds.map_ids(|feed| path(map, feed));
-        let (below, guards) = sums(map, &paths);
+        let mut inputs: Vec<String> = map.inputs().map(|(_, input)| input.to_owned()).collect();
+        inputs.sort();
+        inputs.dedup();
+        let (below, guards) = sums(map, &branches, &paths);
         Self {
             branches,
             below,
@@ -89,7 +92,7 @@ impl Tree {
                 .iter()
                 .map(|feed| feed.loads.iter().map(|load| load.name.clone()).collect())
                 .collect(),
-            groups: map.wake_groups.iter().map(|group| group.inputs.clone()).collect(),
+            inputs,
         }
     }
 
@@ -164,20 +167,13 @@ impl Tree {
         Ok(LoadId { feed, at: find(load, loads, "load on this fuse")? })
     }
 
-    /// Finds an input of wake groups: its name as in the map, and the groups that it wakes.
+    /// Finds an input of wake groups; returns its name as in the map.
     ///
     /// # Errors
     /// No wake group has an input of that name.
-    pub fn find_input(&self, name: &str) -> Result<(&str, Vec<GroupId>), Diagnostic> {
-        let mut all: Vec<String> = self.groups.iter().flatten().cloned().collect();
-        all.sort();
-        all.dedup();
-        let found = all.get(find(name, &all, "input")?).cloned().unwrap_or_default();
-        let groups =
-            self.groups.iter_ids().filter(|(_, inputs)| inputs.contains(&found)).map(|(group, _)| group);
-        let groups = groups.collect();
-        let own = self.groups.iter().flatten().find(|input| **input == found).map_or("", String::as_str);
-        Ok((own, groups))
+    pub fn find_input(&self, name: &str) -> Result<&str, Diagnostic> {
+        let at = find(name, &self.inputs, "input")?;
+        Ok(self.inputs.get(at).map_or("", String::as_str))
     }
 }
 
@@ -193,25 +189,25 @@ fn path(map: &Map, feed: FeedId) -> Vec<FeedId> {
 }
 
 /// Returns for each feed the branches through it and the strictest guard among them.
-fn sums(map: &Map, paths: &IdVec<FeedId, Vec<FeedId>>) -> (Below, IdVec<FeedId, Option<Hazard>>) {
+fn sums(
+    map: &Map,
+    branches: &IdVec<BranchId, Branch>,
+    paths: &IdVec<FeedId, Vec<FeedId>>,
+) -> (Below, IdVec<FeedId, Option<Hazard>>) {
     let mut below: Below = map.feeds.map_ids(|_| Vec::new());
     let mut guards: IdVec<FeedId, Option<Hazard>> = map.feeds.map_ids(|_| None);
-    for (feed, path) in paths.iter_ids() {
-        let own = map.feeds.get(feed).and_then(|feed| feed.hazard);
-        for above in path {
+    for (id, branch) in branches.iter_ids() {
+        let (lowest, own) = match branch.kind {
+            BranchKind::Feed(feed) => (Some(feed), map.feeds.get(feed).and_then(|feed| feed.hazard)),
+            BranchKind::Unfused(item) => (map.unfused.get(item).and_then(|item| item.parent), None),
+            BranchKind::Battery => (None, None),
+        };
+        for above in lowest.and_then(|feed| paths.get(feed)).into_iter().flatten() {
             if let Some(list) = below.get_mut(*above) {
-                list.push(usize::from(feed).into());
+                list.push(id);
             }
             if let Some(guard) = guards.get_mut(*above) {
                 *guard = guard.iter().chain(&own).copied().min_by_key(|guard| guard.strictness());
-            }
-        }
-    }
-    for (item, one) in map.unfused.iter().enumerate() {
-        let above = one.parent.and_then(|parent| paths.get(parent)).map_or(&[][..], Vec::as_slice);
-        for feed in above {
-            if let Some(list) = below.get_mut(*feed) {
-                list.push((map.feeds.len() + item).into());
             }
         }
     }
@@ -309,8 +305,8 @@ mod tests {
         assert_eq!(tree.find_place_to_clamp("heater"), Ok(ClampAt::Unfused(1.into())));
         assert_eq!(tree.find_place_to_clamp("L2"), Ok(ClampAt::Feed(2.into())));
         assert_eq!(tree.find_load("f12/Audio Unit"), Ok(LoadId { feed: 0.into(), at: 0 }));
-        assert_eq!(tree.find_input("driver door LATCH"), Ok(("driver door latch", vec![0.into(), 1.into()])));
-        assert_eq!(tree.find_input("key"), Ok(("key", vec![1.into()])));
+        assert_eq!(tree.find_input("driver door LATCH"), Ok("driver door latch"));
+        assert_eq!(tree.find_input("key"), Ok("key"));
     }
 
     #[test]

@@ -66,7 +66,7 @@ pub fn hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation]
 }
 
 fn part_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
-    let parts = panel.parts.all();
+    let parts = &panel.parts;
     let mut all = Vec::new();
     for (index, part) in parts.iter_ids() {
         // A load on two feeds is one cause; it stands at its first part.
@@ -131,7 +131,6 @@ fn held_hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation
     for (group, found) in panel.map.wake_groups.iter_ids() {
         let excess: Vec<(PartId, f64)> = panel
             .parts
-            .all()
             .iter_ids()
             .filter(|(_, part)| group_of(part.kind, panel) == Some(group))
             .map(|(index, part)| (index, (part.awake - part.asleep).max(Ampere::ZERO).base()))
@@ -169,7 +168,7 @@ fn held_hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation
 
 /// The loads of a group, each once.
 fn modules(excess: &[(PartId, f64)], panel: &Panel) -> Vec<PartKind> {
-    let kinds = excess.iter().filter_map(|(index, _)| panel.parts.all().get(*index)).map(|part| part.kind);
+    let kinds = excess.iter().filter_map(|(index, _)| panel.parts.get(*index)).map(|part| part.kind);
     kinds.collect::<BTreeSet<PartKind>>().into_iter().collect()
 }
 
@@ -183,7 +182,7 @@ fn gone_out(observations: &[Observation], panel: &Panel) -> BTreeSet<PartKind> {
 
 /// Of each part, how much more than normal the lowest reading at a feed of it leaves; infinite if none was read.
 fn room(observations: &[Observation], panel: &Panel) -> IdVec<PartId, f64> {
-    let parts = panel.parts.all();
+    let parts = &panel.parts;
     let places = Places::new(observations);
     let mut room = parts.map_ids(|_| f64::INFINITY);
     for (first, members) in places.firsts(observations).zip(places.members()) {
@@ -227,7 +226,7 @@ fn held_patterns(
     let chance = MODULE_SLEEPS.powi(i32::try_from(asleep.len()).unwrap_or(i32::MAX));
     // One module awake alone is listed apart.
     let in_part = (awake.len() > 1).then(|| group(HELD_IN_PART * chance, PART_SPREAD, awake));
-    let kind = |index: PartId| panel.parts.all().get(index).map(|part| part.kind);
+    let kind = |index: PartId| panel.parts.get(index).map(|part| part.kind);
     let mut modules: Vec<Vec<(PartId, f64)>> = Vec::new();
     for (index, size) in excess {
         let same = |module: &&mut Vec<(PartId, f64)>| {
@@ -252,7 +251,7 @@ fn held_patterns(
 
 /// What is unlisted on the branches of the battery: one place for each, whatever hangs below it.
 fn elsewhere(panel: &Panel) -> impl Iterator<Item = PartId> {
-    let parts = panel.parts.all().iter_ids();
+    let parts = panel.parts.iter_ids();
     parts.filter(|(_, part)| part.kind == PartKind::Unlisted && part.path.len() <= 1).map(|(index, _)| index)
 }
 
@@ -331,7 +330,7 @@ impl PatternRow {
 /// Returns the loads none of whose parts flows.
 fn without_current(flows: &[f64], panel: &Panel) -> Vec<PartKind> {
     let of = |flowing: bool| {
-        let parts = panel.parts.all().iter().zip(flows);
+        let parts = panel.parts.iter().zip(flows);
         parts.filter(move |(_, flow)| (**flow != 0.0) == flowing).map(|(part, _)| part.kind)
     };
     let flowing: HashSet<PartKind> = of(true).collect();

@@ -58,7 +58,7 @@ impl Spreading {
 impl NullModel {
     /// Prepares the ground for these observations.
     pub fn new(observations: &[Observation], panel: &Panel) -> Self {
-        let parts = panel.parts.all();
+        let parts = &panel.parts;
         let places = Places::new(observations);
         let count = |observation: &Observation| {
             let row = panel.row(observation.scope, &observation.interrupted);

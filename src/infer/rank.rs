@@ -130,19 +130,12 @@ impl Ranking {
 /// Ranks the causes.
 pub fn rank(inference: &Inference, observations: &[Observation], panel: &Panel) -> Ranking {
     let marginals = Marginals::new(inference);
-    let mut suspects: Vec<Suspect> = panel
-        .tree
-        .branches()
-        .ids()
-        .filter_map(|branch| suspect(branch, inference, &marginals, observations, panel))
-        .collect();
+    let branches = panel.tree.branches().ids();
+    let suspect = |branch| suspect(branch, inference, &marginals, observations, panel);
+    let mut suspects: Vec<Suspect> = branches.filter_map(suspect).collect();
     suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    let mut groups: Vec<HeldGroup> = panel
-        .map
-        .wake_groups
-        .ids()
-        .filter_map(|group| held(group, inference, &marginals, observations, panel))
-        .collect();
+    let held = |group| held(group, inference, &marginals, observations, panel);
+    let mut groups: Vec<HeldGroup> = panel.map.wake_groups.ids().filter_map(held).collect();
     groups.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     let nothing = inference.weighed.iter().filter(|one| one.hypothesis.cause == Cause::Nothing);
     let pairs = pairs_of(inference, panel);

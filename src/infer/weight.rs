@@ -194,7 +194,7 @@ mod tests {
         let (plain, panel) = weights(&[]);
         let (told, _) = weights(&["add-on"]);
         let mut moved = 0;
-        for part in panel.parts.all() {
+        for part in &panel.parts {
             let ratio = told.part(part, &panel) / (1.0 - told.nothing) * (1.0 - plain.nothing)
                 / plain.part(part, &panel);
             let cause = kind_of(part.kind, &panel)

@@ -137,7 +137,7 @@ impl<'a> Names<'a> {
                 let (feed, load) = load(name)?;
                 vec![feed, load]
             }
-            TargetKind::Input => vec![self.tree.find_input(name)?.0.to_owned()],
+            TargetKind::Input => vec![self.tree.find_input(name)?.to_owned()],
         })
     }
 

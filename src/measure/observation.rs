@@ -9,7 +9,7 @@ use crate::circuit::id::{FeedId, GroupId, IdVec, InputId, LoadId, PartId, Unfuse
 use crate::circuit::map::Map;
 use crate::circuit::tree::Tree;
 
-use super::sources::{CurrentSource, PartKind, Sources};
+use super::sources::{CurrentSource, PartKind, current_sources};
 
 /// What of the vehicle an observation is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -123,14 +123,14 @@ pub struct Panel {
     /// Its tree.
     pub tree: Tree,
     /// Its parts.
-    pub parts: Sources,
+    pub parts: IdVec<PartId, CurrentSource>,
 }
 
 impl Panel {
     /// Prepares a map.
     pub fn new(map: Map) -> Self {
         let tree = Tree::new(&map);
-        let parts = Sources::new(&map, &tree);
+        let parts = current_sources(&map, &tree);
         Self { map, tree, parts }
     }
 
@@ -143,13 +143,13 @@ impl Panel {
 
     /// Returns what the map expects of everything asleep.
     pub fn asleep(&self) -> Ampere {
-        self.parts.all().iter().map(|part| part.asleep).sum()
+        self.parts.iter().map(|part| part.asleep).sum()
     }
 
     /// Returns what an observation about `scope` adds up to with everything asleep, in ampere.
     pub fn normal(&self, scope: Scope, interrupted: &Interrupted) -> f64 {
         let counts = self.row(scope, interrupted);
-        self.parts.all().iter().zip(&counts).map(|(part, count)| count * part.asleep.base()).sum()
+        self.parts.iter().zip(&counts).map(|(part, count)| count * part.asleep.base()).sum()
     }
 
     /// Returns the coefficients of all parts in an observation about `scope`.
@@ -163,6 +163,6 @@ impl Panel {
         let unplugged: HashSet<LoadId> = interrupted.loads.iter().copied().collect();
         let feed = |feed| out.get(feed).copied().unwrap_or(false);
         let cut = Cut { feed, load: |load| unplugged.contains(&load) };
-        self.parts.all().iter().map(|part| cut.coefficient(scope, part)).collect()
+        self.parts.iter().map(|part| cut.coefficient(scope, part)).collect()
     }
 }

@@ -13,6 +13,7 @@ use crate::base::quantity::{Ampere, Typed, Uncertain, Unit, Volt};
 use crate::circuit::fuse::Resistance;
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::id::{FeedId, GroupId, InputId, LoadId};
+use crate::circuit::map::FuseSpec;
 use crate::instrument::uncertainty::{DETECTION, Zero, current, current_floor, placed_current};
 
 /// How much a vehicle's own draw wanders between two readings: standard deviation, relative and least. Editorial.
@@ -57,15 +58,20 @@ pub fn build_observations(readings: &[Reading], panel: &Panel, table: &FuseTable
 /// # Errors
 /// No resistance is known for it; the diagnostic says what to do.
 pub fn fuse_of(feed: FeedId, panel: &Panel, table: &FuseTable) -> Result<Fuse, Diagnostic> {
-    let unknown = || Diagnostic::new("no such feed");
-    let found = panel.map.feeds.get(feed).ok_or_else(unknown)?;
-    let place =
-        found.place.and_then(|place| panel.map.boxes.get(place)).map_or("no box", |place| place.id.as_str());
+    fuse_with(feed, panel, |fuse| table.resistance(fuse))
+}
+
+fn fuse_with(
+    feed: FeedId,
+    panel: &Panel,
+    resistance: impl FnOnce(&FuseSpec) -> Result<Resistance, Diagnostic>,
+) -> Result<Fuse, Diagnostic> {
+    let found = panel.map.feeds.get(feed).ok_or_else(|| Diagnostic::new("no such feed"))?;
     Ok(Fuse {
         family: found.fuse.family,
         rating: found.fuse.rating,
-        resistance: table.resistance(&found.fuse)?,
-        place: place.to_owned(),
+        resistance: resistance(&found.fuse)?,
+        place: panel.map.box_of(found).map_or("no box", |place| place.id.as_str()).to_owned(),
     })
 }
 
@@ -221,7 +227,7 @@ impl ObservationWalk<'_> {
 
     fn convert(&self, reading: &Reading, feed: FeedId, drop: &Typed<Volt>) -> Result<Converted, Diagnostic> {
         let fuse = match self.own.get(&feed) {
-            Some(own) => calibrated(feed, own, self.panel)?,
+            Some(own) => fuse_with(feed, self.panel, |_| Ok(own.clone()))?,
             None => fuse_of(feed, self.panel, self.table)?,
         };
         Ok(current_of_drop(drop, &reading.meter, zero_of(reading), &fuse, &reading.temperature, self.table))
@@ -351,18 +357,6 @@ impl ObservationWalk<'_> {
 /// Finds an input by its name, letter case aside.
 pub fn find_input(panel: &Panel, name: &str) -> Option<InputId> {
     panel.map.inputs().find(|(_, input)| input.eq_ignore_ascii_case(name.trim())).map(|(id, _)| id)
-}
-
-fn calibrated(feed: FeedId, own: &Resistance, panel: &Panel) -> Result<Fuse, Diagnostic> {
-    let found = panel.map.feeds.get(feed).ok_or_else(|| Diagnostic::new("no such feed"))?;
-    let place =
-        found.place.and_then(|place| panel.map.boxes.get(place)).map_or("no box", |place| place.id.as_str());
-    Ok(Fuse {
-        family: found.fuse.family,
-        rating: found.fuse.rating,
-        resistance: own.clone(),
-        place: place.to_owned(),
-    })
 }
 
 /// The difference of two readings of one meter; its offset cancels.

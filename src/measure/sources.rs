@@ -50,44 +50,23 @@ pub struct CurrentSource {
     pub source: bool,
 }
 
-/// All parts of a map, in a fixed order.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Sources(IdVec<PartId, CurrentSource>);
-
-impl Sources {
-    /// Lists the parts of a map.
-    pub fn new(map: &Map, tree: &Tree) -> Self {
-        let mut parts = Vec::new();
-        for (branch, found) in tree.branches().iter_ids() {
-            match found.kind {
-                BranchKind::Feed(feed) => {
-                    parts.push(unlisted(branch, tree.path_to_battery(feed).to_vec(), UNLISTED));
-                }
-                BranchKind::Unfused(item) => parts.extend(unfused(branch, item, map, tree)),
-                BranchKind::Battery => parts.push(unlisted(branch, Vec::new(), UNLISTED_AT_BATTERY)),
+/// Lists the parts of a map, in a fixed order.
+pub fn current_sources(map: &Map, tree: &Tree) -> IdVec<PartId, CurrentSource> {
+    let mut parts = Vec::new();
+    for (branch, found) in tree.branches().iter_ids() {
+        match found.kind {
+            BranchKind::Feed(feed) => {
+                parts.push(unlisted(branch, tree.path_to_battery(feed).to_vec(), UNLISTED));
             }
+            BranchKind::Unfused(item) => parts.extend(unfused(branch, item, map, tree)),
+            BranchKind::Battery => parts.push(unlisted(branch, Vec::new(), UNLISTED_AT_BATTERY)),
         }
-        for (id, load) in map.loads() {
-            parts.extend(load_parts(id, load, tree));
-        }
-        parts.sort_by_key(|part| (part.branch, part.kind));
-        Self(parts.into())
     }
-
-    /// Returns the parts.
-    pub fn all(&self) -> &IdVec<PartId, CurrentSource> {
-        &self.0
+    for (id, load) in map.loads() {
+        parts.extend(load_parts(id, load, tree));
     }
-
-    /// Returns the number of parts.
-    pub fn len(&self) -> usize {
-        self.0.len()
-    }
-
-    /// Returns true if there are none; never so, for the battery post always has its unlisted part.
-    pub fn is_empty(&self) -> bool {
-        self.0.is_empty()
-    }
+    parts.sort_by_key(|part| (part.branch, part.kind));
+    parts.into_iter().collect()
 }
 
 fn unlisted(branch: BranchId, path: Vec<FeedId>, (asleep, asleep_sd): (Ampere, Ampere)) -> CurrentSource {

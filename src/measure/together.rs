@@ -24,7 +24,7 @@ pub fn falls_together(
 ) -> Option<GroupId> {
     let after = before.interrupted.after(scope);
     let lost: Vec<&CurrentSource> =
-        panel.parts.all().iter().filter(|part| goes_out(part, &before.interrupted, &after)).collect();
+        panel.parts.iter().filter(|part| goes_out(part, &before.interrupted, &after)).collect();
     let own: Ampere = lost.iter().map(|part| part.awake.max(part.asleep)).sum();
     if fall.value() - fall.u() * DETECTION < own * OWN_AT_MOST {
         return None;
@@ -41,7 +41,7 @@ fn goes_out(part: &CurrentSource, before: &Interrupted, after: &Interrupted) -> 
 
 /// Counts the feeds with modules of the group still on them that were read clearly above what is normal asleep.
 fn others_high(group: GroupId, after: &Interrupted, before: &Observed, panel: &Panel) -> usize {
-    let parts = panel.parts.all();
+    let parts = &panel.parts;
     let is_left = |feed: FeedId| {
         parts.iter().any(|part| {
             group_of(part.kind, panel) == Some(group) && coefficient(Scope::Through(feed), after, part) != 0.0

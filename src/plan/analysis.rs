@@ -180,7 +180,7 @@ fn newest_total(observations: &[Observation]) -> Option<Uncertain<Ampere>> {
 
 /// The total less what the map expects asleep; that expectation has its own spread.
 fn excess_of(total: &Uncertain<Ampere>, panel: &Panel) -> Uncertain<Ampere> {
-    let variance: f64 = panel.parts.all().iter().map(|part| part.asleep_sd.base().powi(2)).sum();
+    let variance: f64 = panel.parts.iter().map(|part| part.asleep_sd.base().powi(2)).sum();
     total.minus(&Uncertain::new(panel.asleep(), Ampere::new(variance.sqrt())))
 }
 

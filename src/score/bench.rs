@@ -211,7 +211,7 @@ impl<'a> ScoreBench<'a> {
 
     fn expected(&self, scope: Scope) -> Ampere {
         let row = self.panel().row(scope, &Interrupted::default());
-        let parts = self.panel().parts.all().iter();
+        let parts = self.panel().parts.iter();
         parts.zip(&row).map(|(part, count)| part.asleep * *count).sum()
     }
 }

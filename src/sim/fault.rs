@@ -301,9 +301,9 @@ mod tests {
     #[test]
     fn a_map_without_anything_has_its_fault_at_the_post() {
         let mut empty = map();
-        empty.feeds = vec![].into();
-        empty.unfused = vec![].into();
-        empty.wake_groups = vec![].into();
+        empty.feeds = [].into_iter().collect();
+        empty.unfused = [].into_iter().collect();
+        empty.wake_groups = [].into_iter().collect();
         assert_eq!(Vehicle::new(&empty, 1).truth().names(), ["battery:unlisted"]);
     }
 }

@@ -49,14 +49,15 @@ pub(crate) fn map() -> Map {
         class: VehicleClass::Car,
         boxes: ["battery-top", "cabin"]
             .map(|id| FuseBox { id: id.into(), place: id.into(), reach: Minute::new(1.5) })
-            .to_vec()
-            .into(),
-        wake_groups: vec![WakeGroup {
+            .into_iter()
+            .collect(),
+        wake_groups: [WakeGroup {
             id: "body-bus".into(),
             inputs: vec!["driver door latch".into(), "selector in Park".into()],
         }]
-        .into(),
-        feeds: vec![
+        .into_iter()
+        .collect(),
+        feeds: [
             feed("L1", None, Family::Bolt, 100.0, vec![]),
             feed("L2", None, Family::Bolt, 80.0, vec![]),
             feed("F1", Some(0), Family::Mini, 10.0, vec![load("engine control", "engine", 3.0, 500.0, 20.0)]),
@@ -82,13 +83,15 @@ pub(crate) fn map() -> Map {
             feed("F6", Some(1), Family::Mini, 7.5, vec![phone]),
             feed("F7", Some(1), Family::LowMini, 10.0, vec![load("glovebox lamp", "lamp", 0.0, 400.0, 0.0)]),
         ]
-        .into(),
-        unfused: vec![
+        .into_iter()
+        .collect(),
+        unfused: [
             unfused("alternator", None, false),
             unfused("converter", None, true),
             unfused("trailer cable", Some(1), false),
         ]
-        .into(),
+        .into_iter()
+        .collect(),
         sleep_after: Some(Minute::new(30.0)),
         limit: Some(Limit { current: Ampere::from_milli(50.0), source: "invented".into() }),
     }

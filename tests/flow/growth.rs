@@ -28,7 +28,7 @@ struct Written<'a> {
 
 impl<'a> Written<'a> {
     fn new(observations: &'a [Observation], panel: &'a Panel) -> Self {
-        let (n, parts) = (observations.len(), panel.parts.all());
+        let (n, parts) = (observations.len(), &panel.parts);
         let rows: Vec<IdVec<PartId, f64>> =
             observations.iter().map(|one| panel.row(one.scope, &one.interrupted)).collect();
         let counts = DMatrix::from_fn(n, parts.len(), |row, column| rows[row][column]);

@@ -50,7 +50,7 @@ shape! {
         id: String = feed.id.clone(),
         from: String = parent(map, feed.parent),
         #[serde(rename = "box")]
-        place: Option<String> = feed.place.and_then(|at| map.boxes.get(at)).map(|place| place.id.clone()),
+        place: Option<String> = map.box_of(feed).map(|place| place.id.clone()),
         family: &'static str = feed.fuse.family.name(),
         rating_a: f64 = feed.fuse.rating.base(),
         /// What makes it dangerous to touch.
