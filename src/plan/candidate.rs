@@ -71,6 +71,10 @@ pub struct Setting<'a> {
 }
 
 impl Setting<'_> {
+    fn outlook(&self, scope: Scope, errors: Uncertain<Ampere>, relative: f64) -> PredictedReading {
+        PredictedReading { scope, interrupted: self.interrupted.clone(), errors, relative }
+    }
+
     /// Returns true if somebody passed this reading over; the total's place is empty.
     pub fn is_passed_over(&self, action: MeasurementKind, at: &str) -> bool {
         let known = |(passed, place): &(MeasurementKind, Option<String>)| {
@@ -127,12 +131,11 @@ fn drop_at(feed: FeedId, setting: &Setting, again: &[usize]) -> Option<Candidate
         at: found.id.clone(),
         place: found.place,
         minutes: MINUTES_DROP,
-        outlook: PredictedReading {
-            scope: Scope::Through(feed),
-            interrupted: setting.interrupted.clone(),
+        outlook: setting.outlook(
+            Scope::Through(feed),
             errors,
-            relative: own_spread(&fuse.resistance).hypot(fuse.resistance.make),
-        },
+            own_spread(&fuse.resistance).hypot(fuse.resistance.make),
+        ),
         floor,
     })
 }
@@ -166,12 +169,7 @@ fn step_on(feed: FeedId, setting: &Setting) -> Option<Candidate> {
         at: found.id.clone(),
         place: found.place,
         minutes: MINUTES_STEP,
-        outlook: PredictedReading {
-            scope: Scope::Through(feed),
-            interrupted: setting.interrupted.clone(),
-            errors,
-            relative: own_spread(&own),
-        },
+        outlook: setting.outlook(Scope::Through(feed), errors, own_spread(&own)),
         floor,
     })
 }
@@ -234,12 +232,7 @@ fn clamp(setting: &Setting, scope: Scope, at: &str, place: Option<BoxId>, on_bat
         at: at.to_owned(),
         place,
         minutes: if on_battery { MINUTES_CLAMP_ON_BATTERY } else { MINUTES_CLAMP },
-        outlook: PredictedReading {
-            scope,
-            interrupted: setting.interrupted.clone(),
-            errors,
-            relative: setting.clamp.percent / 100.0 / 3.0_f64.sqrt(),
-        },
+        outlook: setting.outlook(scope, errors, setting.clamp.percent / 100.0 / 3.0_f64.sqrt()),
         floor,
     }
 }
@@ -270,12 +263,7 @@ fn pull_of(feed: FeedId, setting: &Setting) -> Option<Candidate> {
         at: found.id.clone(),
         place: found.place,
         minutes: MINUTES_PULL + setting.sleep * WAKE_RISK,
-        outlook: PredictedReading {
-            scope: Scope::FallOfFeed(feed),
-            interrupted: setting.interrupted.clone(),
-            errors,
-            relative: 0.005,
-        },
+        outlook: setting.outlook(Scope::FallOfFeed(feed), errors, 0.005),
         floor,
     })
 }
@@ -292,12 +280,7 @@ pub fn unplugs(feed: FeedId, setting: &Setting) -> Vec<Candidate> {
         at: format!("{}/{}", found.id, load.name),
         place: None,
         minutes: MINUTES_UNPLUG,
-        outlook: PredictedReading {
-            scope: Scope::FallOfLoad(id),
-            interrupted: setting.interrupted.clone(),
-            errors: errors.clone(),
-            relative: 0.005,
-        },
+        outlook: setting.outlook(Scope::FallOfLoad(id), errors.clone(), 0.005),
         floor: floor.clone(),
     };
     let open = |(id, _): &(LoadId, &Load)| {
@@ -320,12 +303,7 @@ fn inputs(setting: &Setting) -> Vec<Candidate> {
         at: name.to_owned(),
         place: None,
         minutes: MINUTES_INPUT,
-        outlook: PredictedReading {
-            scope: Scope::FallOfInput(input),
-            interrupted: setting.interrupted.clone(),
-            errors: errors.clone(),
-            relative: 0.005,
-        },
+        outlook: setting.outlook(Scope::FallOfInput(input), errors.clone(), 0.005),
         floor: floor.clone(),
     };
     setting.panel.map.inputs().filter(open).map(one).collect()
