@@ -80,14 +80,7 @@ fn part_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
         }
         let size = weights.size(part.kind, panel);
         let amplitude = (size.median.base(), size.ln_sd.max(LEAST_SIZE_SPREAD));
-        let one = |excess: Vec<(PartId, f64)>, share: f64| Pattern {
-            share,
-            sizes: sizes(amplitude, PARTS.0, &excess, (weights, panel)),
-            rough: sizes(amplitude, PARTS.1, &excess, (weights, panel)),
-            excess,
-            spread: 0.0,
-            stray: Vec::new(),
-        };
+        let one = |excess, share| alone(share, excess, amplitude, (weights, panel));
         let patterns = match twins.first() {
             None => vec![one(vec![(index, 1.0)], 1.0)],
             Some(twin) => FEED_SPLITS
@@ -102,6 +95,17 @@ fn part_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
         });
     }
     all
+}
+
+/// One part, or one module with its parts on several feeds, that draws too much by itself.
+fn alone(
+    share: f64,
+    excess: Vec<(PartId, f64)>,
+    amplitude: (f64, f64),
+    given: (&Weights, &Panel),
+) -> Pattern {
+    let [sizes, rough] = [PARTS.0, PARTS.1].map(|parts| sizes(amplitude, parts, &excess, given));
+    Pattern { share, excess, spread: 0.0, stray: Vec::new(), sizes, rough }
 }
 
 /// What the amplitude of a pattern may be, given that a vehicle goes flat by it.
@@ -238,14 +242,7 @@ fn held_patterns(
         }
     }
     let share = HELD_ALONE / modules.len() as f64;
-    let alone = modules.into_iter().map(|excess| Pattern {
-        share,
-        sizes: sizes(HELD_ACTIVITY, PARTS.0, &excess, (weights, panel)),
-        rough: sizes(HELD_ACTIVITY, PARTS.1, &excess, (weights, panel)),
-        excess,
-        spread: 0.0,
-        stray: Vec::new(),
-    });
+    let alone = modules.into_iter().map(|excess| alone(share, excess, HELD_ACTIVITY, (weights, panel)));
     std::iter::once(whole).chain(in_part).chain(alone).collect()
 }
 

@@ -66,7 +66,7 @@ fn drop_doubts(
     let mut doubts = Vec::new();
     let converted =
         panel.tree.find_feed(feed).ok().zip(FuseTable::builtin().ok()).and_then(|(index, table)| {
-            let fuse = fuse_of(index, panel, table).ok()?;
+            let fuse = fuse_of(index, &panel.map, table).ok()?;
             let zero =
                 reading.zero.map(|(entry, offset)| crate::instrument::uncertainty::Zero { entry, offset });
             let converted = current_of_drop(drop, &reading.meter, zero, &fuse, &reading.temperature, table);

@@ -13,7 +13,7 @@ use crate::base::quantity::{Ampere, Typed, Uncertain, Unit, Volt};
 use crate::circuit::fuse::Resistance;
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::id::{FeedId, GroupId, InputId, LoadId};
-use crate::circuit::map::FuseSpec;
+use crate::circuit::map::{FuseSpec, Map};
 use crate::instrument::uncertainty::{DETECTION, Zero, current, current_floor, placed_current};
 
 /// How much a vehicle's own draw wanders between two readings: standard deviation, relative and least. Editorial.
@@ -57,21 +57,21 @@ pub fn build_observations(readings: &[Reading], panel: &Panel, table: &FuseTable
 ///
 /// # Errors
 /// No resistance is known for it; the diagnostic says what to do.
-pub fn fuse_of(feed: FeedId, panel: &Panel, table: &FuseTable) -> Result<Fuse, Diagnostic> {
-    fuse_with(feed, panel, |fuse| table.resistance(fuse))
+pub fn fuse_of(feed: FeedId, map: &Map, table: &FuseTable) -> Result<Fuse, Diagnostic> {
+    fuse_with(feed, map, |fuse| table.resistance(fuse))
 }
 
 fn fuse_with(
     feed: FeedId,
-    panel: &Panel,
+    map: &Map,
     resistance: impl FnOnce(&FuseSpec) -> Result<Resistance, Diagnostic>,
 ) -> Result<Fuse, Diagnostic> {
-    let found = panel.map.feeds.get(feed).ok_or_else(|| Diagnostic::new("no such feed"))?;
+    let found = map.feeds.get(feed).ok_or_else(|| Diagnostic::new("no such feed"))?;
     Ok(Fuse {
         family: found.fuse.family,
         rating: found.fuse.rating,
         resistance: resistance(&found.fuse)?,
-        place: panel.map.box_of(found).map_or("no box", |place| place.id.as_str()).to_owned(),
+        place: map.box_of(found).map_or("no box", |place| place.id.as_str()).to_owned(),
     })
 }
 
@@ -227,8 +227,8 @@ impl ObservationWalk<'_> {
 
     fn convert(&self, reading: &Reading, feed: FeedId, drop: &Typed<Volt>) -> Result<Converted, Diagnostic> {
         let fuse = match self.own.get(&feed) {
-            Some(own) => fuse_with(feed, self.panel, |_| Ok(own.clone()))?,
-            None => fuse_of(feed, self.panel, self.table)?,
+            Some(own) => fuse_with(feed, &self.panel.map, |_| Ok(own.clone()))?,
+            None => fuse_of(feed, &self.panel.map, self.table)?,
         };
         Ok(current_of_drop(drop, &reading.meter, zero_of(reading), &fuse, &reading.temperature, self.table))
     }

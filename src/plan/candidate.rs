@@ -124,7 +124,7 @@ fn drop_at(feed: FeedId, setting: &Setting, again: &[usize]) -> Option<Candidate
     {
         return None;
     }
-    let fuse = fuse_of(feed, setting.panel, setting.table).ok()?;
+    let fuse = fuse_of(feed, &setting.panel.map, setting.table).ok()?;
     let (errors, floor) = drop_errors(&fuse, setting);
     Some(Candidate {
         action: MeasurementKind::Drop,
@@ -156,7 +156,7 @@ fn step_on(feed: FeedId, setting: &Setting) -> Option<Candidate> {
     {
         return None;
     }
-    let fuse = fuse_of(feed, setting.panel, setting.table).ok()?;
+    let fuse = fuse_of(feed, &setting.panel.map, setting.table).ok()?;
     let before = Typed::measured(Volt::ZERO, setting.meter.resolution, "");
     let risen = drop_of_current(KNOWN_LOAD, &fuse, setting.temperature.value(), setting.table);
     let after = Typed::measured(risen, setting.meter.resolution, "");

@@ -181,7 +181,7 @@ impl<'a> ScoreBench<'a> {
     pub(super) fn excess_of_feed(&mut self, feed: FeedId, clamp: bool) -> Option<Ampere> {
         let found = self.panel().map.feeds.get(feed)?;
         let guarded = matches!(found.hazard, Some(Hazard::Restraint | Hazard::Hv));
-        let known = fuse_of(feed, self.panel(), self.table).is_ok();
+        let known = fuse_of(feed, &self.panel().map, self.table).is_ok();
         let action = match found.access {
             Access::Points if !guarded && known && !clamp => MeasurementKind::Drop,
             Access::None => return None,

@@ -131,7 +131,7 @@ fn milliohms(feed: &str, bench: &Bench) -> f64 {
     let panel = bench.panel();
     let table = FuseTable::builtin().expect("the table reads");
     let feed = panel.tree.find_feed(feed).expect("a feed");
-    fuse_of(feed, &panel, table).expect("a resistance").resistance.r25.milli()
+    fuse_of(feed, &panel.map, table).expect("a resistance").resistance.r25.milli()
 }
 
 /// Asserts that a proposal is none of those that are never made.
