@@ -2,6 +2,7 @@
 //! load catalogue. Leaves to others: names and cycles (`resolve`), which kinds there are (`loads`).
 
 use super::fuse::Family;
+use super::id::{FeedId, GroupId};
 use super::lid_line::numbered;
 use super::loads::{LoadKind, OTHER};
 use super::map::{Access, Feed, FuseSpec, Hazard, Load, Unfused};
@@ -17,7 +18,7 @@ use crate::base::styled::clean;
 const SLEEP: Minute = Minute::new(30.0);
 
 impl<'w> Resolver<'w> {
-    pub fn feed(&mut self, index: usize, feed: &FeedSchema, parent: Option<usize>) -> Feed {
+    pub fn feed(&mut self, index: usize, feed: &FeedSchema, parent: Option<FeedId>) -> Feed {
         let way = feed_way(index);
         let place = feed.place.as_deref().and_then(|name| {
             let place = self.written.boxes.iter().position(|(id, _)| id == name);
@@ -25,7 +26,7 @@ impl<'w> Resolver<'w> {
                 let known = self.written.boxes.iter().map(|(id, _)| id.as_str()).collect();
                 self.unknown(&key(&way, "box"), "box", name, known);
             }
-            place
+            place.map(Into::into)
         });
         let probe = feed.probe.as_deref().map_or(Some(Access::default()), |name| {
             let probe = Access::from_name(name);
@@ -41,7 +42,9 @@ impl<'w> Resolver<'w> {
             .iter()
             .zip(names)
             .enumerate()
-            .map(|(number, (load, name))| self.load(index, load, name, item(&key(&way, "loads"), number)))
+            .map(|(number, (load, name))| {
+                self.load(index.into(), load, name, item(&key(&way, "loads"), number))
+            })
             .collect();
         Feed {
             id: feed.id.clone().unwrap_or_default(),
@@ -122,7 +125,7 @@ impl<'w> Resolver<'w> {
         names
     }
 
-    fn load(&mut self, feed: usize, load: &LoadSchema, mut name: String, way: KeyPath) -> Load {
+    fn load(&mut self, feed: FeedId, load: &LoadSchema, mut name: String, way: KeyPath) -> Load {
         if too_many(self.found, &way, "characters of the name", name.chars().count(), LOAD_NAME) {
             name.clear();
         }
@@ -133,7 +136,7 @@ impl<'w> Resolver<'w> {
                 let known = self.written.wake_groups.iter().map(|(id, _)| id.as_str()).collect();
                 self.unknown(&key(&way, "wake_group"), "wake group", wanted, known);
             }
-            group
+            group.map(Into::into)
         });
         let is_module = kind.is_some_and(|kind| kind.module);
         let wake_group = wake_group.or_else(|| self.assumed_group().filter(|_| is_module));
@@ -159,11 +162,11 @@ impl<'w> Resolver<'w> {
     }
 
     /// The group that holds all modules without a group of their own, if nobody listed any.
-    fn assumed_group(&self) -> Option<usize> {
-        self.written.wake_groups.iter().position(|(_, group)| group.assumed == Some(true))
+    fn assumed_group(&self) -> Option<GroupId> {
+        self.written.wake_groups.iter().position(|(_, group)| group.assumed == Some(true)).map(Into::into)
     }
 
-    fn also_from(&mut self, feed: usize, load: &LoadSchema, way: &KeyPath) -> Vec<usize> {
+    fn also_from(&mut self, feed: FeedId, load: &LoadSchema, way: &KeyPath) -> Vec<FeedId> {
         let mut indices = Vec::new();
         for (number, other) in load.also_from.iter().enumerate() {
             let way = item(&key(way, "also_from"), number);

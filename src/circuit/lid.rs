@@ -4,6 +4,7 @@
 
 use super::check::check_written;
 use super::fuse::Family;
+use super::id::BoxId;
 use super::lid_line::{FORM, LidLine, family_of, read_rating};
 use super::map::{Access, Map};
 use super::schema::{BATTERY, BoxSchema, FeedSchema, FuseSchema, LoadSchema, MapSchema};
@@ -163,13 +164,13 @@ impl Map {
     }
 
     /// Returns the box of this id; capitals do not matter.
-    pub fn find_box(&self, name: &str) -> Option<usize> {
+    pub fn find_box(&self, name: &str) -> Option<BoxId> {
         let folded = name.trim().to_lowercase();
-        self.boxes.iter().position(|one| one.id.to_lowercase() == folded)
+        self.boxes.find_id(|one| one.id.to_lowercase() == folded)
     }
 
     /// Returns the family that most fuses of a box have, mini if there are none; links do not count.
-    pub fn usual_family(&self, place: Option<usize>) -> Family {
+    pub fn usual_family(&self, place: Option<BoxId>) -> Family {
         let here: Vec<Family> = self
             .feeds
             .iter()
@@ -223,7 +224,7 @@ mod tests {
         assert!(second.guesses[0].what.contains("family low-mini taken"));
         map.add_feed(None, "L1 bolt 80").expect("a line");
         map.add_feed(Some("cabin"), "F14 mini 15 from L1 horn").expect("a line");
-        assert_eq!((map.boxes.len(), map.feeds[3].parent), (1, Some(2)));
+        assert_eq!((map.boxes.len(), map.feeds[3].parent), (1, Some(2.into())));
         let again = check("again", &map.to_yaml().expect("text")).expect("sound").0;
         assert_eq!(map, again);
     }
@@ -236,8 +237,9 @@ mod tests {
         map.add_feed(Some("Engine-Bay"), "E1 10 horn").expect("a line");
         map.add_feed(Some("cabin"), "F1 10 from L3 radio").expect("a line");
         map.add_feed(Some("roof"), "R1 10 lamps").expect("a line");
-        let parents: Vec<Option<usize>> = map.feeds.iter().map(|feed| feed.parent).collect();
-        assert_eq!(parents, [None, None, None, Some(1), Some(2), None]);
+        let parents: Vec<_> =
+            map.feeds.iter().map(|feed| feed.parent.map(|above| map.feed_name(above))).collect();
+        assert_eq!(parents, [None, None, None, Some("L2"), Some("L3"), None]);
         assert_eq!(map.feeds[0].access, Access::Clamp);
         let again = check("again", &map.to_yaml().expect("text")).expect("sound").0;
         assert_eq!(map, again);

@@ -9,6 +9,7 @@ pub mod fuse;
 pub mod fuse_table;
 mod fuse_schema;
 pub(crate) mod hints;
+pub mod id;
 mod keys;
 pub(crate) mod lid;
 mod lid_line;

@@ -8,6 +8,7 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Serialize, Serializer};
 use serde_json::Value;
 
+use super::id::FeedId;
 use super::keys::range;
 use super::map::{Feed, Load, Map, Unfused};
 use crate::base::diagnostic::Diagnostic;
@@ -191,8 +192,8 @@ impl Map {
     }
 
     pub(super) fn written(&self) -> MapSchema {
-        let name = |index: &usize| self.feeds.get(*index).map(|feed| feed.id.clone());
-        let parent = |index: Option<usize>| index.and_then(|i| name(&i)).or(Some(BATTERY.to_owned()));
+        let name = |index: FeedId| self.feeds.get(index).map(|feed| feed.id.clone());
+        let parent = |index: Option<FeedId>| index.and_then(name).or(Some(BATTERY.to_owned()));
         MapSchema {
             format: Some(FORMAT.to_owned()),
             title: Some(self.title.clone()),
@@ -208,7 +209,7 @@ impl Map {
                     let written = BoxSchema {
                         place: Some(b.place.clone()),
                         reach_min: Some(b.reach.base()),
-                        from: b.supply.as_ref().and_then(name),
+                        from: b.supply.and_then(name),
                     };
                     (b.id.clone(), written)
                 })
@@ -230,7 +231,7 @@ impl Map {
         FeedSchema {
             id: Some(feed.id.clone()),
             from,
-            place: feed.place.and_then(|place| self.boxes.get(place)).map(|b| b.id.clone()),
+            place: self.box_of(feed).map(|b| b.id.clone()),
             fuse: Some(FuseSchema {
                 family: Some(feed.fuse.family.name().to_owned()),
                 rating_a: Some(feed.fuse.rating.base()),

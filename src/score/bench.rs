@@ -10,6 +10,7 @@ use std::sync::Arc;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain};
 use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::id::{FeedId, UnfusedId};
 use crate::circuit::map::{Access, Hazard};
 use crate::instrument::uncertainty::Zero;
 use crate::log::interview::Interview;
@@ -197,10 +198,10 @@ impl<'a> ScoreBench<'a> {
     /// Reads a feed as a technician would: its drop where it can be read, else with the clamp; returns how far it is
     /// above what the map expects asleep, 0 where that is below what the reading can tell. `None` if it cannot be
     /// read: out of reach, or a drop on restraint or high-voltage circuits, which is not done.
-    pub(super) fn excess_of_feed(&mut self, feed: usize, clamp: bool) -> Option<Ampere> {
+    pub(super) fn excess_of_feed(&mut self, feed: FeedId, clamp: bool) -> Option<Ampere> {
         let found = self.panel().map.feeds.get(feed)?;
         let guarded = matches!(found.hazard, Some(Hazard::Restraint | Hazard::Hv));
-        let known = fuse_of(feed, self.panel(), self.table).is_ok();
+        let known = fuse_of(feed, &self.panel().map, self.table).is_ok();
         let action = match found.access {
             Access::Points if !guarded && known && !clamp => MeasurementKind::Drop,
             Access::None => return None,
@@ -212,7 +213,7 @@ impl<'a> ScoreBench<'a> {
     }
 
     /// Reads an unfused item with the clamp.
-    pub(super) fn excess_of_unfused(&mut self, item: usize) -> Option<Ampere> {
+    pub(super) fn excess_of_unfused(&mut self, item: UnfusedId) -> Option<Ampere> {
         let name = &self.panel().map.unfused.get(item)?.name;
         self.take(MeasurementKind::Clamp, name).ok()?;
         self.last_excess()
@@ -230,8 +231,8 @@ impl<'a> ScoreBench<'a> {
 
     fn expected(&self, scope: Scope) -> Ampere {
         let row = self.panel().row(scope, &Interrupted::default());
-        let parts = self.panel().parts.all().iter();
-        parts.zip(row).map(|(part, count)| part.asleep * count).sum()
+        let parts = self.panel().parts.iter();
+        parts.zip(&row).map(|(part, count)| part.asleep * *count).sum()
     }
 }
 

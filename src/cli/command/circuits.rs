@@ -150,7 +150,7 @@ fn show_text(context: &Context, name: &str) -> Result<Exit, CliError> {
 }
 
 fn row(map: &Map, feed: &Feed) -> [String; 6] {
-    let place = feed.place.and_then(|at| map.boxes.get(at)).map(|place| place.id.clone());
+    let place = map.box_of(feed).map(|place| place.id.clone());
     let loads: Vec<&str> = feed.loads.iter().map(|load| load.name.as_str()).collect();
     [
         feed.id.clone(),
