@@ -146,10 +146,14 @@ pub fn leading(analysis: &Analysis, most: usize) -> Vec<StyledText> {
 
 /// Returns why the search stops.
 pub fn stop(analysis: &Analysis) -> StyledText {
-    let (who, leads) = analysis.leader();
+    let leader = analysis.leader();
     let text = match &analysis.ranking().cured {
         Some(cured) => text::next::cured(cured),
-        None => text::next::stop(&analysis.plan().stop, analysis.excess.as_ref(), (&who, leads)),
+        None => text::next::stop(
+            &analysis.plan().stop,
+            analysis.excess.as_ref(),
+            (&leader.words(), leader.probability),
+        ),
     };
     let role = if matches!(analysis.plan().stop, Stop::Decided(_) | Stop::NothingWrong(_)) {
         Role::Good

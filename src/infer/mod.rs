@@ -31,6 +31,8 @@ pub(crate) mod cured;
 pub(crate) mod null_model;
 pub mod hypothesis;
 pub(crate) mod joint;
+pub mod leader;
+pub mod matter;
 pub mod pair;
 pub(crate) mod posterior;
 pub(crate) mod rank;
@@ -39,8 +41,10 @@ pub mod weight;
 use crate::base::numeric::density::ln_sum_exp;
 use crate::circuit::loads::Catalogue;
 use crate::measure::observation::{Observation, Panel};
+use assumptions::SOUND_YET_OVER;
 use cause::Cause;
 use hypothesis::hypotheses;
+use matter::{Drawn, Room, drawn_alone};
 use null_model::NullModel;
 use pair::{Pair, pairs};
 use posterior::{ScoredHypothesis, weigh};
@@ -57,6 +61,10 @@ pub struct Inference {
     pub pairs: Vec<Pair>,
     /// How much of "nothing wrong" is a fault that is away at the moment: nothing that is read now tells the two apart.
     pub not_now: f64,
+    /// The total against the limit, where both are known.
+    room: Option<Room>,
+    /// What each single hypothesis draws too much, and its excess for each unit of amplitude.
+    drawn: Vec<((f64, f64), f64)>,
 }
 
 /// One explanation of the readings: its causes, none or one or two.
@@ -68,6 +76,8 @@ pub struct Explanation {
     pub second: Option<usize>,
     /// Probability given the readings.
     pub probability: f64,
+    /// What each draws too much; `None` if it is too unlikely to be forecast.
+    pub drawn: Option<Drawn>,
 }
 
 impl Explanation {
@@ -84,13 +94,42 @@ impl Inference {
             first,
             second: None,
             probability: one.probability,
+            drawn: self.drawn.get(first).map(|(drawn, _)| [*drawn, (0.0, 0.0)]),
         };
-        let double = |pair: &Pair| Explanation {
+        let unit = move |index: usize| self.drawn.get(index).map_or(1.0, |(_, unit)| *unit);
+        let double = move |pair: &Pair| Explanation {
             first: pair.first,
             second: Some(pair.second),
             probability: pair.probability,
+            drawn: pair.amplitudes().map(|[(one, sd), (two, their)]| {
+                let units = [unit(pair.first), unit(pair.second)];
+                [(one * units[0], sd * units[0]), (two * units[1], their * units[1])]
+            }),
         };
         self.weighed.iter().enumerate().map(single).chain(self.pairs.iter().map(double))
+    }
+
+    /// Returns the causes of an explanation that matter against the limit, one at least.
+    pub fn mattering(&self, explanation: &Explanation) -> impl Iterator<Item = usize> {
+        let [first, second] = explanation.matters(self.room.as_ref());
+        let first = first.then_some(explanation.first);
+        first.into_iter().chain(explanation.second.filter(|_| second))
+    }
+
+    /// Returns true if the vehicle would stay over its limit although everything that matters in an explanation were
+    /// mended.
+    pub fn stays_over(&self, explanation: &Explanation) -> bool {
+        let matters = explanation.matters(self.room.as_ref());
+        let drawn =
+            explanation.drawn.unwrap_or_default().into_iter().zip(matters).filter(|(_, counts)| *counts);
+        let (mean, variance) =
+            drawn.fold((0.0, 0.0), |(mean, variance), ((more, sd), _)| (mean + more, variance + sd * sd));
+        self.room.as_ref().is_some_and(|room| room.stays_over((mean, variance.sqrt())))
+    }
+
+    /// Returns true if the total is over the limit.
+    pub fn is_over(&self) -> bool {
+        self.room.as_ref().is_some_and(Room::is_over)
     }
 
     /// Returns the cause of a single hypothesis.
@@ -104,7 +143,12 @@ impl Inference {
 pub fn infer(observations: &[Observation], panel: &Panel, background: &Background) -> Option<Inference> {
     let weights = Weights::new(&panel.map, Catalogue::builtin(), background);
     let null = NullModel::new(observations, panel);
+    let room = Room::of(observations, background.limit);
     let mut weighed = weigh(hypotheses(panel, &weights, observations), observations, &null)?;
+    if room.as_ref().is_some_and(Room::is_over) {
+        let nothing = weighed.iter_mut().filter(|one| one.hypothesis.cause == Cause::Nothing);
+        nothing.for_each(|one| one.ln += SOUND_YET_OVER.ln());
+    }
     let mut pairs = pairs(&weighed, &null, panel);
     let singles = weighed.iter().map(|one| one.ln);
     let total = ln_sum_exp(singles.chain(pairs.iter().map(|pair| pair.ln)).collect::<Vec<_>>());
@@ -114,5 +158,6 @@ pub fn infer(observations: &[Observation], panel: &Panel, background: &Backgroun
     for pair in &mut pairs {
         pair.probability = (pair.ln - total).exp();
     }
-    Some(Inference { null, weighed, pairs, not_now: weights.not_now })
+    let drawn = weighed.iter().map(drawn_alone).collect();
+    Some(Inference { null, weighed, pairs, not_now: weights.not_now, room, drawn })
 }

@@ -14,6 +14,15 @@ use crate::circuit::id::{BranchId, GroupId};
 use crate::measure::observation::{Observation, Panel, Scope};
 use crate::measure::sources::PartKind;
 
+/// How much a cause counts.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Standing {
+    /// Part of the excess that it is expected to explain, 0 to 1.
+    pub share: f64,
+    /// Probability that it is a cause that matters against the limit.
+    pub matters: f64,
+}
+
 /// A branch under suspicion.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Suspect {
@@ -23,6 +32,8 @@ pub struct Suspect {
     pub id: String,
     /// Probability that the cause is on this branch.
     pub probability: f64,
+    /// Standing in the ranking.
+    pub standing: Standing,
     /// How much it then draws too much.
     pub excess: Excess,
     /// Its loads, likeliest first, with their share of the probability; `None` stands for an unlisted load.
@@ -66,6 +77,8 @@ pub struct HeldGroup {
     pub id: String,
     /// Probability that the group is held awake.
     pub probability: f64,
+    /// Standing in the ranking.
+    pub standing: Standing,
     /// The likeliest input with its probability, if one stands out.
     pub input: Option<(String, f64)>,
     /// The likeliest of its own modules, as `FEED/load`, if it is that which stands out.
@@ -85,7 +98,7 @@ pub struct SuspectPair {
     pub probability: f64,
 }
 
-/// All suspects, likeliest first.
+/// All suspects, those first that explain most of the excess.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Ranking {
     /// Branches.
@@ -107,16 +120,22 @@ impl Ranking {
     #[must_use]
     pub fn or_else(mut self, share: f64, other: &Ranking) -> Self {
         let mixed = |here: f64, there: Option<f64>| share * here + (1.0 - share) * there.unwrap_or(0.0);
+        let standing = |here: Standing, there: Option<Standing>| Standing {
+            share: mixed(here.share, there.map(|there| there.share)),
+            matters: mixed(here.matters, there.map(|there| there.matters)),
+        };
         for one in &mut self.suspects {
             let there = other.suspects.iter().find(|there| there.branch == one.branch);
+            one.standing = standing(one.standing, there.map(|there| there.standing));
             one.probability = mixed(one.probability, there.map(|there| there.probability));
         }
-        self.suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        self.suspects.sort_by(|a, b| b.standing.share.total_cmp(&a.standing.share));
         for one in &mut self.groups {
             let there = other.groups.iter().find(|there| there.group == one.group);
+            one.standing = standing(one.standing, there.map(|there| there.standing));
             one.probability = mixed(one.probability, there.map(|there| there.probability));
         }
-        self.groups.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        self.groups.sort_by(|a, b| b.standing.share.total_cmp(&a.standing.share));
         for one in &mut self.pairs {
             let there = other.pairs.iter().find(|there| there.branches == one.branches);
             one.probability = mixed(one.probability, there.map(|there| there.probability));
@@ -133,10 +152,10 @@ pub fn rank(inference: &Inference, observations: &[Observation], panel: &Panel) 
     let branches = panel.tree.branches().ids();
     let suspect = |branch| suspect(branch, inference, &marginals, observations, panel);
     let mut suspects: Vec<Suspect> = branches.filter_map(suspect).collect();
-    suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    suspects.sort_by(|a, b| b.standing.share.total_cmp(&a.standing.share));
     let held = |group| held(group, inference, &marginals, observations, panel);
     let mut groups: Vec<HeldGroup> = panel.map.wake_groups.ids().filter_map(held).collect();
-    groups.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    groups.sort_by(|a, b| b.standing.share.total_cmp(&a.standing.share));
     let nothing = inference.weighed.iter().filter(|one| one.hypothesis.cause == Cause::Nothing);
     let pairs = pairs_of(inference, panel);
     let sound: f64 = nothing.map(|one| one.probability).sum();
@@ -178,6 +197,7 @@ fn suspect(
         branch,
         id,
         probability,
+        standing: marginals.standings.get(&of).copied().unwrap_or_default(),
         excess: excess_of(inference, marginals, of, |_| 1.0),
         loads,
         evidence: evidence_for(leading, observations, panel, inference).into_iter().next(),
@@ -190,6 +210,7 @@ struct Marginals {
     members: Vec<f64>,
     /// By branch and group; an explanation with two causes on one branch counts once.
     classes: HashMap<CauseClass, f64>,
+    standings: HashMap<CauseClass, Standing>,
     /// What a hypothesis of the class draws beside another cause. One part for all sizes is near enough: there are many
     /// pairs.
     beside: HashMap<CauseClass, Vec<(usize, MixturePart)>>,
@@ -200,6 +221,7 @@ impl Marginals {
         let mut found = Self {
             members: vec![0.0; inference.weighed.len()],
             classes: HashMap::new(),
+            standings: HashMap::new(),
             beside: HashMap::new(),
         };
         let class = |index: usize| class(inference.cause(index));
@@ -213,6 +235,15 @@ impl Marginals {
             let second = explanation.second.map(class).filter(|second| *second != first);
             for class in std::iter::once(first).chain(second) {
                 *found.classes.entry(class).or_insert(0.0) += explanation.probability;
+            }
+            for (index, share) in explanation.members().zip(explanation.shares()) {
+                found.standings.entry(class(index)).or_default().share += share * explanation.probability;
+            }
+            let mut counted = None;
+            for class in inference.mattering(&explanation).map(class) {
+                if counted.replace(class) != Some(class) {
+                    found.standings.entry(class).or_default().matters += explanation.probability;
+                }
             }
         }
         for pair in &inference.pairs {
@@ -303,6 +334,7 @@ fn held(
         group,
         id: found.id.clone(),
         probability,
+        standing: marginals.standings.get(&CauseClass::Group(group)).copied().unwrap_or_default(),
         input: input.map(with_odds),
         module: module.map(with_odds),
         excess: excess_of(inference, marginals, CauseClass::Group(group), per_unit),

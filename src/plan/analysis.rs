@@ -16,6 +16,7 @@ use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::id::BoxId;
 use crate::circuit::map::Limit;
 use crate::infer::cured::cured;
+use crate::infer::leader::Leader;
 use crate::infer::rank::{Ranking, rank};
 use crate::infer::weight::Background;
 use crate::infer::{Inference, infer};
@@ -141,18 +142,9 @@ impl Analysis {
         })
     }
 
-    /// Returns the likeliest culprit by name with its probability: a branch id, or `group NAME`.
-    pub fn leader(&self) -> (String, f64) {
-        let ranking = self.ranking();
-        let branch = ranking.suspects.first().map(|suspect| (suspect.id.clone(), suspect.probability));
-        let group = ranking.groups.first().map(|group| (format!("group {}", group.id), group.probability));
-        let nothing = ("nothing wrong".to_owned(), ranking.nothing_wrong);
-        branch
-            .into_iter()
-            .chain(group)
-            .chain([nothing])
-            .max_by(|a, b| a.1.total_cmp(&b.1))
-            .unwrap_or_default()
+    /// Returns what explains most of the excess, with the probability that it is a cause that matters.
+    pub fn leader(&self) -> Leader {
+        self.ranking().leaders(&self.panel).into_iter().next().unwrap_or(Leader::NOTHING)
     }
 
     /// Returns the contradictions among the readings.

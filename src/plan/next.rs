@@ -71,6 +71,8 @@ pub enum Stop {
     Decided(f64),
     /// Nothing is wrong, with this probability.
     NothingWrong(f64),
+    /// Everything is as the map has it, with this probability, and that is over the limit.
+    AsMapped(f64),
     /// The draw ended: a pull cured it, or an input released it.
     Ended,
     /// What is left to read takes more minutes than it is likely to save: the leader stands with this probability.
@@ -125,10 +127,16 @@ pub fn plan(view: &PlanView) -> Plan {
     if let Some((probability, readings)) = inputs_of_held(view, DECIDED) {
         return Plan { stop: Stop::Decided(probability), readings };
     }
-    let (leader, probability) = leader(view.inference);
-    let (worth, readings) = if probability < BEYOND_DOUBT { search(view) } else { (false, Vec::new()) };
+    let (leader, probability, stays_over) = leader(view.inference);
+    let (worth, readings) =
+        if probability < BEYOND_DOUBT || stays_over { search(view) } else { (false, Vec::new()) };
     if worth && !readings.is_empty() {
         return Plan { stop: Stop::Open, readings };
+    }
+    // What was found leaves the vehicle over its limit: something else draws as well.
+    if stays_over && leader.first() != Some(&CauseClass::Nothing) {
+        let stop = if readings.is_empty() { Stop::NothingLeft } else { Stop::Open };
+        return Plan { stop, readings };
     }
     if probability < DECIDED {
         if let Some((_, readings)) = inputs_of_held(view, LIKELY_HELD) {
@@ -141,6 +149,7 @@ pub fn plan(view: &PlanView) -> Plan {
         return Plan { stop: Stop::NotWorth(probability), readings: narrowing.chain(readings).collect() };
     }
     let stop = match leader.first() {
+        Some(CauseClass::Nothing) | None if view.inference.is_over() => Stop::AsMapped(probability),
         Some(CauseClass::Nothing) | None => Stop::NothingWrong(probability),
         _ => Stop::Decided(probability),
     };
@@ -188,8 +197,9 @@ fn inputs_of_held(view: &PlanView, least: f64) -> Option<(f64, Vec<Proposal>)> {
     })
 }
 
-/// Returns the likeliest set of branches and groups with its probability.
-fn leader(inference: &Inference) -> (Vec<CauseClass>, f64) {
+/// Returns the likeliest set of branches and groups that matter with its probability, and whether the vehicle would stay
+/// over its limit with all of them mended.
+fn leader(inference: &Inference) -> (Vec<CauseClass>, f64, bool) {
     let numbers = class_numbers(inference, class);
     let mut sums = vec![0.0; numbers.len()];
     for (explanation, number) in inference.explanations().zip(&numbers) {
@@ -199,22 +209,24 @@ fn leader(inference: &Inference) -> (Vec<CauseClass>, f64) {
     }
     let likeliest = sums.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1));
     let found = likeliest.and_then(|(number, probability)| {
-        let one = inference.explanations().zip(&numbers).find(|(_, known)| **known == number)?.0;
+        let alike = inference.explanations().zip(&numbers).filter(|(_, known)| **known == number);
+        let one = alike.map(|(one, _)| one).max_by(|a, b| a.probability.total_cmp(&b.probability))?;
         let (first, second) = classes_of(&one, inference, class);
-        Some((std::iter::once(first).chain(second).collect(), *probability))
+        let classes = std::iter::once(first).chain(second).collect();
+        Some((classes, *probability, inference.stays_over(&one)))
     });
     found.unwrap_or_default()
 }
 
-/// Returns the classes of an explanation's causes, each once, in a fixed order.
+/// Returns the classes of an explanation's causes that matter, each once, in a fixed order.
 fn classes_of<T: Ord>(
     explanation: &Explanation,
     inference: &Inference,
     class: impl Fn(Cause) -> T,
 ) -> (T, Option<T>) {
-    let class = |index: usize| class(inference.cause(index));
-    let first = class(explanation.first);
-    match explanation.second.map(class) {
+    let mut classes = inference.mattering(explanation).map(|index| class(inference.cause(index)));
+    let first = classes.next().unwrap_or_else(|| class(inference.cause(explanation.first)));
+    match classes.next() {
         Some(second) if second < first => (second, Some(first)),
         Some(second) if second > first => (first, Some(second)),
         _ => (first, None),

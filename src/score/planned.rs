@@ -5,8 +5,10 @@
 use super::bench::ScoreBench;
 use super::policy::{Ending, Hunted, Name, Said};
 use crate::infer::assumptions::NARROWS_NOTHING;
+use crate::infer::leader::{Leader, LeaderKind};
 use crate::infer::rank::Ranking;
 use crate::measure::kind::MeasurementKind;
+use crate::measure::observation::Panel;
 use crate::plan::analysis::Analysis;
 use crate::plan::next::{Proposal, Stop};
 
@@ -24,20 +26,20 @@ pub(super) fn hunt(mut bench: ScoreBench) -> Hunted {
             // second cause.
             Stop::Decided(_) if bench.count() < MOST && tries_an_input(&analysis) => None,
             Stop::Decided(_) => Some(Ending::Decided),
-            Stop::NothingWrong(_) => Some(Ending::NothingWrong),
+            Stop::NothingWrong(_) | Stop::AsMapped(_) => Some(Ending::NothingWrong),
             Stop::Ended => Some(Ending::Ended),
             Stop::NotWorth(_) => Some(Ending::NotWorth),
             Stop::NothingLeft => Some(Ending::NothingLeft),
         };
         if let Some(ending) = ending {
-            return bench.end(said(analysis.ranking()), ending);
+            return bench.end(said(analysis.ranking(), &analysis.panel), ending);
         }
         let taken = match analysis.plan().readings.first() {
             Some(first) => bench.take(first.action, first.at.as_deref().unwrap_or_default()).is_ok(),
             None => false,
         };
         if !taken {
-            return bench.end(said(analysis.ranking()), Ending::Refused);
+            return bench.end(said(analysis.ranking(), &analysis.panel), Ending::Refused);
         }
     }
 }
@@ -51,16 +53,18 @@ fn tries_an_input(analysis: &Analysis) -> bool {
 /// Below this nothing is told: sums over all the others are not wanted.
 const WORTH_TELLING: f64 = 0.001;
 
-fn said(ranking: &Ranking) -> Vec<Said> {
-    let branches = ranking.suspects.iter().map(|one| (Name::Branch(one.id.clone()), one.probability));
-    let groups = ranking.groups.iter().map(|one| (Name::Group(one.id.clone()), one.probability));
-    let nothing = std::iter::once((Name::Nothing, ranking.nothing_wrong + ranking.not_present_now));
-    let mut said: Vec<Said> = branches
-        .chain(groups)
-        .chain(nothing)
-        .filter(|(_, probability)| *probability >= WORTH_TELLING)
+/// What is said of each cause: how likely it is one that matters, that first which explains most of the excess.
+fn said(ranking: &Ranking, panel: &Panel) -> Vec<Said> {
+    let sound = ranking.nothing_wrong + ranking.not_present_now;
+    let name = |leader: Leader| match leader.kind {
+        LeaderKind::Branch | LeaderKind::Unfused => Some((Name::Branch(leader.name), leader.probability)),
+        LeaderKind::Group => Some((Name::Group(leader.name), leader.probability)),
+        LeaderKind::Nothing => Some((Name::Nothing, sound)),
+        // Counted with nothing wrong, and with the branch it was on.
+        LeaderKind::NotPresent | LeaderKind::Cured => None,
+    };
+    let all = ranking.leaders(panel).into_iter().filter_map(name);
+    all.filter(|(_, probability)| *probability >= WORTH_TELLING)
         .map(|(name, probability)| Said { name, probability })
-        .collect();
-    said.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    said
+        .collect()
 }

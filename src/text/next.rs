@@ -98,6 +98,10 @@ pub fn stop(stop: &Stop, excess: Option<&Uncertain<Ampere>>, (who, leads): (&str
         Stop::Open => "readings are left that would tell more".to_owned(),
         Stop::Decided(p) => format!("{who} explains the draw: {}; further fuses need not be read", odds(*p)),
         Stop::NothingWrong(p) => format!("the readings fit a vehicle with nothing wrong: {}", odds(*p)),
+        Stop::AsMapped(p) => format!(
+            "every reading is about what the map expects asleep ({}), and together that is over the limit: the limit or the map is not this vehicle's; look up what its maker's service information allows",
+            odds(*p)
+        ),
         Stop::Ended => "the draw has ended, so nothing more can be read of it".to_owned(),
         Stop::NotWorth(p) if who == "nothing wrong" => format!(
             "likeliest is that nothing is wrong, {}; what is left to read takes longer than it is likely to save: read the total again after a night's rest",

@@ -47,7 +47,7 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
 
 /// The cause is worked again before the wait, so that one wait serves both.
 fn provoke(case: &Case) -> HuntStep {
-    let leader = Analysis::of(case).map(|analysis| analysis.leader().0).unwrap_or_default();
+    let leader = Analysis::of(case).map(|analysis| analysis.leader().name).unwrap_or_default();
     let held = case.map.wake_groups.iter().find(|group| group.id == leader);
     let how = match held {
         Some(group) => format!("Work the inputs of {} as the customer does: {}.", group.id, group.inputs.join(", ")),

@@ -8,6 +8,7 @@ use crate::base::quantity::show::{Q, q};
 use crate::base::quantity::{Ampere, Uncertain, Unit};
 use crate::circuit::map::Limit;
 use crate::infer::cured::Cured;
+use crate::infer::leader::Leader;
 use crate::infer::rank::{Excess, HeldGroup, Suspect, SuspectPair};
 use crate::plan::analysis::Analysis;
 use crate::plan::next::{Proposal, Stop};
@@ -28,7 +29,11 @@ shape! {
         excess: Option<Q> = analysis.excess.as_ref().map(q),
         /// What no reading places.
         unplaced: Option<Q> = analysis.account.as_ref().and_then(|account| account.unplaced.as_ref()).map(q),
-        /// Likeliest first.
+        /// What explains most of the excess.
+        leader: LeaderShape = LeaderShape::of(&analysis.leader()),
+        /// Further causes that matter against the limit.
+        also: Vec<LeaderShape> = ranking.also(&analysis.panel).iter().map(LeaderShape::of).collect(),
+        /// Those first that explain most of the excess.
         suspects: Vec<SuspectShape> = ranking.suspects.iter().map(|one| SuspectShape::of(one, analysis)).collect(),
         pairs: Vec<PairShape> = ranking.pairs.iter().map(PairShape::of).collect(),
         wake_groups: Vec<GroupShape> = ranking.groups.iter().map(|one| GroupShape::of(one, analysis)).collect(),
@@ -37,6 +42,15 @@ shape! {
         /// Probability that the fault is not there now.
         not_present_now: f64 = probability(ranking.not_present_now),
         cured_by_pull: Option<CuredShape> = ranking.cured.as_ref().map(CuredShape::of),
+    }
+
+    /// What leads, or matters besides.
+    LeaderShape(leader: &Leader) {
+        /// What kind of thing: branch, group, unfused, nothing, not-present, cured.
+        kind: &'static str = leader.kind.word(),
+        name: Option<String> = Some(leader.name.clone()).filter(|name| !name.is_empty()),
+        /// Probability that it is a cause that matters.
+        probability: f64 = probability(leader.probability),
     }
 
     /// A limit in milliampere, and where it is from.
@@ -62,6 +76,8 @@ shape! {
         /// A feed, an unfused item, or what no map lists at the battery or below a feed.
         branch: String = suspect.id.clone(),
         probability: f64 = probability(suspect.probability),
+        /// Part of the excess that it is expected to explain, 0 to 1.
+        share: f64 = probability(suspect.standing.share),
         /// What it draws above normal, if it is to blame.
         excess: Q = excess(&suspect.excess),
         /// Likeliest first.
@@ -73,15 +89,17 @@ shape! {
     GroupShape(group: &HeldGroup, analysis: &Analysis) {
         group: String = group.id.clone(),
         probability: f64 = probability(group.probability),
+        /// Part of the excess that it is expected to explain, 0 to 1.
+        share: f64 = probability(group.standing.share),
         why: String = text::suspects::why_group(group, &analysis.panel),
     }
 
     /// What `next` prints.
-    NextShape(analysis: &Analysis) [let (who, leads) = analysis.leader();] {
+    NextShape(analysis: &Analysis) [let leader = analysis.leader();] {
         /// True once a branch or group is decided, or nothing left can tell; readings that narrow further may be listed
         /// all the same.
         done: bool = analysis.plan().stop != Stop::Open,
-        why: String = text::next::stop(&analysis.plan().stop, analysis.excess.as_ref(), (&who, leads)),
+        why: String = text::next::stop(&analysis.plan().stop, analysis.excess.as_ref(), (&leader.words(), leader.probability)),
         /// Best first.
         readings: Vec<ProposalShape> = analysis.plan().readings.iter().map(|one| ProposalShape::of(one, analysis)).collect(),
     }

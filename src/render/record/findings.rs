@@ -16,7 +16,7 @@ use crate::infer::weight::{Background, Weights};
 use crate::log::case::Case;
 use crate::measure::{Measurement, Reading};
 use crate::render::json::probability;
-use crate::render::json::suspects::{CuredShape, GroupShape, PairShape, SuspectShape};
+use crate::render::json::suspects::{CuredShape, GroupShape, LeaderShape, PairShape, SuspectShape};
 use crate::render::redact::Redaction;
 use crate::text::reading;
 
@@ -30,7 +30,8 @@ shape! {
         let (listed, others): (Vec<_>, Vec<_>) =
             ranking.suspects.iter().partition(|suspect| suspect.probability >= WORTH_A_LINE);
     ] {
-        leader: LeaderShape = LeaderShape::of(analysis),
+        leader: LeaderShape = LeaderShape::of(&analysis.leader()),
+        also: Vec<LeaderShape> = ranking.also(&analysis.panel).iter().map(LeaderShape::of).collect(),
         search: String = match &analysis.total {
             Some(_) => show::stop(analysis).text(),
             None => "no settled total: these are the weights before any reading".to_owned(),
@@ -46,12 +47,6 @@ shape! {
         not_present_now: f64 = probability(ranking.not_present_now),
         cured_by_pull: Option<CuredShape> = ranking.cured.as_ref().map(CuredShape::of),
         weights: WeightsShape = WeightsShape::of(case, analysis),
-    }
-
-    /// The likeliest of all.
-    LeaderShape(analysis: &Analysis) [let (leader, p) = analysis.leader();] {
-        name: String = leader,
-        probability: f64 = probability(p),
     }
 
     /// Suspects that are not worth a line each.

@@ -1,0 +1,102 @@
+//! What leads: of all that may be to blame, what explains most of the excess; and what else matters.
+//! Leaves to others: shares and probabilities (`rank`), the words (`text`).
+
+use super::rank::Ranking;
+use crate::circuit::tree::BranchKind;
+use crate::measure::observation::Panel;
+
+/// What kind of thing leads.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LeaderKind {
+    /// A fuse or link: all that it carries itself, or what no map lists there or at the battery.
+    Branch,
+    /// A wake group held awake.
+    Group,
+    /// Something connected without a fuse.
+    Unfused,
+    /// Nothing: every current is about what the map expects.
+    Nothing,
+    /// A fault that is away at the moment.
+    NotPresent,
+    /// A pull cured it.
+    Cured,
+}
+
+/// What leads, or matters besides.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Leader {
+    /// What kind of thing.
+    pub kind: LeaderKind,
+    /// Its name; empty where there is none.
+    pub name: String,
+    /// Probability that it is a cause that matters.
+    pub probability: f64,
+}
+
+/// From this probability on a further cause stands beside the leader. Editorial: likelier than not.
+const ALSO: f64 = 0.5;
+
+impl LeaderKind {
+    /// Its name in JSON and records.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Branch => "branch",
+            Self::Group => "group",
+            Self::Unfused => "unfused",
+            Self::Nothing => "nothing",
+            Self::NotPresent => "not-present",
+            Self::Cured => "cured",
+        }
+    }
+}
+
+impl Leader {
+    /// What leads before anything is known.
+    pub const NOTHING: Leader = Leader { kind: LeaderKind::Nothing, name: String::new(), probability: 0.0 };
+
+    /// Returns its name as it is spoken of: a branch id, `group NAME`, `nothing wrong`.
+    pub fn words(&self) -> String {
+        match self.kind {
+            LeaderKind::Group => format!("group {}", self.name),
+            LeaderKind::Nothing => "nothing wrong".to_owned(),
+            LeaderKind::NotPresent => "a fault that is away now".to_owned(),
+            LeaderKind::Branch | LeaderKind::Unfused | LeaderKind::Cured => self.name.clone(),
+        }
+    }
+}
+
+impl Ranking {
+    /// Returns everything that may lead, that first which explains most of the excess.
+    pub fn leaders(&self, panel: &Panel) -> Vec<Leader> {
+        let kind = |branch| match panel.tree.branches().get(branch).map(|found| found.kind) {
+            Some(BranchKind::Unfused(_)) => LeaderKind::Unfused,
+            _ => LeaderKind::Branch,
+        };
+        let branches = self.suspects.iter().map(|one| (kind(one.branch), one.id.clone(), one.standing));
+        let groups = self.groups.iter().map(|one| (LeaderKind::Group, one.id.clone(), one.standing));
+        let causes = branches.chain(groups).map(|(kind, name, standing)| {
+            (standing.share, Leader { kind, name, probability: standing.matters })
+        });
+        let cured = self.cured.iter().map(|cured| {
+            let cured =
+                Leader { kind: LeaderKind::Cured, name: cured.feed.clone(), probability: cured.probability };
+            (cured.probability, cured)
+        });
+        let sound =
+            [(LeaderKind::Nothing, self.nothing_wrong), (LeaderKind::NotPresent, self.not_present_now)];
+        let sound =
+            sound.map(|(kind, probability)| (probability, Leader { kind, name: String::new(), probability }));
+        let mut all: Vec<(f64, Leader)> = cured.chain(causes).chain(sound).collect();
+        all.sort_by(|a, b| b.0.total_cmp(&a.0));
+        all.into_iter().map(|(_, leader)| leader).collect()
+    }
+
+    /// Returns the causes that matter beside the leader.
+    pub fn also(&self, panel: &Panel) -> Vec<Leader> {
+        let is_cause = |one: &Leader| {
+            matches!(one.kind, LeaderKind::Branch | LeaderKind::Group | LeaderKind::Unfused)
+                && one.probability >= ALSO
+        };
+        self.leaders(panel).into_iter().skip(1).filter(is_cause).collect()
+    }
+}

@@ -1,0 +1,86 @@
+//! What each cause of an explanation draws too much, and which of two matters: one that would leave the vehicle within
+//! its limit once the other is mended is no cause, only more than the map says.
+//! Leaves to others: how likely the explanations are (`posterior`, `pair`).
+
+use super::Explanation;
+use super::posterior::ScoredHypothesis;
+use crate::balance::assumptions::ONE_SIDED_95;
+use crate::base::quantity::{Ampere, Uncertain, Unit};
+use crate::measure::observation::{Interrupted, Observation, Scope};
+
+/// The settled total and the limit that it is held against.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Room {
+    total: Uncertain<Ampere>,
+    limit: Ampere,
+}
+
+impl Room {
+    /// Returns the newest total that was read with everything in place, against a limit; `None` without either.
+    pub(super) fn of(observations: &[Observation], limit: Option<Ampere>) -> Option<Self> {
+        let whole =
+            |one: &&Observation| one.scope == Scope::Total && one.interrupted == Interrupted::default();
+        let total = observations.iter().rev().find(whole)?.current.clone();
+        Some(Self { total, limit: limit? })
+    }
+
+    /// Returns true if the total is over the limit (one-sided 95 %, JCGM 106:2012).
+    pub(super) fn is_over(&self) -> bool {
+        self.total.value() - self.total.u() * ONE_SIDED_95 >= self.limit
+    }
+
+    /// Returns what would remain once so much is mended, in ampere with its standard deviation.
+    fn remains(&self, (mean, sd): (f64, f64)) -> (f64, f64) {
+        (self.total.value().base() - mean, self.total.u().base().hypot(sd))
+    }
+
+    fn is_within(&self, mended: (f64, f64)) -> bool {
+        let (mean, sd) = self.remains(mended);
+        mean + ONE_SIDED_95 * sd <= self.limit.base()
+    }
+
+    /// Returns true if what would remain once so much is mended is over the limit all the same.
+    pub(super) fn stays_over(&self, mended: (f64, f64)) -> bool {
+        let (mean, sd) = self.remains(mended);
+        mean - ONE_SIDED_95 * sd >= self.limit.base()
+    }
+}
+
+/// What the causes of an explanation draw too much: mean and standard deviation of each, in ampere.
+pub type Drawn = [(f64, f64); 2];
+
+/// Returns mean and standard deviation of what a single hypothesis draws too much, and its excess for each unit of
+/// amplitude.
+pub(super) fn drawn_alone(one: &ScoredHypothesis) -> ((f64, f64), f64) {
+    let unit = one.hypothesis.patterns.first();
+    let unit: f64 = unit.map_or(0.0, |pattern| pattern.excess.iter().map(|(_, excess)| excess).sum());
+    let mean: f64 = one.sizes.iter().map(|(weight, size)| weight * size.mean).sum();
+    let square = one.sizes.iter().map(|(weight, size)| weight * (size.variance + (size.mean - mean).powi(2)));
+    ((mean * unit, square.sum::<f64>().max(0.0).sqrt() * unit), unit)
+}
+
+impl Explanation {
+    /// Returns which of its causes matter. Of two the smaller doesn't, if mending the larger alone brings the vehicle
+    /// within its limit (95 %).
+    pub(super) fn matters(&self, room: Option<&Room>) -> [bool; 2] {
+        let (Some(room), Some(drawn)) = (room, self.drawn.filter(|_| self.second.is_some())) else {
+            return [true, self.second.is_some()];
+        };
+        let [first, second] = drawn;
+        let first_is_larger = first.0 >= second.0;
+        let enough = room.is_within(if first_is_larger { first } else { second });
+        [first_is_larger || !enough, !first_is_larger || !enough]
+    }
+
+    /// Returns the share of the whole excess that each cause explains.
+    pub fn shares(&self) -> [f64; 2] {
+        match (self.second, self.drawn) {
+            (None, _) => [1.0, 0.0],
+            (Some(_), Some([first, second])) if first.0 + second.0 > 0.0 => {
+                let share = first.0.max(0.0) / (first.0.max(0.0) + second.0.max(0.0));
+                [share, 1.0 - share]
+            }
+            _ => [0.5, 0.5],
+        }
+    }
+}
