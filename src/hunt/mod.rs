@@ -13,19 +13,26 @@ pub mod stage;
 pub mod supply;
 pub mod typed;
 
+use crate::log::question_id::{QuestionId, QuestionKey};
 use chrono::{DateTime, FixedOffset};
 
 use crate::base::styled::{Role, StyledText};
 use crate::log::case::Case;
 use crate::log::entry::{BACK, LogEvent};
 use question::{Answer, Question, QuestionKind};
+use stage::Stage;
 
 pub use step::{HuntStep, NextStep, Taken};
 
 /// Returns what to show and to ask now.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> HuntStep {
     let by_hand = stage::asking::begun_by_hand(case);
-    let mut open = stage::ALL.iter().filter(|stage| !(by_hand && stage.before_readings));
+    // Nobody passes over the cautions.
+    let passed_over = |stage: &Stage| {
+        stage.name != "caution" && case.skipped(QuestionId::Stage.with(format!(" {}", stage.name))).is_some()
+    };
+    let mut open =
+        stage::ALL.iter().filter(|stage| !(by_hand && stage.before_readings || passed_over(stage)));
     open.find_map(|stage| (stage.next)(case, now)).unwrap_or_else(|| HuntStep {
         say: Vec::new(),
         next: NextStep::Done { why: "every stage is done".to_owned() },
@@ -49,7 +56,7 @@ pub fn take(case: &Case, question: &Question, answer: &Answer, now: DateTime<Fix
                 .saying([StyledText::of(Role::Hint, "Passed over; the record keeps the reason.")])
         }
         Answer::Text(text) => {
-            let stage = stage::ALL.iter().find(|stage| question.id.starts_with(stage.name));
+            let stage = stage::ALL.iter().find(|stage| question.id.head.stage() == stage.name);
             let taken = stage.map_or_else(
                 || Taken::answer(question, text),
                 |stage| (stage.take)(case, question, text, now),
@@ -61,13 +68,11 @@ pub fn take(case: &Case, question: &Question, answer: &Answer, now: DateTime<Fix
 
 /// Returns the id under which a question is passed over. Where readings are proposed one after the other it is this
 /// reading that is passed over, and the next is proposed.
-fn passed_over(question: &Question) -> String {
+fn passed_over(question: &Question) -> QuestionKey {
     match &question.kind {
-        QuestionKind::Reading(proposed)
-            if ["trail.reading", "narrow.reading"].contains(&question.id.as_str()) =>
-        {
+        QuestionKind::Reading(proposed) if analysis::PASSED_OVER.contains(&question.id.head) => {
             let at = Some(proposed.place()).filter(|at| !at.is_empty());
-            analysis::passed_over_id(&question.id, proposed.kind, at.as_deref())
+            analysis::passed_over_id(question.id.head, proposed.kind, at.as_deref())
         }
         _ => question.id.clone(),
     }

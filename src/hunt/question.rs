@@ -5,13 +5,14 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::base::quantity::{Ampere, Minute};
 use crate::base::styled::StyledText;
+use crate::log::question_id::QuestionKey;
 use crate::log::typed::Proposed;
 
 /// A question.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Question {
     /// Stable id, such as `battery.volts`.
-    pub id: String,
+    pub id: QuestionKey,
     /// The question, without the unit and the default.
     pub prompt: String,
     /// What `?` shows.
@@ -95,7 +96,7 @@ impl Answer {
 
 impl Question {
     /// Makes a question that takes a line of text.
-    pub fn line(id: impl Into<String>, prompt: impl Into<String>, help: impl Into<String>) -> Self {
+    pub fn line(id: impl Into<QuestionKey>, prompt: impl Into<String>, help: impl Into<String>) -> Self {
         Self {
             id: id.into(),
             prompt: prompt.into(),

@@ -3,6 +3,7 @@
 //! Leaves to others: where the texts stand (`record`).
 
 use crate::log::entry::LogEvent;
+use crate::log::question_id::{QuestionId, QuestionKey};
 
 /// What stands in place of a text that was left out.
 pub const GONE: &str = "[left out]";
@@ -18,49 +19,49 @@ pub const LEFT_OUT: [&str; 6] = [
 ];
 
 /// Questions whose answer can only be a choice or a number.
-const KEPT: [&str; 42] = [
-    "interview.stand",
-    "interview.pattern",
-    "battery.first",
-    "battery.rating",
-    "battery.rest",
-    "battery.temperature",
-    "battery.posts",
-    "battery.measured",
-    "battery.load",
-    "battery.leak",
-    "battery.clamps",
-    "battery.again",
-    "charging.kind",
-    "charging.first",
-    "charging.equaliser",
-    "charging.converter",
-    "charging.input",
-    "charging.ripple",
-    "charging.cables",
-    "charging.leak",
-    "prove.provoke",
-    "prove.log",
-    "prove.rating",
-    "interview.year",
-    "found.reach",
-    "battery.type",
-    "battery.test",
-    "battery.gate",
-    "charging.known",
-    "charging.volts",
-    "prepare.done",
-    "hook-up.method",
-    "hook-up.lid",
-    "settle.wait",
-    "total.volts",
-    "total.within",
-    "trail.reading",
-    "narrow.reading",
-    "prove.wait",
-    "prove.total",
-    "handover.done",
-    "found.total",
+const KEPT: [QuestionId; 42] = [
+    QuestionId::InterviewStand,
+    QuestionId::InterviewPattern,
+    QuestionId::BatteryFirst,
+    QuestionId::BatteryRating,
+    QuestionId::BatteryRest,
+    QuestionId::BatteryTemperature,
+    QuestionId::BatteryPosts,
+    QuestionId::BatteryMeasured,
+    QuestionId::BatteryLoad,
+    QuestionId::BatteryLeak,
+    QuestionId::BatteryClamps,
+    QuestionId::BatteryAgain,
+    QuestionId::ChargingKind,
+    QuestionId::ChargingFirst,
+    QuestionId::ChargingEqualiser,
+    QuestionId::ChargingConverter,
+    QuestionId::ChargingInput,
+    QuestionId::ChargingRipple,
+    QuestionId::ChargingCables,
+    QuestionId::ChargingLeak,
+    QuestionId::ProveProvoke,
+    QuestionId::ProveLog,
+    QuestionId::ProveRating,
+    QuestionId::InterviewYear,
+    QuestionId::FoundReach,
+    QuestionId::BatteryType,
+    QuestionId::BatteryTest,
+    QuestionId::BatteryGate,
+    QuestionId::ChargingKnown,
+    QuestionId::ChargingVolts,
+    QuestionId::PrepareDone,
+    QuestionId::HookUpMethod,
+    QuestionId::HookUpLid,
+    QuestionId::SettleWait,
+    QuestionId::TotalVolts,
+    QuestionId::TotalWithin,
+    QuestionId::TrailReading,
+    QuestionId::NarrowReading,
+    QuestionId::ProveWait,
+    QuestionId::ProveTotal,
+    QuestionId::HandoverDone,
+    QuestionId::FoundTotal,
 ];
 
 /// Whether free texts are left out.
@@ -90,8 +91,9 @@ impl Redaction {
     }
 
     /// Returns an answer, or what stands in its place if it may be free text.
-    pub fn answer(self, question: &str, answer: &str) -> String {
-        let is_choice = KEPT.contains(&question) || question.starts_with("caution.");
+    pub fn answer(self, question: &QuestionKey, answer: &str) -> String {
+        let is_choice = question.plain().is_some_and(|id| KEPT.contains(&id))
+            || question.to_string().starts_with("caution.");
         if is_choice { answer.to_owned() } else { self.free(answer) }
     }
 }
@@ -103,11 +105,16 @@ mod tests {
     #[test]
     fn an_answer_that_is_not_known_to_be_a_choice_is_left_out() {
         let redaction = Redaction(true);
-        assert_eq!(redaction.answer("battery.type", "agm"), "agm");
-        assert_eq!(redaction.answer("caution.pull", "yes"), "yes");
-        for question in ["interview.vehicle", "interview.complaint", "repair.what", "not.yet.known"] {
-            assert_eq!(redaction.answer(question, "seen at the harbour"), GONE, "{question}");
-            assert_eq!(Redaction(false).answer(question, "seen"), "seen");
+        for (question, answer) in [("battery.type", "agm"), ("caution.pull", "yes"), ("caution.acid", "yes")]
+        {
+            assert_eq!(redaction.answer(&QuestionKey::read(question), answer), answer);
+        }
+        for question in
+            ["interview.vehicle", "interview.complaint", "repair.what", "hook-up.lid.1", "not.yet.known"]
+        {
+            let question = QuestionKey::read(question);
+            assert_eq!(redaction.answer(&question, "seen at the harbour"), GONE, "{question}");
+            assert_eq!(Redaction(false).answer(&question, "seen"), "seen");
         }
     }
 }

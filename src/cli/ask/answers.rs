@@ -87,7 +87,8 @@ impl Answers {
             return Err(PromptStop::Interrupted);
         }
         let mut found = None;
-        for rule in self.rules.iter_mut().filter(|rule| fits(&rule.pattern, &question.id)) {
+        let id = question.id.to_string();
+        for rule in self.rules.iter_mut().filter(|rule| fits(&rule.pattern, &id)) {
             rule.matched.set(true);
             let at = if rule.again { 0 } else { rule.used };
             if let Some(answer) = rule.answers.get(at) {

@@ -166,10 +166,9 @@ impl Attended {
     fn both(&mut self, question: &Question, work: &str) -> Result<Option<String>, PromptStop> {
         let Some(before) = self.reading(Sense::Current)? else { return Ok(None) };
         let then = Question {
-            id: format!("{}.after", question.id),
             default: Some(READ_IT.to_owned()),
             ..Question::line(
-                "",
+                question.id.and(".after"),
                 format!("{work} now, in one clean motion. Enter a minute later."),
                 "Enter takes the total once it is steady; or type it.",
             )

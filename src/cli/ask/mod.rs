@@ -171,10 +171,11 @@ pub fn lacking(question: &Question) -> String {
 #[cfg(test)]
 pub(crate) mod tests {
     use super::*;
+    use crate::log::question_id::QuestionKey;
 
     pub(crate) fn question(id: &str, kind: QuestionKind) -> Question {
         Question {
-            id: id.into(),
+            id: QuestionKey::read(id),
             prompt: "What does the meter show?".into(),
             help: "help".into(),
             unit: "mV",

@@ -2,6 +2,7 @@
 //! empty answer is answered by the vehicle, and time is compressed. Everything else is asked of whoever answers anyway.
 //! Leaves to others: the vehicle (`sim`), the questions (`hunt`).
 
+use crate::log::question_id::QuestionId;
 use std::cell::RefCell;
 use std::rc::Rc;
 use std::time::Duration;
@@ -82,7 +83,8 @@ impl PracticePrompter {
 impl PracticePrompter {
     /// Where the customer is asked, their answer is the default.
     fn ask_customer(&mut self, question: &Question) -> Result<String, PromptStop> {
-        let told = self.bench.borrow().vehicle.answers(&question.id);
+        let plain = question.id.plain();
+        let told = plain.and_then(|id| self.bench.borrow().vehicle.answers(id));
         let Some(told) = told else { return self.inner.ask(question) };
         let typed = self.inner.ask(&Question { default: Some(told.clone()), ..question.clone() })?;
         if !typed.trim().is_empty() {
@@ -100,7 +102,7 @@ impl Prompter for PracticePrompter {
 
     fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
         let supplied = std::mem::take(&mut self.supplied);
-        if supplied && question.id.ends_with(SURE) {
+        if supplied && question.id.tail.ends_with(SURE) {
             return Ok("yes".to_owned());
         }
         let QuestionKind::Reading(wanted) = &question.kind else { return self.ask_customer(question) };
@@ -139,7 +141,7 @@ impl Prompter for PracticePrompter {
             LogEvent::Disturb { .. } => bench.vehicle.disturb(),
             // Whatever was repaired, it was the right thing: from then on the vehicle is sound.
             LogEvent::Answer { question, answer }
-                if question == "repair.what" && answer != "not-repaired" =>
+                if question.plain() == Some(QuestionId::RepairWhat) && answer != "not-repaired" =>
             {
                 bench.vehicle.repair();
             }

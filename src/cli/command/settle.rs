@@ -2,6 +2,7 @@
 //! Leaves to others: reading the log and finding that out (`trace`), the words (`text/settle`), entering it
 //! (`settle_into`).
 
+use crate::log::question_id::QuestionId;
 use std::path::PathBuf;
 
 use super::columns::{Columns, value};
@@ -104,7 +105,7 @@ impl Settle {
 
 /// Returns how long the vehicle stands before it is flat, if the interview told it.
 fn told_stand(case: &Case) -> Option<Minute> {
-    Minute::read(case.answer("interview.stand")?, "d").ok().map(|stand| stand.value)
+    Minute::read(case.answer(QuestionId::InterviewStand)?, "d").ok().map(|stand| stand.value)
 }
 
 /// Most wake-ups that are listed for people.

@@ -6,6 +6,7 @@ use crate::base::styled::StyledText;
 use crate::hunt::question::Question;
 use crate::hunt::step::{HuntStep, NextStep, Taken};
 use crate::log::case::Case;
+use crate::log::question_id::{QuestionId, QuestionKey};
 use crate::measure::Measurement;
 
 /// Returns true if readings were entered before any question was answered, as `add` does: the hunt goes on where the log
@@ -20,13 +21,9 @@ pub fn begun_by_hand(case: &Case) -> bool {
 }
 
 /// Returns true if a question needs no asking any more: it was answered, or passed over with a reason.
-pub fn settled(case: &Case, id: &str) -> bool {
-    case.answer(id).is_some() || case.skipped(id).is_some()
-}
-
-/// Returns true if a whole stage was passed over.
-pub fn stage_skipped(case: &Case, stage: &str) -> bool {
-    case.skipped(&format!("stage {stage}")).is_some()
+pub fn settled(case: &Case, id: impl Into<QuestionKey>) -> bool {
+    let id = id.into();
+    case.answer(id.clone()).is_some() || case.skipped(id).is_some()
 }
 
 /// Returns the first of these questions that is still open.
@@ -49,7 +46,7 @@ pub(super) struct AnswerTrouble {
 /// The hunt has stopped here. Whoever takes it up later is asked whether it was seen to; yes asks the stage again.
 pub(super) fn seen_to(
     case: &Case,
-    stage: &str,
+    again: QuestionId,
     prompt: &str,
     trouble: AnswerTrouble,
     now: DateTime<FixedOffset>,
@@ -59,7 +56,7 @@ pub(super) fn seen_to(
     }
     HuntStep::ask(
         Question::line(
-            format!("{stage}.again"),
+            again,
             prompt,
             "Yes asks this stage again from its beginning. What was read before stays in the record.",
         )
@@ -72,9 +69,9 @@ pub(super) fn seen_to(
 pub fn first_of(
     case: &Case,
     questions: impl IntoIterator<Item = Question>,
-    settled: impl Fn(&Case, &str) -> bool,
+    settled: impl Fn(&Case, QuestionId) -> bool,
 ) -> Option<HuntStep> {
-    questions.into_iter().find(|question| !settled(case, &question.id)).map(HuntStep::ask)
+    questions.into_iter().find(|question| !settled(case, question.id.head)).map(HuntStep::ask)
 }
 
 /// Takes one of the offered keys, by its first letters.

@@ -10,10 +10,11 @@ use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, Taken};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
+use crate::log::question_id::QuestionId;
 use crate::measure::Measurement;
 
 /// Id of the question.
-const ID: &str = "handover.back";
+const ID: QuestionId = QuestionId::HandoverBack;
 /// What stands between the names in an answer; a name that was noted holds none.
 const BETWEEN: &str = "; ";
 
@@ -45,7 +46,7 @@ pub fn all(case: &Case) -> Vec<BackStep> {
             items.push(BackStep { name, told_by });
         }
     };
-    let noted = case.answer("prepare.opened").filter(|text| !is_unknown(text)).unwrap_or_default();
+    let noted = case.answer(QuestionId::PrepareOpened).filter(|text| !is_unknown(text)).unwrap_or_default();
     noted.split([',', ';']).for_each(|item| add(item.trim().to_owned(), ToldBy::Note));
     let tree = Tree::new(&case.map);
     for reading in &case.readings {
@@ -66,7 +67,7 @@ pub fn all(case: &Case) -> Vec<BackStep> {
             _ => {}
         }
     }
-    if case.answer("hook-up.method") == Some("series") {
+    if case.answer(QuestionId::HookUpMethod) == Some("series") {
         add("battery cable, ammeter out".to_owned(), ToldBy::Reading);
     }
     items
@@ -99,7 +100,7 @@ pub fn open(case: &Case) -> Vec<BackStep> {
 
 /// What was ticked off by name: each answer names what it ticks.
 fn ticked(case: &Case) -> Vec<&str> {
-    let answers = case.answers.iter().filter(|said| said.what.question == ID);
+    let answers = case.answers.iter().filter(|said| said.what.question.plain() == Some(ID));
     answers.flat_map(|said| said.what.text.split(BETWEEN)).collect()
 }
 
@@ -131,7 +132,7 @@ pub fn next(case: &Case) -> Option<HuntStep> {
 /// Ticks off what was named.
 pub fn take(case: &Case, text: &str) -> Taken {
     let open = open(case);
-    let tick = |items: &[&str]| LogEvent::Answer { question: ID.to_owned(), answer: items.join(BETWEEN) };
+    let tick = |items: &[&str]| LogEvent::Answer { question: ID.into(), answer: items.join(BETWEEN) };
     if matches!(text.to_lowercase().as_str(), "all" | "yes" | "y") {
         return Taken::entry(tick(&open.iter().map(|item| item.name.as_str()).collect::<Vec<_>>()));
     }

@@ -3,9 +3,10 @@
 //! hand are asked for only where somebody says so.
 //! Leaves to others: the judgement (`battery/judge` through `hunt/supply`), its words (`text/battery`).
 
+use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{AnswerTrouble, choice, seen_to, stage_skipped};
+use super::asking::{AnswerTrouble, choice, seen_to};
 use super::battery_detail;
 use crate::base::quantity::Volt;
 use crate::base::quantity::show::bare;
@@ -28,7 +29,7 @@ const FLAT: Volt = Volt::new(11.8);
 /// The same for lithium iron phosphate, four cells. From memory: about 12.0 V is a few per cent.
 const FLAT_LITHIUM: Volt = Volt::new(12.0);
 /// Returns the question for rested volts.
-pub fn volts_question(id: &str) -> Question {
+pub fn volts_question(id: QuestionId) -> Question {
     Question::line(
         id,
         "Battery volts at rest, at the posts",
@@ -40,16 +41,13 @@ pub fn volts_question(id: &str) -> Question {
 
 /// Returns the next question.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if stage_skipped(case, "battery") {
-        return None;
-    }
-    if !settled(case, "battery.type") {
+    if !settled(case, QuestionId::BatteryType) {
         return Some(HuntStep::ask(battery_type()));
     }
-    if supply::rested(case).is_none() && !settled(case, "battery.volts") {
-        return Some(HuntStep::ask(volts_question("battery.volts")));
+    if supply::rested(case).is_none() && !settled(case, QuestionId::BatteryVolts) {
+        return Some(HuntStep::ask(volts_question(QuestionId::BatteryVolts)));
     }
-    if !settled(case, "battery.test") {
+    if !settled(case, QuestionId::BatteryTest) {
         return Some(HuntStep::ask(test_question()));
     }
     battery_detail::next(case).or_else(|| gate(case, now))
@@ -57,7 +55,7 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
 
 fn battery_type() -> Question {
     Question::line(
-        "battery.type",
+        QuestionId::BatteryType,
         "Battery type?",
         "It stands on the label: flooded (filler caps), efb, agm (absorbent glass mat), gel, lithium (iron phosphate). Unknown costs a wider interval on its charge.",
     )
@@ -74,7 +72,7 @@ fn battery_type() -> Question {
 
 fn test_question() -> Question {
     Question::line(
-        "battery.test",
+        QuestionId::BatteryTest,
         "Is the battery known to be good?",
         "A load test or a conductance tester, on the charged battery. A worn battery is often mistaken for a draw. results asks for what was measured and judges it.",
     )
@@ -99,15 +97,15 @@ struct BadNumber {
 fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     let trouble = trouble(case)?;
     let say = || vec![StyledText::of(Role::Doubt, &trouble.why), advice(trouble.stops)];
-    match supply::answer(case, "battery.gate") {
+    match supply::answer(case, QuestionId::BatteryGate) {
         Some("go-on") if !trouble.stops => None,
-        None if !trouble.stops && settled(case, "battery.gate") => None,
+        None if !trouble.stops && settled(case, QuestionId::BatteryGate) => None,
         Some("stop") => {
             let trouble =
                 AnswerTrouble { why: format!("the battery comes first: {}", trouble.why), say: say() };
             Some(seen_to(
                 case,
-                "battery",
+                QuestionId::BatteryAgain,
                 "Has the battery been charged or replaced, and rested?",
                 trouble,
                 now,
@@ -119,7 +117,7 @@ fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
 
 fn gate_question(stops: bool) -> Question {
     let question = Question::line(
-        "battery.gate",
+        QuestionId::BatteryGate,
         "Stop here and see to the battery first?",
         "A draw read on a flat battery is too low, and modules behave oddly below about 11 V. Go on only if the battery cannot be charged or replaced now.",
     );
@@ -146,13 +144,14 @@ fn trouble(case: &Case) -> Option<BadNumber> {
     if let Some(reason) = judgement.reasons.iter().find(|reason| reason.stops()) {
         return Some(BadNumber { why: text::battery::reason(reason), stops: true });
     }
-    if supply::answer(case, "battery.test") == Some("bad") {
+    if supply::answer(case, QuestionId::BatteryTest) == Some("bad") {
         let why = "the battery tested bad; a bad battery goes flat by itself and no draw need be wrong";
         return Some(BadNumber { why: why.to_owned(), stops: false });
     }
     let volts = supply::rested(case)?;
     let batteries = supply::batteries(case);
-    let flat = if supply::answer(case, "battery.type") == Some("lithium") { FLAT_LITHIUM } else { FLAT };
+    let flat =
+        if supply::answer(case, QuestionId::BatteryType) == Some("lithium") { FLAT_LITHIUM } else { FLAT };
     (volts < flat * batteries).then(|| BadNumber {
         why: format!(
             "{} at rest is flat: below {}, the lowest of the tables",
@@ -165,9 +164,12 @@ fn trouble(case: &Case) -> Option<BadNumber> {
 
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
-    match question.id.as_str() {
-        "battery.volts" => volts_taken(case, text),
-        "battery.type" | "battery.test" | "battery.gate" | "battery.again" => choice(question, text),
+    match question.id.head {
+        QuestionId::BatteryVolts => volts_taken(case, text),
+        QuestionId::BatteryType
+        | QuestionId::BatteryTest
+        | QuestionId::BatteryGate
+        | QuestionId::BatteryAgain => choice(question, text),
         _ => battery_detail::take(question, text),
     }
 }

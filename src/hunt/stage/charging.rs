@@ -3,9 +3,10 @@
 //! regulator, several sources. High voltage is left to trained people: its figures come from the maker's procedure.
 //! Leaves to others: what the figures mean (`battery/charging` through `hunt/supply`), the words (`text/battery`).
 
+use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{AnswerTrouble, choice, first_of, seen_to, stage_skipped};
+use super::asking::{AnswerTrouble, choice, first_of, seen_to};
 use super::battery_detail::{NOT_MEASURED, above_zero, is_unknown};
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
@@ -28,18 +29,15 @@ const ONE_AND_A_HALF: f64 = 1.5;
 
 /// Returns the next question.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if stage_skipped(case, "charging") {
-        return None;
-    }
-    if !settled(case, "charging.known") {
+    if !settled(case, QuestionId::ChargingKnown) {
         // What the battery stage found stands above the next question.
         let say = supply::judgement(case).map(|found| text::battery::judgement(&found)).unwrap_or_default();
         return Some(HuntStep::ask(known()).after(say));
     }
-    if answer(case, "charging.known") != Some("measure") {
+    if answer(case, QuestionId::ChargingKnown) != Some("measure") {
         return None;
     }
-    if !settled(case, "charging.volts") {
+    if !settled(case, QuestionId::ChargingVolts) {
         return Some(HuntStep::ask(volts(case.map.class)));
     }
     first_of(case, details(case), settled).or_else(|| gate(case, now))
@@ -67,12 +65,20 @@ fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     let found = supply::charging(case);
     let finding = found.iter().find(plainly)?;
     let why = text::battery::charging(std::slice::from_ref(finding), supply::has_converter(case));
-    match answer(case, "charging.gate") {
-        None if !settled(case, "charging.gate") => Some(HuntStep::ask(gate_question()).after(findings(case))),
+    match answer(case, QuestionId::ChargingGate) {
+        None if !settled(case, QuestionId::ChargingGate) => {
+            Some(HuntStep::ask(gate_question()).after(findings(case)))
+        }
         Some("stop") => {
             let first = why.first().map(StyledText::text).unwrap_or_default();
             let trouble = AnswerTrouble { why: format!("the charging side comes first: {first}"), say: why };
-            Some(seen_to(case, "charging", "Has the charging side been seen to?", trouble, now))
+            Some(seen_to(
+                case,
+                QuestionId::ChargingAgain,
+                "Has the charging side been seen to?",
+                trouble,
+                now,
+            ))
         }
         _ => None,
     }
@@ -80,7 +86,7 @@ fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
 
 fn gate_question() -> Question {
     Question::line(
-        "charging.gate",
+        QuestionId::ChargingGate,
         "See to the charging side first?",
         "A vehicle that is not charged goes flat without any draw, and both may be wrong. The draw can be measured all the same.",
     )
@@ -93,7 +99,7 @@ fn gate_question() -> Question {
 
 fn known() -> Question {
     Question::line(
-        "charging.known",
+        QuestionId::ChargingKnown,
         "Is the charging side known to be good?",
         "A plain regulator gives 13.7 to 14.6 V at 20 °C; smart charging may show 12.2 to 15.5 V and be right. Rested battery volts are read before the engine runs.",
     )
@@ -128,7 +134,7 @@ fn volts(class: VehicleClass) -> Question {
             "Exhaust gas outside, hands off belts and fans, parked safe.",
         ),
     };
-    Question::line("charging.volts", prompt, help)
+    Question::line(QuestionId::ChargingVolts, prompt, help)
         .in_unit("V")
         .reading(Proposed { running: true, ..Proposed::at(MeasurementKind::Volts, "") })
 }
@@ -140,7 +146,7 @@ fn details(case: &Case) -> Vec<Question> {
         matches!(finding, Finding::WithinSmart(_) | Finding::Low { .. } | Finding::High { .. })
     };
     let alternator = matches!(case.map.class, VehicleClass::Car | VehicleClass::Truck);
-    if alternator && (settled(case, "charging.kind") || supply::charging(case).iter().any(smart)) {
+    if alternator && (settled(case, QuestionId::ChargingKind) || supply::charging(case).iter().any(smart)) {
         questions.push(kind());
     }
     if supply::batteries(case) > ONE_AND_A_HALF {
@@ -154,13 +160,13 @@ fn details(case: &Case) -> Vec<Question> {
     questions
 }
 
-fn measured(id: &str, prompt: &str, help: &str, unit: &'static str) -> Question {
+fn measured(id: QuestionId, prompt: &str, help: &str, unit: &'static str) -> Question {
     Question::line(id, prompt, help).in_unit(unit).or(NOT_MEASURED)
 }
 
 fn kind() -> Question {
     Question::line(
-        "charging.kind",
+        QuestionId::ChargingKind,
         "Does the engine computer set the charging volts?",
         "A sensor on the battery's negative post or a single wire to the alternator's plug tells it. Then 12.2 to 15.5 V may be right.",
     )
@@ -171,13 +177,13 @@ fn kind() -> Question {
 fn pair() -> [Question; 2] {
     [
         measured(
-            "charging.first",
+            QuestionId::ChargingFirst,
             "The same for the first battery alone",
             "Each battery must be within the band by itself: a 12 V tap pulls one of them down while the sum looks right.",
             "V",
         ),
         Question::line(
-            "charging.equaliser",
+            QuestionId::ChargingEqualiser,
             "How is 12 V made on this vehicle?",
             "An equaliser keeps a tapped pair level; a converter takes from both. A tap without either flattens one battery.",
         )
@@ -199,13 +205,13 @@ fn converter() -> [Question; 2] {
     });
     [
         measured(
-            "charging.converter",
+            QuestionId::ChargingConverter,
             "Clamp on the converter's 12 V output, vehicle ready",
             "The cable from the converter to the 12 V battery or its fuse box, never an orange one.",
             "A",
         ),
         measured(
-            "charging.input",
+            QuestionId::ChargingInput,
             "Converter input current, as the maker's scan procedure shows it",
             &format!(
                 "Read from the scan tool only, as information. Nothing is clamped, opened or probed on the high-voltage side.{}",
@@ -219,13 +225,13 @@ fn converter() -> [Question; 2] {
 fn cables(class: VehicleClass) -> Vec<Question> {
     let mut questions = vec![
         measured(
-            "charging.ripple",
+            QuestionId::ChargingRipple,
             "Ripple at the battery, meter on AC volts",
             "Engine running, headlamps on. Printed limits are 90, 100 and 300 mV; more means diodes.",
             "mV",
         ),
         measured(
-            "charging.cables",
+            QuestionId::ChargingCables,
             "Larger drop of the two cables, charging post to battery plus, case to battery minus",
             "Engine running, headlamps and blower on. Up to 0.2 V on either side is common practice.",
             "V",
@@ -233,7 +239,7 @@ fn cables(class: VehicleClass) -> Vec<Question> {
     ];
     if class != VehicleClass::Caravan {
         questions.push(measured(
-            "charging.leak",
+            QuestionId::ChargingLeak,
             "Clamp on the cable to the alternator or regulator, engine off and key off",
             "A good one takes about 2 mA or less. Leave it out where the cable can't be reached: the hunt can clamp it later.",
             "mA",
@@ -244,22 +250,26 @@ fn cables(class: VehicleClass) -> Vec<Question> {
 
 /// Takes an answer. A running engine wakes everything, which restarts the sleep clock.
 pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
-    let checked = match question.id.as_str() {
-        "charging.volts" => above_zero::<Volt>(text, "V"),
-        "charging.known" | "charging.kind" | "charging.equaliser" | "charging.gate" | "charging.again" => {
+    let checked = match question.id.head {
+        QuestionId::ChargingVolts => above_zero::<Volt>(text, "V"),
+        QuestionId::ChargingKnown
+        | QuestionId::ChargingKind
+        | QuestionId::ChargingEqualiser
+        | QuestionId::ChargingGate
+        | QuestionId::ChargingAgain => {
             return choice(question, text);
         }
         _ if text.is_empty() || is_unknown(text) => return Taken::answer(question, NOT_MEASURED),
-        "charging.ripple" => Volt::read(text, "mV").map(|_| ()),
-        "charging.first" | "charging.cables" => Volt::read(text, "V").map(|_| ()),
-        "charging.leak" => Ampere::read(text, "mA").map(|_| ()),
+        QuestionId::ChargingRipple => Volt::read(text, "mV").map(|_| ()),
+        QuestionId::ChargingFirst | QuestionId::ChargingCables => Volt::read(text, "V").map(|_| ()),
+        QuestionId::ChargingLeak => Ampere::read(text, "mA").map(|_| ()),
         _ => Ampere::read(text, "A").map(|_| ()),
     };
     if let Err(fault) = checked {
         return Taken::refuse(fault.to_string());
     }
     let mut taken = Taken::answer(question, text);
-    if question.id == "charging.volts" {
+    if question.id.head == QuestionId::ChargingVolts {
         taken.entries.insert(0, LogEvent::Disturb { what: "engine run, or vehicle made ready".to_owned() });
     }
     taken

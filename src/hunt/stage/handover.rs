@@ -2,6 +2,7 @@
 //! A hunt can be handed over without a proof; then it says "not proven", and why.
 //! Leaves to others: the record itself (`render/record`).
 
+use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::settled;
@@ -46,7 +47,7 @@ impl Outcome {
 
 /// Returns what the hunt ends with.
 pub fn outcome(case: &Case) -> Outcome {
-    if case.answer("total.within") == Some("stop") {
+    if case.answer(QuestionId::TotalWithin) == Some("stop") {
         return Outcome::WithinLimit;
     }
     if verify::was_repaired(case) && verify::lacks(case).is_empty() {
@@ -61,11 +62,11 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     if let Some(step) = back::next(case) {
         return Some(step);
     }
-    if !settled(case, "handover.done") {
+    if !settled(case, QuestionId::HandoverDone) {
         let question = Question {
             kind: QuestionKind::Acknowledge,
             ..Question::line(
-                "handover.done",
+                QuestionId::HandoverDone,
                 "Is everything back in its place?",
                 "The record keeps the answer. Latches, covers, fuses, plugs, charger and panel as they were; clock, windows, steering and radio code set.",
             )
@@ -167,7 +168,7 @@ pub fn recharge(case: &Case) -> Option<StyledText> {
 
 /// Takes the answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
-    if question.id == "handover.back" {
+    if question.id.head == QuestionId::HandoverBack {
         return back::take(case, text);
     }
     match text.to_lowercase().as_str() {

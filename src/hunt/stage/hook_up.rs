@@ -2,9 +2,10 @@
 //! For a map without feeds the fuse-box lid is typed in here.
 //! Leaves to others: what a meter adds (`instrument`).
 
+use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{choice, settled, stage_skipped};
+use super::asking::{choice, settled};
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Celsius, Ohm, Volt};
@@ -21,16 +22,13 @@ use crate::measure::kind::MeasurementKind;
 
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if stage_skipped(case, "hook-up") {
-        return None;
-    }
-    if !settled(case, "hook-up.method") {
+    if !settled(case, QuestionId::HookUpMethod) {
         return Some(method(case));
     }
-    if case.temperatures.is_empty() && !settled(case, "hook-up.temperature") {
+    if case.temperatures.is_empty() && !settled(case, QuestionId::HookUpTemperature) {
         return Some(HuntStep::ask(
             Question::line(
-                "hook-up.temperature",
+                QuestionId::HookUpTemperature,
                 "Temperature at the fuse boxes",
                 "A fuse at 60 °C has 13 % more resistance than at 25 °C, at -10 °C 13 % less. Unknown costs a wider interval: skip it then.",
             )
@@ -38,10 +36,10 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
             .reading(Proposed::at(MeasurementKind::Temperature, "")),
         ));
     }
-    if case.zeros.is_empty() && !settled(case, "hook-up.zero") {
+    if case.zeros.is_empty() && !settled(case, QuestionId::HookUpZero) {
         return Some(HuntStep::ask(
             Question::line(
-                "hook-up.zero",
+                QuestionId::HookUpZero,
                 "Millivolt meter: leads shorted on one bare metal spot, it shows",
                 "The offset is taken off every drop and the floor falls by about half. Use the range that you will use on the fuses.",
             )
@@ -98,7 +96,7 @@ fn method(case: &Case) -> HuntStep {
     let default = if is_clamp_too_coarse(case) { "series" } else { "clamp" };
     HuntStep::ask(
         Question::line(
-            "hook-up.method",
+            QuestionId::HookUpMethod,
             "How is the total read?",
             "A clamp needs no break in the supply. An ammeter goes in with a fused jumper across it until it carries the current, so that nothing loses its supply.",
         )
@@ -110,16 +108,18 @@ fn method(case: &Case) -> HuntStep {
 
 /// The lid is open while lines have been typed and no empty one has ended it.
 fn lid_open(case: &Case) -> bool {
-    case.answers.iter().any(|said| said.what.question.starts_with("hook-up.lid."))
+    case.answers
+        .iter()
+        .any(|said| said.what.question.head == QuestionId::HookUpLid && !said.what.question.tail.is_empty())
 }
 
 fn lid_question(case: &Case) -> Option<HuntStep> {
-    if settled(case, "hook-up.lid") {
+    if settled(case, QuestionId::HookUpLid) {
         return None;
     }
     let count = case.map.feeds.len();
     let question = Question::line(
-        "hook-up.lid",
+        QuestionId::HookUpLid,
         format!("Fuse {} from the lid (Enter ends the list)", count + 1),
         "One line a fuse: name, family, rating, what it feeds: F12 mini 10 radio, clock. Families: blade, mini, low-mini, micro2, micro3, maxi, cartridge, bolt, glass, torpedo, wire.",
     )
@@ -135,13 +135,13 @@ fn lid_question(case: &Case) -> Option<HuntStep> {
 
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
-    match question.id.as_str() {
-        "hook-up.method" => choice(question, text),
-        "hook-up.temperature" => match Celsius::read(text, "C") {
+    match question.id.head {
+        QuestionId::HookUpMethod => choice(question, text),
+        QuestionId::HookUpTemperature => match Celsius::read(text, "C") {
             Ok(temperature) => Taken::entry(LogEvent::Temperature { place: None, temperature }),
             Err(fault) => Taken::refuse(fault.to_string()),
         },
-        "hook-up.zero" => match Volt::read(text, "mV") {
+        QuestionId::HookUpZero => match Volt::read(text, "mV") {
             Ok(offset) => Taken::entry(LogEvent::Zero { offset }),
             Err(fault) => Taken::refuse(fault.to_string()),
         },
@@ -151,7 +151,7 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
                 entries: vec![
                     LogEvent::Feed { place: None, line: text.trim().to_owned() },
                     LogEvent::Answer {
-                        question: format!("hook-up.lid.{}", case.map.feeds.len() + 1),
+                        question: QuestionId::HookUpLid.with(format!(".{}", case.map.feeds.len() + 1)),
                         answer: text.trim().to_owned(),
                     },
                 ],

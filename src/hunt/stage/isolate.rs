@@ -1,9 +1,10 @@
 //! From the circuit to the component: unplugging loads, or working the inputs of a held group.
 //! Leaves to others: which one next (`plan/next`).
 
+use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{settled, stage_skipped};
+use super::asking::settled;
 use super::search;
 use crate::base::styled::{Role, StyledText};
 use crate::hunt::analysis::Analysis;
@@ -17,9 +18,8 @@ use crate::text;
 
 /// Returns the next reading that narrows, until the component is found or none is left.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    let over = stage_skipped(case, "narrow")
-        || settled(case, "narrow.reading")
-        || case.answer("total.within") == Some("stop");
+    let over =
+        settled(case, QuestionId::NarrowReading) || case.answer(QuestionId::TotalWithin) == Some("stop");
     if over {
         return None;
     }
@@ -41,7 +41,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     say.push(show::stop(&analysis));
     say.extend(show::leading(&analysis, 2));
     say.push(text::next::proposal_line(proposal, analysis.excess.as_ref(), &analysis.panel));
-    Some(HuntStep::ask(search::reading_question("narrow.reading", proposal, &analysis)).after(say))
+    Some(HuntStep::ask(search::reading_question(QuestionId::NarrowReading, proposal, &analysis)).after(say))
 }
 
 /// Takes a reading.

@@ -1,9 +1,10 @@
 //! Preparing the vehicle so that nothing wakes it again, by its class, and noting what is opened and tripped for it.
 //! Leaves to others: the wait (`settle`), putting it all back (`back`).
 
+use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{settled, stage_skipped};
+use super::asking::settled;
 use super::charging;
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::map::VehicleClass;
@@ -64,11 +65,8 @@ fn besides(class: VehicleClass) -> &'static [&'static str] {
 
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if stage_skipped(case, "prepare") {
-        return None;
-    }
     let class = case.map.class;
-    if !settled(case, "prepare.opened") && !settled(case, "prepare.done") {
+    if !settled(case, QuestionId::PrepareOpened) && !settled(case, QuestionId::PrepareDone) {
         let mut say = charging::findings(case);
         say.push(StyledText::of(Role::Heading, "Prepare the vehicle"));
         let usual = LIST.iter().filter(|(_, not_for)| !not_for.contains(&class)).map(|(text, _)| *text);
@@ -79,13 +77,17 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
         );
         return Some(HuntStep::ask(opened(class)).after(say));
     }
-    if settled(case, "prepare.done") {
+    if settled(case, QuestionId::PrepareDone) {
         return None;
     }
     let question = Question {
         kind: QuestionKind::Acknowledge,
-        ..Question::line("prepare.done", "Is the vehicle prepared?", "The wait begins with this answer.")
-            .or("yes")
+        ..Question::line(
+            QuestionId::PrepareDone,
+            "Is the vehicle prepared?",
+            "The wait begins with this answer.",
+        )
+        .or("yes")
     };
     Some(HuntStep::ask(question))
 }
@@ -97,7 +99,7 @@ fn opened(class: VehicleClass) -> Question {
         _ => "Which latches are tripped, which lids and covers open, what is unplugged?",
     };
     Question::line(
-        "prepare.opened",
+        QuestionId::PrepareOpened,
         prompt,
         "With commas between: driver door latch, bonnet, boot trim. Each is ticked off at the end. Fuse boxes, fuses and plugs of the readings come on the list by themselves.",
     )
@@ -106,7 +108,7 @@ fn opened(class: VehicleClass) -> Question {
 
 /// Takes the answer: preparing was the last disturbance.
 pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
-    if question.id == "prepare.opened" {
+    if question.id.head == QuestionId::PrepareOpened {
         let text = if text.is_empty() { "none" } else { text };
         return Taken::answer(question, text);
     }

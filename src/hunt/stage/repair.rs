@@ -1,9 +1,10 @@
 //! The finding, the repair in words, and everything that was pulled or unplugged put back.
 //! Leaves to others: proving it (`verify`).
 
+use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{settled, stage_skipped};
+use super::asking::settled;
 use crate::base::quantity::Ampere;
 use crate::base::quantity::parse::Readable;
 use crate::base::styled::{Role, StyledText};
@@ -18,10 +19,10 @@ use crate::measure::kind::MeasurementKind;
 
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if stage_skipped(case, "repair") || case.answer("total.within") == Some("stop") {
+    if case.answer(QuestionId::TotalWithin) == Some("stop") {
         return None;
     }
-    if !settled(case, "repair.what") {
+    if !settled(case, QuestionId::RepairWhat) {
         let mut say = Vec::new();
         if let Ok(analysis) = Analysis::of(case) {
             say.extend(show::latest(case, &analysis));
@@ -32,7 +33,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
         return Some(
             HuntStep::ask(
                 Question::line(
-                    "repair.what",
+                    QuestionId::RepairWhat,
                     "What was repaired or replaced?",
                     "In words, for the record. not-repaired ends without a proof, and the record says so.",
                 )
@@ -48,7 +49,9 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
 fn refit(case: &Case) -> Option<HuntStep> {
     let loads = case.unplugged().into_iter().map(|(feed, load)| format!("{feed}/{load}"));
     let out = case.pulled().into_iter().map(str::to_owned).chain(loads);
-    let open = out.map(|name| (format!("repair.refit.{name}"), name)).find(|(id, _)| !settled(case, id));
+    let open = out
+        .map(|name| (QuestionId::RepairRefit.with(format!(".{name}")), name))
+        .find(|(id, _)| !settled(case, id.clone()));
     open.map(|(id, name)| {
         HuntStep::ask(
             Question::line(
@@ -64,7 +67,7 @@ fn refit(case: &Case) -> Option<HuntStep> {
 
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
-    let Some(name) = question.id.strip_prefix("repair.refit.") else {
+    let Some(name) = question.id.tail.strip_prefix('.') else {
         return if text.is_empty() {
             Taken::refuse("Say in words what was done.")
         } else {

@@ -2,9 +2,10 @@
 //! explains the draw or nothing left can tell. Any other reading may be typed instead.
 //! Leaves to others: which reading (`plan/next`), what it means (`text`).
 
+use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{settled, stage_skipped};
+use super::asking::settled;
 use crate::base::styled::{Role, StyledText};
 use crate::hunt::analysis::Analysis;
 use crate::hunt::question::{Question, QuestionKind};
@@ -18,9 +19,8 @@ use crate::text;
 
 /// Returns the next reading of the trail, until it is over.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    let over = stage_skipped(case, "trail")
-        || settled(case, "trail.reading")
-        || case.answer("total.within") == Some("stop");
+    let over =
+        settled(case, QuestionId::TrailReading) || case.answer(QuestionId::TotalWithin) == Some("stop");
     if over {
         return None;
     }
@@ -37,11 +37,11 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     let mut say = show::latest(case, &analysis);
     say.extend(show::standing(&analysis));
     say.push(text::next::proposal_line(proposal, analysis.excess.as_ref(), &analysis.panel));
-    Some(HuntStep::ask(reading_question("trail.reading", proposal, &analysis)).after(say))
+    Some(HuntStep::ask(reading_question(QuestionId::TrailReading, proposal, &analysis)).after(say))
 }
 
 /// Returns the question for a proposed reading.
-pub fn reading_question(id: &str, proposal: &Proposal, analysis: &Analysis) -> Question {
+pub fn reading_question(id: QuestionId, proposal: &Proposal, analysis: &Analysis) -> Question {
     let instruction = text::next::instruction(proposal, &analysis.panel);
     let mut capitals = instruction.chars();
     let prompt: String = capitals.next().into_iter().flat_map(char::to_uppercase).chain(capitals).collect();

@@ -2,9 +2,10 @@
 //! whether the draw is flat. Ready when the stated time has passed and the draw has been flat for ten minutes.
 //! Leaves to others: the bar on the screen (`cli/wait`), logs of a meter over time.
 
+use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{settled, stage_skipped};
+use super::asking::settled;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Minute, Unit};
@@ -30,10 +31,10 @@ const FAR_OVER: f64 = 5.0;
 
 /// Returns the wait, until it is over.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if stage_skipped(case, "settle") || logged_asleep(case) {
+    if logged_asleep(case) {
         return None;
     }
-    wait(case, "settle.wait", now, false)
+    wait(case, QuestionId::SettleWait, now, false)
 }
 
 /// Returns true if a meter log that ended after the last disturbance has shown it at rest: nothing is left to wait for.
@@ -43,7 +44,7 @@ fn logged_asleep(case: &Case) -> bool {
 }
 
 /// Returns a wait with this id, until it is answered.
-pub fn wait(case: &Case, id: &str, _: DateTime<FixedOffset>, after_repair: bool) -> Option<HuntStep> {
+pub fn wait(case: &Case, id: QuestionId, _: DateTime<FixedOffset>, after_repair: bool) -> Option<HuntStep> {
     if settled(case, id) {
         return None;
     }

@@ -1,9 +1,10 @@
 //! The settled total and the verdict against the limit.
 //! Leaves to others: the rule (`balance/verdict`), the default limits (`circuit/limits`).
 
+use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{begun_by_hand, choice, settled, stage_skipped};
+use super::asking::{begun_by_hand, choice, settled};
 use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::Ampere;
 use crate::base::quantity::parse::Readable;
@@ -28,13 +29,10 @@ const NO_LIMIT: &str = "Without a limit there is no verdict on the total. The se
 
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if stage_skipped(case, "total") {
-        return None;
-    }
-    if !has_total(case) && !settled(case, "total.reading") {
+    if !has_total(case) && !settled(case, QuestionId::TotalReading) {
         return Some(HuntStep::ask(
             Question::line(
-                "total.reading",
+                QuestionId::TotalReading,
                 "Settled total",
                 "Every cable on one post inside the clamp, or the ammeter in series. Nothing may feed the vehicle meanwhile.",
             )
@@ -42,10 +40,10 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
             .reading(Proposed::total()),
         ));
     }
-    if !settled(case, "total.volts") && !begun_by_hand(case) {
+    if !settled(case, QuestionId::TotalVolts) && !begun_by_hand(case) {
         return Some(HuntStep::ask(
             Question::line(
-                "total.volts",
+                QuestionId::TotalVolts,
                 "Battery volts beside it",
                 "Logged with each total: 0.1 V lower later on means that the total must be read again.",
             )
@@ -53,10 +51,10 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
             .reading(Proposed::at(MeasurementKind::Volts, "")),
         ));
     }
-    if limit_of(case).is_none() && !settled(case, "total.limit") {
+    if limit_of(case).is_none() && !settled(case, QuestionId::TotalLimit) {
         return Some(HuntStep::ask(
             Question::line(
-                "total.limit",
+                QuestionId::TotalLimit,
                 "Which limit holds for this vehicle, and where is it from?",
                 "A current and its source, such as: 50 mA maker's service information. No published figure is known for this class of vehicle. Don't know goes on without one: then no verdict is given, and what is high is told by what the map expects of each load.",
             )
@@ -76,18 +74,18 @@ fn has_total(case: &Case) -> bool {
 /// Within the limit there may be nothing to find; the readings say so and the technician decides. After a repair the
 /// totals say something else, and it is not asked any more.
 fn verdict_question(case: &Case) -> Option<HuntStep> {
-    if settled(case, "repair.what") {
+    if settled(case, QuestionId::RepairWhat) {
         return None;
     }
     let analysis = Analysis::of(case).ok()?;
     let verdict = analysis.verdict?;
-    if verdict != DrawVerdict::Within || settled(case, "total.within") {
+    if verdict != DrawVerdict::Within || settled(case, QuestionId::TotalWithin) {
         return None;
     }
     let mut say: Vec<StyledText> = show::verdict(&analysis, &case.opened.clamp).into_iter().collect();
     say.push(StyledText::plain("What flattens it may not be there now: a wake at night, something at one place only, the battery or the charging side."));
     let question = Question::line(
-        "total.within",
+        QuestionId::TotalWithin,
         "Look for more all the same?",
         "Stop goes to the handover with this verdict. On goes through the fuses, in case one circuit is high while the total still passes.",
     )
@@ -98,15 +96,15 @@ fn verdict_question(case: &Case) -> Option<HuntStep> {
 
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
-    match question.id.as_str() {
-        "total.reading" => match Ampere::read(text, "mA") {
+    match question.id.head {
+        QuestionId::TotalReading => match Ampere::read(text, "mA") {
             Ok(current) => {
                 let fell = still_falling(case, current.value);
                 total_entry(case, Measurement::Total { current, as_found: false }).saying(fell)
             }
             Err(fault) => Taken::refuse(fault.to_string()),
         },
-        "total.volts" => {
+        QuestionId::TotalVolts => {
             let mut taken = volts_entry(text);
             if !taken.entries.is_empty() {
                 taken
@@ -118,10 +116,10 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             }
             taken
         }
-        "total.limit" if is_unknown(text) => {
+        QuestionId::TotalLimit if is_unknown(text) => {
             Taken::answer(question, UNKNOWN).saying([StyledText::plain(NO_LIMIT)])
         }
-        "total.limit" => match typed::read_limit(text) {
+        QuestionId::TotalLimit => match typed::read_limit(text) {
             Ok(limit) => Taken::entry(limit),
             Err(fault) => Taken::refuse(format!("{fault}; or don't know")),
         },
@@ -149,7 +147,7 @@ fn judged(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
 
 /// A total read before sleep was proved is marked, and a later one replaces it.
 fn total_entry(case: &Case, what: Measurement) -> Taken {
-    let provisional = case.answer("settle.wait") != Some("settled");
+    let provisional = case.answer(QuestionId::SettleWait) != Some("settled");
     let body = match measured(case, what, false) {
         LogEvent::Reading(reading) => LogEvent::Reading(Box::new(Measured { provisional, ..*reading })),
         other => other,

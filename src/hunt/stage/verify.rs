@@ -2,9 +2,10 @@
 //! limit and against the total before.
 //! Leaves to others: the wait (`settle`), the rule (`balance/verdict`), what goes back (`back`).
 
+use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{choice, settled, stage_skipped};
+use super::asking::{choice, settled};
 use super::{back, battery_detail, settle};
 use crate::balance::verdict::{DrawVerdict, judge};
 use crate::base::quantity::parse::Readable;
@@ -25,24 +26,25 @@ use crate::text;
 
 /// Returns the next question.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
-    let nothing_to_prove = !was_repaired(case) || stage_skipped(case, "prove");
+    let nothing_to_prove = !was_repaired(case);
     if nothing_to_prove {
         return None;
     }
-    if !settled(case, "prove.provoke") {
+    if !settled(case, QuestionId::ProveProvoke) {
         return Some(provoke(case));
     }
-    if let Some(step) = settle::wait(case, "prove.wait", now, true) {
+    if let Some(step) = settle::wait(case, QuestionId::ProveWait, now, true) {
         return Some(step);
     }
-    if case.total_after_repair().is_none() && !settled(case, "prove.total") {
+    if case.total_after_repair().is_none() && !settled(case, QuestionId::ProveTotal) {
         return Some(total_question(case));
     }
-    if is_intermittent(case) && !settled(case, "prove.log") {
+    if is_intermittent(case) && !settled(case, QuestionId::ProveLog) {
         return Some(log_question());
     }
     let unrated = supply::known_capacity(case).is_ok_and(|found| found.method == Method::Assumed);
-    (unrated && !settled(case, "prove.rating") && case.total_after_repair().is_some()).then(rating_question)
+    (unrated && !settled(case, QuestionId::ProveRating) && case.total_after_repair().is_some())
+        .then(rating_question)
 }
 
 /// The cause is worked again before the wait, so that one wait serves both.
@@ -55,7 +57,7 @@ fn provoke(case: &Case) -> HuntStep {
     };
     HuntStep::ask(
         Question::line(
-            "prove.provoke",
+            QuestionId::ProveProvoke,
             "Work the cause again: does the draw stay away?",
             "A pull, a new supply or a slammed door can cure for a day. What brought it on is worked again, then the vehicle is prepared as before and the wait begins anew.",
         )
@@ -78,14 +80,14 @@ fn total_question(case: &Case) -> HuntStep {
                 format!(
                     " at {}, {}.",
                     reading.at.format("%H:%M"),
-                    case.answer("hook-up.method").unwrap_or("clamp")
+                    case.answer(QuestionId::HookUpMethod).unwrap_or("clamp")
                 ),
             )
             .indented(2)
     });
     HuntStep::ask(
         Question::line(
-            "prove.total",
+            QuestionId::ProveTotal,
             "Settled total after the repair",
             "Same meter, same place and direction, same wait as before the repair: then what both share leaves their difference.",
         )
@@ -97,14 +99,18 @@ fn total_question(case: &Case) -> HuntStep {
 
 fn log_question() -> HuntStep {
     HuntStep::ask(
-        Question::line("prove.log", "Was it logged overnight?", "The record keeps what is still to be done.")
-            .one_of(&[
-                ("planned", "still to be done"),
-                ("quiet", "logged; nothing came back"),
-                ("came-back", "logged; it came back"),
-                ("no", "it will not be logged"),
-            ])
-            .or("planned"),
+        Question::line(
+            QuestionId::ProveLog,
+            "Was it logged overnight?",
+            "The record keeps what is still to be done.",
+        )
+        .one_of(&[
+            ("planned", "still to be done"),
+            ("quiet", "logged; nothing came back"),
+            ("came-back", "logged; it came back"),
+            ("no", "it will not be logged"),
+        ])
+        .or("planned"),
     )
     .after(vec![log_advice()])
 }
@@ -118,7 +124,7 @@ pub fn log_advice() -> StyledText {
 fn rating_question() -> HuntStep {
     HuntStep::ask(
         Question::line(
-            "prove.rating",
+            QuestionId::ProveRating,
             "What is printed on the battery?",
             "For the days that it stands: 70 Ah 640 A EN, RC 120, CCA 540 SAE. Don't know takes a usual size, with a wide interval.",
         )
@@ -128,7 +134,7 @@ fn rating_question() -> HuntStep {
 
 /// Returns true if something was repaired.
 pub fn was_repaired(case: &Case) -> bool {
-    case.answer("repair.what").is_some_and(|what| !what.eq_ignore_ascii_case("not-repaired"))
+    case.answer(QuestionId::RepairWhat).is_some_and(|what| !what.eq_ignore_ascii_case("not-repaired"))
 }
 
 /// Returns true if the fault was not there every time.
@@ -138,9 +144,9 @@ pub fn is_intermittent(case: &Case) -> bool {
 
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, now: DateTime<FixedOffset>) -> Taken {
-    match question.id.as_str() {
-        "prove.wait" => settle::take_wait(case, question, text, now, true),
-        "prove.provoke" => {
+    match question.id.head {
+        QuestionId::ProveWait => settle::take_wait(case, question, text, now, true),
+        QuestionId::ProveProvoke => {
             let mut taken = choice(question, text);
             let worked =
                 |body: &LogEvent| matches!(body, LogEvent::Answer { answer, .. } if answer != "not-tried");
@@ -149,8 +155,8 @@ pub fn take(case: &Case, question: &Question, text: &str, now: DateTime<FixedOff
             }
             taken
         }
-        "prove.log" => choice(question, text),
-        "prove.rating" => battery_detail::take(question, text),
+        QuestionId::ProveLog => choice(question, text),
+        QuestionId::ProveRating => battery_detail::take(question, text),
         _ => total_taken(case, question, text),
     }
 }
@@ -162,7 +168,7 @@ fn total_taken(case: &Case, question: &Question, text: &str) -> Taken {
         Err(fault) => return Taken::refuse(fault.to_string()),
     };
     let body = measured(case, Measurement::Total { current: total.clone(), as_found: false }, true);
-    if case.answer("prove.wait") == Some("settled") {
+    if case.answer(QuestionId::ProveWait) == Some("settled") {
         return Taken::entry(body).saying(proof(case, &total)).saying(difference(case, &total));
     }
     let body = match body {
@@ -247,10 +253,10 @@ pub fn lacks(case: &Case) -> Vec<String> {
             }
         },
     }
-    if case.answer("prove.provoke") == Some("comes-back") {
+    if case.answer(QuestionId::ProveProvoke) == Some("comes-back") {
         lacks.push("the draw came back when the cause was worked again".to_owned());
     }
-    if case.answer("prove.log") == Some("came-back") {
+    if case.answer(QuestionId::ProveLog) == Some("came-back") {
         lacks.push("the overnight log shows it again".to_owned());
     }
     let open = back::open(case);
@@ -263,10 +269,10 @@ pub fn lacks(case: &Case) -> Vec<String> {
 /// Returns what the proof does not cover, though nothing speaks against it.
 pub fn leaves_open(case: &Case) -> Vec<&'static str> {
     let mut open = Vec::new();
-    if case.answer("prove.provoke") != Some("stays-away") {
+    if case.answer(QuestionId::ProveProvoke) != Some("stays-away") {
         open.push("the cause was not worked again");
     }
-    if is_intermittent(case) && case.answer("prove.log") != Some("quiet") {
+    if is_intermittent(case) && case.answer(QuestionId::ProveLog) != Some("quiet") {
         open.push("it came at times or at one place, and no overnight log shows it away");
     }
     open

@@ -14,6 +14,7 @@ use crate::hunt::{NextStep, caution, next, show};
 use crate::infer::rank::Suspect;
 use crate::infer::weight::{Background, Weights};
 use crate::log::case::Case;
+use crate::log::question_id::QuestionId;
 use crate::measure::{Measurement, Reading};
 use crate::render::json::probability;
 use crate::render::json::suspects::{CuredShape, GroupShape, PairShape, SuspectShape};
@@ -96,7 +97,7 @@ shape! {
     RepairShape(case: &Case, redaction: Redaction) [
         let unplugged = case.unplugged().into_iter().map(|(feed, load)| format!("{feed}/{load}"));
     ] {
-        what: Option<String> = case.answer("repair.what").map(|what| redaction.answer("repair.what", what)),
+        what: Option<String> = case.answer(QuestionId::RepairWhat).map(|what| redaction.answer(&QuestionId::RepairWhat.into(), what)),
         /// What was pulled or unplugged and is not back.
         still_out: Vec<String> = case.pulled().into_iter().map(str::to_owned).chain(unplugged).collect(),
         passed_over: Vec<SkipShape> = passed_over(case, &["repair"], redaction),
@@ -121,8 +122,8 @@ shape! {
         total_after_repair: Option<ShownShape> = after.map(|reading| ShownShape::of(reading, case)),
         in_words: Option<String> = total.and_then(|total| proof_of(case, total)).as_ref().map(StyledText::text),
         fell_by: Option<String> = total.and_then(|total| difference(case, total)).as_ref().map(StyledText::text),
-        cause_worked_again: Option<String> = case.answer("prove.provoke").map(str::to_owned),
-        overnight_log: Option<String> = case.answer("prove.log").map(str::to_owned),
+        cause_worked_again: Option<String> = case.answer(QuestionId::ProveProvoke).map(str::to_owned),
+        overnight_log: Option<String> = case.answer(QuestionId::ProveLog).map(str::to_owned),
         /// What a proof lacks.
         lacks: Vec<String> = if was_repaired(case) { lacks(case) } else { Vec::new() },
         /// What a proof leaves open.
@@ -139,10 +140,10 @@ shape! {
     }
 
     /// A caution, with when it was acknowledged; null if it was not.
-    CautionShape(id: &str, words: &str, case: &Case, redaction: Redaction) [
-        let shown = case.answers.iter().rev().find(|said| said.what.question == id);
+    CautionShape(id: QuestionId, words: &str, case: &Case, redaction: Redaction) [
+        let shown = case.answers.iter().rev().find(|said| said.what.question.plain() == Some(id));
     ] {
-        caution: String = id.trim_start_matches("caution.").to_owned(),
+        caution: String = id.name().trim_start_matches("caution.").to_owned(),
         text: String = words.to_owned(),
         acknowledged: Option<String> = shown.map(|said| said.stamp.at.to_rfc3339()),
         passed_over: Option<String> = case.skipped(id).map(|why| redaction.free(why)),
@@ -152,7 +153,7 @@ shape! {
 impl CautionShape {
     /// Returns every caution that this vehicle needs.
     pub(super) fn all(case: &Case, redaction: Redaction) -> Vec<Self> {
-        caution::needed(&case.map).map(|(id, text)| Self::of(&id, text, case, redaction)).collect()
+        caution::needed(&case.map).map(|(id, text)| Self::of(id, text, case, redaction)).collect()
     }
 }
 
