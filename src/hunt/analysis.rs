@@ -1,7 +1,6 @@
 //! Everything that the readings of a case say, and what the case adds to them: limit, sleep time, zero, temperature.
 //! Leaves to others: the analysis itself (`plan/analysis`), the questions (`stage`).
 
-use crate::log::question_id::{QuestionId, QuestionKey};
 use std::cell::RefCell;
 use std::rc::Rc;
 use std::sync::Arc;
@@ -16,6 +15,7 @@ use crate::circuit::map::Limit;
 use crate::infer::assumptions::FAR_LESS;
 use crate::instrument::uncertainty::{Zero, current};
 use crate::log::case::{Case, Dated, Said};
+use crate::log::question_id::{QuestionId, QuestionKey};
 use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Panel;
 use crate::measure::{Measurement, Reading, box_temperature};

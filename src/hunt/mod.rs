@@ -13,12 +13,13 @@ pub mod stage;
 pub mod supply;
 pub mod typed;
 
-use crate::log::question_id::{QuestionId, QuestionKey};
 use chrono::{DateTime, FixedOffset};
 
 use crate::base::styled::{Role, StyledText};
 use crate::log::case::Case;
 use crate::log::entry::{BACK, LogEvent};
+use crate::log::question_id::{QuestionId, QuestionKey};
+use crate::text::ask::always;
 use question::{Answer, Question, QuestionKind};
 use stage::Stage;
 
@@ -35,7 +36,7 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> HuntStep {
         stage::ALL.iter().filter(|stage| !(by_hand && stage.before_readings || passed_over(stage)));
     open.find_map(|stage| (stage.next)(case, now)).unwrap_or_else(|| HuntStep {
         say: Vec::new(),
-        next: NextStep::Done { why: "every stage is done".to_owned() },
+        next: NextStep::Done { why: always::EVERY_STAGE.to_owned() },
     })
 }
 
@@ -47,13 +48,10 @@ pub fn take(case: &Case, question: &Question, answer: &Answer, now: DateTime<Fix
         // The edge has the entries.
         Answer::List => Taken::default(),
         Answer::Back => back(case),
-        Answer::Skip(reason) if reason.is_empty() => {
-            Taken::refuse("Say why, so that the record can: skip REASON (such as: skip no meter for it).")
-        }
+        Answer::Skip(reason) if reason.is_empty() => Taken::refuse(always::SAY_WHY),
         Answer::Skip(reason) => {
             let skip = LogEvent::Skip { question: passed_over(question), reason: reason.clone() };
-            Taken::entry(skip)
-                .saying([StyledText::of(Role::Hint, "Passed over; the record keeps the reason.")])
+            Taken::entry(skip).saying([StyledText::of(Role::Hint, always::PASSED_OVER)])
         }
         Answer::Text(text) => {
             let stage = stage::ALL.iter().find(|stage| question.id.head.stage() == stage.name);
@@ -85,18 +83,13 @@ fn explain(question: &Question) -> Taken {
             StyledText::new().and(Role::Name, key).and(Role::Plain, format!(": {text}")).indented(2)
         }));
     }
-    say.push(StyledText::of(
-        Role::Hint,
-        "Also: back (takes the last answer back), skip REASON, list (what is in), quit (everything is kept).",
-    ));
+    say.push(StyledText::of(Role::Hint, always::ALSO));
     Taken { say, ..Taken::default() }
 }
 
 /// Takes back the last answer whole; the hunt then asks for it again.
 fn back(case: &Case) -> Taken {
     let entries = case.taking_back(BACK);
-    let Some(last) = case.steps.last() else { return Taken::refuse("There is nothing before this.") };
-    let numbers: Vec<String> = last.iter().map(ToString::to_string).collect();
-    let said = format!("Taken back: entry {}. It is asked again.", numbers.join(", "));
-    Taken { entries, ..Taken::default() }.saying([StyledText::of(Role::Hint, said)])
+    let Some(last) = case.steps.last() else { return Taken::refuse(always::NOTHING_BEFORE) };
+    Taken { entries, ..Taken::default() }.saying([always::taken_back(last)])
 }

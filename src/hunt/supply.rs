@@ -2,7 +2,6 @@
 //! that the time to flat speaks for. What was answered before the battery was charged or replaced doesn't count.
 //! Leaves to others: the questions (`stage`), the judgement (`battery`), the words (`text`).
 
-use crate::log::question_id::QuestionId;
 use chrono::Datelike;
 
 use crate::base::diagnostic::Diagnostic;
@@ -20,6 +19,7 @@ use crate::battery::stand::{Stock, draw_behind};
 use crate::battery::table::BatteryTable;
 use crate::circuit::map::VehicleClass;
 use crate::log::case::{Case, Dated, Said};
+use crate::log::question_id::QuestionId;
 use crate::measure::{Measurement, Reading};
 use crate::text;
 

@@ -13,7 +13,7 @@ macro_rules! question_ids {
 
         impl QuestionId {
             /// Every question with its name. What begins with no other name is unknown: its name is empty.
-            const NAMES: &[(Self, &str)] = &[$((Self::$variant, $name)),*];
+            pub(crate) const NAMES: &[(Self, &str)] = &[$((Self::$variant, $name)),*];
 
             /// Returns the id as log and answers file write it.
             pub fn name(self) -> &'static str {

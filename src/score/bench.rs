@@ -1,11 +1,11 @@
 //! A vehicle on the bench: set up alike for every way of hunting, read on demand, with the readings as the log would
 //! tell them and the minutes that they took. What the customer tells is known to the analysis. Leaves to others: which reading (`planned`, `panel`, `halving`).
 
-use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
 use super::policy::{Ending, Hunted, Said};
 use super::subject::Subject;
+use crate::log::question_id::QuestionId;
 use std::sync::Arc;
 
 use crate::base::diagnostic::Diagnostic;

@@ -3,6 +3,7 @@
 //! Leaves to others: the conclusions themselves, colours and layout.
 
 pub mod account;
+pub mod ask;
 pub mod battery;
 pub(crate) mod decide;
 pub(crate) mod entry;

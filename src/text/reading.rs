@@ -8,6 +8,11 @@ use crate::measure::Measurement;
 use crate::measure::event::Event;
 use crate::measure::observation::{Observation, Panel, Scope};
 
+/// Says that one circuit draws more asleep than it should.
+pub fn high(feed: &str, source: &str) -> StyledText {
+    StyledText::of(Role::Doubt, format!("{feed} is high for one circuit asleep: {source}.")).indented(2)
+}
+
 /// Returns what an observation is about, in a few words.
 pub fn subject(scope: Scope, panel: &Panel) -> String {
     let feed =

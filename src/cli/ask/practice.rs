@@ -2,7 +2,6 @@
 //! empty answer is answered by the vehicle, and time is compressed. Everything else is asked of whoever answers anyway.
 //! Leaves to others: the vehicle (`sim`), the questions (`hunt`).
 
-use crate::log::question_id::QuestionId;
 use std::cell::RefCell;
 use std::rc::Rc;
 use std::time::Duration;
@@ -18,6 +17,7 @@ use crate::cli::error::fault_lines;
 use crate::hunt::question::{Question, QuestionKind, Wait};
 use crate::hunt::slip::SURE;
 use crate::log::entry::LogEvent;
+use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
 use crate::measure::kind::TypedSlot;
 use crate::sim::{self, Vehicle};

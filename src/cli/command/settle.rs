@@ -2,7 +2,6 @@
 //! Leaves to others: reading the log and finding that out (`trace`), the words (`text/settle`), entering it
 //! (`settle_into`).
 
-use crate::log::question_id::QuestionId;
 use std::path::PathBuf;
 
 use super::columns::{Columns, value};
@@ -19,6 +18,7 @@ use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
 use crate::cli::{curve, stream};
 use crate::log::case::Case;
+use crate::log::question_id::QuestionId;
 use crate::render::json::settle::SettleShape;
 use crate::text::settle as words;
 use crate::trace::settle::{Rules, Settling, settle};

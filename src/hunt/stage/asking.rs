@@ -8,6 +8,7 @@ use crate::hunt::step::{HuntStep, NextStep, Taken};
 use crate::log::case::Case;
 use crate::log::question_id::{QuestionId, QuestionKey};
 use crate::measure::Measurement;
+use crate::text::ask::always;
 
 /// Returns true if readings were entered before any question was answered, as `add` does: the hunt goes on where the log
 /// stands, and asks only what a conclusion lacks.
@@ -47,22 +48,13 @@ pub(super) struct AnswerTrouble {
 pub(super) fn seen_to(
     case: &Case,
     again: QuestionId,
-    prompt: &str,
     trouble: AnswerTrouble,
     now: DateTime<FixedOffset>,
 ) -> HuntStep {
     if now - case.last_at < SEEN_TO {
         return HuntStep { say: trouble.say, next: NextStep::Done { why: trouble.why } };
     }
-    HuntStep::ask(
-        Question::line(
-            again,
-            prompt,
-            "Yes asks this stage again from its beginning. What was read before stays in the record.",
-        )
-        .one_of(&[("yes", "it has; judge it again"), ("no", "not yet")])
-        .or("yes"),
-    )
+    HuntStep::ask(Question::of(again).or("yes"))
 }
 
 /// Returns the first of these questions that is not settled, as somebody sees it.
@@ -72,6 +64,11 @@ pub fn first_of(
     settled: impl Fn(&Case, QuestionId) -> bool,
 ) -> Option<HuntStep> {
     questions.into_iter().find(|question| !settled(case, question.id.head)).map(HuntStep::ask)
+}
+
+/// Returns true if a text says yes.
+pub fn is_yes(text: &str) -> bool {
+    matches!(text.to_lowercase().as_str(), "yes" | "y")
 }
 
 /// Takes one of the offered keys, by its first letters.
@@ -87,7 +84,7 @@ pub fn choice(question: &Question, text: &str) -> Taken {
         Some((key, _)) => Taken::answer(question, key),
         None => {
             let keys: Vec<&str> = choices.iter().map(|(key, _)| key.as_str()).collect();
-            Taken::refuse(format!("\"{text}\" is none of: {}.", keys.join(", ")))
+            Taken::refuse(always::none_of(text, &keys))
         }
     }
 }

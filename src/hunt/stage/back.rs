@@ -12,6 +12,7 @@ use crate::log::case::Case;
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
 use crate::measure::Measurement;
+use crate::text::ask::handover as words;
 
 /// Id of the question.
 const ID: QuestionId = QuestionId::HandoverBack;
@@ -116,17 +117,8 @@ pub fn next(case: &Case) -> Option<HuntStep> {
             StyledText::plain(format!("{} ", at + 1)).and(Role::Name, &item.name).indented(2)
         }),
     );
-    say.push(
-        StyledText::of(Role::Caution, "Caution: brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves; never slam a lid on a tripped latch, free the latch first.")
-            .indented(2),
-    );
-    let question = Question::line(
-        ID,
-        "Which of these are back?",
-        "all, or their numbers: 1 3. What is not back stays on the list; skip REASON leaves it open, and the record says not proven.",
-    )
-    .or("all");
-    Some(HuntStep::ask(question).after(say))
+    say.push(StyledText::of(Role::Caution, words::BEFORE_IT_MOVES).indented(2));
+    Some(HuntStep::ask(Question::of(ID).or("all")).after(say))
 }
 
 /// Ticks off what was named.
@@ -142,14 +134,12 @@ pub fn take(case: &Case, text: &str) -> Taken {
         match item {
             Some(item) => named.push(item.name.as_str()),
             None => {
-                return Taken::refuse(format!(
-                    "\"{word}\" is none of the numbers; type all, or such as 1 3."
-                ));
+                return Taken::refuse(words::no_number(word));
             }
         }
     }
     if named.is_empty() {
-        return Taken::refuse("Type all, or the numbers of what is back.");
+        return Taken::refuse(words::WHICH);
     }
     Taken::entry(tick(&named))
 }

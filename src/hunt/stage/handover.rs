@@ -2,21 +2,21 @@
 //! A hunt can be handed over without a proof; then it says "not proven", and why.
 //! Leaves to others: the record itself (`render/record`).
 
-use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::settled;
+use super::asking::{is_yes, settled};
 use super::{back, verify};
-use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, AmpereHour, Share, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::stand::Stock;
 use crate::hunt::analysis::{Analysis, plain_current};
-use crate::hunt::question::{Question, QuestionKind};
+use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, NextStep, Taken, show, supply};
 use crate::log::case::Case;
+use crate::log::question_id::QuestionId;
 use crate::measure::Measurement;
 use crate::text;
+use crate::text::ask::handover as words;
 
 /// What a charger puts in for each ampere-hour that is missing. Common practice for acid.
 const CHARGE_FACTOR: f64 = 1.2;
@@ -38,9 +38,9 @@ impl Outcome {
     /// Returns it in words.
     pub fn words(self) -> &'static str {
         match self {
-            Self::Proven => "repaired and proven by the total afterwards",
-            Self::NotProven => "not proven",
-            Self::WithinLimit => "the settled draw is within its limit",
+            Self::Proven => words::PROVEN,
+            Self::NotProven => words::NOT_PROVEN,
+            Self::WithinLimit => words::WITHIN_LIMIT,
         }
     }
 }
@@ -63,20 +63,12 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
         return Some(step);
     }
     if !settled(case, QuestionId::HandoverDone) {
-        let question = Question {
-            kind: QuestionKind::Acknowledge,
-            ..Question::line(
-                QuestionId::HandoverDone,
-                "Is everything back in its place?",
-                "The record keeps the answer. Latches, covers, fuses, plugs, charger and panel as they were; clock, windows, steering and radio code set.",
-            )
-            .or("yes")
-        };
+        let question = Question::acknowledge(QuestionId::HandoverDone);
         return Some(HuntStep::ask(question).after(summary(case)));
     }
     let mut say = vec![StyledText::of(Role::Heading, "Likeliest cause")];
     say.extend(Analysis::of(case).map(|analysis| show::leading(&analysis, 1)).unwrap_or_default());
-    let why = format!("the hunt has reached its end: {}", outcome(case).words());
+    let why = words::end(outcome(case).words());
     Some(HuntStep { say, next: NextStep::Done { why } })
 }
 
@@ -92,7 +84,7 @@ fn summary(case: &Case) -> Vec<StyledText> {
             let lacks = if verify::was_repaired(case) {
                 verify::lacks(case)
             } else {
-                vec!["nothing was repaired".to_owned()]
+                vec![text::ask::prove::NO_REPAIR.to_owned()]
             };
             say.extend(lacks.iter().map(|why| StyledText::of(Role::Doubt, why).indented(2)));
         }
@@ -129,10 +121,10 @@ pub fn stand_lines(case: &Case) -> Vec<StyledText> {
     };
     let after = case.total_after_repair().map(|reading| &reading.what);
     if let Some(total) = verify::total_before(case) {
-        at(&total, " from full");
+        at(&total, words::FROM_FULL);
     }
     if let Some(Measurement::Total { current, .. }) = after {
-        at(&plain_current(current, case), " after the repair, from full,");
+        at(&plain_current(current, case), words::REPAIRED_FROM_FULL);
     }
     if !lines.is_empty()
         && let Ok(capacity) = supply::known_capacity(case)
@@ -148,22 +140,9 @@ pub fn stand_lines(case: &Case) -> Vec<StyledText> {
 pub fn recharge(case: &Case) -> Option<StyledText> {
     let Stock { capacity, charge, .. } = supply::stock(case, false).ok()?;
     let missing = Share::new(1.0) - charge.value();
-    let how = match supply::chemistry(case) {
-        Some(kind) if !kind.has_acid() => "with a charger for lithium iron phosphate, above 0 °C only",
-        Some(kind) => match kind.name() {
-            "agm" | "gel" => "with a charger set for its type: too high a voltage dries it out",
-            _ => "with a charger; a short drive does not fill it",
-        },
-        None => "with a charger set for its type; a short drive does not fill it",
-    };
-    if supply::rested(case).is_none() || charge.value() >= NEARLY_FULL {
-        return Some(StyledText::plain(format!("Charge the battery fully {how}: the hunt has drawn on it.")));
-    }
-    let amount = AmpereHour::new(capacity.value().base() * missing.base() * CHARGE_FACTOR);
-    Some(StyledText::plain(format!("Charge the battery fully {how}: about ")).and(Role::Value, bare(amount, 2)).and(
-        Role::Plain,
-        " are missing (with a fifth for losses). Charger off before its clips move, never a frozen battery.",
-    ))
+    let known = supply::rested(case).is_some() && charge.value() < NEARLY_FULL;
+    let amount = || AmpereHour::new(capacity.value().base() * missing.base() * CHARGE_FACTOR);
+    Some(words::recharge(supply::chemistry(case), known.then(amount)))
 }
 
 /// Takes the answer.
@@ -171,8 +150,5 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
     if question.id.head == QuestionId::HandoverBack {
         return back::take(case, text);
     }
-    match text.to_lowercase().as_str() {
-        "yes" | "y" => Taken::answer(question, "yes"),
-        _ => Taken::refuse("Type yes when everything is back, or skip REASON."),
-    }
+    if is_yes(text) { Taken::answer(question, "yes") } else { Taken::refuse(words::TYPE_YES) }
 }

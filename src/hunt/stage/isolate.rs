@@ -1,7 +1,6 @@
 //! From the circuit to the component: unplugging loads, or working the inputs of a held group.
 //! Leaves to others: which one next (`plan/next`).
 
-use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::settled;
@@ -12,6 +11,7 @@ use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, Taken, caution, show};
 use crate::infer::assumptions::NARROWS_NOTHING;
 use crate::log::case::Case;
+use crate::log::question_id::QuestionId;
 use crate::measure::kind::MeasurementKind;
 use crate::plan::next::{Proposal, Stop};
 use crate::text;
@@ -47,7 +47,8 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
 /// Takes a reading.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     if matches!(text.to_lowercase().as_str(), "done" | "end") {
-        return Taken::answer(question, "done").saying([StyledText::of(Role::Hint, "Narrowing ends here.")]);
+        return Taken::answer(question, "done")
+            .saying([StyledText::of(Role::Hint, text::ask::reading::NARROWING_ENDS)]);
     }
     search::take_reading(case, question, text)
 }

@@ -1,7 +1,6 @@
 //! The finding, the repair in words, and everything that was pulled or unplugged put back.
 //! Leaves to others: proving it (`verify`).
 
-use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::settled;
@@ -13,9 +12,11 @@ use crate::hunt::question::Question;
 use crate::hunt::typed::measured;
 use crate::hunt::{HuntStep, Taken, show};
 use crate::log::case::Case;
+use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
 use crate::measure::Measurement;
 use crate::measure::kind::MeasurementKind;
+use crate::text::ask::prove as words;
 
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
@@ -30,17 +31,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
             say.push(show::stop(&analysis));
             say.extend(show::leading(&analysis, 3));
         }
-        return Some(
-            HuntStep::ask(
-                Question::line(
-                    QuestionId::RepairWhat,
-                    "What was repaired or replaced?",
-                    "In words, for the record. not-repaired ends without a proof, and the record says so.",
-                )
-                .or("not-repaired"),
-            )
-            .after(say),
-        );
+        return Some(HuntStep::ask(Question::of(QuestionId::RepairWhat).or("not-repaired")).after(say));
     }
     refit(case)
 }
@@ -53,26 +44,15 @@ fn refit(case: &Case) -> Option<HuntStep> {
         .map(|name| (QuestionId::RepairRefit.with(format!(".{name}")), name))
         .find(|(id, _)| !settled(case, id.clone()));
     open.map(|(id, name)| {
-        HuntStep::ask(
-            Question::line(
-                id,
-                format!("Refit {name}; total afterwards"),
-                "One clean motion. A radio may draw some 240 mA until it was switched on and off, a navigation unit 800 mA for half an hour: that is no fault.",
-            )
-            .in_unit("mA")
-            .reading(Proposed::at(MeasurementKind::Refit, &name)),
-        )
+        let question = Question { id, prompt: words::refit(&name), ..Question::of(QuestionId::RepairRefit) };
+        HuntStep::ask(question.reading(Proposed::at(MeasurementKind::Refit, &name)))
     })
 }
 
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     let Some(name) = question.id.tail.strip_prefix('.') else {
-        return if text.is_empty() {
-            Taken::refuse("Say in words what was done.")
-        } else {
-            Taken::answer(question, text)
-        };
+        return if text.is_empty() { Taken::refuse(words::SAY_WHAT) } else { Taken::answer(question, text) };
     };
     match Ampere::read(text, "mA") {
         Ok(total) => Taken::entry(measured(case, Measurement::Refit { feed: name.to_owned(), total }, true)),

@@ -2,7 +2,6 @@
 //! explains the draw or nothing left can tell. Any other reading may be typed instead.
 //! Leaves to others: which reading (`plan/next`), what it means (`text`).
 
-use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::settled;
@@ -12,6 +11,7 @@ use crate::hunt::question::{Question, QuestionKind};
 use crate::hunt::{HuntStep, Taken, caution, show, supply};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
+use crate::log::question_id::QuestionId;
 use crate::log::typed::{self, Proposed};
 use crate::measure::kind::MeasurementKind;
 use crate::plan::next::{Proposal, Stop};
@@ -49,19 +49,15 @@ pub fn reading_question(id: QuestionId, proposal: &Proposal, analysis: &Analysis
         MeasurementKind::Drop | MeasurementKind::Zero | MeasurementKind::Step => "mV",
         _ => "mA",
     };
-    Question::line(
-        id,
-        prompt,
-        "Type the value, or any other reading: F12 3.0 · others 0.0 (the rest of this box, really read) · clamp L1 350mA · pull F12 482 77 · refit F12 480 · unplug F12/radio 482 77 · input NAME 560 50 · step F12 3.0mV 10.6mV 1.02A · total 482 · note TEXT · disturb TEXT. done ends the trail.",
-    )
-    .in_unit(unit)
-    .reading(Proposed::at(proposal.action, proposal.at.as_deref().unwrap_or_default()))
+    Question { prompt, unit, ..Question::of(id) }
+        .reading(Proposed::at(proposal.action, proposal.at.as_deref().unwrap_or_default()))
 }
 
 /// Takes a reading of the trail.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     if matches!(text.to_lowercase().as_str(), "done" | "end") {
-        return Taken::answer(question, "done").saying([StyledText::of(Role::Hint, "The trail ends here.")]);
+        return Taken::answer(question, "done")
+            .saying([StyledText::of(Role::Hint, text::ask::reading::TRAIL_ENDS)]);
     }
     take_reading(case, question, text)
 }

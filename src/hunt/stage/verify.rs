@@ -2,14 +2,12 @@
 //! limit and against the total before.
 //! Leaves to others: the wait (`settle`), the rule (`balance/verdict`), what goes back (`back`).
 
-use crate::log::question_id::QuestionId;
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::{choice, settled};
 use super::{back, battery_detail, settle};
 use crate::balance::verdict::{DrawVerdict, judge};
 use crate::base::quantity::parse::Readable;
-use crate::base::quantity::show::{bare, with_interval};
 use crate::base::quantity::{Ampere, Typed, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::Method;
@@ -20,9 +18,11 @@ use crate::hunt::{HuntStep, Taken, supply};
 use crate::log::case::Case;
 use crate::log::entry::{LogEvent, Measured};
 use crate::log::interview::FlatPattern;
+use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
 use crate::measure::{Measurement, Reading};
 use crate::text;
+use crate::text::ask::prove as words;
 
 /// Returns the next question.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
@@ -51,85 +51,28 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
 fn provoke(case: &Case) -> HuntStep {
     let leader = Analysis::of(case).map(|analysis| analysis.leader().0).unwrap_or_default();
     let held = case.map.wake_groups.iter().find(|group| group.id == leader);
-    let how = match held {
-        Some(group) => format!("Work the inputs of {} as the customer does: {}.", group.id, group.inputs.join(", ")),
-        None => "Use the vehicle as the customer does: drive or switch on what the cause hangs on, shut it and leave it as they leave it.".to_owned(),
-    };
-    HuntStep::ask(
-        Question::line(
-            QuestionId::ProveProvoke,
-            "Work the cause again: does the draw stay away?",
-            "A pull, a new supply or a slammed door can cure for a day. What brought it on is worked again, then the vehicle is prepared as before and the wait begins anew.",
-        )
-        .one_of(&[
-            ("stays-away", "worked again; it stays away"),
-            ("comes-back", "worked again; the draw comes back"),
-            ("not-tried", "it can't be brought on at will"),
-        ])
-        .or("not-tried"),
-    )
-    .after(vec![StyledText::of(Role::Heading, "Prove the repair"), StyledText::plain(how).indented(2)])
+    HuntStep::ask(Question::of(QuestionId::ProveProvoke).or("not-tried")).after(words::provoke(held))
 }
 
 fn total_question(case: &Case) -> HuntStep {
-    let before = before(case).map(|reading| {
-        StyledText::plain("Before the repair: ")
-            .and(Role::Value, total_of(reading).map(|typed| typed.text.clone()).unwrap_or_default())
-            .and(
-                Role::Plain,
-                format!(
-                    " at {}, {}.",
-                    reading.at.format("%H:%M"),
-                    case.answer(QuestionId::HookUpMethod).unwrap_or("clamp")
-                ),
-            )
-            .indented(2)
-    });
-    HuntStep::ask(
-        Question::line(
-            QuestionId::ProveTotal,
-            "Settled total after the repair",
-            "Same meter, same place and direction, same wait as before the repair: then what both share leaves their difference.",
-        )
-        .in_unit("mA")
-        .reading(Proposed { after_repair: true, ..Proposed::total() }),
-    )
-    .after(before.into_iter().collect())
+    let method = case.answer(QuestionId::HookUpMethod).unwrap_or("clamp");
+    let before = before(case)
+        .map(|reading| words::before(total_of(reading).map_or("", |typed| &typed.text), reading.at, method));
+    let proposed = Proposed { after_repair: true, ..Proposed::total() };
+    HuntStep::ask(Question::of(QuestionId::ProveTotal).reading(proposed)).after(before.into_iter().collect())
 }
 
 fn log_question() -> HuntStep {
-    HuntStep::ask(
-        Question::line(
-            QuestionId::ProveLog,
-            "Was it logged overnight?",
-            "The record keeps what is still to be done.",
-        )
-        .one_of(&[
-            ("planned", "still to be done"),
-            ("quiet", "logged; nothing came back"),
-            ("came-back", "logged; it came back"),
-            ("no", "it will not be logged"),
-        ])
-        .or("planned"),
-    )
-    .after(vec![log_advice()])
+    HuntStep::ask(Question::of(QuestionId::ProveLog).or("planned")).after(vec![log_advice()])
 }
 
 /// Returns what to do about a fault that was not there every time.
 pub fn log_advice() -> StyledText {
-    let advice = "It came at times or at one place, and may only be away now. Log the current overnight at that place, one sample in 1 to 10 s, vehicle locked, then: fusetrail settle FILE.csv";
-    StyledText::of(Role::Hint, advice)
+    StyledText::of(Role::Hint, words::LOG_IT)
 }
 
 fn rating_question() -> HuntStep {
-    HuntStep::ask(
-        Question::line(
-            QuestionId::ProveRating,
-            "What is printed on the battery?",
-            "For the days that it stands: 70 Ah 640 A EN, RC 120, CCA 540 SAE. Don't know takes a usual size, with a wide interval.",
-        )
-        .or("don't know"),
-    )
+    HuntStep::ask(Question::of(QuestionId::ProveRating).or("don't know"))
 }
 
 /// Returns true if something was repaired.
@@ -151,7 +94,7 @@ pub fn take(case: &Case, question: &Question, text: &str, now: DateTime<FixedOff
             let worked =
                 |body: &LogEvent| matches!(body, LogEvent::Answer { answer, .. } if answer != "not-tried");
             if taken.entries.iter().any(worked) {
-                taken.entries.insert(0, LogEvent::Disturb { what: "cause worked again".to_owned() });
+                taken.entries.insert(0, LogEvent::Disturb { what: words::WORKED_AGAIN.to_owned() });
             }
             taken
         }
@@ -176,10 +119,7 @@ fn total_taken(case: &Case, question: &Question, text: &str) -> Taken {
         other => other,
     };
     let answer = LogEvent::Answer { question: question.id.clone(), answer: text.to_owned() };
-    let say = StyledText::of(
-        Role::Doubt,
-        "Provisional: sleep was not proved before this total, so it proves nothing yet.",
-    );
+    let say = StyledText::of(Role::Doubt, text::ask::total::PROVES_NOTHING);
     Taken { entries: vec![body, answer], say: vec![say], ..Taken::default() }
 }
 
@@ -187,19 +127,7 @@ fn total_taken(case: &Case, question: &Question, text: &str) -> Taken {
 pub fn proof(case: &Case, total: &Typed<Ampere>) -> Option<StyledText> {
     let limit = limit_of(case)?;
     let current = plain_current(total, case);
-    let line = StyledText::plain("After the repair ")
-        .and(Role::Value, with_interval(&current))
-        .and(Role::Plain, format!(" against {}: ", bare(limit.current, 3)));
-    Some(match judge(&current, limit.current) {
-        DrawVerdict::Within => line.and(Role::Good, "within; the repair is proven by this total"),
-        DrawVerdict::Over => {
-            line.and(Role::Doubt, "over: the cause is not put right, or there is a second one")
-        }
-        DrawVerdict::Undecided => {
-            let decides = text::decide::what(&current, limit.current, &case.opened.clamp);
-            line.and(Role::Doubt, format!("undecided: {decides}"))
-        }
-    })
+    Some(words::proof(&current, limit.current, judge(&current, limit.current), &case.opened.clamp))
 }
 
 /// Returns the total before the repair: the settled one, else the newest that was read.
@@ -229,14 +157,7 @@ pub fn fall(case: &Case, after: &Typed<Ampere>) -> Option<Uncertain<Ampere>> {
 /// Returns the difference before and after in words.
 pub fn difference(case: &Case, after: &Typed<Ampere>) -> Option<StyledText> {
     let before = total_of(before(case)?)?;
-    let fell = fall(case, after)?;
-    let line = StyledText::plain(format!("{} before, {} after: fell by ", before.text, after.text))
-        .and(Role::Value, with_interval(&fell));
-    Some(if fell.low() > Ampere::ZERO {
-        line
-    } else {
-        line.and(Role::Doubt, "; no fall is shown beyond the meter's error")
-    })
+    Some(words::difference(&before.text, &after.text, &fall(case, after)?))
 }
 
 /// Returns what is still missing before the repair counts as proven, each in one sentence.
@@ -244,24 +165,22 @@ pub fn lacks(case: &Case) -> Vec<String> {
     let mut lacks = Vec::new();
     let after = case.total_after_repair().and_then(total_of);
     match (after, limit_of(case)) {
-        (None, _) => lacks.push("no settled total after the repair".to_owned()),
-        (Some(_), None) => lacks.push("no limit to hold the total against".to_owned()),
+        (None, _) => lacks.push(words::NO_TOTAL.to_owned()),
+        (Some(_), None) => lacks.push(words::NO_LIMIT.to_owned()),
         (Some(total), Some(limit)) => match judge(&plain_current(total, case), limit.current) {
             DrawVerdict::Within => {}
-            verdict => {
-                lacks.push(format!("the total after the repair is {} against its limit", verdict.word()))
-            }
+            verdict => lacks.push(words::not_within(verdict)),
         },
     }
     if case.answer(QuestionId::ProveProvoke) == Some("comes-back") {
-        lacks.push("the draw came back when the cause was worked again".to_owned());
+        lacks.push(words::CAME_BACK.to_owned());
     }
     if case.answer(QuestionId::ProveLog) == Some("came-back") {
-        lacks.push("the overnight log shows it again".to_owned());
+        lacks.push(words::LOG_SHOWS_IT.to_owned());
     }
     let open = back::open(case);
     if !open.is_empty() {
-        lacks.push(format!("{} of what was opened, tripped or pulled is not back yet", open.len()));
+        lacks.push(words::not_back(open.len()));
     }
     lacks
 }
@@ -270,10 +189,10 @@ pub fn lacks(case: &Case) -> Vec<String> {
 pub fn leaves_open(case: &Case) -> Vec<&'static str> {
     let mut open = Vec::new();
     if case.answer(QuestionId::ProveProvoke) != Some("stays-away") {
-        open.push("the cause was not worked again");
+        open.push(words::NOT_WORKED);
     }
     if is_intermittent(case) && case.answer(QuestionId::ProveLog) != Some("quiet") {
-        open.push("it came at times or at one place, and no overnight log shows it away");
+        open.push(words::NOT_LOGGED);
     }
     open
 }

@@ -19,7 +19,7 @@ use crate::measure::{Measurement, Reading};
 use crate::render::json::probability;
 use crate::render::json::suspects::{CuredShape, GroupShape, PairShape, SuspectShape};
 use crate::render::redact::Redaction;
-use crate::text::reading;
+use crate::text::{self, reading};
 
 /// Suspects below this are only counted.
 const WORTH_A_LINE: f64 = 0.001;
@@ -140,11 +140,11 @@ shape! {
     }
 
     /// A caution, with when it was acknowledged; null if it was not.
-    CautionShape(id: QuestionId, words: &str, case: &Case, redaction: Redaction) [
+    CautionShape(id: QuestionId, case: &Case, redaction: Redaction) [
         let shown = case.answers.iter().rev().find(|said| said.what.question.plain() == Some(id));
     ] {
         caution: String = id.name().trim_start_matches("caution.").to_owned(),
-        text: String = words.to_owned(),
+        text: &'static str = text::ask::caution::text(id),
         acknowledged: Option<String> = shown.map(|said| said.stamp.at.to_rfc3339()),
         passed_over: Option<String> = case.skipped(id).map(|why| redaction.free(why)),
     }
@@ -153,7 +153,7 @@ shape! {
 impl CautionShape {
     /// Returns every caution that this vehicle needs.
     pub(super) fn all(case: &Case, redaction: Redaction) -> Vec<Self> {
-        caution::needed(&case.map).map(|(id, text)| Self::of(id, text, case, redaction)).collect()
+        caution::needed(&case.map).map(|id| Self::of(id, case, redaction)).collect()
     }
 }
 

@@ -2,7 +2,6 @@
 //! A question that was passed over stands in `passed_over` with its reason.
 //! Leaves to others: what follows from it (`findings`), every entry in order (`timeline`).
 
-use crate::log::question_id::QuestionId;
 use std::collections::BTreeMap;
 
 use serde_json::{Map, Value};
@@ -18,6 +17,7 @@ use crate::hunt::{show, supply};
 use crate::instrument::profile::{Profile, Way};
 use crate::log::case::{Case, Dated, NotedTemperature, Said, Stamp};
 use crate::log::interview::FlatPattern;
+use crate::log::question_id::QuestionId;
 use crate::measure::{Measurement, Reading};
 use crate::render::json::suspects::LimitShape;
 use crate::render::redact::Redaction;

@@ -1,0 +1,37 @@
+//! What can be said at any question: how it is passed over, taken back, explained, and doubted.
+
+use crate::base::styled::{Role, StyledText};
+
+/// Help of a question that takes a stage up again.
+pub const AGAIN: &str =
+    "Yes asks this stage again from its beginning. What was read before stays in the record.";
+
+/// Nothing is left to be asked.
+pub const EVERY_STAGE: &str = "every stage is done";
+/// A skip without a reason.
+pub const SAY_WHY: &str = "Say why, so that the record can: skip REASON (such as: skip no meter for it).";
+/// There is nothing to go back to.
+pub const NOTHING_BEFORE: &str = "There is nothing before this.";
+/// What is kept of a skip.
+pub const PASSED_OVER: &str = "Passed over; the record keeps the reason.";
+/// Ways out, behind an explanation.
+pub const ALSO: &str =
+    "Also: back (takes the last answer back), skip REASON, list (what is in), quit (everything is kept).";
+/// Help of the question about a slip.
+pub const SURE_HELP: &str = "Nothing is entered yet. Yes enters it as it stands. Anything else is taken as the answer typed anew; back asks the question again.";
+
+/// Says which entries were taken back.
+pub fn taken_back(entries: &[usize]) -> StyledText {
+    let numbers: Vec<String> = entries.iter().map(ToString::to_string).collect();
+    StyledText::of(Role::Hint, format!("Taken back: entry {}. It is asked again.", numbers.join(", ")))
+}
+
+/// Asks whether what looks like a slip is right.
+pub fn sure(odd: &str) -> String {
+    format!("{odd} Type yes if it is right, or type it again")
+}
+
+/// Says that an answer is none of the choices.
+pub fn none_of(text: &str, keys: &[&str]) -> String {
+    format!("\"{text}\" is none of: {}.", keys.join(", "))
+}
