@@ -8,16 +8,6 @@ use crate::log::question_id::{QuestionId, QuestionKey};
 /// What stands in place of a text that was left out.
 pub const GONE: &str = "[left out]";
 
-/// What is left out, for those that hand the record on.
-pub const LEFT_OUT: [&str; 6] = [
-    "name of the vehicle and title of its map",
-    "complaint and other answers in free words",
-    "notes",
-    "reasons for passing over and striking",
-    "what disturbed the vehicle",
-    "where a limit that was told is from",
-];
-
 /// Questions whose answer can only be a choice or a number.
 const KEPT: [QuestionId; 42] = [
     QuestionId::InterviewStand,

@@ -5,10 +5,12 @@
 pub mod account;
 pub mod ask;
 pub mod battery;
+pub(crate) mod convert;
 pub(crate) mod decide;
 pub(crate) mod entry;
 pub(crate) mod next;
 pub mod reading;
+pub(crate) mod record;
 pub mod settle;
 pub mod slip;
 pub mod stand;

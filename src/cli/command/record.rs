@@ -11,7 +11,8 @@ use crate::cli::error::{CliError, Exit};
 use crate::cli::{files, log};
 use crate::render::json::log::RecordWrittenShape;
 use crate::render::record::{RecordSource, record};
-use crate::render::redact::{LEFT_OUT, Redaction};
+use crate::render::redact::Redaction;
+use crate::text::record::LEFT_OUT;
 
 const EXAMPLES: &str = "\
 Examples:

@@ -34,7 +34,7 @@ shape! {
         leader: LeaderShape = LeaderShape::of(analysis),
         search: String = match &analysis.total {
             Some(_) => show::stop(analysis).text(),
-            None => "no settled total: these are the weights before any reading".to_owned(),
+            None => text::record::NO_TOTAL.to_owned(),
         },
         /// Likeliest first.
         branches: Vec<SuspectShape> = listed.into_iter().map(|one| SuspectShape::of(one, analysis)).collect(),
@@ -67,7 +67,7 @@ shape! {
         let limit = analysis.limit.as_ref().map(|limit| limit.current);
         let background = Background { told: hints.clone(), limit };
     ] {
-        basis: &'static str = "editorial: how likely each cause is before any reading is our own choice, for nobody publishes shares",
+        basis: &'static str = text::record::WEIGHTS,
         nothing_wrong: f64 = Weights::new(&analysis.panel.map, Catalogue::builtin(), &background).nothing,
         /// What was told of the vehicle.
         told: Vec<&'static str> = hints,

@@ -78,7 +78,7 @@ shape! {
     /// Says that the vehicle is a simulated one.
     PracticeShape(seed: u64) {
         vehicle: u64 = seed,
-        note: &'static str = "practice: a simulated vehicle; nothing in this record is of a real one",
+        note: &'static str = text::record::PRACTICE,
     }
 
     /// Battery and charging.
