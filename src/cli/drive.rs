@@ -15,6 +15,7 @@ use crate::hunt::question::{Answer, Question, QuestionKind};
 use crate::hunt::{HuntStep, NextStep, Taken};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
+use crate::text::ask::always;
 
 /// Where the entries go.
 pub trait Log {
@@ -201,8 +202,8 @@ fn ask_reason(front: &mut dyn Prompter, why: &Question) -> Result<Option<Answer>
 fn reason(question: &Question) -> Question {
     Question {
         id: question.id.and(".skip"),
-        prompt: "Why is it passed over? The record keeps the reason.".into(),
-        help: "A few words, such as: no meter for it. Type back to answer the question after all.".into(),
+        prompt: always::REASON.into(),
+        help: always::REASON_HELP.into(),
         unit: "",
         default: None,
         kind: QuestionKind::Line,

@@ -9,8 +9,8 @@ use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
 use crate::measure::slip::{Slip, in_lid_line, in_reading, in_volts};
 use crate::measure::{Measurement, Reading};
-use crate::text::ask::always;
-use crate::text::slip::odd;
+use crate::text::ask::always::SURE_HELP;
+use crate::text::slip::sure;
 
 /// How the id of the question ends that asks about a slip.
 pub const SURE: &str = ".sure";
@@ -22,7 +22,7 @@ const VOLTS: [QuestionId; 3] =
 /// Returns the question about the first slip that these entries look like.
 pub fn question(case: &Case, asked: &Question, entries: &[LogEvent]) -> Option<Question> {
     let slip = entries.iter().find_map(|entry| slip(case, entry, case.entries + 1))?;
-    Some(Question::line(asked.id.and(SURE), always::sure(&odd(&slip)), always::SURE_HELP))
+    Some(Question::line(asked.id.and(SURE), sure(&slip), SURE_HELP))
 }
 
 /// Returns what an entry with this number looks like a slip for, as it was when nothing after it was known.

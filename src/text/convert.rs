@@ -80,3 +80,14 @@ pub fn no_resistances(family: Family) -> Diagnostic {
         .expected("blade, mini, low-mini, micro2, micro3 or maxi")
         .remedy("clamp the cable, or convert with --resistance as measured on the one fuse")
 }
+
+/// Below a sheet: empty cells.
+pub const BLANK: &str = "Blank: less than the meter can show (floor), or over a quarter of the rating, where the fuse warms itself and reads high.";
+/// Below a sheet: intervals.
+pub const PLUS_MINUS: &str = "±: what fuse and temperature leave open, 95 %; the meter's last digit comes on top. An unbranded fuse may be anything.";
+/// Below a sheet: estimates.
+pub const ESTIMATE: &str = "estimate: no sheet figure, fitted through other ratings.";
+/// Below a sheet: figures from memory.
+pub const MEMORY: &str = "memory: a figure from memory, not read in the sheet.";
+/// Heads the families in the help.
+pub const FAMILIES: &str = "Families, told by the body:";

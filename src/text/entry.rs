@@ -35,6 +35,17 @@ pub fn said(body: &LogEvent) -> String {
     }
 }
 
+/// Returns what an entry is that was just added and is no reading.
+pub fn added(body: &LogEvent) -> String {
+    match body {
+        LogEvent::Zero { offset } => format!("zero {}", offset.text),
+        LogEvent::Volts { .. } | LogEvent::Temperature { .. } => said(body),
+        LogEvent::Disturb { what } => format!("the sleep clock starts again: {what}"),
+        LogEvent::Note { .. } => "noted".to_owned(),
+        _ => "kept".to_owned(),
+    }
+}
+
 /// Returns what is in a log, a line an entry, struck ones marked.
 pub fn listing(entries: &[Entry], case: &Case, observations: &[Observation]) -> Vec<StyledText> {
     let line = |(index, entry): (usize, &Entry)| {

@@ -21,6 +21,7 @@ use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
 use crate::measure::kind::TypedSlot;
 use crate::sim::{self, Vehicle};
+use crate::text::ask::bench;
 
 /// Real time in which one simulated minute goes by at a terminal.
 const REAL_MINUTE: Duration = Duration::from_millis(150);
@@ -114,8 +115,7 @@ impl Prompter for PracticePrompter {
             }
             match self.bench.borrow_mut().read(wanted) {
                 Ok(text) => {
-                    let line = StyledText::of(Role::Hint, "The meter shows ").and(Role::Value, &text);
-                    self.inner.show(&[line.and(Role::Hint, ".")]);
+                    self.inner.show(&[bench::shows(&text, ".")]);
                     self.supplied = true;
                     return Ok(text);
                 }
@@ -127,9 +127,7 @@ impl Prompter for PracticePrompter {
     fn wait(&mut self, question: &Question, wait: &Wait, _: &mut dyn Pace) -> Result<String, PromptStop> {
         if !self.told {
             self.told = true;
-            let text =
-                "Practice: the wait is compressed. Readings come by themselves; Enter takes one at once.";
-            self.inner.show(&[StyledText::of(Role::Hint, text)]);
+            self.inner.show(&[StyledText::of(Role::Hint, bench::COMPRESSED)]);
         }
         let mut pace = Compressed { bench: Rc::clone(&self.bench), real: Duration::ZERO, gone: 0 };
         self.inner.wait(question, wait, &mut pace)

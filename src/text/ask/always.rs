@@ -20,15 +20,26 @@ pub const ALSO: &str =
 /// Help of the question about a slip.
 pub const SURE_HELP: &str = "Nothing is entered yet. Yes enters it as it stands. Anything else is taken as the answer typed anew; back asks the question again.";
 
+/// Asks for the reason of a skip.
+pub const REASON: &str = "Why is it passed over? The record keeps the reason.";
+/// Help of that.
+pub const REASON_HELP: &str =
+    "A few words, such as: no meter for it. Type back to answer the question after all.";
+
 /// Says which entries were taken back.
 pub fn taken_back(entries: &[usize]) -> StyledText {
     let numbers: Vec<String> = entries.iter().map(ToString::to_string).collect();
     StyledText::of(Role::Hint, format!("Taken back: entry {}. It is asked again.", numbers.join(", ")))
 }
 
-/// Asks whether what looks like a slip is right.
-pub fn sure(odd: &str) -> String {
-    format!("{odd} Type yes if it is right, or type it again")
+/// Says in which unit an answer is due.
+pub fn in_unit(unit: &str) -> String {
+    format!(" in {unit} or with its unit")
+}
+
+/// Says that a reason does instead of an answer.
+pub fn or_skip(wanted: &str) -> String {
+    format!("{wanted}; or skip with a reason")
 }
 
 /// Says that an answer is none of the choices.

@@ -3,6 +3,7 @@
 
 pub(crate) mod always;
 pub(crate) mod battery;
+pub(crate) mod bench;
 pub(crate) mod caution;
 pub(crate) mod charging;
 pub(crate) mod handover;
