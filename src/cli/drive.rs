@@ -200,14 +200,7 @@ fn ask_reason(front: &mut dyn Prompter, why: &Question) -> Result<Option<Answer>
 }
 
 fn reason(question: &Question) -> Question {
-    Question {
-        id: question.id.and(".skip"),
-        prompt: always::REASON.into(),
-        help: always::REASON_HELP.into(),
-        unit: "",
-        default: None,
-        kind: QuestionKind::Line,
-    }
+    Question::line(question.id.and(".skip"), always::REASON, always::REASON_HELP)
 }
 
 fn input_ended(question: &Question) -> Diagnostic {

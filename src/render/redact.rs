@@ -4,55 +4,28 @@
 
 use crate::log::entry::LogEvent;
 use crate::log::question_id::{QuestionId, QuestionKey};
+use crate::text;
+use crate::text::ask::Wording;
 
 /// What stands in place of a text that was left out.
 pub const GONE: &str = "[left out]";
 
-/// Questions whose answer can only be a choice or a number.
-const KEPT: [QuestionId; 42] = [
-    QuestionId::InterviewStand,
-    QuestionId::InterviewPattern,
-    QuestionId::BatteryFirst,
-    QuestionId::BatteryRating,
-    QuestionId::BatteryRest,
-    QuestionId::BatteryTemperature,
-    QuestionId::BatteryPosts,
-    QuestionId::BatteryMeasured,
-    QuestionId::BatteryLoad,
-    QuestionId::BatteryLeak,
-    QuestionId::BatteryClamps,
-    QuestionId::BatteryAgain,
-    QuestionId::ChargingKind,
-    QuestionId::ChargingFirst,
-    QuestionId::ChargingEqualiser,
-    QuestionId::ChargingConverter,
-    QuestionId::ChargingInput,
-    QuestionId::ChargingRipple,
-    QuestionId::ChargingCables,
-    QuestionId::ChargingLeak,
-    QuestionId::ProveProvoke,
-    QuestionId::ProveLog,
-    QuestionId::ProveRating,
+/// Questions whose answer can only be a number, a yes or the like, though their wording does not show it.
+const KEPT: [QuestionId; 6] = [
     QuestionId::InterviewYear,
-    QuestionId::FoundReach,
-    QuestionId::BatteryType,
-    QuestionId::BatteryTest,
-    QuestionId::BatteryGate,
-    QuestionId::ChargingKnown,
-    QuestionId::ChargingVolts,
+    QuestionId::BatteryRating,
+    QuestionId::ProveRating,
     QuestionId::PrepareDone,
-    QuestionId::HookUpMethod,
     QuestionId::HookUpLid,
-    QuestionId::SettleWait,
-    QuestionId::TotalVolts,
-    QuestionId::TotalWithin,
-    QuestionId::TrailReading,
-    QuestionId::NarrowReading,
-    QuestionId::ProveWait,
-    QuestionId::ProveTotal,
     QuestionId::HandoverDone,
-    QuestionId::FoundTotal,
 ];
+
+/// Returns true if an answer can only be a choice or a number. A limit is told with its source, in words.
+fn is_choice(id: QuestionId) -> bool {
+    let Wording { choices, unit, .. } = text::ask::wording(id);
+    let is_told = !choices.is_empty() || (!unit.is_empty() && id != QuestionId::TotalLimit);
+    is_told || KEPT.contains(&id)
+}
 
 /// Whether free texts are left out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -82,9 +55,8 @@ impl Redaction {
 
     /// Returns an answer, or what stands in its place if it may be free text.
     pub fn answer(self, question: &QuestionKey, answer: &str) -> String {
-        let is_choice = question.plain().is_some_and(|id| KEPT.contains(&id))
-            || question.to_string().starts_with("caution.");
-        if is_choice { answer.to_owned() } else { self.free(answer) }
+        let is_kept = question.plain().is_some_and(is_choice) || question.to_string().starts_with("caution.");
+        if is_kept { answer.to_owned() } else { self.free(answer) }
     }
 }
 
@@ -95,13 +67,23 @@ mod tests {
     #[test]
     fn an_answer_that_is_not_known_to_be_a_choice_is_left_out() {
         let redaction = Redaction(true);
-        for (question, answer) in [("battery.type", "agm"), ("caution.pull", "yes"), ("caution.acid", "yes")]
-        {
+        for (question, answer) in [
+            ("battery.type", "agm"),
+            ("interview.stand", "3 days"),
+            ("caution.pull", "yes"),
+            ("caution.acid", "yes"),
+        ] {
             assert_eq!(redaction.answer(&QuestionKey::read(question), answer), answer);
         }
-        for question in
-            ["interview.vehicle", "interview.complaint", "repair.what", "hook-up.lid.1", "not.yet.known"]
-        {
+        for question in [
+            "interview.vehicle",
+            "interview.complaint",
+            "total.limit",
+            "battery.made",
+            "repair.what",
+            "hook-up.lid.1",
+            "not.yet.known",
+        ] {
             let question = QuestionKey::read(question);
             assert_eq!(redaction.answer(&question, "seen at the harbour"), GONE, "{question}");
             assert_eq!(Redaction(false).answer(&question, "seen"), "seen");

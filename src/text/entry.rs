@@ -8,6 +8,11 @@ use crate::log::case::Case;
 use crate::log::entry::{Entry, LogEvent};
 use crate::measure::observation::{Observation, Scope};
 
+/// Returns numbers of entries: `3, 4`.
+pub fn numbered(entries: &[usize]) -> String {
+    entries.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+}
+
 /// Returns what an entry says.
 pub fn said(body: &LogEvent) -> String {
     match body {

@@ -1,6 +1,7 @@
 //! Whether a log is whole, in words: seals, torn ends, entries that were changed or struck.
 //! Leaves to others: finding out (`log/seal`, `log/store`).
 
+use super::entry::numbered;
 use crate::base::styled::{Role, StyledText};
 
 /// Returns the head of a check: whether it is whole, how many entries it has, and which version began it.
@@ -15,8 +16,7 @@ pub fn head(log: &str, is_whole: bool, entries: usize, program: Option<&str>) ->
 
 /// Says which entries were changed.
 pub fn changed(entries: &[usize]) -> String {
-    let numbers: Vec<String> = entries.iter().map(ToString::to_string).collect();
-    format!("changed after it was written: entry {}", numbers.join(", "))
+    format!("changed after it was written: entry {}", numbered(entries))
 }
 
 /// Says that an entry can't be read.
@@ -107,8 +107,7 @@ pub fn note_torn(log: &str, bytes: usize, aside: Option<&str>) -> StyledText {
 
 /// Notes that entries were changed.
 pub fn note_changed(log: &str, entries: &[usize]) -> StyledText {
-    let numbers: Vec<String> = entries.iter().map(ToString::to_string).collect();
-    let told = format!(": changed after it was written, by its seal: entry {}", numbers.join(", "));
+    let told = format!(": changed after it was written, by its seal: entry {}", numbered(entries));
     note(log).and(Role::Plain, told)
 }
 

@@ -73,10 +73,7 @@ pub fn take(question: &Question, text: &str) -> Taken {
         QuestionId::BatteryLeak => Volt::read(text, "V").map(|_| ()),
         _ => above_zero::<Volt>(text, "V"),
     };
-    match checked {
-        Ok(()) => Taken::answer(question, text.trim()),
-        Err(fault) => Taken::refuse(fault.to_string()),
-    }
+    Taken::read(checked, |()| Taken::answer(question, text.trim()))
 }
 
 /// Returns true if a text says that nobody knows.

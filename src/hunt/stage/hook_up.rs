@@ -91,14 +91,12 @@ fn lid_question(case: &Case) -> Option<HuntStep> {
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     match question.id.head {
         QuestionId::HookUpMethod => choice(question, text),
-        QuestionId::HookUpTemperature => match Celsius::read(text, "C") {
-            Ok(temperature) => Taken::entry(LogEvent::Temperature { place: None, temperature }),
-            Err(fault) => Taken::refuse(fault.to_string()),
-        },
-        QuestionId::HookUpZero => match Volt::read(text, "mV") {
-            Ok(offset) => Taken::entry(LogEvent::Zero { offset }),
-            Err(fault) => Taken::refuse(fault.to_string()),
-        },
+        QuestionId::HookUpTemperature => Taken::read(Celsius::read(text, "C"), |temperature| {
+            Taken::entry(LogEvent::Temperature { place: None, temperature })
+        }),
+        QuestionId::HookUpZero => {
+            Taken::read(Volt::read(text, "mV"), |offset| Taken::entry(LogEvent::Zero { offset }))
+        }
         _ if text.trim().is_empty() => Taken::answer(question, words::END_OF_LIST),
         _ => match case.map.clone().add_feed(None, text) {
             Ok(_) => Taken {

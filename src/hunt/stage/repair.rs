@@ -54,8 +54,7 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
     let Some(name) = question.id.tail.strip_prefix('.') else {
         return if text.is_empty() { Taken::refuse(words::SAY_WHAT) } else { Taken::answer(question, text) };
     };
-    match Ampere::read(text, "mA") {
-        Ok(total) => Taken::entry(measured(case, Measurement::Refit { feed: name.to_owned(), total }, true)),
-        Err(fault) => Taken::refuse(fault.to_string()),
-    }
+    Taken::read(Ampere::read(text, "mA"), |total| {
+        Taken::entry(measured(case, Measurement::Refit { feed: name.to_owned(), total }, true))
+    })
 }

@@ -68,15 +68,12 @@ pub fn take_reading(case: &Case, question: &Question, text: &str) -> Taken {
         QuestionKind::Reading(wanted) => Some(wanted),
         _ => None,
     };
-    match typed::read_line(case, text, wanted) {
-        Ok(entries) => {
-            let volts = |entry: &LogEvent| match entry {
-                LogEvent::Volts { volts } => supply::sagged(case, volts.value),
-                _ => None,
-            };
-            let say: Vec<StyledText> = entries.iter().filter_map(volts).collect();
-            Taken { entries, say, ..Taken::default() }
-        }
-        Err(fault) => Taken::refuse(fault.to_string()),
-    }
+    Taken::read(typed::read_line(case, text, wanted), |entries| {
+        let volts = |entry: &LogEvent| match entry {
+            LogEvent::Volts { volts } => supply::sagged(case, volts.value),
+            _ => None,
+        };
+        let say: Vec<StyledText> = entries.iter().filter_map(volts).collect();
+        Taken { entries, say, ..Taken::default() }
+    })
 }

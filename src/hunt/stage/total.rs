@@ -65,13 +65,10 @@ fn verdict_question(case: &Case) -> Option<HuntStep> {
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     match question.id.head {
-        QuestionId::TotalReading => match Ampere::read(text, "mA") {
-            Ok(current) => {
-                let fell = still_falling(case, current.value);
-                total_entry(case, Measurement::Total { current, as_found: false }).saying(fell)
-            }
-            Err(fault) => Taken::refuse(fault.to_string()),
-        },
+        QuestionId::TotalReading => Taken::read(Ampere::read(text, "mA"), |current| {
+            let fell = still_falling(case, current.value);
+            total_entry(case, Measurement::Total { current, as_found: false }).saying(fell)
+        }),
         QuestionId::TotalVolts => {
             let mut taken = volts_entry(text);
             if !taken.entries.is_empty() {

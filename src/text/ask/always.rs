@@ -1,6 +1,7 @@
 //! What can be said at any question: how it is passed over, taken back, explained, and doubted.
 
 use crate::base::styled::{Role, StyledText};
+use crate::text::entry::numbered;
 
 /// Help of a question that takes a stage up again.
 pub const AGAIN: &str =
@@ -28,8 +29,7 @@ pub const REASON_HELP: &str =
 
 /// Says which entries were taken back.
 pub fn taken_back(entries: &[usize]) -> StyledText {
-    let numbers: Vec<String> = entries.iter().map(ToString::to_string).collect();
-    StyledText::of(Role::Hint, format!("Taken back: entry {}. It is asked again.", numbers.join(", ")))
+    StyledText::of(Role::Hint, format!("Taken back: entry {}. It is asked again.", numbered(entries)))
 }
 
 /// Says in which unit an answer is due.

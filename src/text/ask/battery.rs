@@ -13,7 +13,7 @@ wordings! {
     BatteryVolts | FoundVolts ["V"], "Battery volts at rest, at the posts",
         "Hours after the last charge or drive, nothing switched on, before the engine runs. After a charge take the surface charge off first: headlamps 15 s, then wait 2 min.";
     BatteryType, "Battery type?",
-        "It stands on the label: flooded (filler caps), efb, agm (absorbent glass mat), gel, lithium (iron phosphate). Unknown costs a wider interval on its charge.",
+        "It stands on the label: flooded (filler caps), efb, agm (absorbent glass mat), gel, lithium (iron phosphate). Without it the charge is told less closely.",
         "flooded" => "liquid acid", "efb" => "enhanced flooded", "agm" => "absorbent glass mat", "gel" => "gel",
         "lithium" => "lithium iron phosphate", "unknown" => "don't know";
     BatteryTest, "Is the battery known to be good?",
@@ -25,7 +25,7 @@ wordings! {
     BatteryRating, "What is printed on it?",
         "As the label has it: 70 Ah 640 A EN, RC 120, CCA 540 SAE.";
     BatteryMade, "Maker's code or year?",
-        "As printed or stamped, with the year if you can read it: A6 2019. From it its age.";
+        "As printed or stamped, with the year if you can read it: A6 2019. The year tells its age.";
     BatteryRest ["h"], "How long has it rested since it was charged or driven?",
         "A time such as 8 h. A short rest leaves surface charge, which looks like more than there is.";
     BatteryTemperature ["°C"], "Temperature of the battery?",

@@ -11,9 +11,9 @@ wordings! {
         "clamp" => "clamp around every cable on one post",
         "series" => "ammeter in the negative cable, bridged until in place";
     HookUpTemperature ["°C"], "Temperature at the fuse boxes",
-        "A fuse at 60 °C has 13 % more resistance than at 25 °C, at -10 °C 13 % less. Unknown costs a wider interval: skip it then.";
+        "A fuse at 60 °C has 13 % more resistance than at 25 °C, at -10 °C 13 % less. If you can't tell, skip it: the currents are then told less closely.";
     HookUpZero ["mV"], "Millivolt meter: leads shorted on one bare metal spot, it shows",
-        "The offset is taken off every drop and the floor falls by about half. Use the range that you will use on the fuses.";
+        "The offset is taken off every drop; the smallest current that shows falls by about half. Use the range that you will use on the fuses.";
     HookUpLid, "Fuse from the lid (Enter ends the list)",
         "One line a fuse: name, family, rating, what it feeds: F12 mini 10 radio, clock. Families: blade, mini, low-mini, micro2, micro3, maxi, cartridge, bolt, glass, torpedo, wire.";
 }

@@ -21,7 +21,7 @@ wordings! {
         "stays-away" => "worked again; it stays away", "comes-back" => "worked again; the draw comes back",
         "not-tried" => "it can't be brought on at will";
     ProveTotal ["mA"], "Settled total after the repair",
-        "Same meter, same place and direction, same wait as before the repair: then what both share leaves their difference.";
+        "Same meter, same place and direction, same wait as before the repair: then the error that both share cancels out.";
     ProveLog, "Was it logged overnight?",
         "The record keeps what is still to be done.",
         "planned" => "still to be done", "quiet" => "logged; nothing came back",
