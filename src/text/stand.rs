@@ -115,12 +115,9 @@ pub fn beside(
     stood: Day,
     measured: Option<&Uncertain<Ampere>>,
 ) -> StyledText {
-    let line = StyledText::plain(format!("Flat after {} tells of ", bare(stood, 2)))
+    let line = StyledText::plain(format!("Flat in {} means ", bare(stood, 2)))
         .and(Role::Value, format!("{} to {}", bare(least, 2), bare(most, 2)))
-        .and(
-            Role::Plain,
-            format!(" (from no longer cranking to all of {} gone), wake-ups in", bare(capacity, 2)),
-        );
+        .and(Role::Plain, format!(" on average from a battery of {}", bare(capacity, 2)));
     let Some(measured) = measured else { return line.and(Role::Plain, ".") };
     let shown = bare(measured.value(), 3);
     if measured.value() > most * FAR {

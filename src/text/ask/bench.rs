@@ -14,7 +14,7 @@ pub const HOW_TO_WAIT: &str = "Type a reading and press Enter at any time; q lea
 /// Nothing should be awake any more.
 pub const ALL_ASLEEP: &str = "By the map everything should be asleep";
 /// How a caution or the like is acknowledged.
-pub const TYPE_YES: &str = "type yes when this is so";
+pub const TYPE_YES: &str = "type yes if so";
 
 /// A meter that says nothing.
 pub const SILENT: &str = "it said nothing for some seconds";
