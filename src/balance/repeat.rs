@@ -81,10 +81,9 @@ fn answered(
 }
 
 fn name(scope: Scope, panel: &Panel) -> String {
-    let found = match scope {
-        Scope::Through(feed) => panel.map.feeds.get(feed).map(|feed| feed.id.clone()),
-        Scope::Unfused(item) => panel.map.unfused.get(item).map(|item| item.name.clone()),
-        _ => None,
-    };
-    found.unwrap_or_default()
+    match scope {
+        Scope::Through(feed) => panel.map.feed_name(feed).to_owned(),
+        Scope::Unfused(item) => panel.map.unfused_name(item).to_owned(),
+        _ => String::new(),
+    }
 }

@@ -11,6 +11,8 @@ use super::assumptions::{LOOSE, WEAK_LEAST, WEAK_SHARE};
 use crate::base::numeric::loads::{Alike, Loads};
 use crate::base::numeric::sparse::Sparse;
 use crate::base::quantity::{Ampere, Unit};
+use crate::circuit::id::{BranchId, FeedId, GroupId, IdVec};
+use crate::circuit::tree::{Branch, BranchKind};
 use crate::measure::errors::Errors;
 use crate::measure::observation::{Observation, Panel, Scope, coefficient};
 use crate::measure::place::Places;
@@ -21,9 +23,9 @@ use crate::measure::together::group_of;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Unknown {
     /// Current of a branch, or of those of its parts that the readings treat alike.
-    Branch(usize),
+    Branch(BranchId),
     /// Current below a node that was read as a whole, not placed on a branch: `None` at the battery.
-    Unplaced(Option<usize>),
+    Unplaced(Option<FeedId>),
 }
 
 /// The equations: readings of a place share a row of coefficients, and unknowns that every place counts alike a column.
@@ -48,7 +50,7 @@ pub struct Rows {
     /// Which unknowns count alike.
     pub alike: Alike,
     /// For each branch: true if readings tell its own current.
-    pub measured: Vec<bool>,
+    pub measured: IdVec<BranchId, bool>,
 }
 
 impl Rows {
@@ -70,19 +72,19 @@ pub fn used<'a>(observations: &'a [Observation], panel: &Panel) -> Vec<&'a Obser
         .last()
         .map(|observation| observation.interrupted.released.as_slice())
         .unwrap_or_default();
-    let groups = 0..panel.map.wake_groups.len();
-    let is_other = |group: usize, observation: &Observation| {
+    let is_other = |group: GroupId, observation: &Observation| {
         let then = &observation.interrupted;
         (then.released.contains(&group) || then.asleep.contains(&group)) != now.contains(&group)
     };
     let is_used = |observation: &Observation| {
-        let others: Vec<usize> = groups.clone().filter(|group| is_other(*group, observation)).collect();
+        let groups = panel.map.wake_groups.ids();
+        let others: Vec<GroupId> = groups.filter(|group| is_other(*group, observation)).collect();
         let counts = |part: &CurrentSource| {
             group_of(part.kind, panel).is_some_and(|group| others.contains(&group))
                 && coefficient(observation.scope, &observation.interrupted, part) != 0.0
         };
         let is_sum = !matches!(observation.scope, Scope::FallOfInput(..));
-        is_sum && (others.is_empty() || !panel.parts.all().iter().any(counts))
+        is_sum && (others.is_empty() || !panel.parts.iter().any(counts))
     };
     let places = Places::new(observations);
     let by_place: Vec<bool> = places.firsts(observations).map(is_used).collect();
@@ -141,19 +143,23 @@ struct SourceColumn {
 }
 
 /// Parts of one branch that every place counts alike are one unknown. `observations` has one of each place.
-fn columns_of_branches(observations: &[&Observation], panel: &Panel, measured: &[bool]) -> Vec<SourceColumn> {
+fn columns_of_branches(
+    observations: &[&Observation],
+    panel: &Panel,
+    measured: &IdVec<BranchId, bool>,
+) -> Vec<SourceColumn> {
     let mut counted: Vec<Sparse> = vec![Vec::new(); panel.parts.len()];
     for (place, observation) in observations.iter().enumerate() {
-        for (column, count) in counted.iter_mut().zip(panel.row(observation.scope, &observation.interrupted))
+        for (column, count) in counted.iter_mut().zip(&panel.row(observation.scope, &observation.interrupted))
         {
-            if count != 0.0 {
-                column.push((place, count));
+            if *count != 0.0 {
+                column.push((place, *count));
             }
         }
     }
     let mut columns: Vec<SourceColumn> = Vec::new();
-    let mut known: HashMap<(usize, Vec<(usize, u64)>), usize> = HashMap::new();
-    for (coefficients, part) in counted.into_iter().zip(panel.parts.all()) {
+    let mut known: HashMap<(BranchId, Vec<(usize, u64)>), usize> = HashMap::new();
+    for (coefficients, part) in counted.into_iter().zip(&panel.parts) {
         let looks = coefficients.iter().map(|(place, count)| (*place, count.to_bits())).collect();
         let number = *known.entry((part.branch, looks)).or_insert(columns.len());
         if number == columns.len() {
@@ -184,11 +190,11 @@ fn add_part(column: &mut SourceColumn, part: &CurrentSource) {
 
 /// One unknown for each node that was read as a whole: the excess below it that is not placed on a branch.
 fn columns_of_nodes(observations: &[&Observation], panel: &Panel) -> Vec<SourceColumn> {
-    let mut nodes: Vec<Option<usize>> =
+    let mut nodes: Vec<Option<FeedId>> =
         observations.iter().filter_map(|observation| node_of(observation.scope, panel)).collect();
     nodes.sort_unstable();
     nodes.dedup();
-    let counts = |node: Option<usize>, observation: &Observation| match (observation.scope, node) {
+    let counts = |node: Option<FeedId>, observation: &Observation| match (observation.scope, node) {
         (Scope::Total, node) => f64::from(u8::from(flows(node, observation, panel))),
         (Scope::Through(feed), Some(node)) => f64::from(u8::from(
             panel.tree.path_to_battery(node).contains(&feed) && flows(Some(node), observation, panel),
@@ -217,14 +223,14 @@ fn columns_of_nodes(observations: &[&Observation], panel: &Panel) -> Vec<SourceC
 }
 
 /// A node that is cut off at the time of an observation carries nothing.
-fn flows(node: Option<usize>, observation: &Observation, panel: &Panel) -> bool {
+fn flows(node: Option<FeedId>, observation: &Observation, panel: &Panel) -> bool {
     node.is_none_or(|node| {
         !panel.tree.path_to_battery(node).iter().any(|feed| observation.interrupted.feeds.contains(feed))
     })
 }
 
 /// The node that an observation reads as a whole, if there is more below it than one branch.
-fn node_of(scope: Scope, panel: &Panel) -> Option<Option<usize>> {
+fn node_of(scope: Scope, panel: &Panel) -> Option<Option<FeedId>> {
     match scope {
         Scope::Total => Some(None),
         Scope::Through(feed) | Scope::FallOfFeed(feed) => {
@@ -235,29 +241,23 @@ fn node_of(scope: Scope, panel: &Panel) -> Option<Option<usize>> {
 }
 
 /// A branch is measured if it was read alone, or if its node was read and so was everything below that node.
-fn measured_branches(observations: &[&Observation], panel: &Panel) -> Vec<bool> {
+fn measured_branches(observations: &[&Observation], panel: &Panel) -> IdVec<BranchId, bool> {
     let feed_of = |observation: &&Observation| match observation.scope {
         Scope::Through(feed) | Scope::FallOfFeed(feed) => Some(feed),
         _ => None,
     };
-    let feeds: HashSet<usize> = observations.iter().filter_map(feed_of).collect();
-    let read = |feed: usize| feeds.contains(&feed);
-    let mut measured = vec![false; panel.tree.branches().len()];
-    for (index, branch) in panel.tree.branches().iter().enumerate() {
-        use crate::circuit::tree::BranchKind;
-        let alone = match branch.kind {
-            BranchKind::Feed(feed) => read(feed) && panel.tree.below_feed(feed).len() == 1,
-            BranchKind::Unfused(item) => {
-                observations.iter().any(|observation| observation.scope == Scope::Unfused(item))
-            }
-            BranchKind::Battery => false,
-        };
-        if let Some(slot) = measured.get_mut(index) {
-            *slot = alone;
+    let feeds: HashSet<FeedId> = observations.iter().filter_map(feed_of).collect();
+    let read = |feed: FeedId| feeds.contains(&feed);
+    let alone = |branch: &Branch| match branch.kind {
+        BranchKind::Feed(feed) => read(feed) && panel.tree.below_feed(feed).len() == 1,
+        BranchKind::Unfused(item) => {
+            observations.iter().any(|observation| observation.scope == Scope::Unfused(item))
         }
-    }
+        BranchKind::Battery => false,
+    };
+    let mut measured: IdVec<BranchId, bool> = panel.tree.branches().iter().map(alone).collect();
     // From the leaves up: deeper feeds have longer paths.
-    let mut feeds: Vec<usize> = (0..panel.map.feeds.len()).filter(|feed| read(*feed)).collect();
+    let mut feeds: Vec<FeedId> = panel.map.feeds.ids().filter(|feed| read(*feed)).collect();
     feeds.sort_by_key(|feed| std::cmp::Reverse(panel.tree.path_to_battery(*feed).len()));
     for feed in feeds {
         let own = panel.tree.branch_of_feed(feed);

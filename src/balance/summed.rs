@@ -8,7 +8,7 @@ use super::rows::{Unknown, rows, used};
 use super::solve::{Solved, largest};
 use crate::base::numeric::factors::Factored;
 use crate::base::quantity::{Ampere, Uncertain};
-use crate::circuit::tree::BranchKind;
+use crate::circuit::id::{BranchId, FeedId, IdVec, UnfusedId};
 use crate::measure::observation::{Observation, Panel, Scope};
 
 /// The balance.
@@ -21,9 +21,9 @@ pub struct Balance {
     /// Total less placed; `None` without a total.
     pub unplaced: Option<Uncertain<Ampere>>,
     /// One line a feed, in the order of the map.
-    pub feeds: Vec<FeedLine>,
+    pub feeds: IdVec<FeedId, FeedLine>,
     /// One line an unfused item, in the order of the map.
-    pub unfused: Vec<FeedLine>,
+    pub unfused: IdVec<UnfusedId, FeedLine>,
     /// Readings that contradict each other.
     pub conflicts: Vec<Conflict>,
 }
@@ -110,7 +110,7 @@ pub fn summed_up(
     panel: &Panel,
 ) -> Option<Balance> {
     let sums = solved.sums()?;
-    let is_measured = |branch: usize| solved.rows.measured.get(branch).copied().unwrap_or(false);
+    let is_measured = |branch: BranchId| solved.rows.measured.get(branch).copied().unwrap_or(false);
     let has_total = observations.iter().any(|observation| observation.scope == Scope::Total);
     let read = WeightedRow::new(observations);
     let placed = sums.of(|unknown| matches!(unknown, Unknown::Branch(branch) if is_measured(*branch)));
@@ -119,8 +119,8 @@ pub fn summed_up(
         total: has_total.then(|| sums.of(|_| true)),
         placed,
         unplaced: has_total.then_some(unplaced),
-        feeds: (0..panel.map.feeds.len()).map(|feed| feed_line(feed, &sums, &read, panel)).collect(),
-        unfused: (0..panel.map.unfused.len()).map(|item| unfused_line(item, &sums, &read, panel)).collect(),
+        feeds: panel.map.feeds.map_ids(|feed| feed_line(feed, &sums, &read, panel)),
+        unfused: panel.map.unfused.map_ids(|item| unfused_line(item, &sums, &read, panel)),
         conflicts,
     })
 }
@@ -138,31 +138,29 @@ impl WeightedRow {
     }
 }
 
-fn feed_line(feed: usize, sums: &Sums, read: &WeightedRow, panel: &Panel) -> FeedLine {
+fn feed_line(feed: FeedId, sums: &Sums, read: &WeightedRow, panel: &Panel) -> FeedLine {
     let below = panel.tree.below_feed(feed);
     let own = panel.tree.branch_of_feed(feed);
-    let is_below = |node: usize| panel.tree.path_to_battery(node).contains(&feed);
+    let is_below = |node: FeedId| panel.tree.path_to_battery(node).contains(&feed);
     let floor = read.floor(Scope::Through(feed));
     FeedLine {
-        id: panel.map.feeds.get(feed).map(|found| found.id.clone()).unwrap_or_default(),
+        id: panel.map.feed_name(feed).to_owned(),
         current: sums.of(|unknown| match unknown {
             // The branches below a feed stand in ascending order.
             Unknown::Branch(branch) => below.binary_search(branch).is_ok(),
             Unknown::Unplaced(node) => node.is_some_and(is_below),
         }),
-        own: sums.of(|unknown| matches!(unknown, Unknown::Branch(branch) if *branch == own)),
+        own: sums.of(|unknown| *unknown == Unknown::Branch(own)),
         measured: floor.is_some() || read.floor(Scope::FallOfFeed(feed)).is_some(),
         floor,
     }
 }
 
-fn unfused_line(item: usize, sums: &Sums, read: &WeightedRow, panel: &Panel) -> FeedLine {
-    let is_it = |kind: BranchKind| kind == BranchKind::Unfused(item);
-    let branch = panel.tree.branches().iter().position(|branch| is_it(branch.kind));
-    let own = sums.of(|unknown| matches!(unknown, Unknown::Branch(found) if Some(*found) == branch));
+fn unfused_line(item: UnfusedId, sums: &Sums, read: &WeightedRow, panel: &Panel) -> FeedLine {
+    let own = sums.of(|unknown| *unknown == Unknown::Branch(panel.tree.branch_of_unfused(item)));
     let floor = read.floor(Scope::Unfused(item));
     FeedLine {
-        id: panel.map.unfused.get(item).map(|found| found.name.clone()).unwrap_or_default(),
+        id: panel.map.unfused_name(item).to_owned(),
         current: own.clone(),
         own,
         measured: floor.is_some(),

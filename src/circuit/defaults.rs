@@ -2,6 +2,8 @@
 //! load catalogue. Leaves to others: names and cycles (`resolve`), which kinds there are (`loads`).
 
 use super::fuse::Family;
+use super::id::{FeedId, GroupId};
+use super::lid_line::numbered;
 use super::loads::{LoadKind, OTHER};
 use super::map::{Access, Feed, FuseSpec, Hazard, Load, Unfused};
 use super::resolve::{Resolver, feed_way, unfused_way};
@@ -16,7 +18,7 @@ use crate::base::styled::clean;
 const SLEEP: Minute = Minute::new(30.0);
 
 impl<'w> Resolver<'w> {
-    pub fn feed(&mut self, index: usize, feed: &FeedSchema, parent: Option<usize>) -> Feed {
+    pub fn feed(&mut self, index: usize, feed: &FeedSchema, parent: Option<FeedId>) -> Feed {
         let way = feed_way(index);
         let place = feed.place.as_deref().and_then(|name| {
             let place = self.written.boxes.iter().position(|(id, _)| id == name);
@@ -24,7 +26,7 @@ impl<'w> Resolver<'w> {
                 let known = self.written.boxes.iter().map(|(id, _)| id.as_str()).collect();
                 self.unknown(&key(&way, "box"), "box", name, known);
             }
-            place
+            place.map(Into::into)
         });
         let probe = feed.probe.as_deref().map_or(Some(Access::default()), |name| {
             let probe = Access::from_name(name);
@@ -34,18 +36,22 @@ impl<'w> Resolver<'w> {
             }
             probe
         });
+        let names = self.load_names(feed, &way);
         let loads: Vec<Load> = feed
             .loads
             .iter()
+            .zip(names)
             .enumerate()
-            .map(|(number, load)| self.load(index, load, item(&key(&way, "loads"), number)))
+            .map(|(number, (load, name))| {
+                self.load(index.into(), load, name, item(&key(&way, "loads"), number))
+            })
             .collect();
-        self.doubled_loads(feed, &way);
         Feed {
             id: feed.id.clone().unwrap_or_default(),
             parent,
             place,
             fuse: self.fuse(feed, &way),
+            family_guessed: feed.family_guessed.unwrap_or(false),
             access: probe.unwrap_or_default(),
             hazard: self.hazard(feed, &loads, &way),
             loads,
@@ -104,21 +110,22 @@ impl<'w> Resolver<'w> {
         }
     }
 
-    fn doubled_loads(&mut self, feed: &FeedSchema, way: &KeyPath) {
-        for (number, load) in feed.loads.iter().enumerate() {
-            let twice =
-                load.name.is_some() && feed.loads.iter().take(number).any(|one| one.name == load.name);
-            if twice {
-                let name = clean(load.name.as_deref().unwrap_or_default());
-                let fault = Diagnostic::new(format!("the load {name} is listed twice on one feed"));
-                let way = item(&key(way, "loads"), number);
-                spot(self.found, &way, fault.remedy("number them: lamp 1, lamp 2"));
-            }
+    /// The names of a feed's loads; those that stand there several times are numbered, and that is told.
+    fn load_names(&mut self, feed: &FeedSchema, way: &KeyPath) -> Vec<String> {
+        let written: Vec<String> =
+            feed.loads.iter().map(|load| load.name.clone().unwrap_or_default()).collect();
+        let names = numbered(written.clone());
+        for (number, (name, own)) in
+            names.iter().zip(&written).enumerate().filter(|(_, (name, own))| name != own)
+        {
+            let what =
+                format!("{} is listed more than once on one feed: this one is {}", clean(own), clean(name));
+            spot(self.doubts, &item(&key(way, "loads"), number), Diagnostic::new(what));
         }
+        names
     }
 
-    fn load(&mut self, feed: usize, load: &LoadSchema, way: KeyPath) -> Load {
-        let mut name = load.name.clone().unwrap_or_default();
+    fn load(&mut self, feed: FeedId, load: &LoadSchema, mut name: String, way: KeyPath) -> Load {
         if too_many(self.found, &way, "characters of the name", name.chars().count(), LOAD_NAME) {
             name.clear();
         }
@@ -129,8 +136,10 @@ impl<'w> Resolver<'w> {
                 let known = self.written.wake_groups.iter().map(|(id, _)| id.as_str()).collect();
                 self.unknown(&key(&way, "wake_group"), "wake group", wanted, known);
             }
-            group
+            group.map(Into::into)
         });
+        let is_module = kind.is_some_and(|kind| kind.module);
+        let wake_group = wake_group.or_else(|| self.assumed_group().filter(|_| is_module));
         let also_from = self.also_from(feed, load, &way);
         let (asleep, awake) = currents(load.asleep_ma, load.awake_ma, kind);
         let longest = self.written.sleep_after_min.map(Minute::new);
@@ -152,7 +161,12 @@ impl<'w> Resolver<'w> {
         }
     }
 
-    fn also_from(&mut self, feed: usize, load: &LoadSchema, way: &KeyPath) -> Vec<usize> {
+    /// The group that holds all modules without a group of their own, if nobody listed any.
+    fn assumed_group(&self) -> Option<GroupId> {
+        self.written.wake_groups.iter().position(|(_, group)| group.assumed == Some(true)).map(Into::into)
+    }
+
+    fn also_from(&mut self, feed: FeedId, load: &LoadSchema, way: &KeyPath) -> Vec<FeedId> {
         let mut indices = Vec::new();
         for (number, other) in load.also_from.iter().enumerate() {
             let way = item(&key(way, "also_from"), number);

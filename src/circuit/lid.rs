@@ -1,151 +1,176 @@
-//! One line of a fuse-box lid as it is typed (`F12 mini 10 radio, clock`), and adding it to a map.
-//! Leaves to others: whole panel lists (`sketch`), what names mean (`loads`), the checks (`resolve`).
+//! What is typed from a fuse-box lid put into a map: a fuse a line, the links that feed the boxes, and the family of a
+//! whole box or of the last fuse in one word.
+//! Leaves to others: taking a line apart (`lid_line`), whole panel lists (`sketch`), the checks (`resolve`).
 
 use super::check::check_written;
 use super::fuse::Family;
-use super::map::Map;
-use super::resolve::unusable;
-use super::schema::{BATTERY, BoxSchema, FeedSchema, FuseSchema, LoadSchema};
-use super::wording::did_you_mean;
-use crate::base::caps::LOADS_OF_ONE;
+use super::id::BoxId;
+use super::lid_line::{FORM, LidLine, family_of, read_rating};
+use super::map::{Access, Map};
+use super::schema::{BATTERY, BoxSchema, FeedSchema, FuseSchema, LoadSchema, MapSchema};
 use crate::base::diagnostic::{Diagnostic, Faults};
-use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Unit};
 use crate::base::styled::clean;
 
-/// What a lid line looks like, for messages.
-const FORM: &str = "fuse, family, rating, what it feeds: F12 mini 10 radio, clock";
-
-/// A line of a fuse-box lid, taken apart.
-#[derive(Debug, Clone, PartialEq)]
-pub struct LidLine {
-    /// Id of the fuse.
-    pub id: String,
-    /// Family, if the line names one.
-    pub family: Option<Family>,
-    /// Rating.
-    pub rating: Ampere,
-    /// Feed above it, if the line names one with `from L1`.
-    pub from: Option<String>,
-    /// What it feeds, as named on the lid.
-    pub loads: Vec<String>,
-}
+/// Box in which the links at the battery sit.
+const LINK_BOX: &str = "battery-top";
+/// What the links look like, for messages.
+const LINKS_FORM: &str = "links, then rating and box of each: links 150 cabin, 80 engine bay";
 
 /// What adding a line did.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Added {
-    /// Index of the new feed.
-    pub feed: usize,
+    /// Ids of the fuses that are new or were changed, in the order of the map.
+    pub feeds: Vec<String>,
     /// What was guessed: family, kinds of load, guard.
     pub guesses: Vec<Diagnostic>,
 }
 
-impl LidLine {
-    /// Reads a line: id, family (may be left out), rating, `from` and the feed above it (may be left out), then
-    /// what it feeds, separated by commas.
-    ///
-    /// # Errors
-    /// Nothing typed, no rating, a rating that is not positive, a family that is not known, a name that cannot be
-    /// used, a load named twice.
-    pub fn read(line: &str) -> Result<LidLine, Diagnostic> {
-        let shown = clean(&line.trim().chars().take(80).collect::<String>());
-        let refuse = |what: String| Diagnostic::new(what).expected(FORM);
-        let mut words = line.split_whitespace().peekable();
-        let Some(id) = words.next() else { return Err(refuse("nothing was typed".into())) };
-        if let Some(fault) = unusable(id) {
-            return Err(fault);
-        }
-        let mut family = None;
-        // A family begins with a letter, a rating with a digit.
-        if let Some(word) = words.next_if(|word| !begins_as_number(word)) {
-            family = Some(family_of(word)?);
-        }
-        let Some(number) = words.next() else { return Err(refuse(format!("\"{shown}\" has no rating"))) };
-        let unit = words.next_if(|word| is_ampere(word)).map_or("", |_| "A");
-        let rating = read_rating(&format!("{number}{unit}"))?;
-        let mut from = None;
-        if words.next_if(|word| word.eq_ignore_ascii_case("from")).is_some() {
-            let above = words.next().ok_or_else(|| refuse(format!("\"{shown}\": from what?")))?;
-            from = Some(above.trim_end_matches([',', ';']).to_owned());
-        }
-        let rest: Vec<&str> = words.collect();
-        let loads = split_loads(&rest.join(" "));
-        if loads.len() > LOADS_OF_ONE {
-            return Err(refuse(format!(
-                "the line names {} loads, at most {LOADS_OF_ONE} are taken",
-                loads.len()
-            )));
-        }
-        if let Some((_, twice)) =
-            loads.iter().enumerate().find(|(i, load)| loads.iter().take(*i).any(|one| one == *load))
-        {
-            let fault = Diagnostic::new(format!("the load {} is named twice", clean(twice)));
-            return Err(fault.remedy("number them: lamp 1, lamp 2"));
-        }
-        Ok(LidLine { id: id.to_owned(), family, rating, from, loads })
-    }
+/// What a line typed from a lid says.
+enum LidEntry {
+    /// A fuse.
+    Fuse(LidLine),
+    /// `all mini`: every fuse of the box whose family was guessed is one.
+    AllOf(Family),
+    /// `mini`: the last fuse is one.
+    LastIs(Family),
+    /// `links 150 cabin, 80 engine bay`: what feeds each box from the battery.
+    Links(Vec<(Ampere, String)>),
+}
 
-    /// Returns the feed as written, with the family that stands in where the line names none.
-    pub(super) fn written(&self, place: Option<&str>, usual: Family) -> FeedSchema {
-        let fuse = FuseSchema {
-            family: Some(self.family.unwrap_or(usual).name().to_owned()),
-            rating_a: Some(self.rating.base()),
-            r_mohm: None,
-        };
+impl LidEntry {
+    fn read(line: &str) -> Result<LidEntry, Diagnostic> {
+        let words: Vec<&str> = line.split_whitespace().collect();
+        match words.as_slice() {
+            [all, family] if all.eq_ignore_ascii_case("all") => Ok(Self::AllOf(family_of(family)?)),
+            [word] if family_of(word).is_ok() => Ok(Self::LastIs(family_of(word)?)),
+            [first, ..] if first.eq_ignore_ascii_case("links") => {
+                let rest = line.trim().get(first.len()..).unwrap_or_default();
+                rest.split([',', ';']).map(link).collect::<Result<_, _>>().map(Self::Links)
+            }
+            _ => LidLine::read(line).map(Self::Fuse),
+        }
+    }
+}
+
+/// Reads one link: `150 cabin`, `80A engine bay`.
+fn link(text: &str) -> Result<(Ampere, String), Diagnostic> {
+    let refuse = || Diagnostic::new(format!("\"{}\" is no link", clean(text.trim()))).expected(LINKS_FORM);
+    let (rating, place) = text.trim().split_once(char::is_whitespace).ok_or_else(refuse)?;
+    let place = place.trim();
+    let (unit, named) = place.split_once(char::is_whitespace).unwrap_or(("", place));
+    let place = if unit.eq_ignore_ascii_case("a") { named } else { place };
+    Ok((read_rating(rating)?, place.split_whitespace().collect::<Vec<_>>().join("-")))
+}
+
+impl LidLine {
+    /// Returns the feed as written, with the family and the feed above it that stand in where the line names none.
+    pub(super) fn written(&self, place: Option<&str>, usual: Family, above: Option<&str>) -> FeedSchema {
+        let load = |name: &String| LoadSchema { name: Some(name.clone()), ..LoadSchema::default() };
         FeedSchema {
             id: Some(self.id.clone()),
-            from: Some(self.from.clone().unwrap_or_else(|| BATTERY.to_owned())),
+            from: Some(self.from.clone().unwrap_or_else(|| above.unwrap_or(BATTERY).to_owned())),
             place: place.map(str::to_owned),
-            fuse: Some(fuse),
-            probe: None,
-            guard: None,
-            loads: self
-                .loads
-                .iter()
-                .map(|name| LoadSchema { name: Some(name.clone()), ..LoadSchema::default() })
-                .collect(),
+            fuse: Some(FuseSchema {
+                family: Some(self.family.unwrap_or(usual).name().to_owned()),
+                rating_a: Some(self.rating.base()),
+                r_mohm: None,
+            }),
+            family_guessed: self.family.is_none().then_some(true),
+            loads: self.loads.iter().map(load).collect(),
+            ..FeedSchema::default()
         }
     }
 }
 
 impl Map {
-    /// Adds a feed from a line of the fuse-box lid. A box that the map does not know yet is added. A line without
-    /// a family takes the one that most fuses of the box have, mini if there are none.
+    /// Adds what a line typed from the fuse-box lid says. A box that the map does not know yet is added. A line without a
+    /// family takes the one that most fuses of the box have, mini if there are none; one without a feed above it hangs
+    /// below the link of its box, if that is known.
     ///
     /// # Errors
-    /// As [`LidLine::read`]; the id is taken already, or the feed above it does not exist. The map stays as it was.
+    /// As [`LidLine::read`]; the id is taken already, or the feed above it does not exist; a family for a fuse where
+    /// there is none yet. The map stays as it was.
     pub fn add_feed(&mut self, place: Option<&str>, line: &str) -> Result<Added, Faults> {
-        let line = LidLine::read(line)?;
         let place = place.map(str::trim).filter(|place| !place.is_empty());
-        let box_index = place.and_then(|name| self.find_box(name));
-        let usual = self.usual_family(box_index);
         let mut written = self.written();
-        let id = match (place, box_index.and_then(|index| self.boxes.get(index))) {
-            (_, Some(known)) => Some(known.id.clone()),
-            (Some(name), None) => {
-                written.boxes.push((name.to_owned(), BoxSchema::default()));
-                Some(name.to_owned())
+        let mut guesses = Vec::new();
+        let feeds = match LidEntry::read(line)? {
+            LidEntry::Fuse(line) => {
+                let usual = self.usual_family(place.and_then(|name| self.find_box(name)));
+                if line.family.is_none() {
+                    let what = format!("{}: family {} taken, none was typed", clean(&line.id), usual.name());
+                    guesses.push(Diagnostic::new(what).remedy(FORM));
+                }
+                let place = place.map(|name| self.open_box(&mut written, name, None));
+                let above = place.as_ref().and_then(|id| supply(&written, id));
+                written.feeds.push(line.written(place.as_deref(), usual, above.as_deref()));
+                vec![line.id]
             }
-            (None, None) => None,
+            LidEntry::AllOf(family) => {
+                let here = place.and_then(|name| self.find_box(name));
+                let guessed = |(at, feed): (usize, &super::map::Feed)| {
+                    (feed.family_guessed && feed.place == here && feed.access != Access::Clamp).then_some(at)
+                };
+                let all: Vec<usize> = self.feeds.iter().enumerate().filter_map(guessed).collect();
+                all.into_iter().filter_map(|at| set_family(&mut written, at, family)).collect()
+            }
+            LidEntry::LastIs(family) => {
+                let last = self.feeds.len().checked_sub(1);
+                last.and_then(|at| set_family(&mut written, at, family)).into_iter().collect()
+            }
+            LidEntry::Links(links) => {
+                let add = |(rating, place)| self.add_link(&mut written, rating, place);
+                links.into_iter().map(add).collect()
+            }
         };
-        written.feeds.push(line.written(id.as_deref(), usual));
-        let (map, mut guesses) = check_written(&written)?;
-        if line.family.is_none() {
-            let what = format!("{}: family {} taken, none was typed", clean(&line.id), usual.name());
-            guesses.insert(0, Diagnostic::new(what).remedy(FORM));
+        if feeds.is_empty() {
+            let fault = Diagnostic::new("there is no fuse yet whose family could be meant");
+            return Err(fault.expected(FORM).into());
         }
+        let (map, doubts) = check_written(&written)?;
+        guesses.extend(doubts);
         *self = map;
-        Ok(Added { feed: self.feeds.len().saturating_sub(1), guesses })
+        Ok(Added { feeds, guesses })
+    }
+
+    /// Returns the id of a box, added if there is none yet; a link that feeds it is noted.
+    fn open_box(&self, written: &mut MapSchema, name: &str, link: Option<&str>) -> String {
+        let known = written.boxes.iter().position(|(id, _)| id.eq_ignore_ascii_case(name));
+        let at = known.unwrap_or_else(|| {
+            written.boxes.push((name.to_owned(), BoxSchema::default()));
+            written.boxes.len() - 1
+        });
+        let Some((id, found)) = written.boxes.get_mut(at) else { return name.to_owned() };
+        if let Some(link) = link {
+            found.from = Some(link.to_owned());
+        }
+        id.clone()
+    }
+
+    /// Adds a link at the battery that feeds a box, read with a clamp.
+    fn add_link(&self, written: &mut MapSchema, rating: Ampere, place: String) -> String {
+        let is_taken = |id: &String| {
+            written.feeds.iter().any(|feed| feed.id.as_ref() == Some(id))
+                || written.unfused.iter().any(|item| item.name.as_ref() == Some(id))
+        };
+        let id = (1..).map(|number| format!("L{number}")).find(|id| !is_taken(id)).unwrap_or_default();
+        let links = self.open_box(written, LINK_BOX, None);
+        self.open_box(written, &place, Some(&id));
+        let line = LidLine { id: id.clone(), family: None, rating, from: None, loads: Vec::new() };
+        let feed = line.written(Some(&links), Family::Bolt, None);
+        written.feeds.push(FeedSchema { probe: Some(Access::Clamp.name().to_owned()), ..feed });
+        id
     }
 
     /// Returns the box of this id; capitals do not matter.
-    pub fn find_box(&self, name: &str) -> Option<usize> {
+    pub fn find_box(&self, name: &str) -> Option<BoxId> {
         let folded = name.trim().to_lowercase();
-        self.boxes.iter().position(|one| one.id.to_lowercase() == folded)
+        self.boxes.find_id(|one| one.id.to_lowercase() == folded)
     }
 
     /// Returns the family that most fuses of a box have, mini if there are none; links do not count.
-    pub fn usual_family(&self, place: Option<usize>) -> Family {
+    pub fn usual_family(&self, place: Option<BoxId>) -> Family {
         let here: Vec<Family> = self
             .feeds
             .iter()
@@ -166,48 +191,17 @@ impl Map {
     }
 }
 
-/// Splits what a fuse feeds into loads, at commas and semicolons.
-pub(super) fn split_loads(text: &str) -> Vec<String> {
-    text.split([',', ';']).map(str::trim).filter(|load| !load.is_empty()).map(str::to_owned).collect()
+/// The link that feeds a box, as noted when it was told.
+fn supply(written: &MapSchema, place: &str) -> Option<String> {
+    written.boxes.iter().find(|(id, _)| id == place)?.1.from.clone()
 }
 
-/// Reads a family as people name it.
-pub(super) fn family_of(word: &str) -> Result<Family, Diagnostic> {
-    let folded = word.to_lowercase().replace(['_', ' '], "-");
-    let plain = match folded.as_str() {
-        "regular" | "standard" | "normal" => "blade",
-        "lowmini" | "low-profile" | "low-profile-mini" | "mini-low" => "low-mini",
-        "micro-2" => "micro2",
-        "micro-3" => "micro3",
-        "link" | "fusible-link" => "wire",
-        other => other,
-    };
-    Family::from_name(plain).ok_or_else(|| {
-        let names = || Family::ALL.into_iter().map(Family::name);
-        let all = format!("one of {}", names().collect::<Vec<_>>().join(", "));
-        let fault = Diagnostic::new(format!("the fuse family \"{}\" is not known", clean(word)));
-        fault.expected(all).remedy(did_you_mean(word, names(), ""))
-    })
-}
-
-/// Reads a rating; a bare number is ampere.
-pub(super) fn read_rating(text: &str) -> Result<Ampere, Diagnostic> {
-    let due = "amperes above zero, such as 10";
-    let typed = Ampere::read(text, "A").map_err(|fault| Diagnostic::new(fault.what).expected(due))?;
-    if typed.value > Ampere::ZERO {
-        Ok(typed.value)
-    } else {
-        Err(Diagnostic::new(format!("the rating is {}", clean(text))).expected(due))
-    }
-}
-
-fn begins_as_number(word: &str) -> bool {
-    let digits = word.trim_start_matches(['+', '-', '.', ',']);
-    digits.starts_with(|c: char| c.is_ascii_digit())
-}
-
-fn is_ampere(word: &str) -> bool {
-    ["a", "amp", "amps"].iter().any(|unit| word.eq_ignore_ascii_case(unit))
+/// Gives a fuse its family, as told; returns its id.
+fn set_family(written: &mut MapSchema, at: usize, family: Family) -> Option<String> {
+    let feed = written.feeds.get_mut(at)?;
+    feed.fuse.get_or_insert_default().family = Some(family.name().to_owned());
+    feed.family_guessed = None;
+    feed.id.clone()
 }
 
 #[cfg(test)]
@@ -219,52 +213,10 @@ mod tests {
     use proptest::prelude::*;
 
     #[test]
-    fn what_people_type_from_a_lid_is_understood() {
-        let line = |text: &str| LidLine::read(text).unwrap_or_else(|fault| panic!("{text}: {fault}"));
-        let full = line("F12 mini 10 radio, clock");
-        assert_eq!(
-            (full.id.as_str(), full.family, full.rating),
-            ("F12", Some(Family::Mini), Ampere::new(10.0))
-        );
-        assert_eq!(full.loads, ["radio", "clock"]);
-        assert_eq!(line("  F12   10   radio").family, None);
-        assert_eq!(line("F12 10A radio").loads, ["radio"]);
-        assert_eq!(line("F12 10 A radio").loads, ["radio"]);
-        assert_eq!(line("F12 mini 10 A/C clutch").loads, ["A/C clutch"]);
-        assert_eq!(line("12 7,5 int lamps; boot lamp").rating, Ampere::new(7.5));
-        assert_eq!(line("F3 low-profile 5").loads, Vec::<String>::new());
-        let below = line("F12 mini 10 from L1 radio");
-        assert_eq!((below.from.as_deref(), below.loads.len()), (Some("L1"), 1));
-        assert_eq!(line("L1 link 80").family, Some(Family::Wire));
-    }
-
-    #[test]
-    fn a_line_that_cannot_be_meant_is_refused_with_a_right_form() {
-        let cases = [
-            ("", "nothing was typed"),
-            ("F12", "has no rating"),
-            ("F12 mini", "has no rating"),
-            ("F12 minni 10 radio", "did you mean mini"),
-            ("F12 mini -5 radio", "above zero"),
-            ("F12 mini 0 radio", "above zero"),
-            ("F12 mini 10mV radio", "is a voltage"),
-            ("F12 mini 1e999 radio", "finite"),
-            ("F/12 mini 10 radio", "short name"),
-            ("battery mini 10 radio", "battery itself"),
-            ("F12 mini 10 from", "from what"),
-            ("F12 mini 10 lamp, lamp", "twice"),
-        ];
-        for (text, due) in cases {
-            let said = LidLine::read(text).expect_err(text).to_string();
-            assert!(said.contains(due), "{text:?}: {said}");
-        }
-    }
-
-    #[test]
     fn a_blank_map_grows_line_by_line_and_stays_sound() {
         let mut map = builtin::map("blank").expect("blank");
         let first = map.add_feed(Some("cabin"), "F12 low-mini 10 radio, clock").expect("a line");
-        assert_eq!((first.feed, first.guesses.len()), (0, 2));
+        assert_eq!((first.feeds, first.guesses.len()), (vec!["F12".to_owned()], 2));
         // The second line names no family: the box has low-mini, so that is taken and said.
         let second = map.add_feed(Some("Cabin"), "F13 7.5 SRS").expect("a line");
         assert_eq!(map.feeds[1].fuse.family, Family::LowMini);
@@ -272,9 +224,42 @@ mod tests {
         assert!(second.guesses[0].what.contains("family low-mini taken"));
         map.add_feed(None, "L1 bolt 80").expect("a line");
         map.add_feed(Some("cabin"), "F14 mini 15 from L1 horn").expect("a line");
-        assert_eq!((map.boxes.len(), map.feeds[3].parent), (1, Some(2)));
+        assert_eq!((map.boxes.len(), map.feeds[3].parent), (1, Some(2.into())));
         let again = check("again", &map.to_yaml().expect("text")).expect("sound").0;
         assert_eq!(map, again);
+    }
+
+    #[test]
+    fn links_told_once_feed_what_is_typed_for_their_boxes() {
+        let mut map = builtin::map("blank").expect("blank");
+        let links = map.add_feed(None, "links 150 cabin, 80A engine bay, 60 A boot").expect("links");
+        assert_eq!(links.feeds, ["L1", "L2", "L3"]);
+        map.add_feed(Some("Engine-Bay"), "E1 10 horn").expect("a line");
+        map.add_feed(Some("cabin"), "F1 10 from L3 radio").expect("a line");
+        map.add_feed(Some("roof"), "R1 10 lamps").expect("a line");
+        let parents: Vec<_> =
+            map.feeds.iter().map(|feed| feed.parent.map(|above| map.feed_name(above))).collect();
+        assert_eq!(parents, [None, None, None, Some("L2"), Some("L3"), None]);
+        assert_eq!(map.feeds[0].access, Access::Clamp);
+        let again = check("again", &map.to_yaml().expect("text")).expect("sound").0;
+        assert_eq!(map, again);
+        for line in ["links", "links cabin", "links 0 cabin", "links 150"] {
+            assert!(map.add_feed(None, line).is_err(), "{line}");
+        }
+    }
+
+    #[test]
+    fn one_word_tells_the_family_of_a_box_or_of_the_last_fuse() {
+        let mut map = builtin::map("blank").expect("blank");
+        assert!(map.add_feed(None, "all mini").is_err() && map.add_feed(None, "blade").is_err());
+        for line in ["F1 10 radio", "F2 blade 15 horn", "F3 5 clock"] {
+            map.add_feed(Some("cabin"), line).expect(line);
+        }
+        let families = |map: &Map| map.feeds.iter().map(|feed| feed.fuse.family).collect::<Vec<_>>();
+        assert_eq!(map.add_feed(Some("cabin"), "all micro2").expect("a family").feeds, ["F1", "F3"]);
+        assert_eq!(families(&map), [Family::Micro2, Family::Blade, Family::Micro2]);
+        assert_eq!(map.add_feed(Some("cabin"), "ATO").expect("a family").feeds, ["F3"]);
+        assert_eq!(families(&map), [Family::Micro2, Family::Blade, Family::Blade]);
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! Doubts about a map that is sound in form: ratings that cannot belong together, empty boxes, wake groups without
 //! loads, figures that contradict each other. Leaves to others: diagnostics (`parse`, `resolve`).
 
+use super::id::LoadId;
 use super::map::Map;
 use super::resolve::feed_way;
 use super::schema::MapSchema;
@@ -31,8 +32,8 @@ fn top(name: &str) -> KeyPath {
 }
 
 fn ratings(map: &Map, doubts: &mut SpottedKey) {
-    let mut below = vec![(Ampere::ZERO, 0_usize); map.feeds.len()];
-    for (index, feed) in map.feeds.iter().enumerate() {
+    let mut below = map.feeds.map_ids(|_| (Ampere::ZERO, 0_usize));
+    for (index, feed) in map.feeds.iter_ids() {
         let Some(parent_index) = feed.parent else { continue };
         let Some(parent) = map.feeds.get(parent_index) else { continue };
         if feed.fuse.rating > parent.fuse.rating {
@@ -51,8 +52,8 @@ fn ratings(map: &Map, doubts: &mut SpottedKey) {
             *count += 1;
         }
     }
-    for (index, (feed, (sum, count))) in map.feeds.iter().zip(below).enumerate() {
-        if sum > feed.fuse.rating * ABSURD {
+    for (index, (feed, (sum, count))) in map.feeds.iter().zip(&below).enumerate() {
+        if *sum > feed.fuse.rating * ABSURD {
             let what = format!(
                 "the {count} fuses below {} add up to {} A, over {ABSURD} times its {} A",
                 clean(&feed.id),
@@ -75,7 +76,7 @@ fn ratings(map: &Map, doubts: &mut SpottedKey) {
 }
 
 fn boxes(map: &Map, doubts: &mut SpottedKey) {
-    for (index, fuse_box) in map.boxes.iter().enumerate() {
+    for (index, fuse_box) in map.boxes.iter_ids() {
         if !map.feeds.iter().any(|feed| feed.place == Some(index)) {
             let fault = Diagnostic::new(format!("the box {} is empty", clean(&fuse_box.id)));
             spot(doubts, &key(&top("boxes"), &fuse_box.id), fault.remedy("no feed names it"));
@@ -84,7 +85,7 @@ fn boxes(map: &Map, doubts: &mut SpottedKey) {
 }
 
 fn wake_groups(map: &Map, doubts: &mut SpottedKey) {
-    for (index, group) in map.wake_groups.iter().enumerate() {
+    for (index, group) in map.wake_groups.iter_ids() {
         let way = key(&top("wake_groups"), &group.id);
         let mut loads = map.feeds.iter().flat_map(|feed| &feed.loads);
         if !loads.any(|load| load.wake_group == Some(index)) {
@@ -98,18 +99,16 @@ fn wake_groups(map: &Map, doubts: &mut SpottedKey) {
 }
 
 fn loads(map: &Map, doubts: &mut SpottedKey) {
-    for (index, feed) in map.feeds.iter().enumerate() {
-        for (number, load) in feed.loads.iter().enumerate() {
-            let way = item(&key(&feed_way(index), "loads"), number);
-            let name = clean(&load.name);
-            if load.awake < load.asleep {
-                let what = format!("{name} draws less awake than asleep");
-                spot(doubts, &key(&way, "awake_ma"), Diagnostic::new(what).remedy("are they swapped?"));
-            }
-            if map.sleep_after.is_some_and(|longest| load.sleeps_after > longest) {
-                let what = format!("{name} falls asleep later than sleep_after_min of the whole vehicle");
-                spot(doubts, &key(&way, "sleeps_after_min"), Diagnostic::new(what));
-            }
+    for (LoadId { feed, at }, load) in map.loads() {
+        let way = item(&key(&feed_way(feed), "loads"), at);
+        let name = clean(&load.name);
+        if load.awake < load.asleep {
+            let what = format!("{name} draws less awake than asleep");
+            spot(doubts, &key(&way, "awake_ma"), Diagnostic::new(what).remedy("are they swapped?"));
+        }
+        if map.sleep_after.is_some_and(|longest| load.sleeps_after > longest) {
+            let what = format!("{name} falls asleep later than sleep_after_min of the whole vehicle");
+            spot(doubts, &key(&way, "sleeps_after_min"), Diagnostic::new(what));
         }
     }
 }

@@ -2,6 +2,7 @@
 //! Leaves to others: the written form (`schema`), finding diagnostics (`check`), what a reading sums (`tree`).
 
 use super::fuse::Family;
+use super::id::{BoxId, FeedId, GroupId, IdVec, InputId, LoadId, UnfusedId};
 use crate::base::quantity::{Ampere, Minute, Ohm, Unit, Volt};
 
 /// A circuit map whose references have all been resolved and whose numbers have been checked.
@@ -14,13 +15,13 @@ pub struct Map {
     /// What kind of vehicle it is: decides the default limit and which cautions apply.
     pub class: VehicleClass,
     /// Places where fuses sit.
-    pub boxes: Vec<FuseBox>,
+    pub boxes: IdVec<BoxId, FuseBox>,
     /// Groups of modules that wake and sleep together.
-    pub wake_groups: Vec<WakeGroup>,
+    pub wake_groups: IdVec<GroupId, WakeGroup>,
     /// Every protection element, parents before or after their children.
-    pub feeds: Vec<Feed>,
+    pub feeds: IdVec<FeedId, Feed>,
     /// What is connected without a feed of its own.
-    pub unfused: Vec<Unfused>,
+    pub unfused: IdVec<UnfusedId, Unfused>,
     /// Longest time that the vehicle needs to fall asleep, in minutes after the last disturbance.
     pub sleep_after: Option<Minute>,
     /// The limit that the map states.
@@ -63,6 +64,8 @@ pub struct FuseBox {
     pub place: String,
     /// Time to get at it when the last reading was elsewhere.
     pub reach: Minute,
+    /// Index of the feed below which fuses hang that are added to this box, if it was told.
+    pub supply: Option<FeedId>,
 }
 
 /// Modules that wake and sleep together, and what wakes them.
@@ -72,6 +75,8 @@ pub struct WakeGroup {
     pub id: String,
     /// Inputs that keep the group awake, such as a door latch.
     pub inputs: Vec<String>,
+    /// True if nobody listed it: then it holds all modules that belong to no other group.
+    pub assumed: bool,
 }
 
 /// A protection element: link, fuse or breaker.
@@ -79,12 +84,14 @@ pub struct WakeGroup {
 pub struct Feed {
     /// Short name, such as `F12`.
     pub id: String,
-    /// Index of the feed above it; `None` at the battery.
-    pub parent: Option<usize>,
-    /// Index of the box that it sits in.
-    pub place: Option<usize>,
+    /// The feed above it; `None` at the battery.
+    pub parent: Option<FeedId>,
+    /// The box that it sits in.
+    pub place: Option<BoxId>,
     /// The element itself.
     pub fuse: FuseSpec,
+    /// True if the family was guessed.
+    pub family_guessed: bool,
     /// How it can be read.
     pub access: Access,
     /// Why it must be handled with care.
@@ -150,10 +157,10 @@ pub struct Load {
     pub awake: Ampere,
     /// Time that it needs to fall asleep after the last disturbance.
     pub sleeps_after: Minute,
-    /// Index of its wake group.
-    pub wake_group: Option<usize>,
-    /// Indices of further feeds that supply it too.
-    pub also_from: Vec<usize>,
+    /// Its wake group.
+    pub wake_group: Option<GroupId>,
+    /// Further feeds that supply it too.
+    pub also_from: Vec<FeedId>,
 }
 
 /// Something connected without a feed of its own.
@@ -163,14 +170,55 @@ pub struct Unfused {
     pub name: String,
     /// Kind from the load catalogue.
     pub kind: String,
-    /// Index of the feed it hangs below; `None` at the battery.
-    pub parent: Option<usize>,
+    /// The feed it hangs below; `None` at the battery.
+    pub parent: Option<FeedId>,
     /// True if it may carry current either way (converter, second battery, solar).
     pub source: bool,
     /// Expected current asleep.
     pub asleep: Ampere,
     /// Expected current when failed.
     pub awake: Ampere,
+}
+
+impl Map {
+    /// Returns the id of a feed; empty if there is no such feed.
+    pub fn feed_name(&self, feed: FeedId) -> &str {
+        self.feeds.get(feed).map_or("", |feed| feed.id.as_str())
+    }
+
+    /// Returns the name of an unfused item; empty if there is no such item.
+    pub fn unfused_name(&self, item: UnfusedId) -> &str {
+        self.unfused.get(item).map_or("", |item| item.name.as_str())
+    }
+
+    /// Returns the box that a feed sits in.
+    pub fn box_of(&self, feed: &Feed) -> Option<&FuseBox> {
+        self.boxes.get(feed.place?)
+    }
+
+    /// Returns a load.
+    pub fn load(&self, load: LoadId) -> Option<&Load> {
+        self.feeds.get(load.feed)?.loads.get(load.at)
+    }
+
+    /// Returns every load, feed by feed.
+    pub fn loads(&self) -> impl Iterator<Item = (LoadId, &Load)> {
+        self.feeds.iter_ids().flat_map(|(feed, found)| {
+            found.loads.iter().enumerate().map(move |(at, load)| (LoadId { feed, at }, load))
+        })
+    }
+
+    /// Returns an input of a wake group.
+    pub fn input(&self, input: InputId) -> Option<&str> {
+        self.wake_groups.get(input.group)?.inputs.get(input.at).map(String::as_str)
+    }
+
+    /// Returns every input, group by group.
+    pub fn inputs(&self) -> impl Iterator<Item = (InputId, &str)> {
+        self.wake_groups.iter_ids().flat_map(|(group, found)| {
+            found.inputs.iter().enumerate().map(move |(at, input)| (InputId { group, at }, input.as_str()))
+        })
+    }
 }
 
 impl VehicleClass {
@@ -187,6 +235,14 @@ impl VehicleClass {
     /// Returns the class of this name.
     pub fn from_name(name: &str) -> Option<Self> {
         Self::NAMES.iter().find(|(_, own)| *own == name).map(|(class, _)| *class)
+    }
+
+    /// The systems that there are.
+    pub const SYSTEMS: [Volt; 3] = [Volt::new(6.0), Volt::new(12.0), Volt::new(24.0)];
+
+    /// Returns the volts that nearly every vehicle of the class has.
+    pub fn usual_system(self) -> Volt {
+        Volt::new(if self == Self::Truck { 24.0 } else { 12.0 })
     }
 
     /// Returns its name in maps.

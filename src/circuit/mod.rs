@@ -2,18 +2,23 @@
 
 pub mod builtin;
 pub mod check;
+mod classes;
+mod complete;
 mod defaults;
 pub mod fuse;
 pub mod fuse_table;
 mod fuse_schema;
 pub(crate) mod hints;
+pub mod id;
 mod keys;
 pub(crate) mod lid;
+mod lid_line;
+pub(crate) mod lid_text;
 pub(crate) mod limits;
 pub mod loads;
 pub mod map;
 pub mod meters;
-mod resolve;
+pub(crate) mod resolve;
 mod lint;
 mod parse;
 mod spotted;

@@ -57,19 +57,25 @@ pub(super) fn read_map(node: &Node, found: &mut SpottedKey) -> MapSchema {
 }
 
 fn read_box(node: &Node, way: KeyPath, found: &mut SpottedKey) -> BoxSchema {
-    let Some(keys) = Keys::of(node, way, &["where", "reach_min"], found) else {
+    let Some(keys) = Keys::of(node, way, &["where", "reach_min", "from"], found) else {
         return BoxSchema::default();
     };
-    BoxSchema { place: keys.text("where", found), reach_min: keys.number("reach_min", found) }
+    BoxSchema {
+        place: keys.text("where", found),
+        reach_min: keys.number("reach_min", found),
+        from: keys.text("from", found),
+    }
 }
 
 fn read_group(node: &Node, way: KeyPath, found: &mut SpottedKey) -> GroupSchema {
-    let Some(keys) = Keys::of(node, way, &["inputs"], found) else { return GroupSchema::default() };
-    GroupSchema { inputs: keys.texts("inputs", INPUTS, found) }
+    let Some(keys) = Keys::of(node, way, &["inputs", "assumed"], found) else {
+        return GroupSchema::default();
+    };
+    GroupSchema { inputs: keys.texts("inputs", INPUTS, found), assumed: keys.truth("assumed", found) }
 }
 
 fn read_feed(node: &Node, way: KeyPath, found: &mut SpottedKey) -> FeedSchema {
-    let known = ["id", "from", "box", "fuse", "probe", "guard", "loads"];
+    let known = ["id", "from", "box", "fuse", "family_guessed", "probe", "guard", "loads"];
     let Some(keys) = Keys::of(node, way, &known, found) else { return FeedSchema::default() };
     let fuse = match keys.get("fuse") {
         Some(node) => Some(read_fuse(node, key(&keys.way, "fuse"), found)),
@@ -83,6 +89,7 @@ fn read_feed(node: &Node, way: KeyPath, found: &mut SpottedKey) -> FeedSchema {
         from: keys.needed_text("from", found),
         place: keys.text("box", found),
         fuse,
+        family_guessed: keys.truth("family_guessed", found),
         probe: keys.text("probe", found),
         guard: keys.text("guard", found),
         loads: keys.list("loads", LOADS_OF_ONE, found, read_load),

@@ -3,6 +3,7 @@
 
 use std::collections::HashMap;
 
+use super::id::{FeedId, IdVec};
 use super::loads::Catalogue;
 use super::map::{FuseBox, Limit, Map, VehicleClass, WakeGroup};
 use super::schema::{BATTERY, MapSchema};
@@ -18,7 +19,7 @@ use crate::base::yaml::PathStep;
 const REACH: Minute = Minute::new(1.5);
 
 /// End of the names that are kept for what no map lists.
-pub(super) const UNLISTED: &str = ":unlisted";
+pub(crate) const UNLISTED: &str = ":unlisted";
 
 /// Makes the checked form. With diagnostics found the result is of no use.
 pub(super) fn resolve(
@@ -29,7 +30,7 @@ pub(super) fn resolve(
 ) -> Map {
     let mut resolver = Resolver { written, catalogue, feeds: HashMap::new(), found, doubts };
     resolver.index_names();
-    let parents: Vec<Option<usize>> = written
+    let parents: IdVec<FeedId, Option<FeedId>> = written
         .feeds
         .iter()
         .enumerate()
@@ -49,19 +50,25 @@ pub(super) fn resolve(
                 id: id.clone(),
                 place: b.place.clone().unwrap_or_else(|| id.clone()),
                 reach: b.reach_min.map_or(REACH, Minute::new),
+                supply: resolver
+                    .parent(b.from.as_deref(), &key(&vec![PathStep::Key("boxes".to_owned())], id)),
             })
             .collect(),
         wake_groups: written
             .wake_groups
             .iter()
-            .map(|(id, group)| WakeGroup { id: id.clone(), inputs: group.inputs.clone() })
+            .map(|(id, group)| WakeGroup {
+                id: id.clone(),
+                inputs: group.inputs.clone(),
+                assumed: group.assumed.unwrap_or(false),
+            })
             .collect(),
         feeds: written
             .feeds
             .iter()
-            .zip(parents)
+            .zip(&parents)
             .enumerate()
-            .map(|(index, (feed, parent))| resolver.feed(index, feed, parent))
+            .map(|(index, (feed, parent))| resolver.feed(index, feed, *parent))
             .collect(),
         unfused: written
             .unfused
@@ -78,8 +85,8 @@ pub(super) fn resolve(
 }
 
 /// Returns the way to a feed.
-pub(super) fn feed_way(index: usize) -> KeyPath {
-    vec![PathStep::Key("feeds".to_owned()), PathStep::Item(index)]
+pub(super) fn feed_way(index: impl Into<usize>) -> KeyPath {
+    vec![PathStep::Key("feeds".to_owned()), PathStep::Item(index.into())]
 }
 
 /// Returns the way to an unfused item.
@@ -92,7 +99,7 @@ pub(super) struct Resolver<'w> {
     pub written: &'w MapSchema,
     pub catalogue: &'w Catalogue,
     /// Index of each feed by its id.
-    pub feeds: HashMap<&'w str, usize>,
+    pub feeds: HashMap<&'w str, FeedId>,
     pub found: &'w mut SpottedKey,
     pub doubts: &'w mut SpottedKey,
 }
@@ -137,7 +144,7 @@ impl<'w> Resolver<'w> {
         }
         for (index, feed) in self.written.feeds.iter().enumerate() {
             if let Some(id) = feed.id.as_deref() {
-                self.feeds.entry(id).or_insert(index);
+                self.feeds.entry(id).or_insert(index.into());
             }
         }
     }
@@ -164,7 +171,7 @@ impl<'w> Resolver<'w> {
     }
 
     /// Resolves what something hangs below; `None` at the battery, and where there is a diagnostic.
-    pub fn parent(&mut self, from: Option<&str>, way: &KeyPath) -> Option<usize> {
+    pub fn parent(&mut self, from: Option<&str>, way: &KeyPath) -> Option<FeedId> {
         let from = from.filter(|from| *from != BATTERY)?;
         let index = self.feeds.get(from).copied();
         if index.is_none() {
@@ -175,10 +182,10 @@ impl<'w> Resolver<'w> {
     }
 
     /// Tells of each cycle once, at its first feed in the file.
-    fn find_cycles(&mut self, parents: &[Option<usize>]) {
+    fn find_cycles(&mut self, parents: &IdVec<FeedId, Option<FeedId>>) {
         // The walk in which a feed was seen, so that each is walked through once.
-        let mut seen: Vec<Option<usize>> = vec![None; parents.len()];
-        for start in 0..parents.len() {
+        let mut seen: IdVec<FeedId, Option<FeedId>> = parents.map_ids(|_| None);
+        for start in parents.ids() {
             let mut at = Some(start);
             while let Some(index) = at {
                 match seen.get_mut(index) {
@@ -194,7 +201,7 @@ impl<'w> Resolver<'w> {
         }
     }
 
-    fn tell_cycle(&mut self, on_it: usize, parents: &[Option<usize>]) {
+    fn tell_cycle(&mut self, on_it: FeedId, parents: &IdVec<FeedId, Option<FeedId>>) {
         let mut ring = vec![on_it];
         let mut at = parents.get(on_it).copied().flatten();
         while let Some(index) = at.filter(|index| *index != on_it) {
@@ -203,7 +210,8 @@ impl<'w> Resolver<'w> {
         }
         let first = ring.iter().enumerate().min_by_key(|(_, index)| **index).map_or(0, |(place, _)| place);
         ring.rotate_left(first);
-        let name = |index: &usize| self.written.feeds.get(*index).and_then(|feed| feed.id.clone());
+        let name =
+            |index: &FeedId| self.written.feeds.get(usize::from(*index)).and_then(|feed| feed.id.clone());
         let mut names: Vec<String> = ring.iter().filter_map(name).take(12).collect();
         names.extend(names.first().cloned());
         let what = format!("a feed feeds itself: {}", clean(&names.join(" from ")));
@@ -213,7 +221,7 @@ impl<'w> Resolver<'w> {
 
     /// Tells of more feeds than any vehicle has, and of feeds too far below the battery: only of the first of each
     /// chain, the others follow from it.
-    fn find_excess(&mut self, parents: &[Option<usize>]) {
+    fn find_excess(&mut self, parents: &IdVec<FeedId, Option<FeedId>>) {
         let feeds = vec![PathStep::Key("feeds".to_owned())];
         let loads = self.written.feeds.iter().map(|feed| feed.loads.len()).sum();
         too_many(self.found, &feeds, "feeds", parents.len(), FEEDS);
@@ -223,8 +231,8 @@ impl<'w> Resolver<'w> {
         if self.found.too_large {
             return;
         }
-        for start in 0..parents.len() {
-            let above = |at: &usize| parents.get(*at).copied().flatten();
+        for start in parents.ids() {
+            let above = |at: &FeedId| parents.get(*at).copied().flatten();
             let depth = std::iter::successors(Some(start), above).take(LEVELS + 2).count();
             if depth == LEVELS + 1 {
                 let fault = Diagnostic::new(format!("this feed stands {LEVELS} feeds below the battery"));

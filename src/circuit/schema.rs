@@ -8,6 +8,7 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Serialize, Serializer};
 use serde_json::Value;
 
+use super::id::FeedId;
 use super::keys::range;
 use super::map::{Feed, Load, Map, Unfused};
 use crate::base::diagnostic::Diagnostic;
@@ -55,12 +56,18 @@ pub(super) struct BoxSchema {
     pub place: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reach_min: Option<f64>,
+    /// Feed below which fuses hang that are added to this box.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from: Option<String>,
 }
 
 /// A wake group as written.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub(super) struct GroupSchema {
     pub inputs: Vec<String>,
+    /// True if no map lists it: all modules that name no other group belong to it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub assumed: Option<bool>,
 }
 
 /// A feed as written.
@@ -74,6 +81,9 @@ pub(super) struct FeedSchema {
     pub place: Option<String>,
     #[schemars(required)]
     pub fuse: Option<FuseSchema>,
+    /// True if nobody told the family.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub family_guessed: Option<bool>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub probe: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -182,8 +192,8 @@ impl Map {
     }
 
     pub(super) fn written(&self) -> MapSchema {
-        let name = |index: &usize| self.feeds.get(*index).map(|feed| feed.id.clone());
-        let parent = |index: Option<usize>| index.and_then(|i| name(&i)).or(Some(BATTERY.to_owned()));
+        let name = |index: FeedId| self.feeds.get(index).map(|feed| feed.id.clone());
+        let parent = |index: Option<FeedId>| index.and_then(name).or(Some(BATTERY.to_owned()));
         MapSchema {
             format: Some(FORMAT.to_owned()),
             title: Some(self.title.clone()),
@@ -196,14 +206,21 @@ impl Map {
                 .boxes
                 .iter()
                 .map(|b| {
-                    let written = BoxSchema { place: Some(b.place.clone()), reach_min: Some(b.reach.base()) };
+                    let written = BoxSchema {
+                        place: Some(b.place.clone()),
+                        reach_min: Some(b.reach.base()),
+                        from: b.supply.and_then(name),
+                    };
                     (b.id.clone(), written)
                 })
                 .collect(),
             wake_groups: self
                 .wake_groups
                 .iter()
-                .map(|group| (group.id.clone(), GroupSchema { inputs: group.inputs.clone() }))
+                .map(|group| {
+                    let assumed = group.assumed.then_some(true);
+                    (group.id.clone(), GroupSchema { inputs: group.inputs.clone(), assumed })
+                })
                 .collect(),
             feeds: self.feeds.iter().map(|feed| self.written_feed(feed, parent(feed.parent))).collect(),
             unfused: self.unfused.iter().map(|item| written_unfused(item, parent(item.parent))).collect(),
@@ -214,12 +231,13 @@ impl Map {
         FeedSchema {
             id: Some(feed.id.clone()),
             from,
-            place: feed.place.and_then(|place| self.boxes.get(place)).map(|b| b.id.clone()),
+            place: self.box_of(feed).map(|b| b.id.clone()),
             fuse: Some(FuseSchema {
                 family: Some(feed.fuse.family.name().to_owned()),
                 rating_a: Some(feed.fuse.rating.base()),
                 r_mohm: feed.fuse.own_resistance.map(thousandths),
             }),
+            family_guessed: feed.family_guessed.then_some(true),
             probe: Some(feed.access.name().to_owned()),
             guard: Some(feed.hazard.map_or(UNGUARDED, |guard| guard.name()).to_owned()),
             loads: feed.loads.iter().map(|load| self.written_load(load)).collect(),

@@ -3,11 +3,10 @@
 
 use super::check::check_written;
 use super::fuse::Family;
-use super::lid::{family_of, read_rating, split_loads};
+use super::lid_line::{family_of, numbered, read_rating, split_loads};
+use super::lid_text::{is_lid, read_lid};
 use super::map::Map;
-use super::schema::{
-    BATTERY, BoxSchema, FORMAT, FeedSchema, FuseSchema, LoadSchema, MapSchema, UnfusedSchema,
-};
+use super::schema::{BATTERY, BoxSchema, FORMAT, FeedSchema, FuseSchema, LoadSchema, MapSchema};
 use super::wording::words_of;
 use crate::base::caps::{CELLS, FEEDS, FILE_BYTES, LOADS_OF_ONE, TOLD};
 use crate::base::diagnostic::{Diagnostic, Faults};
@@ -63,7 +62,7 @@ struct PanelRow {
     loads: Vec<String>,
 }
 
-/// Makes a map from a panel list. Commas, semicolons or tabs separate; a header is optional; cells beyond the last
+/// Makes a map from a panel list, or from lines as they are typed from a lid. Of a list, commas, semicolons or tabs separate; a header is optional; cells beyond the last
 /// column are further loads. Fuses of one name in several boxes get the box in front: `cabin.F1`.
 ///
 /// # Errors
@@ -72,7 +71,15 @@ struct PanelRow {
 pub fn sketch(file: &str, text: &str, title: &str) -> Result<(Map, Vec<Diagnostic>), Faults> {
     let in_file =
         |faults: Vec<Diagnostic>| Faults(faults.into_iter().map(|fault| fault.in_file(file)).collect());
-    let rows = read_rows(text).map_err(in_file)?;
+    let title = if title.trim().is_empty() { "Sketch" } else { title.trim() };
+    let rows = match read_rows(text) {
+        Ok(rows) => rows,
+        Err(_) if text.len() <= FILE_BYTES && is_lid(text) => {
+            let (map, notes) = read_lid(title, text).map_err(in_file)?;
+            return Ok((map, notes.into_iter().map(|fault| fault.in_file(file)).collect()));
+        }
+        Err(faults) => return Err(in_file(faults)),
+    };
     let mut notes = Vec::new();
     let written = written_map(title, &rows, &mut notes);
     // Faults of the map name the feed by its place in the list; the row of that place has the line.
@@ -227,12 +234,6 @@ fn read_row(
         let fault = Diagnostic::new(format!("the fuse feeds {count} loads"));
         return Err(vec![fault.expected(format!("at most {LOADS_OF_ONE}"))]);
     }
-    let mut loads = Vec::new();
-    for load in named() {
-        if !loads.contains(&load) {
-            loads.push(load);
-        }
-    }
     Ok(PanelRow {
         line,
         place: cell(PanelColumn::Box).unwrap_or_default().to_owned(),
@@ -240,7 +241,7 @@ fn read_row(
         family,
         rating,
         from: cell(PanelColumn::From).map(str::to_owned),
-        loads,
+        loads: numbered(named().collect()),
     })
 }
 
@@ -271,6 +272,7 @@ fn written_map(title: &str, rows: &[PanelRow], notes: &mut Vec<Diagnostic>) -> M
                 rating_a: Some(row.rating),
                 r_mohm: None,
             }),
+            family_guessed: row.family.is_none().then_some(true),
             loads: row
                 .loads
                 .iter()
@@ -279,24 +281,11 @@ fn written_map(title: &str, rows: &[PanelRow], notes: &mut Vec<Diagnostic>) -> M
             ..FeedSchema::default()
         });
     }
-    let unfused = |name: &str| UnfusedSchema {
-        name: Some(name.to_owned()),
-        from: Some(BATTERY.to_owned()),
-        kind: Some(name.to_owned()),
-        ..UnfusedSchema::default()
-    };
-    // Every vehicle with an engine has these two on the battery, and no panel list names them.
-    let unfused = ["alternator", "starter"]
-        .into_iter()
-        .filter(|name| !rows.iter().any(|row| row.id.eq_ignore_ascii_case(name)))
-        .map(unfused)
-        .collect();
     MapSchema {
         format: Some(FORMAT.to_owned()),
-        title: Some(if title.trim().is_empty() { "Sketch".to_owned() } else { title.trim().to_owned() }),
+        title: Some(title.to_owned()),
         boxes,
         feeds,
-        unfused,
         ..MapSchema::default()
     }
 }

@@ -1,4 +1,4 @@
-//! The tables that are built in, as text. Leaves to others: reading them (`loads`, `hints`, `limits`, `battery`).
+//! The tables that are built in, as text. Leaves to others: reading them (`loads`, `hints`, `limits`, `classes`, `battery`).
 
 /// The load catalogue.
 pub const LOADS: &str = include_str!("../../circuits/loads.yaml");
@@ -8,6 +8,9 @@ pub const HINTS: &str = include_str!("../../circuits/hints.yaml");
 
 /// Default limits and sleep times.
 pub const LIMITS: &str = include_str!("../../circuits/limits.yaml");
+
+/// What every vehicle of a class has.
+pub const CLASSES: &str = include_str!("../../circuits/classes.yaml");
 
 /// Batteries and the charging side.
 pub const BATTERY: &str = include_str!("../../circuits/battery.yaml");

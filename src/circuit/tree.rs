@@ -1,6 +1,7 @@
 //! The feed tree: its branches in a fixed order, which of them flow through a feed, and finding things by name.
 //! Leaves to others: the map itself (`map`), what a reading says about the sums (`measure/observation`).
 
+use super::id::{BranchId, FeedId, IdVec, LoadId, UnfusedId};
 use super::map::{Feed, Hazard, Map};
 use super::resolve::UNLISTED;
 use super::schema::BATTERY;
@@ -20,10 +21,10 @@ pub struct Branch {
 /// What a branch is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BranchKind {
-    /// What a feed carries itself, by index of the feed.
-    Feed(usize),
-    /// An unfused item, by index.
-    Unfused(usize),
+    /// What a feed carries itself.
+    Feed(FeedId),
+    /// An unfused item.
+    Unfused(UnfusedId),
     /// What hangs on the battery and is on no map.
     Battery,
 }
@@ -31,48 +32,54 @@ pub enum BranchKind {
 /// A place that a clamp can go around.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ClampAt {
-    /// A feed, by index: all that flows through it.
-    Feed(usize),
-    /// An unfused item, by index.
-    Unfused(usize),
+    /// A feed: all that flows through it.
+    Feed(FeedId),
+    /// An unfused item.
+    Unfused(UnfusedId),
 }
+
+/// The branches through each feed.
+type Below = IdVec<FeedId, Vec<BranchId>>;
 
 /// The feed tree of one map.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tree {
-    branches: Vec<Branch>,
-    below: Vec<Vec<usize>>,
-    paths: Vec<Vec<usize>>,
-    guards: Vec<Option<Hazard>>,
-    feeds: Vec<String>,
-    unfused: Vec<String>,
-    loads: Vec<Vec<String>>,
-    groups: Vec<Vec<String>>,
+    branches: IdVec<BranchId, Branch>,
+    below: Below,
+    paths: IdVec<FeedId, Vec<FeedId>>,
+    guards: IdVec<FeedId, Option<Hazard>>,
+    feeds: IdVec<FeedId, String>,
+    unfused: IdVec<UnfusedId, String>,
+    loads: IdVec<FeedId, Vec<String>>,
+    inputs: Vec<String>,
 }
 
 impl Tree {
     /// Makes the tree. Branches stand in this order: one for each feed, in the order of the map; one for each
     /// unfused item; what is unlisted at the battery.
     pub fn new(map: &Map) -> Self {
-        let has_below = |index: usize| {
+        let has_below = |index: FeedId| {
             map.feeds.iter().any(|feed| feed.parent == Some(index))
                 || map.unfused.iter().any(|item| item.parent == Some(index))
         };
-        let name = |index: usize, feed: &Feed| {
+        let name = |index: FeedId, feed: &Feed| {
             if feed.loads.is_empty() && has_below(index) {
                 format!("{}{UNLISTED}", feed.id)
             } else {
                 feed.id.clone()
             }
         };
-        let feeds = map.feeds.iter().enumerate();
+        let feeds = map.feeds.iter_ids();
         let feeds = feeds.map(|(i, feed)| Branch { id: name(i, feed), kind: BranchKind::Feed(i) });
-        let unfused = map.unfused.iter().enumerate();
+        let unfused = map.unfused.iter_ids();
         let unfused = unfused.map(|(i, one)| Branch { id: one.name.clone(), kind: BranchKind::Unfused(i) });
         let rest = Branch { id: format!("{BATTERY}{UNLISTED}"), kind: BranchKind::Battery };
-        let branches: Vec<Branch> = feeds.chain(unfused).chain([rest]).collect();
-        let paths: Vec<Vec<usize>> = (0..map.feeds.len()).map(|feed| path(map, feed)).collect();
-        let (below, guards) = sums(map, &paths);
+        let branches: IdVec<BranchId, Branch> = feeds.chain(unfused).chain([rest]).collect();
+        let paths = map.feeds.map_ids(|feed| path(map, feed));
+        let mut inputs: Vec<String> = map.inputs().map(|(_, input)| input.to_owned()).collect();
+        inputs.sort();
+        inputs.dedup();
+        let (below, guards) = sums(map, &branches, &paths);
         Self {
             branches,
             below,
@@ -85,43 +92,43 @@ impl Tree {
                 .iter()
                 .map(|feed| feed.loads.iter().map(|load| load.name.clone()).collect())
                 .collect(),
-            groups: map.wake_groups.iter().map(|group| group.inputs.clone()).collect(),
+            inputs,
         }
     }
 
     /// Returns every branch, in the fixed order.
-    pub fn branches(&self) -> &[Branch] {
+    pub fn branches(&self) -> &IdVec<BranchId, Branch> {
         &self.branches
     }
 
     /// Returns the branches that flow through a feed, its own among them, in ascending order; empty if there is
     /// no such feed.
-    pub fn below_feed(&self, feed: usize) -> &[usize] {
+    pub fn below_feed(&self, feed: FeedId) -> &[BranchId] {
         self.below.get(feed).map_or(&[], Vec::as_slice)
     }
 
     /// Returns the branch of what a feed carries itself.
-    pub fn branch_of_feed(&self, feed: usize) -> usize {
-        feed
+    pub fn branch_of_feed(&self, feed: FeedId) -> BranchId {
+        usize::from(feed).into()
     }
 
     /// Returns the branch of an unfused item.
-    pub fn branch_of_unfused(&self, item: usize) -> usize {
-        self.feeds.len() + item
+    pub fn branch_of_unfused(&self, item: UnfusedId) -> BranchId {
+        (self.feeds.len() + usize::from(item)).into()
     }
 
     /// Returns the branch of what is unlisted at the battery.
-    pub fn branch_of_battery(&self) -> usize {
-        self.feeds.len() + self.unfused.len()
+    pub fn branch_of_battery(&self) -> BranchId {
+        (self.feeds.len() + self.unfused.len()).into()
     }
 
     /// Returns the feeds from a feed up to the battery, the feed itself first.
-    pub fn path_to_battery(&self, feed: usize) -> &[usize] {
+    pub fn path_to_battery(&self, feed: FeedId) -> &[FeedId] {
         self.paths.get(feed).map_or(&[], Vec::as_slice)
     }
 
     /// Returns the strictest guard of a feed and of all feeds below it: pulling it takes them all off.
-    pub fn guard_through(&self, feed: usize) -> Option<Hazard> {
+    pub fn guard_through(&self, feed: FeedId) -> Option<Hazard> {
         self.guards.get(feed).copied().flatten()
     }
 
@@ -129,8 +136,8 @@ impl Tree {
     ///
     /// # Errors
     /// No feed has that id, or several do that differ in capitals only.
-    pub fn find_feed(&self, name: &str) -> Result<usize, Diagnostic> {
-        find(name, &self.feeds, "fuse")
+    pub fn find_feed(&self, name: &str) -> Result<FeedId, Diagnostic> {
+        find(name, &self.feeds, "fuse").map(FeedId::from)
     }
 
     /// Finds a feed or an unfused item to clamp.
@@ -141,47 +148,40 @@ impl Tree {
         let all: Vec<String> = self.feeds.iter().chain(&self.unfused).cloned().collect();
         let index = find(name, &all, "fuse or unfused item")?;
         Ok(match index.checked_sub(self.feeds.len()) {
-            None => ClampAt::Feed(index),
-            Some(item) => ClampAt::Unfused(item),
+            None => ClampAt::Feed(index.into()),
+            Some(item) => ClampAt::Unfused(item.into()),
         })
     }
 
-    /// Finds a load written as `F12/audio unit`: index of the feed and of the load on it.
+    /// Finds a load written as `F12/audio unit`.
     ///
     /// # Errors
     /// There is no `/` in it, no such feed or no such load on that feed.
-    pub fn find_load(&self, name: &str) -> Result<(usize, usize), Diagnostic> {
+    pub fn find_load(&self, name: &str) -> Result<LoadId, Diagnostic> {
         let Some((feed, load)) = name.split_once('/') else {
             let what = format!("{} names no load", clean(name));
             return Err(Diagnostic::new(what).expected("fuse and load, such as \"F12/audio unit\""));
         };
         let feed = self.find_feed(feed)?;
         let loads = self.loads.get(feed).map_or(&[][..], Vec::as_slice);
-        Ok((feed, find(load, loads, "load on this fuse")?))
+        Ok(LoadId { feed, at: find(load, loads, "load on this fuse")? })
     }
 
-    /// Finds an input of wake groups: its name as in the map, and the indices of the groups that it wakes.
+    /// Finds an input of wake groups; returns its name as in the map.
     ///
     /// # Errors
     /// No wake group has an input of that name.
-    pub fn find_input(&self, name: &str) -> Result<(&str, Vec<usize>), Diagnostic> {
-        let mut all: Vec<String> = self.groups.iter().flatten().cloned().collect();
-        all.sort();
-        all.dedup();
-        let found = all.get(find(name, &all, "input")?).cloned().unwrap_or_default();
-        let groups: Vec<usize> = (0..self.groups.len())
-            .filter(|group| self.groups.get(*group).is_some_and(|inputs| inputs.contains(&found)))
-            .collect();
-        let own = self.groups.iter().flatten().find(|input| **input == found).map_or("", String::as_str);
-        Ok((own, groups))
+    pub fn find_input(&self, name: &str) -> Result<&str, Diagnostic> {
+        let at = find(name, &self.inputs, "input")?;
+        Ok(self.inputs.get(at).map_or("", String::as_str))
     }
 }
 
 /// Returns the feeds from one up to the battery. A checked map has no cycle; one made by hand is cut there.
-fn path(map: &Map, feed: usize) -> Vec<usize> {
+fn path(map: &Map, feed: FeedId) -> Vec<FeedId> {
     let mut path = vec![feed];
     let mut at = map.feeds.get(feed).and_then(|feed| feed.parent);
-    while let Some(index) = at.filter(|index| *index < map.feeds.len() && !path.contains(index)) {
+    while let Some(index) = at.filter(|index| map.feeds.get(*index).is_some() && !path.contains(index)) {
         path.push(index);
         at = map.feeds.get(index).and_then(|feed| feed.parent);
     }
@@ -189,25 +189,25 @@ fn path(map: &Map, feed: usize) -> Vec<usize> {
 }
 
 /// Returns for each feed the branches through it and the strictest guard among them.
-fn sums(map: &Map, paths: &[Vec<usize>]) -> (Vec<Vec<usize>>, Vec<Option<Hazard>>) {
-    let mut below = vec![Vec::new(); map.feeds.len()];
-    let mut guards: Vec<Option<Hazard>> = vec![None; map.feeds.len()];
-    for (feed, path) in paths.iter().enumerate() {
-        let own = map.feeds.get(feed).and_then(|feed| feed.hazard);
-        for above in path {
+fn sums(
+    map: &Map,
+    branches: &IdVec<BranchId, Branch>,
+    paths: &IdVec<FeedId, Vec<FeedId>>,
+) -> (Below, IdVec<FeedId, Option<Hazard>>) {
+    let mut below: Below = map.feeds.map_ids(|_| Vec::new());
+    let mut guards: IdVec<FeedId, Option<Hazard>> = map.feeds.map_ids(|_| None);
+    for (id, branch) in branches.iter_ids() {
+        let (lowest, own) = match branch.kind {
+            BranchKind::Feed(feed) => (Some(feed), map.feeds.get(feed).and_then(|feed| feed.hazard)),
+            BranchKind::Unfused(item) => (map.unfused.get(item).and_then(|item| item.parent), None),
+            BranchKind::Battery => (None, None),
+        };
+        for above in lowest.and_then(|feed| paths.get(feed)).into_iter().flatten() {
             if let Some(list) = below.get_mut(*above) {
-                list.push(feed);
+                list.push(id);
             }
             if let Some(guard) = guards.get_mut(*above) {
                 *guard = guard.iter().chain(&own).copied().min_by_key(|guard| guard.strictness());
-            }
-        }
-    }
-    for (item, one) in map.unfused.iter().enumerate() {
-        let above = one.parent.and_then(|parent| paths.get(parent)).map_or(&[][..], Vec::as_slice);
-        for feed in above {
-            if let Some(list) = below.get_mut(*feed) {
-                list.push(map.feeds.len() + item);
             }
         }
     }
@@ -252,8 +252,12 @@ mod tests {
         Tree::new(&check("small", text).unwrap_or_else(|faults| panic!("{faults}")).0)
     }
 
-    fn names(tree: &Tree, branches: &[usize]) -> Vec<String> {
-        branches.iter().map(|branch| tree.branches()[*branch].id.clone()).collect()
+    fn names(tree: &Tree, branches: impl IntoIterator<Item = BranchId>) -> Vec<String> {
+        branches.into_iter().map(|branch| name(tree, branch)).collect()
+    }
+
+    fn name(tree: &Tree, branch: BranchId) -> String {
+        tree.branches().get(branch).expect("a branch").id.clone()
     }
 
     #[test]
@@ -263,20 +267,21 @@ mod tests {
         let due =
             ["F12", "L1:unlisted", "L2", "F31", "SPARE", "f31", "alternator", "heater", "battery:unlisted"];
         assert_eq!(all, due);
-        assert_eq!(tree.branches()[tree.branch_of_battery()].kind, BranchKind::Battery);
-        assert_eq!(tree.branches()[tree.branch_of_unfused(1)].id, "heater");
+        assert_eq!(name(&tree, tree.branch_of_battery()), "battery:unlisted");
+        assert_eq!(name(&tree, tree.branch_of_unfused(1.into())), "heater");
     }
 
     #[test]
     fn what_flows_through_a_feed_is_its_own_branch_and_all_below() {
         let tree = tree();
-        let through = |name: &str| names(&tree, tree.below_feed(tree.find_feed(name).expect("a feed")));
+        let through =
+            |name: &str| names(&tree, tree.below_feed(tree.find_feed(name).expect("a feed")).to_vec());
         assert_eq!(through("L1"), ["F12", "L1:unlisted", "L2", "F31", "heater"]);
         assert_eq!(through("L2"), ["L2", "F31", "heater"]);
         assert_eq!(through("F31"), ["F31"]);
         assert_eq!(through("SPARE"), ["SPARE"]);
         let f31 = tree.find_feed("F31").expect("a feed");
-        let path: Vec<String> = names(&tree, tree.path_to_battery(f31));
+        let path = names(&tree, tree.path_to_battery(f31).iter().map(|feed| tree.branch_of_feed(*feed)));
         assert_eq!(path, ["F31", "L2", "L1:unlisted"]);
     }
 
@@ -293,15 +298,15 @@ mod tests {
     #[test]
     fn names_are_found_with_other_capitals_where_that_is_unambiguous() {
         let tree = tree();
-        assert_eq!(tree.find_feed("f12"), Ok(0));
-        assert_eq!(tree.find_feed(" spare "), Ok(4));
-        assert_eq!(tree.find_feed("F31"), Ok(3));
-        assert_eq!(tree.find_place_to_clamp("Alternator"), Ok(ClampAt::Unfused(0)));
-        assert_eq!(tree.find_place_to_clamp("heater"), Ok(ClampAt::Unfused(1)));
-        assert_eq!(tree.find_place_to_clamp("L2"), Ok(ClampAt::Feed(2)));
-        assert_eq!(tree.find_load("f12/Audio Unit"), Ok((0, 0)));
-        assert_eq!(tree.find_input("driver door LATCH"), Ok(("driver door latch", vec![0, 1])));
-        assert_eq!(tree.find_input("key"), Ok(("key", vec![1])));
+        assert_eq!(tree.find_feed("f12"), Ok(0.into()));
+        assert_eq!(tree.find_feed(" spare "), Ok(4.into()));
+        assert_eq!(tree.find_feed("F31"), Ok(3.into()));
+        assert_eq!(tree.find_place_to_clamp("Alternator"), Ok(ClampAt::Unfused(0.into())));
+        assert_eq!(tree.find_place_to_clamp("heater"), Ok(ClampAt::Unfused(1.into())));
+        assert_eq!(tree.find_place_to_clamp("L2"), Ok(ClampAt::Feed(2.into())));
+        assert_eq!(tree.find_load("f12/Audio Unit"), Ok(LoadId { feed: 0.into(), at: 0 }));
+        assert_eq!(tree.find_input("driver door LATCH"), Ok("driver door latch"));
+        assert_eq!(tree.find_input("key"), Ok("key"));
     }
 
     #[test]
@@ -318,11 +323,11 @@ mod tests {
 
     #[test]
     fn two_that_differ_in_capitals_only_must_be_told_exactly() {
-        let mut map = crate::circuit::builtin::map("blank").expect("blank");
+        let mut map = crate::circuit::builtin::map("blank").expect("blank").completed().expect("sound").0;
         map.unfused[0].name = "A".into();
         map.unfused[1].name = "a".into();
         let tree = Tree::new(&map);
-        assert_eq!(tree.find_place_to_clamp("a"), Ok(ClampAt::Unfused(1)));
+        assert_eq!(tree.find_place_to_clamp("a"), Ok(ClampAt::Unfused(1.into())));
         map.unfused[0].name = "Ab".into();
         map.unfused[1].name = "aB".into();
         let said = Tree::new(&map).find_place_to_clamp("ab").expect_err("two").to_string();

@@ -1,6 +1,7 @@
 //! A cause of too much draw, and what holds a wake group awake.
 //! Leaves to others: what each would show (`hypothesis`), how likely it is beforehand (`weight`).
 
+use crate::circuit::id::{BranchId, GroupId, InputId, LoadId};
 use crate::measure::sources::PartKind;
 
 /// A cause.
@@ -9,18 +10,18 @@ pub enum Cause {
     /// Nothing is wrong: every current is about what the map expects asleep.
     Nothing,
     /// One part draws too much: branch and part.
-    Part(usize, PartKind),
+    Part(BranchId, PartKind),
     /// A wake group is held awake: group, and what holds it.
-    Held(usize, HeldBy),
+    Held(GroupId, HeldBy),
 }
 
 /// What holds a wake group awake.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum HeldBy {
-    /// One of its inputs, by index.
-    Input(usize),
-    /// One of its own modules, which keeps calling the others: feed index, load index on it.
-    Module(usize, usize),
+    /// One of its inputs.
+    Input(InputId),
+    /// One of its own modules, which keeps calling the others.
+    Module(LoadId),
     /// Something that the map doesn't list, or a module that no reading has told apart yet.
     Unlisted,
 }
@@ -31,9 +32,9 @@ pub enum CauseClass {
     /// Nothing is wrong.
     Nothing,
     /// A branch, whichever part of it.
-    Branch(usize),
+    Branch(BranchId),
     /// A wake group, whatever holds it.
-    Group(usize),
+    Group(GroupId),
 }
 
 /// Returns the class of a cause.

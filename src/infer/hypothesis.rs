@@ -12,9 +12,10 @@ use super::cause::{Cause, HeldBy};
 use super::weight::Weights;
 use crate::base::numeric::mixture::{MixturePart as Size, log_normal, reweighted};
 use crate::base::quantity::{Ampere, Unit};
+use crate::circuit::id::{BranchId, FeedId, GroupId, IdVec, InputId, PartId};
 use crate::measure::observation::{Interrupted, Observation, Panel, Scope};
 use crate::measure::place::Places;
-use crate::measure::sources::PartKind;
+use crate::measure::sources::{CurrentSource, PartKind};
 use crate::measure::together::group_of;
 
 /// Which parts draw too much together, per ampere of amplitude (or per unit of activity for a group).
@@ -22,13 +23,13 @@ use crate::measure::together::group_of;
 pub struct Pattern {
     /// Share of this pattern within its hypothesis.
     pub share: f64,
-    /// Part index and its excess per unit of amplitude.
-    pub excess: Vec<(usize, f64)>,
+    /// Each part and its excess per unit of amplitude.
+    pub excess: Vec<(PartId, f64)>,
     /// Relative standard deviation of each part's excess about the pattern, independent of the others.
     pub spread: f64,
-    /// Parts that may draw along although the map doesn't count them in: part index and standard deviation, in
+    /// Parts that may draw along although the map doesn't count them in: part and standard deviation, in
     /// ampere per unit of amplitude.
-    pub stray: Vec<(usize, f64)>,
+    pub stray: Vec<(PartId, f64)>,
     /// What the amplitude may be.
     pub sizes: Vec<Size>,
     /// The same in fewer parts, for two causes at once.
@@ -65,28 +66,21 @@ pub fn hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation]
 }
 
 fn part_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
-    let parts = panel.parts.all();
+    let parts = &panel.parts;
     let mut all = Vec::new();
-    for (index, part) in parts.iter().enumerate() {
+    for (index, part) in parts.iter_ids() {
         // A load on two feeds is one cause; it stands at its first part.
-        let twin = |(other, found): &(usize, &crate::measure::sources::CurrentSource)| {
+        let twin = |(other, found): &(PartId, &CurrentSource)| {
             *other != index && matches!(part.kind, PartKind::Load(..)) && found.kind == part.kind
         };
-        let twins: Vec<usize> = parts.iter().enumerate().filter(twin).map(|(other, _)| other).collect();
+        let twins: Vec<PartId> = parts.iter_ids().filter(twin).map(|(other, _)| other).collect();
         let (branch, first) = home_of(part.kind, part.branch, panel);
         if !twins.is_empty() && first.is_some_and(|feed| part.path.first() != Some(&feed)) {
             continue;
         }
         let size = weights.size(part.kind, panel);
         let amplitude = (size.median.base(), size.ln_sd.max(LEAST_SIZE_SPREAD));
-        let one = |excess: Vec<(usize, f64)>, share: f64| Pattern {
-            share,
-            sizes: sizes(amplitude, PARTS.0, &excess, (weights, panel)),
-            rough: sizes(amplitude, PARTS.1, &excess, (weights, panel)),
-            excess,
-            spread: 0.0,
-            stray: Vec::new(),
-        };
+        let one = |excess, share| alone(share, excess, amplitude, (weights, panel));
         let patterns = match twins.first() {
             None => vec![one(vec![(index, 1.0)], 1.0)],
             Some(twin) => FEED_SPLITS
@@ -103,11 +97,22 @@ fn part_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
     all
 }
 
+/// One part, or one module with its parts on several feeds, that draws too much by itself.
+fn alone(
+    share: f64,
+    excess: Vec<(PartId, f64)>,
+    amplitude: (f64, f64),
+    given: (&Weights, &Panel),
+) -> Pattern {
+    let [sizes, rough] = [PARTS.0, PARTS.1].map(|parts| sizes(amplitude, parts, &excess, given));
+    Pattern { share, excess, spread: 0.0, stray: Vec::new(), sizes, rough }
+}
+
 /// What the amplitude of a pattern may be, given that a vehicle goes flat by it.
 fn sizes(
     (median, ln_sd): (f64, f64),
     parts: usize,
-    excess: &[(usize, f64)],
+    excess: &[(PartId, f64)],
     (weights, panel): (&Weights, &Panel),
 ) -> Vec<Size> {
     let per_unit: f64 = excess.iter().map(|(_, size)| size).sum();
@@ -117,9 +122,9 @@ fn sizes(
 }
 
 /// The branch that a part is counted under: that of the feed which lists the load.
-fn home_of(kind: PartKind, branch: usize, panel: &Panel) -> (usize, Option<usize>) {
+fn home_of(kind: PartKind, branch: BranchId, panel: &Panel) -> (BranchId, Option<FeedId>) {
     match kind {
-        PartKind::Load(feed, _) => (panel.tree.branch_of_feed(feed), Some(feed)),
+        PartKind::Load(load) => (panel.tree.branch_of_feed(load.feed), Some(load.feed)),
         _ => (branch, None),
     }
 }
@@ -127,13 +132,11 @@ fn home_of(kind: PartKind, branch: usize, panel: &Panel) -> (usize, Option<usize
 fn held_hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation]) -> Vec<Hypothesis> {
     let (gone, room) = (gone_out(observations, panel), room(observations, panel));
     let mut all = Vec::new();
-    for (index, found) in panel.map.wake_groups.iter().enumerate() {
-        let excess: Vec<(usize, f64)> = panel
+    for (group, found) in panel.map.wake_groups.iter_ids() {
+        let excess: Vec<(PartId, f64)> = panel
             .parts
-            .all()
-            .iter()
-            .enumerate()
-            .filter(|(_, part)| group_of(part.kind, panel) == Some(index))
+            .iter_ids()
+            .filter(|(_, part)| group_of(part.kind, panel) == Some(group))
             .map(|(index, part)| (index, (part.awake - part.asleep).max(Ampere::ZERO).base()))
             .filter(|(_, excess)| *excess > 0.0)
             .collect();
@@ -143,33 +146,33 @@ fn held_hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation
         let patterns = held_patterns(&excess, panel, weights, &room);
         let modules = modules(&excess, panel);
         // Once every input was tried, each module is worth a try.
-        let tried = |input| {
-            let named = panel.same_input(index, input);
-            let is_it =
-                |scope: Scope| named.iter().any(|(group, at)| scope == Scope::FallOfInput(*group, *at));
+        let tried = |input: &InputId| {
+            let named = panel.same_input(*input);
+            let is_it = |scope: Scope| named.iter().any(|input| scope == Scope::FallOfInput(*input));
             observations.iter().any(|observation| is_it(observation.scope))
         };
-        let all_tried = (0..found.inputs.len()).all(tried);
+        let inputs: Vec<InputId> = (0..found.inputs.len()).map(|at| InputId { group, at }).collect();
+        let all_tried = inputs.iter().all(tried);
         let was_out = |kind: &&PartKind| all_tried || gone.contains(*kind);
         let told: Vec<PartKind> = modules.iter().filter(was_out).copied().collect();
-        for (holder, prior) in weights.held(found.inputs.len(), modules.len(), &told) {
+        for (holder, prior) in weights.held(&inputs, modules.len(), &told) {
             // One module awake alone, by no input that can be tried, is a fault of that module's own circuit.
-            let group = patterns.iter().filter(|pattern| pattern.spread > 0.0);
-            let group =
-                group.map(|pattern| Pattern { share: pattern.share / (1.0 - HELD_ALONE), ..pattern.clone() });
+            let whole = patterns.iter().filter(|pattern| pattern.spread > 0.0);
+            let whole =
+                whole.map(|pattern| Pattern { share: pattern.share / (1.0 - HELD_ALONE), ..pattern.clone() });
             let patterns = match holder {
                 HeldBy::Input(_) => patterns.clone(),
-                HeldBy::Module(..) | HeldBy::Unlisted => group.collect(),
+                HeldBy::Module(..) | HeldBy::Unlisted => whole.collect(),
             };
-            all.push(Hypothesis { cause: Cause::Held(index, holder), prior, patterns });
+            all.push(Hypothesis { cause: Cause::Held(group, holder), prior, patterns });
         }
     }
     all
 }
 
 /// The loads of a group, each once.
-fn modules(excess: &[(usize, f64)], panel: &Panel) -> Vec<PartKind> {
-    let kinds = excess.iter().filter_map(|(index, _)| panel.parts.all().get(*index)).map(|part| part.kind);
+fn modules(excess: &[(PartId, f64)], panel: &Panel) -> Vec<PartKind> {
+    let kinds = excess.iter().filter_map(|(index, _)| panel.parts.get(*index)).map(|part| part.kind);
     kinds.collect::<BTreeSet<PartKind>>().into_iter().collect()
 }
 
@@ -182,10 +185,10 @@ fn gone_out(observations: &[Observation], panel: &Panel) -> BTreeSet<PartKind> {
 }
 
 /// Of each part, how much more than normal the lowest reading at a feed of it leaves; infinite if none was read.
-fn room(observations: &[Observation], panel: &Panel) -> Vec<f64> {
-    let parts = panel.parts.all();
+fn room(observations: &[Observation], panel: &Panel) -> IdVec<PartId, f64> {
+    let parts = &panel.parts;
     let places = Places::new(observations);
-    let mut room = vec![f64::INFINITY; parts.len()];
+    let mut room = parts.map_ids(|_| f64::INFINITY);
     for (first, members) in places.firsts(observations).zip(places.members()) {
         if !matches!(first.scope, Scope::Through(_)) {
             continue;
@@ -195,8 +198,8 @@ fn room(observations: &[Observation], panel: &Panel) -> Vec<f64> {
         let highs =
             members.iter().filter_map(|index| observations.get(*index)).map(|one| one.current.high().base());
         let left = highs.fold(f64::INFINITY, f64::min) - normal;
-        for (slot, count) in room.iter_mut().zip(row) {
-            if count > 0.0 {
+        for (slot, count) in room.iter_mut().zip(&row) {
+            if *count > 0.0 {
                 *slot = slot.min(left);
             }
         }
@@ -206,14 +209,19 @@ fn room(observations: &[Observation], panel: &Panel) -> Vec<f64> {
 
 /// A held group draws as a whole, or in part, or one of its modules stays awake alone (its parts on several feeds
 /// together).
-fn held_patterns(excess: &[(usize, f64)], panel: &Panel, weights: &Weights, room: &[f64]) -> Vec<Pattern> {
+fn held_patterns(
+    excess: &[(PartId, f64)],
+    panel: &Panel,
+    weights: &Weights,
+    room: &IdVec<PartId, f64>,
+) -> Vec<Pattern> {
     let together: f64 = excess.iter().map(|(_, excess)| excess).sum();
     // A feed of a quiet part was read and carries far less than the part would draw awake.
     let is_quiet =
-        |part: usize, excess: f64| room.get(part).is_some_and(|room| *room < MODULE_QUIET * excess);
+        |part: PartId, excess: f64| room.get(part).is_some_and(|room| *room < MODULE_QUIET * excess);
     let (awake, asleep): (Vec<_>, Vec<_>) =
         excess.iter().copied().partition(|(part, excess)| !is_quiet(*part, *excess));
-    let group = |share: f64, spread: f64, excess: Vec<(usize, f64)>| {
+    let group = |share: f64, spread: f64, excess: Vec<(PartId, f64)>| {
         let rough = sizes(HELD_ACTIVITY, PARTS.1, &excess, (weights, panel));
         let stray = elsewhere(panel).map(|part| (part, together * MODULES_ELSEWHERE)).collect();
         Pattern { share, excess, spread, stray, sizes: rough.clone(), rough }
@@ -222,10 +230,10 @@ fn held_patterns(excess: &[(usize, f64)], panel: &Panel, weights: &Weights, room
     let chance = MODULE_SLEEPS.powi(i32::try_from(asleep.len()).unwrap_or(i32::MAX));
     // One module awake alone is listed apart.
     let in_part = (awake.len() > 1).then(|| group(HELD_IN_PART * chance, PART_SPREAD, awake));
-    let kind = |index: usize| panel.parts.all().get(index).map(|part| part.kind);
-    let mut modules: Vec<Vec<(usize, f64)>> = Vec::new();
+    let kind = |index: PartId| panel.parts.get(index).map(|part| part.kind);
+    let mut modules: Vec<Vec<(PartId, f64)>> = Vec::new();
     for (index, size) in excess {
-        let same = |module: &&mut Vec<(usize, f64)>| {
+        let same = |module: &&mut Vec<(PartId, f64)>| {
             module.first().is_some_and(|(first, _)| kind(*first) == kind(*index))
         };
         match modules.iter_mut().find(same) {
@@ -234,20 +242,13 @@ fn held_patterns(excess: &[(usize, f64)], panel: &Panel, weights: &Weights, room
         }
     }
     let share = HELD_ALONE / modules.len() as f64;
-    let alone = modules.into_iter().map(|excess| Pattern {
-        share,
-        sizes: sizes(HELD_ACTIVITY, PARTS.0, &excess, (weights, panel)),
-        rough: sizes(HELD_ACTIVITY, PARTS.1, &excess, (weights, panel)),
-        excess,
-        spread: 0.0,
-        stray: Vec::new(),
-    });
+    let alone = modules.into_iter().map(|excess| alone(share, excess, HELD_ACTIVITY, (weights, panel)));
     std::iter::once(whole).chain(in_part).chain(alone).collect()
 }
 
 /// What is unlisted on the branches of the battery: one place for each, whatever hangs below it.
-fn elsewhere(panel: &Panel) -> impl Iterator<Item = usize> {
-    let parts = panel.parts.all().iter().enumerate();
+fn elsewhere(panel: &Panel) -> impl Iterator<Item = PartId> {
+    let parts = panel.parts.iter_ids();
     parts.filter(|(_, part)| part.kind == PartKind::Unlisted && part.path.len() <= 1).map(|(index, _)| index)
 }
 
@@ -255,16 +256,16 @@ fn elsewhere(panel: &Panel) -> impl Iterator<Item = usize> {
 #[derive(Debug, Clone, PartialEq)]
 pub struct PatternRow {
     scope: Scope,
-    released: Vec<usize>,
+    released: Vec<GroupId>,
     /// Coefficient of each part; for the fall at an input, that of each part in the total.
-    counts: Vec<f64>,
+    counts: IdVec<PartId, f64>,
     /// Coefficient of each part in the total at the time.
-    flows: Vec<f64>,
+    flows: IdVec<PartId, f64>,
     /// Loads without current while it is read, and those that lose it by what is taken out for it.
     out: Vec<PartKind>,
     lost: Vec<PartKind>,
     /// Where the input is named that was worked.
-    inputs: Vec<(usize, usize)>,
+    inputs: Vec<InputId>,
 }
 
 impl PatternRow {
@@ -283,7 +284,7 @@ impl PatternRow {
             flows,
             out,
             inputs: match scope {
-                Scope::FallOfInput(group, input) => panel.same_input(group, input),
+                Scope::FallOfInput(input) => panel.same_input(input),
                 _ => Vec::new(),
             },
         }
@@ -291,19 +292,19 @@ impl PatternRow {
 
     /// Returns what a unit of a pattern adds to the observation. An input releases its group as a whole, and only if it is
     /// the one that holds it; so does a module that loses its current.
-    pub fn signal(&self, cause: Cause, excess: &[(usize, f64)]) -> f64 {
+    pub fn signal(&self, cause: Cause, excess: &[(PartId, f64)]) -> f64 {
         if let Cause::Held(group, _) = cause
             && self.released.contains(&group)
         {
             return 0.0;
         }
-        let holds = |(group, input): &(usize, usize)| cause == Cause::Held(*group, HeldBy::Input(*input));
+        let holds = |input: &InputId| cause == Cause::Held(input.group, HeldBy::Input(*input));
         if matches!(self.scope, Scope::FallOfInput(..)) && !self.inputs.iter().any(holds) {
             return 0.0;
         }
         let mut counts = &self.counts;
-        if let Cause::Held(_, HeldBy::Module(feed, load)) = cause {
-            let module = PartKind::Load(feed, load);
+        if let Cause::Held(_, HeldBy::Module(load)) = cause {
+            let module = PartKind::Load(load);
             if self.out.contains(&module) {
                 return 0.0;
             }
@@ -326,7 +327,7 @@ impl PatternRow {
 /// Returns the loads none of whose parts flows.
 fn without_current(flows: &[f64], panel: &Panel) -> Vec<PartKind> {
     let of = |flowing: bool| {
-        let parts = panel.parts.all().iter().zip(flows);
+        let parts = panel.parts.iter().zip(flows);
         parts.filter(move |(_, flow)| (**flow != 0.0) == flowing).map(|(part, _)| part.kind)
     };
     let flowing: HashSet<PartKind> = of(true).collect();
@@ -335,6 +336,6 @@ fn without_current(flows: &[f64], panel: &Panel) -> Vec<PartKind> {
 }
 
 /// Returns what a unit of a pattern adds to each observation.
-pub fn signals(cause: Cause, excess: &[(usize, f64)], rows: &[PatternRow]) -> Vec<f64> {
+pub fn signals(cause: Cause, excess: &[(PartId, f64)], rows: &[PatternRow]) -> Vec<f64> {
     rows.iter().map(|row| row.signal(cause, excess)).collect()
 }

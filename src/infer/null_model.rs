@@ -58,11 +58,11 @@ impl Spreading {
 impl NullModel {
     /// Prepares the ground for these observations.
     pub fn new(observations: &[Observation], panel: &Panel) -> Self {
-        let parts = panel.parts.all();
+        let parts = &panel.parts;
         let places = Places::new(observations);
         let count = |observation: &Observation| {
-            let row = panel.row(observation.scope, &observation.interrupted).into_iter().enumerate();
-            row.filter(|(_, count)| *count != 0.0).collect()
+            let row = panel.row(observation.scope, &observation.interrupted);
+            row.iter().copied().enumerate().filter(|(_, count)| *count != 0.0).collect()
         };
         let counts: Vec<Sparse> = places.firsts(observations).map(count).collect();
         let expected: Vec<f64> = parts.iter().map(|part| part.asleep.base()).collect();

@@ -16,6 +16,7 @@ use crate::base::numeric::density::ln_sum_exp;
 use crate::base::numeric::gaussian::{Direction, Gaussian, OutlierCase, Wildness, gain};
 use crate::base::numeric::mixture::MixturePart as Size;
 use crate::base::quantity::Unit;
+use crate::circuit::id::PartId;
 use crate::measure::observation::{Observation, Scope};
 
 /// Sizes that weigh less than this beside the best of their hypothesis are left out of the plan.
@@ -47,8 +48,8 @@ pub struct Frame {
     pub gaussian: Arc<Gaussian>,
     /// Direction of the pattern; `None` for nothing wrong.
     pub direction: Option<Arc<Direction>>,
-    /// Independent spread of the parts of the pattern: part index and standard deviation, in ampere.
-    pub spread: Vec<(usize, f64)>,
+    /// Independent spread of the parts of the pattern: part and standard deviation, in ampere.
+    pub spread: Vec<(PartId, f64)>,
     /// Which of the hypothesis's patterns it is for.
     pub pattern: usize,
     /// The one size that it is for, if its spread depends on the size.
@@ -122,7 +123,7 @@ fn wildness(observations: &[Observation]) -> Wildness {
 /// All that a hypothesis's likelihood is made from, to the bit; where parts of a pattern spread on their own, which they
 /// are and what each of them adds to the observations is among it: its frames name them.
 fn looks(hypothesis: &Hypothesis, rows: &[PatternRow]) -> Vec<u64> {
-    let signals = |excess: &[(usize, f64)]| signals(hypothesis.cause, excess, rows);
+    let signals = |excess: &[(PartId, f64)]| signals(hypothesis.cause, excess, rows);
     let mut numbers = Vec::new();
     for pattern in &hypothesis.patterns {
         numbers.extend([pattern.share, pattern.spread]);
@@ -131,7 +132,7 @@ fn looks(hypothesis: &Hypothesis, rows: &[PatternRow]) -> Vec<u64> {
         numbers.extend(signals(&pattern.excess));
         let spreads: &[_] = if pattern.spread > 0.0 { &pattern.excess } else { &[] };
         for (part, size) in spreads.iter().chain(&pattern.stray) {
-            numbers.extend([*part as f64, *size]);
+            numbers.extend([usize::from(*part) as f64, *size]);
             numbers.extend(signals(&[(*part, 1.0)]));
         }
     }
@@ -231,7 +232,7 @@ impl Scales<'_> {
     /// The parts that depart from a group's common activity on their own, with the covariance made ready for them.
     fn apart(&self, cause: Cause, pattern: &Pattern) -> Option<Apart> {
         let modules = pattern.excess.iter().map(|(part, excess)| (*part, pattern.spread * excess));
-        let parts: Vec<(usize, f64)> = modules.chain(pattern.stray.iter().copied()).collect();
+        let parts: Vec<(PartId, f64)> = modules.chain(pattern.stray.iter().copied()).collect();
         let signals = parts.iter().map(|(part, _)| signals(cause, &[(*part, 1.0)], &self.null.rows));
         Some(Apart { spreading: self.null.covariance(signals.collect())?, parts })
     }
@@ -239,7 +240,7 @@ impl Scales<'_> {
     /// The covariance with the independent spread of a group's modules added, at one size of its activity.
     fn spread_frame(&self, apart: &Apart, index: usize, size: Size, along: &DVector<f64>) -> Option<Frame> {
         let spread = apart.parts.iter().map(|(part, per_unit)| (*part, per_unit * size.mean));
-        let spread: Vec<(usize, f64)> = spread.collect();
+        let spread: Vec<(PartId, f64)> = spread.collect();
         let variances: Vec<f64> = spread.iter().map(|(_, sd)| sd * sd).collect();
         let covariance = apart.spreading.with(&variances)?;
         let gaussian = Arc::new(Gaussian::new(&self.null.residual, covariance, &self.wildness));
@@ -253,7 +254,7 @@ type LnSizes = Vec<(f64, Sized)>;
 
 /// Parts that spread on their own: each with its standard deviation per unit of activity.
 struct Apart {
-    parts: Vec<(usize, f64)>,
+    parts: Vec<(PartId, f64)>,
     spreading: Spreading,
 }
 

@@ -10,14 +10,15 @@ use super::cured::Cured;
 use super::posterior::ScoredHypothesis;
 use crate::base::numeric::mixture::{MixturePart, positive_spread};
 use crate::base::quantity::{Ampere, Uncertain, Unit};
+use crate::circuit::id::{BranchId, GroupId};
 use crate::measure::observation::{Observation, Panel, Scope};
 use crate::measure::sources::PartKind;
 
 /// A branch under suspicion.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Suspect {
-    /// Branch index.
-    pub branch: usize,
+    /// The branch.
+    pub branch: BranchId,
     /// Branch id as in the contract.
     pub id: String,
     /// Probability that the cause is on this branch.
@@ -59,8 +60,8 @@ pub struct SuspectEvidence {
 /// A wake group under suspicion.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HeldGroup {
-    /// Group index.
-    pub group: usize,
+    /// The group.
+    pub group: GroupId,
     /// Group id.
     pub id: String,
     /// Probability that the group is held awake.
@@ -129,13 +130,12 @@ impl Ranking {
 /// Ranks the causes.
 pub fn rank(inference: &Inference, observations: &[Observation], panel: &Panel) -> Ranking {
     let marginals = Marginals::new(inference);
-    let mut suspects: Vec<Suspect> = (0..panel.tree.branches().len())
-        .filter_map(|branch| suspect(branch, inference, &marginals, observations, panel))
-        .collect();
+    let branches = panel.tree.branches().ids();
+    let suspect = |branch| suspect(branch, inference, &marginals, observations, panel);
+    let mut suspects: Vec<Suspect> = branches.filter_map(suspect).collect();
     suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    let mut groups: Vec<HeldGroup> = (0..panel.map.wake_groups.len())
-        .filter_map(|group| held(group, inference, &marginals, observations, panel))
-        .collect();
+    let held = |group| held(group, inference, &marginals, observations, panel);
+    let mut groups: Vec<HeldGroup> = panel.map.wake_groups.ids().filter_map(held).collect();
     groups.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     let nothing = inference.weighed.iter().filter(|one| one.hypothesis.cause == Cause::Nothing);
     let pairs = pairs_of(inference, panel);
@@ -151,7 +151,7 @@ pub fn rank(inference: &Inference, observations: &[Observation], panel: &Panel) 
 }
 
 fn suspect(
-    branch: usize,
+    branch: BranchId,
     inference: &Inference,
     marginals: &Marginals,
     observations: &[Observation],
@@ -238,9 +238,7 @@ impl Marginals {
 
 fn load_name(cause: Cause, panel: &Panel) -> Option<String> {
     match cause {
-        Cause::Part(_, PartKind::Load(feed, load)) => {
-            Some(panel.map.feeds.get(feed)?.loads.get(load)?.name.clone())
-        }
+        Cause::Part(_, PartKind::Load(load)) => Some(panel.map.load(load)?.name.clone()),
         Cause::Part(_, PartKind::Unfused(item)) => Some(panel.map.unfused.get(item)?.name.clone()),
         _ => None,
     }
@@ -274,7 +272,7 @@ fn excess_of(
 }
 
 fn held(
-    group: usize,
+    group: GroupId,
     inference: &Inference,
     marginals: &Marginals,
     observations: &[Observation],
@@ -289,10 +287,10 @@ fn held(
     let stands_out = leading.probability > 0.5 * probability && of_group.len() > 1;
     let (mut input, mut module) = (None, None);
     match leading.hypothesis.cause {
-        Cause::Held(_, HeldBy::Input(at)) if stands_out => input = found.inputs.get(at).cloned(),
-        Cause::Held(_, HeldBy::Module(feed, load)) if stands_out => {
-            let on = panel.map.feeds.get(feed)?;
-            module = on.loads.get(load).map(|load| format!("{}/{}", on.id, load.name));
+        Cause::Held(_, HeldBy::Input(at)) if stands_out => input = panel.map.input(at).map(str::to_owned),
+        Cause::Held(_, HeldBy::Module(at)) if stands_out => {
+            let load = panel.map.load(at);
+            module = load.map(|load| format!("{}/{}", panel.map.feed_name(at.feed), load.name));
         }
         _ => {}
     }

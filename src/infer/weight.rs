@@ -10,6 +10,7 @@ use super::cause::HeldBy;
 use crate::base::numeric::density::normal_below;
 use crate::base::quantity::{Ampere, Unit};
 use crate::circuit::hints::Hints;
+use crate::circuit::id::{FeedId, InputId};
 use crate::circuit::loads::{Catalogue, NETWORK};
 use crate::circuit::map::{Hazard, Map};
 use crate::measure::observation::Panel;
@@ -56,7 +57,7 @@ impl Weights {
     /// Prepares the weights of a map from a catalogue and what is known before any reading.
     pub fn new(map: &Map, catalogue: &'static Catalogue, background: &Background) -> Self {
         let mut counts: Vec<(String, usize)> = Vec::new();
-        let loads = map.feeds.iter().flat_map(|feed| feed.loads.iter().map(|load| &load.kind));
+        let loads = map.loads().map(|(_, load)| &load.kind);
         for kind in loads.chain(map.unfused.iter().map(|item| &item.kind)) {
             match counts.iter_mut().find(|(known, _)| known == kind) {
                 Some((_, count)) => *count += 1,
@@ -76,8 +77,7 @@ impl Weights {
             catalogue,
             background: background.clone(),
             counts,
-            unlisted_nodes: (0..map.feeds.len()).map(|feed| unlisted_at(feed, map)).sum::<f64>()
-                + BATTERY_POST,
+            unlisted_nodes: map.feeds.ids().map(|feed| unlisted_at(feed, map)).sum::<f64>() + BATTERY_POST,
             unlisted_share: (all - listed - network).max(0.05) * factor("unlisted"),
             groups,
         }
@@ -108,19 +108,19 @@ impl Weights {
 
     /// Returns what may hold a group awake, with the probability beforehand of each: its inputs, those of its modules
     /// that the readings tell apart, and everything else as one.
-    pub fn held(&self, inputs: usize, modules: usize, told_apart: &[PartKind]) -> Vec<(HeldBy, f64)> {
+    pub fn held(&self, inputs: &[InputId], modules: usize, told_apart: &[PartKind]) -> Vec<(HeldBy, f64)> {
         let factor = Hints::builtin().factor(NETWORK, &self.background.told);
         let network = cause_share(self.catalogue, NETWORK) * factor;
         let share = network * (1.0 - self.nothing) / self.groups.max(1) as f64;
-        let by_input = if inputs == 0 { 0.0 } else { share * (1.0 - UNKNOWN_INPUT) };
-        let one_input = by_input / inputs.max(1) as f64;
+        let by_input = if inputs.is_empty() { 0.0 } else { share * (1.0 - UNKNOWN_INPUT) };
+        let one_input = by_input / inputs.len().max(1) as f64;
         let one_module = (share - by_input) * BY_MODULE / modules.max(1) as f64;
         let by_module = told_apart.iter().filter_map(|kind| match kind {
-            PartKind::Load(feed, load) => Some((HeldBy::Module(*feed, *load), one_module)),
+            PartKind::Load(load) => Some((HeldBy::Module(*load), one_module)),
             _ => None,
         });
         let rest = share - by_input - one_module * told_apart.len() as f64;
-        let known = (0..inputs).map(|input| (HeldBy::Input(input), one_input));
+        let known = inputs.iter().map(|input| (HeldBy::Input(*input), one_input));
         known.chain([(HeldBy::Unlisted, rest)]).chain(by_module).collect()
     }
 
@@ -136,9 +136,7 @@ impl Weights {
         let Some(name) = kind_of(kind, panel) else { return UNLISTED_SIZE };
         let Some(found) = self.catalogue.get(name) else { return UNLISTED_SIZE };
         let awake = match kind {
-            PartKind::Load(feed, load) => {
-                panel.map.feeds.get(feed).and_then(|feed| feed.loads.get(load)).map(|load| load.awake)
-            }
+            PartKind::Load(load) => panel.map.load(load).map(|load| load.awake),
             PartKind::Unfused(item) => panel.map.unfused.get(item).map(|item| item.awake),
             PartKind::Unlisted => None,
         };
@@ -152,7 +150,7 @@ impl Weights {
 }
 
 /// How likely something unlisted sits on a feed, beside others.
-fn unlisted_at(feed: usize, map: &Map) -> f64 {
+fn unlisted_at(feed: FeedId, map: &Map) -> f64 {
     let guard = map.feeds.get(feed).and_then(|found| found.hazard);
     match guard {
         Some(Hazard::Restraint | Hazard::Hv) => LEFT_ALONE,
@@ -163,9 +161,7 @@ fn unlisted_at(feed: usize, map: &Map) -> f64 {
 
 fn kind_of(kind: PartKind, panel: &Panel) -> Option<&str> {
     match kind {
-        PartKind::Load(feed, load) => {
-            panel.map.feeds.get(feed)?.loads.get(load).map(|load| load.kind.as_str())
-        }
+        PartKind::Load(load) => panel.map.load(load).map(|load| load.kind.as_str()),
         PartKind::Unfused(item) => panel.map.unfused.get(item).map(|item| item.kind.as_str()),
         PartKind::Unlisted => None,
     }
@@ -198,7 +194,7 @@ mod tests {
         let (plain, panel) = weights(&[]);
         let (told, _) = weights(&["add-on"]);
         let mut moved = 0;
-        for part in panel.parts.all() {
+        for part in &panel.parts {
             let ratio = told.part(part, &panel) / (1.0 - told.nothing) * (1.0 - plain.nothing)
                 / plain.part(part, &panel);
             let cause = kind_of(part.kind, &panel)

@@ -66,7 +66,7 @@ fn drop_doubts(
     let mut doubts = Vec::new();
     let converted =
         panel.tree.find_feed(feed).ok().zip(FuseTable::builtin().ok()).and_then(|(index, table)| {
-            let fuse = fuse_of(index, panel, table).ok()?;
+            let fuse = fuse_of(index, &panel.map, table).ok()?;
             let zero =
                 reading.zero.map(|(entry, offset)| crate::instrument::uncertainty::Zero { entry, offset });
             let converted = current_of_drop(drop, &reading.meter, zero, &fuse, &reading.temperature, table);
@@ -127,6 +127,7 @@ mod tests {
     fn panel() -> Panel {
         let fuse = FuseSpec { family: Family::Mini, rating: Ampere::new(10.0), own_resistance: None };
         let feed = Feed {
+            family_guessed: false,
             id: "F12".into(),
             parent: None,
             place: None,
@@ -139,10 +140,10 @@ mod tests {
             title: "one fuse".into(),
             system: Volt::new(12.0),
             class: VehicleClass::Car,
-            boxes: vec![],
-            wake_groups: vec![],
-            feeds: vec![feed],
-            unfused: vec![],
+            boxes: [].into_iter().collect(),
+            wake_groups: [].into_iter().collect(),
+            feeds: [feed].into_iter().collect(),
+            unfused: [].into_iter().collect(),
             sleep_after: None,
             limit: None,
         })

@@ -4,6 +4,7 @@
 use super::observation::{Interrupted, Observation};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Ampere;
+use crate::circuit::id::FeedId;
 
 /// What a reading did beside being an observation.
 #[derive(Debug, Clone, PartialEq)]
@@ -71,7 +72,7 @@ pub struct Observed {
     /// What is interrupted now.
     pub interrupted: Interrupted,
     /// Feeds whose resistance a known load step told.
-    pub calibrated: Vec<usize>,
+    pub calibrated: Vec<FeedId>,
 }
 
 impl Observed {

@@ -4,6 +4,7 @@
 
 use super::kind::{MeasurementKind, MeasurementParts, Slot, SlotValue, TargetKind, TypedSlot};
 use crate::base::diagnostic::Diagnostic;
+use crate::circuit::id::FeedId;
 use crate::circuit::map::Map;
 use crate::circuit::tree::{ClampAt, Tree};
 
@@ -115,11 +116,11 @@ impl<'a> Names<'a> {
 
     /// Returns the names as the map has them.
     fn find(&self, target: TargetKind, name: &str) -> Result<Vec<String>, Diagnostic> {
-        let fuse = |index: usize| self.map.feeds.get(index).map(|feed| feed.id.clone()).unwrap_or_default();
+        let fuse = |feed: FeedId| self.map.feed_name(feed).to_owned();
         let load = |name: &str| {
-            let (feed, load) = self.tree.find_load(name)?;
-            let found = self.map.feeds.get(feed).and_then(|feed| feed.loads.get(load));
-            Ok::<_, Diagnostic>((fuse(feed), found.map(|load| load.name.clone()).unwrap_or_default()))
+            let load = self.tree.find_load(name)?;
+            let found = self.map.load(load).map(|load| load.name.clone()).unwrap_or_default();
+            Ok::<_, Diagnostic>((fuse(load.feed), found))
         };
         Ok(match target {
             TargetKind::Battery | TargetKind::BoxIfAny => Vec::new(),
@@ -130,15 +131,13 @@ impl<'a> Names<'a> {
             TargetKind::Fuse | TargetKind::FuseOrLoad => vec![fuse(self.tree.find_feed(name)?)],
             TargetKind::Place => vec![match self.tree.find_place_to_clamp(name)? {
                 ClampAt::Feed(feed) => fuse(feed),
-                ClampAt::Unfused(item) => {
-                    self.map.unfused.get(item).map(|item| item.name.clone()).unwrap_or_default()
-                }
+                ClampAt::Unfused(item) => self.map.unfused_name(item).to_owned(),
             }],
             TargetKind::Load => {
                 let (feed, load) = load(name)?;
                 vec![feed, load]
             }
-            TargetKind::Input => vec![self.tree.find_input(name)?.0.to_owned()],
+            TargetKind::Input => vec![self.tree.find_input(name)?.to_owned()],
         })
     }
 

@@ -5,10 +5,11 @@
 use std::collections::HashSet;
 
 use crate::base::quantity::{Ampere, Uncertain, Unit};
+use crate::circuit::id::{FeedId, GroupId, IdVec, InputId, LoadId, PartId, UnfusedId};
 use crate::circuit::map::Map;
 use crate::circuit::tree::Tree;
 
-use super::sources::{CurrentSource, PartKind, Sources};
+use super::sources::{CurrentSource, PartKind, current_sources};
 
 /// What of the vehicle an observation is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -16,28 +17,28 @@ pub enum Scope {
     /// Everything that the battery supplies.
     Total,
     /// What flows through a feed.
-    Through(usize),
+    Through(FeedId),
     /// What an unfused item draws.
-    Unfused(usize),
+    Unfused(UnfusedId),
     /// By how much the total falls when a feed is pulled.
-    FallOfFeed(usize),
-    /// By how much the total falls when a load is unplugged: feed and load index.
-    FallOfLoad(usize, usize),
-    /// By how much the total falls when an input of a wake group is worked: group and input index.
-    FallOfInput(usize, usize),
+    FallOfFeed(FeedId),
+    /// By how much the total falls when a load is unplugged.
+    FallOfLoad(LoadId),
+    /// By how much the total falls when an input of a wake group is worked.
+    FallOfInput(InputId),
 }
 
 /// What is interrupted while a reading is taken.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Hash)]
 pub struct Interrupted {
     /// Feeds that are out.
-    pub feeds: Vec<usize>,
-    /// Loads that are unplugged: feed and load index.
-    pub loads: Vec<(usize, usize)>,
+    pub feeds: Vec<FeedId>,
+    /// Loads that are unplugged.
+    pub loads: Vec<LoadId>,
     /// Wake groups that were held awake and have been released by working an input.
-    pub released: Vec<usize>,
+    pub released: Vec<GroupId>,
     /// Wake groups that fell asleep with what is out.
-    pub asleep: Vec<usize>,
+    pub asleep: Vec<GroupId>,
 }
 
 /// One observation.
@@ -63,7 +64,7 @@ impl Interrupted {
         let mut more = self.clone();
         match scope {
             Scope::FallOfFeed(feed) => more.feeds.push(feed),
-            Scope::FallOfLoad(feed, load) => more.loads.push((feed, load)),
+            Scope::FallOfLoad(load) => more.loads.push(load),
             _ => {}
         }
         more
@@ -74,19 +75,19 @@ impl Interrupted {
 struct Cut<F, L> {
     /// True for a feed that is out.
     feed: F,
-    /// True for a load that is unplugged: feed and load index.
+    /// True for a load that is unplugged.
     load: L,
 }
 
-impl<F: Fn(usize) -> bool, L: Fn(usize, usize) -> bool> Cut<F, L> {
+impl<F: Fn(FeedId) -> bool, L: Fn(LoadId) -> bool> Cut<F, L> {
     /// Returns the path that a part takes, if any is whole: its own, else the first other one. `more` is out as well.
-    fn path_of<'a>(&self, part: &'a CurrentSource, more: Option<usize>) -> Option<&'a [usize]> {
-        if let PartKind::Load(feed, load) = part.kind
-            && (self.load)(feed, load)
+    fn path_of<'a>(&self, part: &'a CurrentSource, more: Option<FeedId>) -> Option<&'a [FeedId]> {
+        if let PartKind::Load(load) = part.kind
+            && (self.load)(load)
         {
             return None;
         }
-        let whole = |path: &&Vec<usize>| !path.iter().any(|feed| Some(*feed) == more || (self.feed)(*feed));
+        let whole = |path: &&Vec<FeedId>| !path.iter().any(|feed| Some(*feed) == more || (self.feed)(*feed));
         std::iter::once(&part.path).chain(&part.others).find(whole).map(Vec::as_slice)
     }
 
@@ -100,7 +101,7 @@ impl<F: Fn(usize) -> bool, L: Fn(usize, usize) -> bool> Cut<F, L> {
             Scope::FallOfFeed(feed) => {
                 flows(path.is_some()) - flows(self.path_of(part, Some(feed)).is_some())
             }
-            Scope::FallOfLoad(feed, load) => flows(path.is_some() && part.kind == PartKind::Load(feed, load)),
+            Scope::FallOfLoad(load) => flows(path.is_some() && part.kind == PartKind::Load(load)),
             Scope::FallOfInput(..) => 0.0,
         }
     }
@@ -110,7 +111,7 @@ impl<F: Fn(usize) -> bool, L: Fn(usize, usize) -> bool> Cut<F, L> {
 /// Inputs are not linear in the parts (they release a group as a whole) and count 0 here.
 pub fn coefficient(scope: Scope, interrupted: &Interrupted, part: &CurrentSource) -> f64 {
     let feed = |feed| interrupted.feeds.contains(&feed);
-    let load = |feed, load| interrupted.loads.contains(&(feed, load));
+    let load = |load| interrupted.loads.contains(&load);
     Cut { feed, load }.coefficient(scope, part)
 }
 
@@ -122,53 +123,46 @@ pub struct Panel {
     /// Its tree.
     pub tree: Tree,
     /// Its parts.
-    pub parts: Sources,
+    pub parts: IdVec<PartId, CurrentSource>,
 }
 
 impl Panel {
     /// Prepares a map.
     pub fn new(map: Map) -> Self {
         let tree = Tree::new(&map);
-        let parts = Sources::new(&map, &tree);
+        let parts = current_sources(&map, &tree);
         Self { map, tree, parts }
     }
 
-    /// Returns every place at which an input is named, by group and number: one that two groups name belongs to both.
-    pub fn same_input(&self, group: usize, input: usize) -> Vec<(usize, usize)> {
-        let named = |group: usize, input: usize| self.map.wake_groups.get(group)?.inputs.get(input);
-        let Some(name) = named(group, input) else { return Vec::new() };
-        let groups = self.map.wake_groups.iter().enumerate();
-        groups
-            .flat_map(|(group, found)| {
-                found.inputs.iter().enumerate().map(move |(at, other)| (group, at, other))
-            })
-            .filter(|(_, _, other)| other.eq_ignore_ascii_case(name))
-            .map(|(group, at, _)| (group, at))
-            .collect()
+    /// Returns every place at which an input is named: one that two groups name belongs to both.
+    pub fn same_input(&self, input: InputId) -> Vec<InputId> {
+        let Some(name) = self.map.input(input) else { return Vec::new() };
+        let named = self.map.inputs().filter(|(_, other)| other.eq_ignore_ascii_case(name));
+        named.map(|(input, _)| input).collect()
     }
 
     /// Returns what the map expects of everything asleep.
     pub fn asleep(&self) -> Ampere {
-        self.parts.all().iter().map(|part| part.asleep).sum()
+        self.parts.iter().map(|part| part.asleep).sum()
     }
 
     /// Returns what an observation about `scope` adds up to with everything asleep, in ampere.
     pub fn normal(&self, scope: Scope, interrupted: &Interrupted) -> f64 {
         let counts = self.row(scope, interrupted);
-        self.parts.all().iter().zip(counts).map(|(part, count)| count * part.asleep.base()).sum()
+        self.parts.iter().zip(&counts).map(|(part, count)| count * part.asleep.base()).sum()
     }
 
     /// Returns the coefficients of all parts in an observation about `scope`.
-    pub fn row(&self, scope: Scope, interrupted: &Interrupted) -> Vec<f64> {
-        let mut out = vec![false; self.map.feeds.len()];
+    pub fn row(&self, scope: Scope, interrupted: &Interrupted) -> IdVec<PartId, f64> {
+        let mut out = self.map.feeds.map_ids(|_| false);
         for feed in &interrupted.feeds {
             if let Some(slot) = out.get_mut(*feed) {
                 *slot = true;
             }
         }
-        let unplugged: HashSet<(usize, usize)> = interrupted.loads.iter().copied().collect();
-        let feed = |feed: usize| out.get(feed).copied().unwrap_or(false);
-        let cut = Cut { feed, load: |feed, load| unplugged.contains(&(feed, load)) };
-        self.parts.all().iter().map(|part| cut.coefficient(scope, part)).collect()
+        let unplugged: HashSet<LoadId> = interrupted.loads.iter().copied().collect();
+        let feed = |feed| out.get(feed).copied().unwrap_or(false);
+        let cut = Cut { feed, load: |load| unplugged.contains(&load) };
+        self.parts.iter().map(|part| cut.coefficient(scope, part)).collect()
     }
 }

@@ -12,6 +12,8 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Typed, Uncertain, Unit, Volt};
 use crate::circuit::fuse::Resistance;
 use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::id::{FeedId, GroupId, InputId, LoadId};
+use crate::circuit::map::{FuseSpec, Map};
 use crate::instrument::uncertainty::{DETECTION, Zero, current, current_floor, placed_current};
 
 /// How much a vehicle's own draw wanders between two readings: standard deviation, relative and least. Editorial.
@@ -55,16 +57,21 @@ pub fn build_observations(readings: &[Reading], panel: &Panel, table: &FuseTable
 ///
 /// # Errors
 /// No resistance is known for it; the diagnostic says what to do.
-pub fn fuse_of(feed: usize, panel: &Panel, table: &FuseTable) -> Result<Fuse, Diagnostic> {
-    let unknown = || Diagnostic::new("no such feed");
-    let found = panel.map.feeds.get(feed).ok_or_else(unknown)?;
-    let place =
-        found.place.and_then(|place| panel.map.boxes.get(place)).map_or("no box", |place| place.id.as_str());
+pub fn fuse_of(feed: FeedId, map: &Map, table: &FuseTable) -> Result<Fuse, Diagnostic> {
+    fuse_with(feed, map, |fuse| table.resistance(fuse))
+}
+
+fn fuse_with(
+    feed: FeedId,
+    map: &Map,
+    resistance: impl FnOnce(&FuseSpec) -> Result<Resistance, Diagnostic>,
+) -> Result<Fuse, Diagnostic> {
+    let found = map.feeds.get(feed).ok_or_else(|| Diagnostic::new("no such feed"))?;
     Ok(Fuse {
         family: found.fuse.family,
         rating: found.fuse.rating,
-        resistance: table.resistance(&found.fuse)?,
-        place: place.to_owned(),
+        resistance: resistance(&found.fuse)?,
+        place: map.box_of(found).map_or("no box", |place| place.id.as_str()).to_owned(),
     })
 }
 
@@ -73,7 +80,7 @@ fn zero_of(reading: &Reading) -> Option<Zero> {
 }
 
 /// Returns the resistances that known load steps give, by feed; the newest counts.
-pub fn calibrations(readings: &[Reading], panel: &Panel, table: &FuseTable) -> BTreeMap<usize, Resistance> {
+pub fn calibrations(readings: &[Reading], panel: &Panel, table: &FuseTable) -> BTreeMap<FeedId, Resistance> {
     let one = |reading: &Reading| {
         let Measurement::Step { feed, before, after, current: load } = &reading.what else { return None };
         let feed = panel.tree.find_feed(feed).ok()?;
@@ -88,11 +95,11 @@ pub fn calibrations(readings: &[Reading], panel: &Panel, table: &FuseTable) -> B
 struct ObservationWalk<'a> {
     panel: &'a Panel,
     table: &'a FuseTable,
-    own: BTreeMap<usize, Resistance>,
+    own: BTreeMap<FeedId, Resistance>,
     /// Total before and after each pull, by feed.
-    pulled: BTreeMap<usize, (Uncertain<Ampere>, Uncertain<Ampere>)>,
+    pulled: BTreeMap<FeedId, (Uncertain<Ampere>, Uncertain<Ampere>)>,
     /// Groups that fell asleep when a feed, or a load as `FEED/load`, was taken out, with it.
-    asleep_without: Vec<(usize, String)>,
+    asleep_without: Vec<(GroupId, String)>,
     /// What is normal at each place asked about, in ampere.
     normals: HashMap<(Scope, Interrupted), f64>,
     /// Total as last read, with what is interrupted now.
@@ -218,10 +225,10 @@ impl ObservationWalk<'_> {
         }
     }
 
-    fn convert(&self, reading: &Reading, feed: usize, drop: &Typed<Volt>) -> Result<Converted, Diagnostic> {
+    fn convert(&self, reading: &Reading, feed: FeedId, drop: &Typed<Volt>) -> Result<Converted, Diagnostic> {
         let fuse = match self.own.get(&feed) {
-            Some(own) => calibrated(feed, own, self.panel)?,
-            None => fuse_of(feed, self.panel, self.table)?,
+            Some(own) => fuse_with(feed, &self.panel.map, |_| Ok(own.clone()))?,
+            None => fuse_of(feed, &self.panel.map, self.table)?,
         };
         Ok(current_of_drop(drop, &reading.meter, zero_of(reading), &fuse, &reading.temperature, self.table))
     }
@@ -230,9 +237,7 @@ impl ObservationWalk<'_> {
         let current = wandering(placed_current(shown, &reading.clamp), WANDER.0);
         if let Ok(feed) = self.panel.tree.find_feed(at) {
             self.observation(reading, Scope::Through(feed), current, true);
-        } else if let Some(item) =
-            self.panel.map.unfused.iter().position(|item| item.name.eq_ignore_ascii_case(at))
-        {
+        } else if let Some(item) = self.panel.map.unfused.find_id(|item| item.name.eq_ignore_ascii_case(at)) {
             self.observation(reading, Scope::Unfused(item), current, true);
         }
     }
@@ -267,7 +272,7 @@ impl ObservationWalk<'_> {
     fn wakes_again(&mut self, back: &str) {
         let back = back.to_lowercase();
         let of_it = self.asleep_without.iter().filter(|(_, without)| *without == back);
-        let groups: Vec<usize> = of_it.map(|(group, _)| *group).collect();
+        let groups: Vec<GroupId> = of_it.map(|(group, _)| *group).collect();
         self.asleep_without.retain(|(_, without)| *without != back);
         self.out.interrupted.asleep.retain(|group| !groups.contains(group));
     }
@@ -304,34 +309,34 @@ impl ObservationWalk<'_> {
         (before, after): (&Typed<Ampere>, &Typed<Ampere>),
     ) {
         let name = format!("{feed}/{load}");
-        let Some((feed, load)) = self.find_load(feed, load) else { return };
+        let Some(load) = self.find_load(feed, load) else { return };
         let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
         self.running_total(reading, &before);
         let fall = fall(&before, &after);
         self.running = Some(after);
         if is_rise(&fall) {
-            let name = self.panel.map.feeds.get(feed).map(|found| found.id.clone()).unwrap_or_default();
-            self.out.events.push((reading.entry, Event::Woke { feed: name }));
+            let feed = self.panel.map.feed_name(load.feed).to_owned();
+            self.out.events.push((reading.entry, Event::Woke { feed }));
         } else {
-            self.take_fall(reading, Scope::FallOfLoad(feed, load), &name, fall);
+            self.take_fall(reading, Scope::FallOfLoad(load), &name, fall);
         }
-        self.out.interrupted.loads.push((feed, load));
+        self.out.interrupted.loads.push(load);
     }
 
     fn take_input(&mut self, reading: &Reading, name: &str, before: &Typed<Ampere>, after: &Typed<Ampere>) {
-        let Some((group, input)) = find_input(self.panel, name) else { return };
+        let Some(input) = find_input(self.panel, name) else { return };
         let placed = placed_current(after, &reading.clamp);
         let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
         self.running_total(reading, &before);
         let fall = fall(&before, &after);
         let clear = fall.value() > (fall.u() * DETECTION).max(before.value() * CLEAR_FALL);
-        self.observation(reading, Scope::FallOfInput(group, input), fall.clone(), false);
+        self.observation(reading, Scope::FallOfInput(input), fall.clone(), false);
         if clear {
             let above = after.value() - self.panel.asleep();
             let least = (after.u() * DETECTION).max(before.value() * LATE_SLEEP).max(self.panel.asleep());
             let left = (above > least).then_some(above);
             self.out.events.push((reading.entry, Event::Released { input: name.to_owned(), left }));
-            let released = self.panel.same_input(group, input).into_iter().map(|(group, _)| group);
+            let released = self.panel.same_input(input).into_iter().map(|input| input.group);
             self.out.interrupted.released.extend(released);
             if left.is_some() {
                 // What is left is a total of its own, with the group asleep.
@@ -341,34 +346,17 @@ impl ObservationWalk<'_> {
         self.running = Some(after);
     }
 
-    fn find_load(&self, feed: &str, load: &str) -> Option<(usize, usize)> {
+    fn find_load(&self, feed: &str, load: &str) -> Option<LoadId> {
         let feed = self.panel.tree.find_feed(feed).ok()?;
         let loads = &self.panel.map.feeds.get(feed)?.loads;
-        Some((feed, loads.iter().position(|found| found.name.eq_ignore_ascii_case(load.trim()))?))
+        let at = loads.iter().position(|found| found.name.eq_ignore_ascii_case(load.trim()))?;
+        Some(LoadId { feed, at })
     }
 }
 
-/// Finds an input by its name, letter case aside: group and input index.
-pub fn find_input(panel: &Panel, name: &str) -> Option<(usize, usize)> {
-    panel.map.wake_groups.iter().enumerate().find_map(|(group, found)| {
-        found
-            .inputs
-            .iter()
-            .position(|input| input.eq_ignore_ascii_case(name.trim()))
-            .map(|input| (group, input))
-    })
-}
-
-fn calibrated(feed: usize, own: &Resistance, panel: &Panel) -> Result<Fuse, Diagnostic> {
-    let found = panel.map.feeds.get(feed).ok_or_else(|| Diagnostic::new("no such feed"))?;
-    let place =
-        found.place.and_then(|place| panel.map.boxes.get(place)).map_or("no box", |place| place.id.as_str());
-    Ok(Fuse {
-        family: found.fuse.family,
-        rating: found.fuse.rating,
-        resistance: own.clone(),
-        place: place.to_owned(),
-    })
+/// Finds an input by its name, letter case aside.
+pub fn find_input(panel: &Panel, name: &str) -> Option<InputId> {
+    panel.map.inputs().find(|(_, input)| input.eq_ignore_ascii_case(name.trim())).map(|(id, _)| id)
 }
 
 /// The difference of two readings of one meter; its offset cancels.

@@ -3,6 +3,7 @@
 //! Leaves to others: which of them a reading sums (`observation`).
 
 use crate::base::quantity::{Ampere, Unit};
+use crate::circuit::id::{BranchId, FeedId, IdVec, LoadId, PartId, UnfusedId};
 use crate::circuit::map::{Load, Map};
 use crate::circuit::tree::{BranchKind, Tree};
 
@@ -20,10 +21,10 @@ const SOURCE_SD: Ampere = Ampere::from_milli(4.0);
 /// What a part is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum PartKind {
-    /// A listed load: feed index, load index on it.
-    Load(usize, usize),
-    /// An unfused item: its index.
-    Unfused(usize),
+    /// A listed load.
+    Load(LoadId),
+    /// An unfused item.
+    Unfused(UnfusedId),
     /// What is unlisted on a branch.
     Unlisted,
 }
@@ -32,13 +33,13 @@ pub enum PartKind {
 #[derive(Debug, Clone, PartialEq)]
 pub struct CurrentSource {
     /// Branch it belongs to.
-    pub branch: usize,
+    pub branch: BranchId,
     /// What it is. A load on two feeds is two parts of the same kind.
     pub kind: PartKind,
     /// Feeds it flows through, from its own to the battery.
-    pub path: Vec<usize>,
+    pub path: Vec<FeedId>,
     /// Other paths that take it over when this one is interrupted.
-    pub others: Vec<Vec<usize>>,
+    pub others: Vec<Vec<FeedId>>,
     /// Expected current asleep.
     pub asleep: Ampere,
     /// Its standard deviation from vehicle to vehicle.
@@ -49,49 +50,26 @@ pub struct CurrentSource {
     pub source: bool,
 }
 
-/// All parts of a map, in a fixed order.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Sources(Vec<CurrentSource>);
-
-impl Sources {
-    /// Lists the parts of a map.
-    pub fn new(map: &Map, tree: &Tree) -> Self {
-        let mut parts = Vec::new();
-        for (branch, found) in tree.branches().iter().enumerate() {
-            match found.kind {
-                BranchKind::Feed(feed) => {
-                    parts.push(unlisted(branch, tree.path_to_battery(feed).to_vec(), UNLISTED));
-                }
-                BranchKind::Unfused(item) => parts.extend(unfused(branch, item, map, tree)),
-                BranchKind::Battery => parts.push(unlisted(branch, Vec::new(), UNLISTED_AT_BATTERY)),
+/// Lists the parts of a map, in a fixed order.
+pub fn current_sources(map: &Map, tree: &Tree) -> IdVec<PartId, CurrentSource> {
+    let mut parts = Vec::new();
+    for (branch, found) in tree.branches().iter_ids() {
+        match found.kind {
+            BranchKind::Feed(feed) => {
+                parts.push(unlisted(branch, tree.path_to_battery(feed).to_vec(), UNLISTED));
             }
+            BranchKind::Unfused(item) => parts.extend(unfused(branch, item, map, tree)),
+            BranchKind::Battery => parts.push(unlisted(branch, Vec::new(), UNLISTED_AT_BATTERY)),
         }
-        for (feed, found) in map.feeds.iter().enumerate() {
-            for (index, load) in found.loads.iter().enumerate() {
-                parts.extend(load_parts(feed, index, load, tree));
-            }
-        }
-        parts.sort_by_key(|part| (part.branch, part.kind));
-        Self(parts)
     }
-
-    /// Returns the parts.
-    pub fn all(&self) -> &[CurrentSource] {
-        &self.0
+    for (id, load) in map.loads() {
+        parts.extend(load_parts(id, load, tree));
     }
-
-    /// Returns the number of parts.
-    pub fn len(&self) -> usize {
-        self.0.len()
-    }
-
-    /// Returns true if there are none; never so, for the battery post always has its unlisted part.
-    pub fn is_empty(&self) -> bool {
-        self.0.is_empty()
-    }
+    parts.sort_by_key(|part| (part.branch, part.kind));
+    parts.into_iter().collect()
 }
 
-fn unlisted(branch: usize, path: Vec<usize>, (asleep, asleep_sd): (Ampere, Ampere)) -> CurrentSource {
+fn unlisted(branch: BranchId, path: Vec<FeedId>, (asleep, asleep_sd): (Ampere, Ampere)) -> CurrentSource {
     CurrentSource {
         branch,
         kind: PartKind::Unlisted,
@@ -104,7 +82,7 @@ fn unlisted(branch: usize, path: Vec<usize>, (asleep, asleep_sd): (Ampere, Amper
     }
 }
 
-fn unfused(branch: usize, item: usize, map: &Map, tree: &Tree) -> Option<CurrentSource> {
+fn unfused(branch: BranchId, item: UnfusedId, map: &Map, tree: &Tree) -> Option<CurrentSource> {
     let found = map.unfused.get(item)?;
     let path = found.parent.map(|feed| tree.path_to_battery(feed).to_vec()).unwrap_or_default();
     let sd = if found.source { SOURCE_SD.max(spread(found.asleep)) } else { spread(found.asleep) };
@@ -121,13 +99,13 @@ fn unfused(branch: usize, item: usize, map: &Map, tree: &Tree) -> Option<Current
 }
 
 /// A load on several feeds is one part on each, with an equal share of its expected current.
-fn load_parts(feed: usize, index: usize, load: &Load, tree: &Tree) -> Vec<CurrentSource> {
-    let feeds: Vec<usize> = std::iter::once(feed).chain(load.also_from.iter().copied()).collect();
+fn load_parts(id: LoadId, load: &Load, tree: &Tree) -> Vec<CurrentSource> {
+    let feeds: Vec<FeedId> = std::iter::once(id.feed).chain(load.also_from.iter().copied()).collect();
     let share = 1.0 / feeds.len() as f64;
-    let path = |feed: usize| tree.path_to_battery(feed).to_vec();
-    let part = |(at, own): (usize, &usize)| CurrentSource {
+    let path = |feed: FeedId| tree.path_to_battery(feed).to_vec();
+    let part = |(at, own): (usize, &FeedId)| CurrentSource {
         branch: tree.branch_of_feed(*own),
-        kind: PartKind::Load(feed, index),
+        kind: PartKind::Load(id),
         path: path(*own),
         others: feeds
             .iter()

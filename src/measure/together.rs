@@ -7,6 +7,7 @@ use super::event::Observed;
 use super::observation::{Interrupted, Observation, Panel, Scope, coefficient};
 use super::sources::{CurrentSource, PartKind};
 use crate::base::quantity::{Ampere, Uncertain};
+use crate::circuit::id::{FeedId, GroupId};
 use crate::instrument::uncertainty::DETECTION;
 
 /// So many other feeds of the group must have been high before: one alone may be a second fault. Editorial.
@@ -20,15 +21,15 @@ pub fn falls_together(
     fall: &Uncertain<Ampere>,
     before: &Observed,
     panel: &Panel,
-) -> Option<usize> {
+) -> Option<GroupId> {
     let after = before.interrupted.after(scope);
     let lost: Vec<&CurrentSource> =
-        panel.parts.all().iter().filter(|part| goes_out(part, &before.interrupted, &after)).collect();
+        panel.parts.iter().filter(|part| goes_out(part, &before.interrupted, &after)).collect();
     let own: Ampere = lost.iter().map(|part| part.awake.max(part.asleep)).sum();
     if fall.value() - fall.u() * DETECTION < own * OWN_AT_MOST {
         return None;
     }
-    (0..panel.map.wake_groups.len()).find(|group| {
+    panel.map.wake_groups.ids().find(|group| {
         let is_module = |part: &CurrentSource| group_of(part.kind, panel) == Some(*group);
         lost.iter().any(|part| is_module(part)) && others_high(*group, &after, before, panel) >= OTHERS_HIGH
     })
@@ -39,9 +40,9 @@ fn goes_out(part: &CurrentSource, before: &Interrupted, after: &Interrupted) -> 
 }
 
 /// Counts the feeds with modules of the group still on them that were read clearly above what is normal asleep.
-fn others_high(group: usize, after: &Interrupted, before: &Observed, panel: &Panel) -> usize {
-    let parts = panel.parts.all();
-    let is_left = |feed: usize| {
+fn others_high(group: GroupId, after: &Interrupted, before: &Observed, panel: &Panel) -> usize {
+    let parts = &panel.parts;
+    let is_left = |feed: FeedId| {
         parts.iter().any(|part| {
             group_of(part.kind, panel) == Some(group) && coefficient(Scope::Through(feed), after, part) != 0.0
         })
@@ -50,7 +51,7 @@ fn others_high(group: usize, after: &Interrupted, before: &Observed, panel: &Pan
         let normal = Ampere::new(panel.normal(observation.scope, &observation.interrupted));
         observation.current.value() - normal > (observation.current.u() * DETECTION).max(observation.floor)
     };
-    let mut feeds: BTreeMap<usize, Vec<&Observation>> = BTreeMap::new();
+    let mut feeds: BTreeMap<FeedId, Vec<&Observation>> = BTreeMap::new();
     for observation in &before.observations {
         if let Scope::Through(feed) = observation.scope
             && panel.tree.below_feed(feed).len() == 1
@@ -58,16 +59,16 @@ fn others_high(group: usize, after: &Interrupted, before: &Observed, panel: &Pan
             feeds.entry(feed).or_default().push(observation);
         }
     }
-    let high = |(feed, observations): &(&usize, &Vec<&Observation>)| {
+    let high = |(feed, observations): &(&FeedId, &Vec<&Observation>)| {
         is_left(**feed) && observations.iter().any(|observation| is_high(observation))
     };
     feeds.iter().filter(high).count()
 }
 
 /// Returns the wake group of a listed load.
-pub fn group_of(kind: PartKind, panel: &Panel) -> Option<usize> {
+pub fn group_of(kind: PartKind, panel: &Panel) -> Option<GroupId> {
     match kind {
-        PartKind::Load(feed, load) => panel.map.feeds.get(feed)?.loads.get(load)?.wake_group,
+        PartKind::Load(load) => panel.map.load(load)?.wake_group,
         _ => None,
     }
 }

@@ -13,6 +13,7 @@ use crate::balance::repeat::without_repeated;
 use crate::balance::verdict::{DrawVerdict, judge};
 use crate::base::quantity::{Ampere, Celsius, Minute, Uncertain, Unit};
 use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::id::BoxId;
 use crate::circuit::map::Limit;
 use crate::infer::cured::cured;
 use crate::infer::rank::{Ranking, rank};
@@ -179,7 +180,7 @@ fn newest_total(observations: &[Observation]) -> Option<Uncertain<Ampere>> {
 
 /// The total less what the map expects asleep; that expectation has its own spread.
 fn excess_of(total: &Uncertain<Ampere>, panel: &Panel) -> Uncertain<Ampere> {
-    let variance: f64 = panel.parts.all().iter().map(|part| part.asleep_sd.base().powi(2)).sum();
+    let variance: f64 = panel.parts.iter().map(|part| part.asleep_sd.base().powi(2)).sum();
     total.minus(&Uncertain::new(panel.asleep(), Ampere::new(variance.sqrt())))
 }
 
@@ -212,7 +213,7 @@ fn setting<'a>(facts: &'a Facts, observed: &'a Observed) -> Setting<'a> {
 }
 
 /// Returns the box of the last reading taken at a fuse.
-fn place_of_last(readings: &[Reading], panel: &Panel) -> Option<usize> {
+fn place_of_last(readings: &[Reading], panel: &Panel) -> Option<BoxId> {
     let feed = readings.iter().rev().find_map(|reading| match &reading.what {
         Measurement::Drop { feed, .. }
         | Measurement::Pull { feed, .. }

@@ -4,7 +4,8 @@
 use super::forecast::PredictedReading;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
 use crate::circuit::fuse_table::FuseTable;
-use crate::circuit::map::{Access, Hazard};
+use crate::circuit::id::{BoxId, FeedId, GroupId, InputId, LoadId, UnfusedId};
+use crate::circuit::map::{Access, Hazard, Load};
 use crate::infer::assumptions::{
     KNOWN_LOAD, MINUTES_CLAMP, MINUTES_CLAMP_ON_BATTERY, MINUTES_DROP, MINUTES_INPUT, MINUTES_PULL,
     MINUTES_STEP, MINUTES_TOTAL, MINUTES_UNPLUG, WAKE_RISK,
@@ -23,8 +24,8 @@ pub struct Candidate {
     pub action: MeasurementKind,
     /// Where: a feed, an unfused item, `FEED/load` or an input; empty for the total.
     pub at: String,
-    /// Box that it needs, by index.
-    pub place: Option<usize>,
+    /// Box that it needs.
+    pub place: Option<BoxId>,
     /// Minutes of work without reaching the box.
     pub minutes: Minute,
     /// The observation it would make.
@@ -35,11 +36,9 @@ pub struct Candidate {
 
 impl Candidate {
     /// Returns true if an input of this group is worked.
-    pub fn works_input_of(&self, group: usize, panel: &Panel) -> bool {
+    pub fn works_input_of(&self, group: GroupId, panel: &Panel) -> bool {
         match self.outlook.scope {
-            Scope::FallOfInput(of, input) => {
-                panel.same_input(of, input).iter().any(|(named, _)| *named == group)
-            }
+            Scope::FallOfInput(input) => panel.same_input(input).iter().any(|named| named.group == group),
             _ => false,
         }
     }
@@ -64,7 +63,7 @@ pub struct Setting<'a> {
     /// Observations so far.
     pub observations: &'a [Observation],
     /// Feeds whose resistance a known load step told.
-    pub calibrated: &'a [usize],
+    pub calibrated: &'a [FeedId],
     /// Time that a woken group needs to sleep again.
     pub sleep: Minute,
     /// Readings that somebody passed over.
@@ -72,6 +71,10 @@ pub struct Setting<'a> {
 }
 
 impl Setting<'_> {
+    fn outlook(&self, scope: Scope, errors: Uncertain<Ampere>, relative: f64) -> PredictedReading {
+        PredictedReading { scope, interrupted: self.interrupted.clone(), errors, relative }
+    }
+
     /// Returns true if somebody passed this reading over; the total's place is empty.
     pub fn is_passed_over(&self, action: MeasurementKind, at: &str) -> bool {
         let known = |(passed, place): &(MeasurementKind, Option<String>)| {
@@ -84,13 +87,13 @@ impl Setting<'_> {
 /// Lists what can be read. Nothing is listed twice at one place unless its reading is in doubt (`again`, by entry).
 pub fn candidates(setting: &Setting, again: &[usize]) -> Vec<Candidate> {
     let mut all = Vec::new();
-    for feed in 0..setting.panel.map.feeds.len() {
+    for feed in setting.panel.map.feeds.ids() {
         all.extend(drop_at(feed, setting, again));
         all.extend(step_on(feed, setting));
         all.extend(clamp_at(feed, setting, again));
         all.extend(pull_of(feed, setting));
     }
-    for item in 0..setting.panel.map.unfused.len() {
+    for item in setting.panel.map.unfused.ids() {
         all.extend(clamp_on_unfused(item, setting, again));
     }
     all.extend(inputs(setting));
@@ -107,12 +110,12 @@ fn read_already(setting: &Setting, again: &[usize], scopes: &[Scope]) -> bool {
     })
 }
 
-fn is_cut_off(feed: usize, setting: &Setting) -> bool {
+fn is_cut_off(feed: FeedId, setting: &Setting) -> bool {
     setting.panel.tree.path_to_battery(feed).iter().any(|above| setting.interrupted.feeds.contains(above))
 }
 
 /// A drop: never on restraint or high-voltage circuits, never without test points or a known resistance.
-fn drop_at(feed: usize, setting: &Setting, again: &[usize]) -> Option<Candidate> {
+fn drop_at(feed: FeedId, setting: &Setting, again: &[usize]) -> Option<Candidate> {
     let found = setting.panel.map.feeds.get(feed)?;
     if found.access != Access::Points
         || matches!(found.hazard, Some(Hazard::Restraint | Hazard::Hv))
@@ -121,26 +124,25 @@ fn drop_at(feed: usize, setting: &Setting, again: &[usize]) -> Option<Candidate>
     {
         return None;
     }
-    let fuse = fuse_of(feed, setting.panel, setting.table).ok()?;
+    let fuse = fuse_of(feed, &setting.panel.map, setting.table).ok()?;
     let (errors, floor) = drop_errors(&fuse, setting);
     Some(Candidate {
         action: MeasurementKind::Drop,
         at: found.id.clone(),
         place: found.place,
         minutes: MINUTES_DROP,
-        outlook: PredictedReading {
-            scope: Scope::Through(feed),
-            interrupted: setting.interrupted.clone(),
+        outlook: setting.outlook(
+            Scope::Through(feed),
             errors,
-            relative: own_spread(&fuse.resistance).hypot(fuse.resistance.make),
-        },
+            own_spread(&fuse.resistance).hypot(fuse.resistance.make),
+        ),
         floor,
     })
 }
 
 /// A known load step on a fuse that was read: its own resistance then replaces the table's. Only where nothing is
 /// guarded, for something is switched on there.
-fn step_on(feed: usize, setting: &Setting) -> Option<Candidate> {
+fn step_on(feed: FeedId, setting: &Setting) -> Option<Candidate> {
     let found = setting.panel.map.feeds.get(feed)?;
     let read = setting.observations.iter().rev().find(|observation| {
         observation.scope == Scope::Through(feed)
@@ -154,7 +156,7 @@ fn step_on(feed: usize, setting: &Setting) -> Option<Candidate> {
     {
         return None;
     }
-    let fuse = fuse_of(feed, setting.panel, setting.table).ok()?;
+    let fuse = fuse_of(feed, &setting.panel.map, setting.table).ok()?;
     let before = Typed::measured(Volt::ZERO, setting.meter.resolution, "");
     let risen = drop_of_current(KNOWN_LOAD, &fuse, setting.temperature.value(), setting.table);
     let after = Typed::measured(risen, setting.meter.resolution, "");
@@ -167,12 +169,7 @@ fn step_on(feed: usize, setting: &Setting) -> Option<Candidate> {
         at: found.id.clone(),
         place: found.place,
         minutes: MINUTES_STEP,
-        outlook: PredictedReading {
-            scope: Scope::Through(feed),
-            interrupted: setting.interrupted.clone(),
-            errors,
-            relative: own_spread(&own),
-        },
+        outlook: setting.outlook(Scope::Through(feed), errors, own_spread(&own)),
         floor,
     })
 }
@@ -208,7 +205,7 @@ fn clamp_errors(setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
 }
 
 /// A clamp: anywhere within reach except on high-voltage circuits.
-fn clamp_at(feed: usize, setting: &Setting, again: &[usize]) -> Option<Candidate> {
+fn clamp_at(feed: FeedId, setting: &Setting, again: &[usize]) -> Option<Candidate> {
     let found = setting.panel.map.feeds.get(feed)?;
     let forbidden =
         found.access == Access::None || found.hazard == Some(Hazard::Hv) || is_cut_off(feed, setting);
@@ -218,7 +215,7 @@ fn clamp_at(feed: usize, setting: &Setting, again: &[usize]) -> Option<Candidate
     Some(clamp(setting, Scope::Through(feed), &found.id, found.place, found.parent.is_none()))
 }
 
-fn clamp_on_unfused(item: usize, setting: &Setting, again: &[usize]) -> Option<Candidate> {
+fn clamp_on_unfused(item: UnfusedId, setting: &Setting, again: &[usize]) -> Option<Candidate> {
     let found = setting.panel.map.unfused.get(item)?;
     if found.parent.is_some_and(|feed| is_cut_off(feed, setting))
         || read_already(setting, again, &[Scope::Unfused(item)])
@@ -228,19 +225,14 @@ fn clamp_on_unfused(item: usize, setting: &Setting, again: &[usize]) -> Option<C
     Some(clamp(setting, Scope::Unfused(item), &found.name, None, found.parent.is_none()))
 }
 
-fn clamp(setting: &Setting, scope: Scope, at: &str, place: Option<usize>, on_battery: bool) -> Candidate {
+fn clamp(setting: &Setting, scope: Scope, at: &str, place: Option<BoxId>, on_battery: bool) -> Candidate {
     let (errors, floor) = clamp_errors(setting);
     Candidate {
         action: MeasurementKind::Clamp,
         at: at.to_owned(),
         place,
         minutes: if on_battery { MINUTES_CLAMP_ON_BATTERY } else { MINUTES_CLAMP },
-        outlook: PredictedReading {
-            scope,
-            interrupted: setting.interrupted.clone(),
-            errors,
-            relative: setting.clamp.percent / 100.0 / 3.0_f64.sqrt(),
-        },
+        outlook: setting.outlook(scope, errors, setting.clamp.percent / 100.0 / 3.0_f64.sqrt()),
         floor,
     }
 }
@@ -255,9 +247,9 @@ fn fall_errors(setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
 }
 
 /// A pull: only where nothing is guarded; a drop that can be read is always quicker and safer.
-fn pull_of(feed: usize, setting: &Setting) -> Option<Candidate> {
+fn pull_of(feed: FeedId, setting: &Setting) -> Option<Candidate> {
     let found = setting.panel.map.feeds.get(feed)?;
-    let guarded_below = setting.panel.map.feeds.iter().enumerate().any(|(below, found)| {
+    let guarded_below = setting.panel.map.feeds.iter_ids().any(|(below, found)| {
         found.hazard.is_some() && setting.panel.tree.path_to_battery(below).contains(&feed)
     });
     let allowed =
@@ -271,70 +263,50 @@ fn pull_of(feed: usize, setting: &Setting) -> Option<Candidate> {
         at: found.id.clone(),
         place: found.place,
         minutes: MINUTES_PULL + setting.sleep * WAKE_RISK,
-        outlook: PredictedReading {
-            scope: Scope::FallOfFeed(feed),
-            interrupted: setting.interrupted.clone(),
-            errors,
-            relative: 0.005,
-        },
+        outlook: setting.outlook(Scope::FallOfFeed(feed), errors, 0.005),
         floor,
     })
 }
 
 /// Unplugging each load of a feed: narrows from the circuit to the component.
-pub fn unplugs(feed: usize, setting: &Setting) -> Vec<Candidate> {
+pub fn unplugs(feed: FeedId, setting: &Setting) -> Vec<Candidate> {
     let Some(found) = setting.panel.map.feeds.get(feed) else { return Vec::new() };
     if found.hazard.is_some() || is_cut_off(feed, setting) {
         return Vec::new();
     }
     let (errors, floor) = fall_errors(setting);
-    let one = |(index, load): (usize, &crate::circuit::map::Load)| Candidate {
+    let one = |(id, load): (LoadId, &Load)| Candidate {
         action: MeasurementKind::Unplug,
         at: format!("{}/{}", found.id, load.name),
         place: None,
         minutes: MINUTES_UNPLUG,
-        outlook: PredictedReading {
-            scope: Scope::FallOfLoad(feed, index),
-            interrupted: setting.interrupted.clone(),
-            errors: errors.clone(),
-            relative: 0.005,
-        },
+        outlook: setting.outlook(Scope::FallOfLoad(id), errors.clone(), 0.005),
         floor: floor.clone(),
     };
-    let open = |(index, _): &(usize, &crate::circuit::map::Load)| {
-        !setting.interrupted.loads.contains(&(feed, *index))
-            && !read_already(setting, &[], &[Scope::FallOfLoad(feed, *index)])
+    let open = |(id, _): &(LoadId, &Load)| {
+        !setting.interrupted.loads.contains(id) && !read_already(setting, &[], &[Scope::FallOfLoad(*id)])
     };
     let left = |candidate: &Candidate| !setting.is_passed_over(candidate.action, &candidate.at);
-    found.loads.iter().enumerate().filter(open).map(one).filter(left).collect()
+    let loads = found.loads.iter().enumerate().map(|(at, load)| (LoadId { feed, at }, load));
+    loads.filter(open).map(one).filter(left).collect()
 }
 
 fn inputs(setting: &Setting) -> Vec<Candidate> {
     let (errors, floor) = fall_errors(setting);
-    let mut all = Vec::new();
-    for (group, found) in setting.panel.map.wake_groups.iter().enumerate() {
-        for (input, name) in found.inputs.iter().enumerate() {
-            // One that several groups name is worked once.
-            let is_first = setting.panel.same_input(group, input).first() == Some(&(group, input));
-            if !is_first || read_already(setting, &[], &[Scope::FallOfInput(group, input)]) {
-                continue;
-            }
-            all.push(Candidate {
-                action: MeasurementKind::Input,
-                at: name.clone(),
-                place: None,
-                minutes: MINUTES_INPUT,
-                outlook: PredictedReading {
-                    scope: Scope::FallOfInput(group, input),
-                    interrupted: setting.interrupted.clone(),
-                    errors: errors.clone(),
-                    relative: 0.005,
-                },
-                floor: floor.clone(),
-            });
-        }
-    }
-    all
+    let open = |(input, _): &(InputId, &str)| {
+        // One that several groups name is worked once.
+        let is_first = setting.panel.same_input(*input).first() == Some(input);
+        is_first && !read_already(setting, &[], &[Scope::FallOfInput(*input)])
+    };
+    let one = |(input, name): (InputId, &str)| Candidate {
+        action: MeasurementKind::Input,
+        at: name.to_owned(),
+        place: None,
+        minutes: MINUTES_INPUT,
+        outlook: setting.outlook(Scope::FallOfInput(input), errors.clone(), 0.005),
+        floor: floor.clone(),
+    };
+    setting.panel.map.inputs().filter(open).map(one).collect()
 }
 
 /// Returns by how much a zero would lower the floor of millivolt readings: 1 is not at all.

@@ -10,6 +10,7 @@ use super::forecast::forecast;
 use super::search::table::{start, table};
 use super::worth::bits;
 use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
+use crate::circuit::id::{BoxId, GroupId};
 use crate::circuit::tree::BranchKind;
 use crate::infer::assumptions::{
     BEYOND_DOUBT, DECIDED, LIKELY_HELD, MINUTES_TOTAL, MINUTES_ZERO, NARROWS_NOTHING, NOTHING_TO_GAIN,
@@ -96,7 +97,7 @@ pub struct PlanView<'a> {
     /// The excess that is looked for, with its uncertainty.
     pub excess: Option<Uncertain<Ampere>>,
     /// Box of the last reading.
-    pub here: Option<usize>,
+    pub here: Option<BoxId>,
     /// Entries in doubt, whose reading may be repeated.
     pub doubtful: &'a [usize],
     /// True if the draw ended.
@@ -173,7 +174,7 @@ fn repeats(view: &PlanView) -> Vec<Proposal> {
 /// Returns the inputs that may hold a group awake, if it is held with this probability at least, with that
 /// probability. A held group hides what else draws: its inputs are tried before anything else is looked for.
 fn inputs_of_held(view: &PlanView, least: f64) -> Option<(f64, Vec<Proposal>)> {
-    (0..view.setting.panel.map.wake_groups.len()).find_map(|group| {
+    view.setting.panel.map.wake_groups.ids().find_map(|group| {
         let holds = |explanation: &Explanation| {
             let mut causes = explanation.members().map(|member| view.inference.cause(member));
             causes.any(|cause| matches!(cause, Cause::Held(found, _) if found == group))
@@ -295,7 +296,7 @@ fn proposal(
     Proposal { action, at, minutes, bits, floor, reason }
 }
 
-fn reach(place: Option<usize>, view: &PlanView) -> Minute {
+fn reach(place: Option<BoxId>, view: &PlanView) -> Minute {
     match place {
         Some(place) if Some(place) != view.here => {
             view.setting.panel.map.boxes.get(place).map_or(Minute::ZERO, |found| found.reach)
@@ -342,18 +343,18 @@ fn covered(candidate: &Candidate, view: &PlanView) -> f64 {
 }
 
 /// What may show who holds a group awake: its inputs, and once they were tried, its modules one by one.
-fn ways_into(group: usize, view: &PlanView) -> Vec<Candidate> {
+fn ways_into(group: GroupId, view: &PlanView) -> Vec<Candidate> {
     let panel = view.setting.panel;
     let is_input = |c: &Candidate| c.works_input_of(group, panel);
     let is_module = |c: &Candidate| match c.outlook.scope {
-        Scope::FallOfLoad(feed, load) => group_of(PartKind::Load(feed, load), panel) == Some(group),
+        Scope::FallOfLoad(load) => group_of(PartKind::Load(load), panel) == Some(group),
         _ => false,
     };
     let inputs: Vec<Candidate> = candidates(&view.setting, &[]).into_iter().filter(is_input).collect();
     if !inputs.is_empty() {
         return inputs;
     }
-    (0..panel.map.feeds.len()).flat_map(|feed| unplugs(feed, &view.setting)).filter(is_module).collect()
+    panel.map.feeds.ids().flat_map(|feed| unplugs(feed, &view.setting)).filter(is_module).collect()
 }
 
 /// Once the circuit is decided: the readings that find the component on it, or the input behind a group.
@@ -374,8 +375,8 @@ fn narrowing(view: &PlanView, leader: CauseClass) -> Vec<Proposal> {
         _ => (2, None),
     };
     let input = |cause: Cause| match cause {
-        Cause::Held(group, holder) => (group + 1, Some(holder)),
-        _ => (0, None),
+        Cause::Held(group, holder) => Some((group, holder)),
+        _ => None,
     };
     let classes = match leader {
         CauseClass::Group(_) => class_numbers(view.inference, input),

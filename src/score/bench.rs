@@ -11,6 +11,7 @@ use std::sync::Arc;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain};
 use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::id::{FeedId, UnfusedId};
 use crate::circuit::map::{Access, Hazard};
 use crate::instrument::uncertainty::Zero;
 use crate::log::interview::Interview;
@@ -122,13 +123,33 @@ impl<'a> ScoreBench<'a> {
     }
 
     fn read(&mut self, action: MeasurementKind, at: &str) -> Result<Measurement, Diagnostic> {
-        let values = self.vehicle.measure(action, at, false)?;
+        let values = match action {
+            MeasurementKind::Input => self.work_input(at)?,
+            _ => self.vehicle.measure(action, at, false)?,
+        };
         if let (MeasurementKind::Zero, [TypedSlot::Volt(offset)]) = (action, values.as_slice()) {
             self.zero = Zero { entry: self.next_entry(), offset: offset.value };
             return Ok(Measurement::Drop { feed: "leads".to_owned(), drop: offset.clone() });
         }
         let parts = MeasurementParts { kind: action, names: action.row().target.names(at), values };
         Measurement::build(parts).ok_or_else(|| Diagnostic::new("no such reading"))
+    }
+
+    /// Works an input as the engine's map has it: it may be several of the vehicle's, or one that moves nothing there.
+    fn work_input(&mut self, at: &str) -> Result<Vec<TypedSlot>, Diagnostic> {
+        let meant = self.subject.world.inputs_meant(at);
+        let mut seen = Vec::new();
+        for input in &meant {
+            seen.extend(self.vehicle.measure(MeasurementKind::Input, input, false)?);
+        }
+        if meant.is_empty() {
+            self.vehicle.pass(k::MINUTES_INPUT);
+            seen = [(); 2].map(|()| TypedSlot::Ampere(self.vehicle.see_total())).to_vec();
+        }
+        let (Some(before), Some(after)) = (seen.first().cloned(), seen.last().cloned()) else {
+            return Err(Diagnostic::new("the input shows nothing"));
+        };
+        Ok(vec![before, after])
     }
 
     fn next_entry(&self) -> usize {
@@ -178,10 +199,10 @@ impl<'a> ScoreBench<'a> {
     /// Reads a feed as a technician would: its drop where it can be read, else with the clamp; returns how far it is
     /// above what the map expects asleep, 0 where that is below what the reading can tell. `None` if it cannot be
     /// read: out of reach, or a drop on restraint or high-voltage circuits, which is not done.
-    pub(super) fn excess_of_feed(&mut self, feed: usize, clamp: bool) -> Option<Ampere> {
+    pub(super) fn excess_of_feed(&mut self, feed: FeedId, clamp: bool) -> Option<Ampere> {
         let found = self.panel().map.feeds.get(feed)?;
         let guarded = matches!(found.hazard, Some(Hazard::Restraint | Hazard::Hv));
-        let known = fuse_of(feed, self.panel(), self.table).is_ok();
+        let known = fuse_of(feed, &self.panel().map, self.table).is_ok();
         let action = match found.access {
             Access::Points if !guarded && known && !clamp => MeasurementKind::Drop,
             Access::None => return None,
@@ -193,7 +214,7 @@ impl<'a> ScoreBench<'a> {
     }
 
     /// Reads an unfused item with the clamp.
-    pub(super) fn excess_of_unfused(&mut self, item: usize) -> Option<Ampere> {
+    pub(super) fn excess_of_unfused(&mut self, item: UnfusedId) -> Option<Ampere> {
         let name = &self.panel().map.unfused.get(item)?.name;
         self.take(MeasurementKind::Clamp, name).ok()?;
         self.last_excess()
@@ -211,8 +232,8 @@ impl<'a> ScoreBench<'a> {
 
     fn expected(&self, scope: Scope) -> Ampere {
         let row = self.panel().row(scope, &Interrupted::default());
-        let parts = self.panel().parts.all().iter();
-        parts.zip(row).map(|(part, count)| part.asleep * count).sum()
+        let parts = self.panel().parts.iter();
+        parts.zip(&row).map(|(part, count)| part.asleep * *count).sum()
     }
 }
 

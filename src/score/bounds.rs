@@ -3,6 +3,7 @@
 
 use super::subject::Subject;
 use crate::base::quantity::Minute;
+use crate::circuit::id::BoxId;
 use crate::circuit::map::{Access, Feed, Hazard, Map};
 use crate::sim::TrueCause;
 use crate::sim::constants as k;
@@ -20,20 +21,20 @@ pub struct Bounds {
 impl Bounds {
     /// Returns the bounds of a vehicle.
     pub(super) fn of(subject: &Subject) -> Self {
-        let map = &subject.world.panel.map;
+        let map = &subject.world.wiring;
         let truth = subject.vehicle.truth();
-        let found: Vec<(Option<usize>, Minute)> =
+        let found: Vec<(Option<BoxId>, Minute)> =
             truth.causes.iter().map(|cause| reading_of(cause, map)).collect();
         let every = map.feeds.iter().filter(|feed| feed.place.is_some());
-        let every: Vec<(Option<usize>, Minute)> =
+        let every: Vec<(Option<BoxId>, Minute)> =
             every.map(|feed| (feed.place, minutes_at(feed).unwrap_or_default())).collect();
         Self { known: with_ways(&found, map), sweep: with_ways(&every, map) }
     }
 }
 
 /// The minutes of readings, each place reached once.
-fn with_ways(readings: &[(Option<usize>, Minute)], map: &Map) -> Minute {
-    let mut places: Vec<usize> = readings.iter().filter_map(|(place, _)| *place).collect();
+fn with_ways(readings: &[(Option<BoxId>, Minute)], map: &Map) -> Minute {
+    let mut places: Vec<BoxId> = readings.iter().filter_map(|(place, _)| *place).collect();
     places.sort_unstable();
     places.dedup();
     let ways = places.iter().filter_map(|place| map.boxes.get(*place)).map(|found| found.reach);
@@ -41,7 +42,7 @@ fn with_ways(readings: &[(Option<usize>, Minute)], map: &Map) -> Minute {
 }
 
 /// Where a cause shows, and how long the quickest reading of it takes.
-fn reading_of(cause: &TrueCause, map: &Map) -> (Option<usize>, Minute) {
+fn reading_of(cause: &TrueCause, map: &Map) -> (Option<BoxId>, Minute) {
     if cause.held {
         return (None, k::MINUTES_INPUT);
     }
@@ -74,11 +75,12 @@ fn minutes_at(feed: &Feed) -> Option<Minute> {
 mod tests {
     use super::super::{Policy, ScoreWorld, Scored, Task, TruthFilter, score};
     use crate::base::quantity::{Minute, Unit};
+    use crate::score::MapKind;
     use crate::sim::sample::map;
     use std::num::NonZeroUsize;
 
     fn scored(wanted: TruthFilter) -> Vec<Scored> {
-        let worlds = [ScoreWorld::new("sample", map())];
+        let worlds = [ScoreWorld::new("sample", map(), MapKind::Diagram).expect("sound")];
         let threads = NonZeroUsize::MIN;
         let task =
             Task { worlds: &worlds, first: 1, vehicles: 30, policies: &[Policy::Plan], wanted, threads };

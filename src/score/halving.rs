@@ -8,12 +8,13 @@
 use super::bench::ScoreBench;
 use super::policy::{Ending, Hunted, Name, Said};
 use crate::base::quantity::{Ampere, Unit};
+use crate::circuit::id::{BranchId, FeedId, UnfusedId};
 
 /// What hangs directly below a node.
 #[derive(Clone, Copy)]
 enum Child {
-    Feed(usize),
-    Unfused(usize),
+    Feed(FeedId),
+    Unfused(UnfusedId),
 }
 
 /// Hunts down the tree.
@@ -24,7 +25,7 @@ pub(super) fn hunt(bench: ScoreBench) -> Hunted {
     let HalvingSearch { bench, mut found } = search;
     found.sort_by(|a, b| b.1.base().total_cmp(&a.1.base()));
     let branches = bench.panel().tree.branches();
-    let name = |(branch, _): (usize, Ampere)| {
+    let name = |(branch, _): (BranchId, Ampere)| {
         Some(Said { name: Name::Branch(branches.get(branch)?.id.clone()), probability: 1.0 })
     };
     let mut said: Vec<Said> = found.into_iter().filter_map(name).collect();
@@ -37,13 +38,13 @@ pub(super) fn hunt(bench: ScoreBench) -> Hunted {
 struct HalvingSearch<'a> {
     bench: ScoreBench<'a>,
     /// Branches named, with their excess.
-    found: Vec<(usize, Ampere)>,
+    found: Vec<(BranchId, Ampere)>,
 }
 
 impl HalvingSearch<'_> {
     /// Searches below a node (`None`: the battery) that carries so much too much; returns what was found of it.
     /// `read` is false where the node itself could not be read: then nothing is said of what is left over.
-    fn below(&mut self, node: Option<usize>, excess: Ampere, read: bool) -> Ampere {
+    fn below(&mut self, node: Option<FeedId>, excess: Ampere, read: bool) -> Ampere {
         let mut left = excess;
         let high = self.bench.high();
         for child in self.children(node) {
@@ -87,12 +88,12 @@ impl HalvingSearch<'_> {
     }
 
     /// Returns what hangs directly below a node, what carries most branches first.
-    fn children(&self, node: Option<usize>) -> Vec<Child> {
+    fn children(&self, node: Option<FeedId>) -> Vec<Child> {
         let panel = self.bench.panel();
-        let feeds = panel.map.feeds.iter().enumerate().filter(|(_, feed)| feed.parent == node);
-        let mut feeds: Vec<usize> = feeds.map(|(index, _)| index).collect();
+        let feeds = panel.map.feeds.iter_ids().filter(|(_, feed)| feed.parent == node);
+        let mut feeds: Vec<FeedId> = feeds.map(|(index, _)| index).collect();
         feeds.sort_by_key(|feed| std::cmp::Reverse(panel.tree.below_feed(*feed).len()));
-        let unfused = panel.map.unfused.iter().enumerate().filter(|(_, item)| item.parent == node);
+        let unfused = panel.map.unfused.iter_ids().filter(|(_, item)| item.parent == node);
         let unfused = unfused.map(|(index, _)| Child::Unfused(index));
         feeds.into_iter().map(Child::Feed).chain(unfused).collect()
     }

@@ -23,7 +23,7 @@ use crate::circuit::fuse_table::FuseTable;
 pub use judge::Judged;
 pub use policy::{Name, Policy, Said};
 pub use scored::Scored;
-pub use subject::{ScoreWorld, Task, TruthFilter, TruthKind};
+pub use subject::{MapKind, ScoreWorld, Task, TruthFilter, TruthKind};
 pub use tally::{Bin, Group, Tally, bounds, ratio, tally};
 
 /// Scores vehicles in the order of their seeds. `done` is told each time one more is done; once it returns false no
@@ -79,7 +79,7 @@ mod tests {
     use std::num::NonZeroUsize;
 
     fn run(threads: usize, wanted: TruthFilter, vehicles: usize) -> Vec<Scored> {
-        let worlds = [ScoreWorld::new("sample", map())];
+        let worlds = [ScoreWorld::new("sample", map(), MapKind::Diagram).expect("sound")];
         let threads = NonZeroUsize::new(threads).expect("above zero");
         let policies = &Policy::ALL;
         let task = Task { worlds: &worlds, first: 7, vehicles, policies, wanted, threads };
@@ -105,7 +105,7 @@ mod tests {
 
     #[test]
     fn it_stops_when_told_and_keeps_what_is_done() {
-        let worlds = [ScoreWorld::new("sample", map())];
+        let worlds = [ScoreWorld::new("sample", map(), MapKind::Diagram).expect("sound")];
         let threads = NonZeroUsize::MIN;
         let policies = &[Policy::Panel];
         let task =

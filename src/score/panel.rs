@@ -8,6 +8,7 @@
 use super::bench::ScoreBench;
 use super::policy::{Ending, Hunted, Name, Said};
 use crate::base::quantity::{Ampere, Unit};
+use crate::circuit::id::{FeedId, IdVec};
 
 /// The excess counts as found once so much of it is placed.
 const FOUND: f64 = 0.8;
@@ -15,10 +16,10 @@ const FOUND: f64 = 0.8;
 /// Hunts box by box.
 pub(super) fn hunt(mut bench: ScoreBench) -> Hunted {
     let map = &bench.panel().map;
-    let mut read: Vec<Option<Ampere>> = vec![None; map.feeds.len()];
-    let places = (0..map.boxes.len()).map(Some).chain([None]);
+    let mut read: IdVec<FeedId, Option<Ampere>> = map.feeds.map_ids(|_| None);
+    let places = map.boxes.ids().map(Some).chain([None]);
     for place in places {
-        let here = map.feeds.iter().enumerate().filter(|(_, feed)| feed.place == place);
+        let here = map.feeds.iter_ids().filter(|(_, feed)| feed.place == place);
         for (feed, _) in here {
             let excess = bench.excess_of_feed(feed, false);
             if let Some(slot) = read.get_mut(feed) {
@@ -36,14 +37,15 @@ pub(super) fn hunt(mut bench: ScoreBench) -> Hunted {
 }
 
 /// Returns the feeds whose own excess is high, the largest first.
-fn high(bench: &ScoreBench, read: &[Option<Ampere>]) -> Vec<(usize, Ampere)> {
+fn high(bench: &ScoreBench, read: &IdVec<FeedId, Option<Ampere>>) -> Vec<(FeedId, Ampere)> {
     let map = &bench.panel().map;
-    let own = |feed: usize| -> Option<Ampere> {
-        let below = map.feeds.iter().enumerate().filter(|(_, other)| other.parent == Some(feed));
+    let own = |feed: FeedId| -> Option<Ampere> {
+        let below = map.feeds.iter_ids().filter(|(_, other)| other.parent == Some(feed));
         let below: Option<Vec<Ampere>> = below.map(|(index, _)| read.get(index).copied().flatten()).collect();
         Some(read.get(feed).copied().flatten()? - below?.into_iter().sum())
     };
-    let mut high: Vec<(usize, Ampere)> = (0..read.len())
+    let mut high: Vec<(FeedId, Ampere)> = read
+        .ids()
         .filter_map(|feed| Some((feed, own(feed)?)))
         .filter(|(_, excess)| *excess >= bench.high())
         .collect();
@@ -51,9 +53,9 @@ fn high(bench: &ScoreBench, read: &[Option<Ampere>]) -> Vec<(usize, Ampere)> {
     high
 }
 
-fn named(bench: &ScoreBench, high: Vec<(usize, Ampere)>) -> Vec<Said> {
+fn named(bench: &ScoreBench, high: Vec<(FeedId, Ampere)>) -> Vec<Said> {
     let tree = &bench.panel().tree;
-    let name = |(feed, _): (usize, Ampere)| {
+    let name = |(feed, _): (FeedId, Ampere)| {
         let branch = tree.branches().get(tree.branch_of_feed(feed))?;
         Some(Said { name: Name::Branch(branch.id.clone()), probability: 1.0 })
     };

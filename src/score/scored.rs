@@ -34,7 +34,7 @@ pub struct Scored {
 impl Scored {
     /// Hunts one vehicle in every way, each time from the same start.
     pub(super) fn of(subject: &Subject, policies: &[Policy], table: &'static FuseTable) -> Self {
-        let truth = subject.vehicle.truth();
+        let truth = subject.world.in_its_words(subject.vehicle.truth());
         let hunt = |policy: &Policy| {
             let hunted = hunt_in(*policy, ScoreBench::new(subject, table));
             let judged = judge(&hunted.said, &truth);

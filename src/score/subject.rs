@@ -5,11 +5,13 @@ use std::num::NonZeroUsize;
 use std::sync::Arc;
 
 use super::policy::Policy;
-use crate::base::diagnostic::Diagnostic;
+use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::base::quantity::Minute;
 use crate::circuit::limits::Limits;
 use crate::circuit::map::{Limit, Map};
 use crate::circuit::meters;
+use crate::circuit::resolve::UNLISTED;
+use crate::circuit::schema::BATTERY;
 use crate::instrument::profile::Profile;
 use crate::measure::observation::Panel;
 use crate::sim::{FaultPlan, Truth, Vehicle};
@@ -38,11 +40,34 @@ pub struct Task<'a> {
     pub threads: NonZeroUsize,
 }
 
+/// Which map the engine is given of a vehicle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum MapKind {
+    /// The one that the vehicle is built from.
+    #[default]
+    Diagram,
+    /// What the lids of its fuse boxes tell of it.
+    Lid,
+}
+
+impl MapKind {
+    /// Returns the kind of this name: `diagram`, `lid`.
+    pub fn from_name(name: &str) -> Option<Self> {
+        match name {
+            "diagram" => Some(Self::Diagram),
+            "lid" => Some(Self::Lid),
+            _ => None,
+        }
+    }
+}
+
 /// A map made ready once for all vehicles on it.
 #[derive(Debug, Clone)]
 pub struct ScoreWorld {
     /// Name of the map.
     pub name: String,
+    /// The map that the vehicle is built from.
+    pub wiring: Map,
     /// The map as the engine sees it.
     pub panel: Arc<Panel>,
     /// Limit in force.
@@ -53,11 +78,50 @@ pub struct ScoreWorld {
 
 impl ScoreWorld {
     /// Makes a map ready.
-    pub fn new(name: &str, map: Map) -> Self {
+    ///
+    /// # Errors
+    /// None that a checked map can cause.
+    pub fn new(name: &str, wiring: Map, kind: MapKind) -> Result<Self, Faults> {
+        let map = match kind {
+            MapKind::Diagram => wiring.clone(),
+            MapKind::Lid => wiring.as_lid()?,
+        };
         let class = || Limits::builtin().default_limit(map.class);
         let limit = map.limit.clone().or_else(class);
         let sleep = map.sleep_after.unwrap_or_else(|| Limits::builtin().sleep_after(None).0);
-        Self { name: name.to_owned(), panel: Arc::new(Panel::new(map)), limit, sleep }
+        Ok(Self { name: name.to_owned(), wiring, panel: Arc::new(Panel::new(map)), limit, sleep })
+    }
+}
+
+impl ScoreWorld {
+    /// Returns the truth with the names that the engine's map has: one network for all, the battery post for what it does
+    /// not list there.
+    pub(super) fn in_its_words(&self, mut truth: Truth) -> Truth {
+        let map = &self.panel.map;
+        let named = |id: &str| {
+            self.panel.tree.branches().iter().any(|branch| branch.id == id)
+                || map.wake_groups.iter().any(|group| group.id == id)
+        };
+        for cause in truth.causes.iter_mut().filter(|cause| !named(&cause.branch)) {
+            let unfused = self.wiring.unfused.iter().find(|item| item.name == cause.branch);
+            let above = unfused.and_then(|item| item.parent).and_then(|feed| self.wiring.feeds.get(feed));
+            let feed = above.map_or(cause.branch.as_str(), |feed| feed.id.as_str());
+            let feed = feed.strip_suffix(UNLISTED).unwrap_or(feed);
+            let of_feed = || [feed.to_owned(), format!("{feed}{UNLISTED}")].into_iter().find(|id| named(id));
+            let whole = map.wake_groups.first().map(|group| group.id.clone()).filter(|_| cause.held);
+            cause.branch = whole.or_else(of_feed).unwrap_or_else(|| format!("{BATTERY}{UNLISTED}"));
+        }
+        truth
+    }
+
+    /// Returns the inputs of the vehicle that are meant by one of the engine's map.
+    pub(super) fn inputs_meant(&self, name: &str) -> Vec<&str> {
+        let own = self.wiring.wake_groups.iter().flat_map(|group| &group.inputs);
+        let mut meant: Vec<&str> =
+            own.filter(|own| self.wiring.class.is_same_input(name, own)).map(String::as_str).collect();
+        meant.sort_unstable();
+        meant.dedup();
+        meant
     }
 }
 
@@ -188,6 +252,6 @@ fn subject<'a>(task: &Task<'a>, seed: u64, meters: &[Profile], clamps: &[Profile
     let world = task.worlds.get(turn(task.worlds.len()))?;
     let meter = meters.get(turn(meters.len()))?.clone();
     let clamp = clamps.get(turn(clamps.len()))?.clone();
-    let vehicle = Vehicle::planned(&world.panel.map, seed, FaultPlan::Mixed).with_meters(&meter, &clamp);
+    let vehicle = Vehicle::planned(&world.wiring, seed, FaultPlan::Mixed).with_meters(&meter, &clamp);
     Some(Subject { seed, world, meter, clamp, vehicle })
 }

@@ -5,6 +5,7 @@ use super::constants as k;
 use super::rng::SimRng;
 use super::wiring::{Wiring, chain, limit};
 use crate::base::quantity::Ampere;
+use crate::circuit::id::{FeedId, GroupId, UnfusedId};
 use crate::circuit::map::Map;
 
 /// How many faults a vehicle has.
@@ -35,15 +36,15 @@ pub(super) enum SimCause {
     },
     /// Something unlisted that a feed carries itself.
     Feed {
-        /// Index of the feed.
-        feed: usize,
+        /// The feed.
+        feed: FeedId,
         /// What it draws.
         excess: Ampere,
     },
     /// An unfused item.
     Unfused {
-        /// Its index.
-        item: usize,
+        /// The item.
+        item: UnfusedId,
         /// What it draws too much.
         excess: Ampere,
     },
@@ -54,8 +55,8 @@ pub(super) enum SimCause {
     },
     /// A wake group held awake.
     Held {
-        /// Index of the group.
-        group: usize,
+        /// The group.
+        group: GroupId,
         /// The input that holds it.
         input: String,
         /// Indices of the true loads held, and what each draws.
@@ -101,7 +102,7 @@ pub(super) fn draw(map: &Map, wiring: &Wiring, seed: u64, plan: FaultPlan) -> Ve
 
 /// Returns true if two causes lie on different branches.
 fn apart(wiring: &Wiring, one: &SimCause, other: &SimCause) -> bool {
-    let places = |cause: &SimCause| -> Vec<usize> {
+    let places = |cause: &SimCause| -> Vec<FeedId> {
         let feeds = |load: &usize| wiring.loads.get(*load).map(|l| l.feeds.clone()).unwrap_or_default();
         match cause {
             SimCause::Load { load, .. } => feeds(load).into_iter().map(|(feed, _)| feed).collect(),
@@ -137,7 +138,7 @@ fn draw_one(map: &Map, wiring: &Wiring, rng: &mut SimRng) -> Option<SimCause> {
         FaultClass::Load => draw_load(map, wiring, rng),
         FaultClass::Unlisted | FaultClass::Link => draw_feed(map, wiring, *class == FaultClass::Link, rng),
         FaultClass::Unfused => {
-            let item = rng.index(map.unfused.len())?;
+            let item = rng.index(map.unfused.len())?.into();
             let size = k::UNFUSED_EXCESS_MEDIAN * rng.factor(k::UNFUSED_EXCESS_LN_SD);
             let parent = map.unfused.get(item).and_then(|item| item.parent);
             let most = parent.map_or(Ampere::new(f64::INFINITY), |feed| strongest(map, feed));
@@ -163,11 +164,11 @@ fn draw_load(map: &Map, wiring: &Wiring, rng: &mut SimRng) -> Option<SimCause> {
 }
 
 fn draw_feed(map: &Map, wiring: &Wiring, link: bool, rng: &mut SimRng) -> Option<SimCause> {
-    let fits = |(index, feed): (usize, &crate::circuit::map::Feed)| {
+    let fits = |(index, feed): (FeedId, &crate::circuit::map::Feed)| {
         let is_link = feed.loads.is_empty() && map.feeds.iter().any(|other| other.parent == Some(index));
         f64::from(u8::from(is_link == link))
     };
-    let feed = rng.pick(&map.feeds.iter().enumerate().map(fits).collect::<Vec<f64>>())?;
+    let feed = rng.pick(&map.feeds.iter_ids().map(fits).collect::<Vec<f64>>())?.into();
     let size = k::UNLISTED_EXCESS_MEDIAN * rng.factor(k::UNLISTED_EXCESS_LN_SD);
     let excess = enough(map, wiring, size, strongest(map, feed), rng)?;
     Some(SimCause::Feed { feed, excess })
@@ -176,7 +177,7 @@ fn draw_feed(map: &Map, wiring: &Wiring, link: bool, rng: &mut SimRng) -> Option
 /// Draws a held group: all of its loads or a part of them stay awake.
 fn draw_held(map: &Map, wiring: &Wiring, rng: &mut SimRng) -> Option<SimCause> {
     let with_inputs = |group: &crate::circuit::map::WakeGroup| f64::from(u8::from(!group.inputs.is_empty()));
-    let group = rng.pick(&map.wake_groups.iter().map(with_inputs).collect::<Vec<f64>>())?;
+    let group = rng.pick(&map.wake_groups.iter().map(with_inputs).collect::<Vec<f64>>())?.into();
     let inputs = &map.wake_groups.get(group)?.inputs;
     let input = inputs.get(rng.index(inputs.len())?)?.clone();
     let whole = rng.chance(k::HELD_WHOLE);
@@ -208,7 +209,7 @@ fn enough(map: &Map, wiring: &Wiring, size: Ampere, most: Ampere, rng: &mut SimR
 }
 
 /// Returns what the weakest fuse from the battery to a feed bears of a fault.
-fn strongest(map: &Map, feed: usize) -> Ampere {
+fn strongest(map: &Map, feed: FeedId) -> Ampere {
     let ratings = chain(map, feed).filter_map(|at| map.feeds.get(at)).map(|feed| feed.fuse.rating);
     ratings.fold(Ampere::new(f64::INFINITY), Ampere::min) * k::EXCESS_AT_MOST_OF_RATING
 }
@@ -300,9 +301,9 @@ mod tests {
     #[test]
     fn a_map_without_anything_has_its_fault_at_the_post() {
         let mut empty = map();
-        empty.feeds.clear();
-        empty.unfused.clear();
-        empty.wake_groups.clear();
+        empty.feeds = [].into_iter().collect();
+        empty.unfused = [].into_iter().collect();
+        empty.wake_groups = [].into_iter().collect();
         assert_eq!(Vehicle::new(&empty, 1).truth().names(), ["battery:unlisted"]);
     }
 }

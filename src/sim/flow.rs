@@ -5,15 +5,16 @@ use super::fault::SimCause;
 use super::state::{VehicleState, is_live, supply};
 use super::wiring::{Wiring, chain};
 use crate::base::quantity::Ampere;
+use crate::circuit::id::{FeedId, IdVec, UnfusedId};
 use crate::circuit::map::Map;
 
 /// Currents at one moment.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Flow {
     /// Current through each feed of the map, all below it included.
-    pub(super) through: Vec<Ampere>,
+    pub(super) through: IdVec<FeedId, Ampere>,
     /// Current of each unfused item.
-    pub(super) unfused: Vec<Ampere>,
+    pub(super) unfused: IdVec<UnfusedId, Ampere>,
     /// Current of what hangs unlisted at the battery post.
     pub(super) at_post: Ampere,
     /// Current from the battery.
@@ -23,8 +24,8 @@ pub(super) struct Flow {
 /// Returns the currents at the state's moment.
 pub(super) fn flow(map: &Map, wiring: &Wiring, causes: &[SimCause], state: &VehicleState) -> Flow {
     let mut flow = Flow {
-        through: vec![Ampere::ZERO; map.feeds.len()],
-        unfused: vec![Ampere::ZERO; map.unfused.len()],
+        through: map.feeds.map_ids(|_| Ampere::ZERO),
+        unfused: map.unfused.map_ids(|_| Ampere::ZERO),
         at_post: Ampere::ZERO,
         total: Ampere::ZERO,
     };
@@ -47,7 +48,7 @@ pub(super) fn flow(map: &Map, wiring: &Wiring, causes: &[SimCause], state: &Vehi
             _ => {}
         }
     }
-    for (index, item) in map.unfused.iter().enumerate() {
+    for (index, item) in map.unfused.iter_ids() {
         let too_much = active.clone().map(|(_, cause)| match cause {
             SimCause::Unfused { item, excess } if *item == index => *excess,
             _ => Ampere::ZERO,
@@ -70,7 +71,7 @@ pub(super) fn flow(map: &Map, wiring: &Wiring, causes: &[SimCause], state: &Vehi
 
 impl Flow {
     /// Adds a current to a feed and all above it.
-    fn up(&mut self, map: &Map, feed: usize, current: Ampere) {
+    fn up(&mut self, map: &Map, feed: FeedId, current: Ampere) {
         for at in chain(map, feed) {
             if let Some(through) = self.through.get_mut(at) {
                 *through = *through + current;

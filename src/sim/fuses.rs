@@ -8,6 +8,7 @@ use super::rng::SimRng;
 use crate::base::quantity::{Celsius, Ohm, Unit};
 use crate::circuit::fuse::Basis;
 use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::id::{FeedId, IdVec};
 use crate::circuit::map::{Access, Feed, FuseSpec, Map};
 
 /// The built-in fuse tables, read once: scoring draws thousands of vehicles.
@@ -32,7 +33,7 @@ impl TrueFuse {
 }
 
 /// Draws one fuse for each feed of the map.
-pub(super) fn fuses(map: &Map, seed: u64) -> Vec<TrueFuse> {
+pub(super) fn fuses(map: &Map, seed: u64) -> IdVec<FeedId, TrueFuse> {
     let mut rng = SimRng::new(seed, "fuses");
     let alpha = rng.between(k::ALPHA_RANGE.0, k::ALPHA_RANGE.1);
     map.feeds.iter().map(|feed| TrueFuse { alpha, ..draw(feed, seed, &mut rng) }).collect()

@@ -6,6 +6,7 @@ use super::state::wait_after_input;
 use super::vehicle::Vehicle;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Volt};
+use crate::circuit::id::FeedId;
 use crate::circuit::map::Access;
 use crate::measure::kind::{MeasurementKind, TypedSlot};
 
@@ -105,7 +106,7 @@ impl Vehicle {
     /// # Errors
     /// Neither is on the vehicle, the feed cannot be reached, or its fuse is out.
     pub fn clamp(&mut self, at: &str) -> Result<Typed<Ampere>, Diagnostic> {
-        let minutes = |parent: Option<usize>| {
+        let minutes = |parent: Option<FeedId>| {
             if parent.is_none() { k::MINUTES_CLAMP_BATTERY } else { k::MINUTES_CLAMP }
         };
         if let Some(item) = self.map.unfused.iter().find(|item| item.name == at) {
@@ -228,14 +229,14 @@ impl Vehicle {
     }
 
     /// Shows the drop across a fuse that carries so much more than it does by itself.
-    fn see_drop(&self, feed: usize, place: &str, more: Ampere) -> Typed<Volt> {
+    fn see_drop(&self, feed: FeedId, place: &str, more: Ampere) -> Typed<Volt> {
         let through = self.flow().through.get(feed).copied().unwrap_or_default() + more;
         let truth = self.resistance(feed).map_or(Volt::ZERO, |resistance| through * resistance);
         self.kit.show_drop(truth, self.now(), place)
     }
 
     /// Finds a fuse that can be probed now.
-    fn probed(&self, feed: &str) -> Result<usize, Diagnostic> {
+    fn probed(&self, feed: &str) -> Result<FeedId, Diagnostic> {
         let (index, found) = self.feed(feed)?;
         if found.access != Access::Points {
             return Err(unreachable(feed, "probes"));
@@ -245,7 +246,7 @@ impl Vehicle {
     }
 
     /// Refuses a feed that is out or lies below one that is.
-    fn is_in(&self, feed: usize, id: &str) -> Result<(), Diagnostic> {
+    fn is_in(&self, feed: FeedId, id: &str) -> Result<(), Diagnostic> {
         let out = crate::sim::wiring::chain(&self.map, feed).find(|at| self.state.out.contains(at));
         let Some(out) = out.and_then(|at| self.map.feeds.get(at)) else { return Ok(()) };
         Err(Diagnostic::new(format!("{id} has no supply: the fuse {} is out", out.id))
@@ -253,7 +254,7 @@ impl Vehicle {
     }
 
     /// Walks to the box of a feed, if the work before was in another.
-    pub(super) fn go_to(&mut self, feed: usize) {
+    pub(super) fn go_to(&mut self, feed: FeedId) {
         let Some(place) = self.map.feeds.get(feed).and_then(|feed| feed.place) else { return };
         if self.state.at_box.replace(place) != Some(place) {
             let reach = self.map.boxes.get(place).map_or(Minute::ZERO, |place| place.reach);

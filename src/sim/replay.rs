@@ -6,6 +6,7 @@ use super::constants as k;
 use super::state::wait_after_input;
 use super::vehicle::Vehicle;
 use crate::base::quantity::Minute;
+use crate::circuit::id::FeedId;
 use crate::log::entry::LogEvent;
 use crate::measure::Measurement;
 
@@ -80,7 +81,7 @@ impl Vehicle {
         self.state.now = whole_seconds(at);
     }
 
-    fn stand_at(&mut self, feed: usize) {
+    fn stand_at(&mut self, feed: FeedId) {
         if let Some(place) = self.map.feeds.get(feed).and_then(|feed| feed.place) {
             self.state.at_box = Some(place);
         }

@@ -8,6 +8,7 @@ use super::constants as k;
 use super::fault::SimCause;
 use super::wiring::{Wiring, chain};
 use crate::base::quantity::{Minute, Unit};
+use crate::circuit::id::{BoxId, FeedId, GroupId};
 use crate::circuit::map::Map;
 
 /// The state at one moment. It holds no draws, so that the entries of a log bring it back exactly.
@@ -18,15 +19,15 @@ pub(super) struct VehicleState {
     /// For each load, until when it is awake.
     pub(super) awake_until: Vec<Minute>,
     /// Feeds whose fuse is out.
-    pub(super) out: BTreeSet<usize>,
+    pub(super) out: BTreeSet<FeedId>,
     /// Loads unplugged.
     pub(super) unplugged: BTreeSet<usize>,
     /// Causes that no longer act: cured by a pull, or an input freed.
     pub(super) ended: BTreeSet<usize>,
     /// True once everything has been repaired.
     pub(super) repaired: bool,
-    /// Index of the box worked at last.
-    pub(super) at_box: Option<usize>,
+    /// The box worked at last.
+    pub(super) at_box: Option<BoxId>,
 }
 
 /// The parts that a change of state depends on.
@@ -65,7 +66,7 @@ impl VehicleState {
     }
 
     /// Takes a fuse out: what it alone supplied goes off, a hung module among it is cured, neighbours may wake.
-    pub(super) fn take_out(&mut self, world: SimWorld<'_>, feed: usize) {
+    pub(super) fn take_out(&mut self, world: SimWorld<'_>, feed: FeedId) {
         let before = self.supplied(world);
         self.out.insert(feed);
         let after = self.supplied(world);
@@ -73,14 +74,14 @@ impl VehicleState {
         self.power_lost(world, &lost);
         let Some(factor) = world.wiring.pull_wakes.get(feed).copied().flatten() else { return };
         let group = |load: usize| world.wiring.loads.get(load).and_then(|load| load.group);
-        let groups: BTreeSet<usize> = lost.iter().filter_map(|load| group(*load)).collect();
+        let groups: BTreeSet<GroupId> = lost.iter().filter_map(|load| group(*load)).collect();
         let neighbours: Vec<usize> =
             after.into_iter().filter(|load| group(*load).is_some_and(|g| groups.contains(&g))).collect();
         self.wake(world, &neighbours, |_| Some(factor));
     }
 
     /// Puts a fuse back: what regains its supply may be awake for a while.
-    pub(super) fn put_back(&mut self, world: SimWorld<'_>, feed: usize) {
+    pub(super) fn put_back(&mut self, world: SimWorld<'_>, feed: FeedId) {
         let before = self.supplied(world);
         self.out.remove(&feed);
         self.power_back(world, &before);
@@ -157,7 +158,7 @@ impl VehicleState {
 
 /// Returns the loads of the groups that an input belongs to.
 fn members(world: SimWorld<'_>, input: &str) -> Vec<usize> {
-    let has = |group: Option<usize>| {
+    let has = |group: Option<GroupId>| {
         let group = group.and_then(|group| world.map.wake_groups.get(group));
         group.is_some_and(|group| group.inputs.iter().any(|name| name == input))
     };
@@ -173,17 +174,17 @@ pub(super) fn wait_after_input(world: SimWorld<'_>, input: &str) -> Minute {
 }
 
 /// Returns true if every fuse from the battery to a feed is in.
-pub(super) fn is_live(map: &Map, state: &VehicleState, feed: usize) -> bool {
+pub(super) fn is_live(map: &Map, state: &VehicleState, feed: FeedId) -> bool {
     chain(map, feed).all(|at| !state.out.contains(&at))
 }
 
 /// Returns the feeds that supply a load now, with the share each carries; `None` if nothing does.
 /// An empty list means the battery post, which cannot be switched off.
-pub(super) fn supply(map: &Map, state: &VehicleState, feeds: &[(usize, f64)]) -> Option<Vec<(usize, f64)>> {
+pub(super) fn supply(map: &Map, state: &VehicleState, feeds: &[(FeedId, f64)]) -> Option<Vec<(FeedId, f64)>> {
     if feeds.is_empty() {
         return Some(Vec::new());
     }
-    let live: Vec<(usize, f64)> =
+    let live: Vec<(FeedId, f64)> =
         feeds.iter().copied().filter(|(feed, _)| is_live(map, state, *feed)).collect();
     let sum: f64 = live.iter().map(|(_, share)| share).sum();
     // What one feed no longer carries, the others do.

@@ -6,6 +6,7 @@ use super::wiring::Wiring;
 use crate::base::quantity::Ampere;
 use crate::base::quantity::show::bare;
 use crate::base::styled::{Role, StyledText};
+use crate::circuit::id::FeedId;
 use crate::circuit::map::Map;
 
 /// What the ranking calls a load that the map does not know.
@@ -116,7 +117,7 @@ impl TrueCause {
 }
 
 fn told(map: &Map, wiring: &Wiring, cause: &SimCause) -> TrueCause {
-    let id = |feed: &usize| map.feeds.get(*feed).map(|feed| feed.id.clone()).unwrap_or_default();
+    let id = |feed: &FeedId| map.feed_name(*feed).to_owned();
     let name = |load: &usize| wiring.loads.get(*load).map(|load| load.name.clone()).unwrap_or_default();
     let plain = |branch: String, load: String, excess: Ampere| TrueCause {
         branch,
@@ -143,7 +144,7 @@ fn told(map: &Map, wiring: &Wiring, cause: &SimCause) -> TrueCause {
             plain(branch, UNLISTED.into(), *excess)
         }
         SimCause::Unfused { item, excess } => {
-            let name = map.unfused.get(*item).map(|item| item.name.clone()).unwrap_or_default();
+            let name = map.unfused_name(*item).to_owned();
             plain(name.clone(), name, *excess)
         }
         SimCause::Battery { excess } => plain("battery:unlisted".into(), UNLISTED.into(), *excess),
@@ -159,10 +160,10 @@ fn told(map: &Map, wiring: &Wiring, cause: &SimCause) -> TrueCause {
 
 /// Tells what may have misled: a faulty load on another fuse than the lid says, a fuse of an odd make on its way.
 fn oddities(map: &Map, wiring: &Wiring, causes: &[SimCause]) -> Vec<String> {
-    let id = |feed: usize| map.feeds.get(feed).map_or("", |feed| feed.id.as_str());
+    let id = |feed: FeedId| map.feed_name(feed);
     let mut out = Vec::new();
     for cause in causes {
-        let feeds: Vec<usize> = match cause {
+        let feeds: Vec<FeedId> = match cause {
             SimCause::Load { load, .. } => {
                 let Some(load) = wiring.loads.get(*load) else { continue };
                 if let (Some(listed), Some((real, _))) = (load.listed_on, load.feeds.first())

@@ -10,6 +10,7 @@ use super::truth::Truth;
 use super::wiring::Wiring;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Celsius, Minute, Ohm, Unit, Volt};
+use crate::circuit::id::{BoxId, FeedId};
 use crate::circuit::map::{Feed, Map};
 use crate::instrument::profile::Profile;
 
@@ -88,25 +89,25 @@ impl Vehicle {
     /// Returns the true current through a feed or of an unfused item at this moment; `None` if the map has neither.
     pub fn true_current(&self, at: &str) -> Option<Ampere> {
         let flow = self.flow();
-        if let Some(feed) = self.map.feeds.iter().position(|feed| feed.id == at) {
+        if let Some(feed) = self.map.feeds.find_id(|feed| feed.id == at) {
             return flow.through.get(feed).copied();
         }
-        let item = self.map.unfused.iter().position(|item| item.name == at)?;
+        let item = self.map.unfused.find_id(|item| item.name == at)?;
         flow.unfused.get(item).copied()
     }
 
     /// Returns the true resistance of a fuse between its test points at its box's temperature.
     pub fn true_resistance(&self, feed: &str) -> Option<Ohm> {
-        let index = self.map.feeds.iter().position(|known| known.id == feed)?;
+        let index = self.map.feeds.find_id(|known| known.id == feed)?;
         self.resistance(index)
     }
 
-    pub(super) fn resistance(&self, feed: usize) -> Option<Ohm> {
+    pub(super) fn resistance(&self, feed: FeedId) -> Option<Ohm> {
         let place = self.map.feeds.get(feed)?.place;
         Some(self.wiring.fuses.get(feed)?.at(self.temperature_of(place)))
     }
 
-    pub(super) fn temperature_of(&self, place: Option<usize>) -> Celsius {
+    pub(super) fn temperature_of(&self, place: Option<BoxId>) -> Celsius {
         place.and_then(|place| self.wiring.boxes.get(place)).copied().unwrap_or(self.wiring.ambient)
     }
 
@@ -133,8 +134,8 @@ impl Vehicle {
     }
 
     /// Finds a feed.
-    pub(super) fn feed(&self, id: &str) -> Result<(usize, &Feed), Diagnostic> {
-        let found = self.map.feeds.iter().enumerate().find(|(_, feed)| feed.id == id);
+    pub(super) fn feed(&self, id: &str) -> Result<(FeedId, &Feed), Diagnostic> {
+        let found = self.map.feeds.iter_ids().find(|(_, feed)| feed.id == id);
         found.ok_or_else(|| {
             Diagnostic::new(format!("the practice vehicle has no fuse {id}")).expected("a feed of its map")
         })

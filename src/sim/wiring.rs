@@ -6,6 +6,7 @@ use super::constants as k;
 use super::fuses::{TrueFuse, fuses};
 use super::rng::SimRng;
 use crate::base::quantity::{Ampere, Celsius, Minute};
+use crate::circuit::id::{BoxId, FeedId, GroupId, IdVec, LoadId, UnfusedId};
 use crate::circuit::map::{Map, VehicleClass};
 
 /// The parts of one vehicle.
@@ -14,15 +15,15 @@ pub(super) struct Wiring {
     /// Listed loads in the order of the map, then the unlisted ones.
     pub(super) loads: Vec<TrueLoad>,
     /// True current of each unfused item, negative if it feeds the vehicle.
-    pub(super) unfused: Vec<Ampere>,
+    pub(super) unfused: IdVec<UnfusedId, Ampere>,
     /// One fuse for each feed of the map.
-    pub(super) fuses: Vec<TrueFuse>,
+    pub(super) fuses: IdVec<FeedId, TrueFuse>,
     /// Temperature of each box of the map.
-    pub(super) boxes: Vec<Celsius>,
+    pub(super) boxes: IdVec<BoxId, Celsius>,
     /// Temperature of the place: of feeds without a box.
     pub(super) ambient: Celsius,
     /// For each feed: how long neighbours wake when it is pulled, against their own sleep time; `None`: not at all.
-    pub(super) pull_wakes: Vec<Option<f64>>,
+    pub(super) pull_wakes: IdVec<FeedId, Option<f64>>,
 }
 
 /// One load as it really is.
@@ -30,18 +31,18 @@ pub(super) struct Wiring {
 pub(super) struct TrueLoad {
     /// Name on the lid, or `unlisted load`.
     pub(super) name: String,
-    /// Index of the feed that the map lists it on; `None` if the map does not know it.
-    pub(super) listed_on: Option<usize>,
+    /// The feed that the map lists it on; `None` if the map does not know it.
+    pub(super) listed_on: Option<FeedId>,
     /// Feeds that it really hangs on, with the share each carries; empty at the battery post.
-    pub(super) feeds: Vec<(usize, f64)>,
+    pub(super) feeds: Vec<(FeedId, f64)>,
     /// Current asleep.
     pub(super) asleep: Ampere,
     /// Current awake.
     pub(super) awake: Ampere,
     /// Time to fall asleep after a disturbance; zero for what does not wake.
     pub(super) sleep: Minute,
-    /// Index of its wake group.
-    pub(super) group: Option<usize>,
+    /// Its wake group.
+    pub(super) group: Option<GroupId>,
     /// How long it is awake after its fuse is refitted, against its sleep time; `None`: not at all.
     pub(super) refit_wakes: Option<f64>,
     /// Row of the table of kinds.
@@ -66,8 +67,7 @@ impl Wiring {
             .collect();
         let (ambient, boxes) = temperatures(map, &mut SimRng::new(seed, "temperature"));
         let mut rng = SimRng::new(seed, "pulls");
-        let pull_wakes =
-            map.feeds.iter().map(|_| draw_wake(&mut rng, k::PULL_WAKES, k::PULL_WAKE_TIME)).collect();
+        let pull_wakes = map.feeds.map_ids(|_| draw_wake(&mut rng, k::PULL_WAKES, k::PULL_WAKE_TIME));
         let fuses = fuses(map, seed);
         let mut wiring = Self { loads, unfused, fuses, boxes, ambient, pull_wakes };
         wiring.make_sound(limit(map));
@@ -134,36 +134,36 @@ fn listed(map: &Map, rng: &mut SimRng) -> Vec<TrueLoad> {
     let stated = map.feeds.iter().flat_map(|feed| &feed.loads).map(|load| load.sleeps_after);
     let longest = stated.chain(map.sleep_after).fold(Minute::ZERO, Minute::max) * k::SLEEP_AT_MOST;
     let mut loads = Vec::new();
-    for (index, feed) in map.feeds.iter().enumerate() {
-        for load in &feed.loads {
-            let asleep = load.asleep * (vehicle * rng.factor(k::ASLEEP_LN_SD));
-            let awake = (load.awake * rng.factor(k::AWAKE_LN_SD)).max(asleep);
-            let sleep = (load.sleeps_after * rng.factor(k::SLEEP_LN_SD)).min(longest);
-            let refit_wakes = draw_wake(rng, k::REFIT_WAKES, k::REFIT_WAKE_TIME);
-            loads.push(TrueLoad {
-                name: load.name.clone(),
-                listed_on: Some(index),
-                feeds: split(map, index, &load.also_from, rng),
-                asleep,
-                awake,
-                sleep,
-                group: load.wake_group,
-                refit_wakes,
-                kind: kind_of(&load.kind, &load.name),
-            });
-        }
+    for (LoadId { feed, .. }, load) in map.loads() {
+        let asleep = load.asleep * (vehicle * rng.factor(k::ASLEEP_LN_SD));
+        let awake = (load.awake * rng.factor(k::AWAKE_LN_SD)).max(asleep);
+        let sleep = (load.sleeps_after * rng.factor(k::SLEEP_LN_SD)).min(longest);
+        let refit_wakes = draw_wake(rng, k::REFIT_WAKES, k::REFIT_WAKE_TIME);
+        loads.push(TrueLoad {
+            name: load.name.clone(),
+            listed_on: Some(feed),
+            feeds: split(map, feed, &load.also_from, rng),
+            asleep,
+            awake,
+            sleep,
+            group: load.wake_group,
+            refit_wakes,
+            kind: kind_of(&load.kind, &load.name),
+        });
     }
     loads
 }
 
 /// Draws what each feed of a load carries; here and there a load hangs on two feeds though the map tells of one.
-fn split(map: &Map, feed: usize, also: &[usize], rng: &mut SimRng) -> Vec<(usize, f64)> {
+fn split(map: &Map, feed: FeedId, also: &[FeedId], rng: &mut SimRng) -> Vec<(FeedId, f64)> {
     let (untold, share) =
         (rng.chance(k::TWICE_FED_UNTOLD), rng.between(k::TWICE_FED_LEAST, 1.0 - k::TWICE_FED_LEAST));
-    let mut others: Vec<usize> = also.iter().copied().filter(|other| *other != feed).collect();
+    let mut others: Vec<FeedId> = also.iter().copied().filter(|other| *other != feed).collect();
     if others.is_empty() && untold {
         let parent = map.feeds.get(feed).and_then(|feed| feed.parent);
-        let siblings: Vec<usize> = (0..map.feeds.len())
+        let siblings: Vec<FeedId> = map
+            .feeds
+            .ids()
             .filter(|other| *other != feed)
             .filter(|other| map.feeds.get(*other).is_some_and(|f| f.parent == parent && !f.loads.is_empty()))
             .collect();
@@ -194,7 +194,7 @@ fn misname(loads: &mut [TrueLoad], rng: &mut SimRng) {
 }
 
 /// Returns the feed of a load that hangs on one only.
-fn single(load: &TrueLoad) -> Option<usize> {
+fn single(load: &TrueLoad) -> Option<FeedId> {
     match load.feeds.as_slice() {
         [(feed, _)] => Some(*feed),
         _ => None,
@@ -203,7 +203,7 @@ fn single(load: &TrueLoad) -> Option<usize> {
 
 /// Adds loads that the map leaves out.
 fn unlisted(map: &Map, loads: &mut Vec<TrueLoad>, rng: &mut SimRng) {
-    let places: Vec<usize> = loads.iter().filter_map(single).collect();
+    let places: Vec<FeedId> = loads.iter().filter_map(single).collect();
     for feed in places {
         let (there, at_post) = (rng.chance(k::UNLISTED_SHARE), rng.chance(k::UNLISTED_AT_BATTERY));
         let asleep = k::UNLISTED_MEDIAN * rng.factor(k::UNLISTED_LN_SD);
@@ -225,7 +225,7 @@ fn unlisted(map: &Map, loads: &mut Vec<TrueLoad>, rng: &mut SimRng) {
     }
 }
 
-fn temperatures(map: &Map, rng: &mut SimRng) -> (Celsius, Vec<Celsius>) {
+fn temperatures(map: &Map, rng: &mut SimRng) -> (Celsius, IdVec<BoxId, Celsius>) {
     let (coldest, warmest) = k::AMBIENT_RANGE;
     let ambient = (k::AMBIENT_MEAN + k::AMBIENT_SD * rng.normal()).max(coldest).min(warmest);
     let boxes = map
@@ -237,8 +237,8 @@ fn temperatures(map: &Map, rng: &mut SimRng) -> (Celsius, Vec<Celsius>) {
 }
 
 /// Returns a feed and those above it, up to the battery.
-pub(super) fn chain(map: &Map, feed: usize) -> impl Iterator<Item = usize> {
-    let parent = |at: &usize| map.feeds.get(*at).and_then(|feed| feed.parent);
+pub(super) fn chain(map: &Map, feed: FeedId) -> impl Iterator<Item = FeedId> {
+    let parent = |at: &FeedId| map.feeds.get(*at).and_then(|feed| feed.parent);
     // A checked map has no cycle; the bound keeps a wrong one from hanging the program.
     std::iter::successors(Some(feed), parent).take(map.feeds.len().max(1))
 }

@@ -41,8 +41,7 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
 fn fuse_words(at: &str, panel: &Panel) -> String {
     let Ok(feed) = panel.tree.find_feed(at) else { return String::new() };
     let Some(found) = panel.map.feeds.get(feed) else { return String::new() };
-    let place =
-        found.place.and_then(|place| panel.map.boxes.get(place)).map(|place| format!(", {}", place.id));
+    let place = panel.map.box_of(found).map(|place| format!(", {}", place.id));
     format!(" ({}{})", found.fuse.words(), place.unwrap_or_default())
 }
 

@@ -44,14 +44,10 @@ pub fn came_to(line: StyledText, current: &Uncertain<Ampere>, floor: Option<(Amp
 
 /// Returns what an observation is about, in a few words.
 pub fn subject(scope: Scope, panel: &Panel) -> String {
-    let feed =
-        |index: usize| panel.map.feeds.get(index).map_or_else(|| "?".to_owned(), |feed| feed.id.clone());
     match scope {
         Scope::Total => "total".to_owned(),
-        Scope::Through(index) => feed(index),
-        Scope::Unfused(item) => {
-            panel.map.unfused.get(item).map_or_else(|| "?".to_owned(), |found| found.name.clone())
-        }
+        Scope::Through(feed) => panel.map.feed_name(feed).to_owned(),
+        Scope::Unfused(item) => panel.map.unfused_name(item).to_owned(),
         Scope::FallOfFeed(_) | Scope::FallOfLoad(..) | Scope::FallOfInput(..) => {
             format!("fall {}", occasion(scope, panel))
         }
@@ -60,16 +56,14 @@ pub fn subject(scope: Scope, panel: &Panel) -> String {
 
 /// Returns on what occasion the total fell: `when F12 was pulled`; empty if the observation is about no fall.
 pub fn occasion(scope: Scope, panel: &Panel) -> String {
-    let feed = |index: usize| panel.map.feeds.get(index).map_or("?", |feed| feed.id.as_str());
     match scope {
-        Scope::FallOfFeed(index) => format!("when {} was pulled", feed(index)),
-        Scope::FallOfLoad(index, load) => {
-            let found = panel.map.feeds.get(index).and_then(|found| found.loads.get(load));
-            format!("when {}/{} was unplugged", feed(index), found.map_or("?", |load| load.name.as_str()))
+        Scope::FallOfFeed(feed) => format!("when {} was pulled", panel.map.feed_name(feed)),
+        Scope::FallOfLoad(load) => {
+            let name = panel.map.load(load).map_or("", |load| load.name.as_str());
+            format!("when {}/{name} was unplugged", panel.map.feed_name(load.feed))
         }
-        Scope::FallOfInput(group, input) => {
-            let name = panel.map.wake_groups.get(group).and_then(|found| found.inputs.get(input));
-            format!("when \"{}\" was worked", name.map_or("?", String::as_str))
+        Scope::FallOfInput(input) => {
+            format!("when \"{}\" was worked", panel.map.input(input).unwrap_or_default())
         }
         Scope::Total | Scope::Through(_) | Scope::Unfused(_) => String::new(),
     }

@@ -5,6 +5,7 @@ use super::reading::{occasion, subject};
 use crate::base::quantity::show::{bare, with_interval};
 use crate::base::quantity::{Ampere, Uncertain};
 use crate::base::styled::{Role, StyledText};
+use crate::circuit::id::{BranchId, FeedId};
 use crate::infer::rank::{Excess, HeldGroup, Suspect, SuspectEvidence, SuspectPair};
 use crate::measure::observation::{Panel, Scope};
 
@@ -77,7 +78,7 @@ fn between(draws: &Excess) -> String {
 }
 
 /// Returns what a reading showed, in one clause. A reading at a feed above the branch says so.
-fn read(evidence: &SuspectEvidence, branch: usize, panel: &Panel) -> String {
+fn read(evidence: &SuspectEvidence, branch: BranchId, panel: &Panel) -> String {
     let current = with_interval(&evidence.read);
     let name = subject(evidence.scope, panel);
     match fall(evidence.scope) {
@@ -92,7 +93,7 @@ fn read(evidence: &SuspectEvidence, branch: usize, panel: &Panel) -> String {
 }
 
 /// Returns true if a reading was taken at a feed above the branch.
-fn is_above(evidence: &SuspectEvidence, branch: usize, panel: &Panel) -> bool {
+fn is_above(evidence: &SuspectEvidence, branch: BranchId, panel: &Panel) -> bool {
     matches!(evidence.scope, Scope::Through(feed) if panel.tree.branch_of_feed(feed) != branch)
 }
 
@@ -160,7 +161,7 @@ fn lowest_feeds<'a>(all: &'a [SuspectEvidence], panel: &Panel) -> Vec<&'a Suspec
         Scope::Through(feed) => Some(feed),
         _ => None,
     };
-    let read: Vec<usize> = all.iter().filter_map(feed).collect();
+    let read: Vec<FeedId> = all.iter().filter_map(feed).collect();
     let is_lowest = |evidence: &&SuspectEvidence| {
         feed(evidence).is_some_and(|own| {
             !read.iter().any(|other| *other != own && panel.tree.path_to_battery(*other).contains(&own))

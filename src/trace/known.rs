@@ -11,7 +11,7 @@ use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::base::quantity::{Ampere, Minute, Unit};
 use crate::base::yaml;
 use crate::circuit::loads::KindBasis;
-use crate::circuit::map::Map;
+use crate::circuit::map::{Load, Map};
 
 /// A kind of wake-up that is known to be normal.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -120,18 +120,14 @@ pub fn explain(step: &LevelStep, map: &Map) -> Vec<String> {
     let spare = (LATE * step.at.base()).max(LATE_MINUTES);
     let in_time = |due: Minute| (due - step.at).base().abs() <= spare;
     let alike = |amount: f64| amount > 0.0 && fall > 0.0 && amount.max(fall) <= FITS * amount.min(fall);
-    let due: Vec<_> = map
-        .feeds
-        .iter()
-        .flat_map(|feed| feed.loads.iter().map(move |load| (feed, load)))
-        .filter(|(_, load)| load.sleeps_after > Minute::ZERO && in_time(load.sleeps_after))
-        .collect();
+    let is_due = |(_, load): &(_, &Load)| load.sleeps_after > Minute::ZERO && in_time(load.sleeps_after);
+    let due: Vec<_> = map.loads().filter(is_due).collect();
     let mut names: Vec<String> = due
         .iter()
         .filter(|(_, load)| alike((load.awake - load.asleep).base()))
-        .map(|(feed, load)| format!("{}/{}", feed.id, load.name))
+        .map(|(id, load)| format!("{}/{}", map.feed_name(id.feed), load.name))
         .collect();
-    for (index, group) in map.wake_groups.iter().enumerate() {
+    for (index, group) in map.wake_groups.iter_ids() {
         let members: Vec<_> = due.iter().filter(|(_, load)| load.wake_group == Some(index)).collect();
         let sum: Ampere = members.iter().map(|(_, load)| load.awake - load.asleep).sum();
         if members.len() > 1 && alike(sum.base()) {

@@ -164,7 +164,7 @@ fn consistent_readings_raise_no_more_alarms_than_stated() {
 /// The claims with other currents: what the parts of a vehicle draw, and one draw of all errors together.
 fn drawn(observations: &[Observation], panel: &Panel, set: usize, dice: &mut ChaCha8Rng) -> Vec<Observation> {
     let mut normal = || -> f64 { StandardNormal.sample(dice) };
-    let parts = panel.parts.all();
+    let parts = &panel.parts;
     let mut true_currents: Vec<f64> =
         parts.iter().map(|part| (part.asleep.base() + part.asleep_sd.base() * normal()).max(0.0)).collect();
     if !set.is_multiple_of(4) {

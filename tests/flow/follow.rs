@@ -124,21 +124,21 @@ fn path_of(place: &str, bench: &Bench) -> Vec<String> {
     let panel = bench.panel();
     let own = place.split_once('/').and_then(|(feed, _)| panel.tree.find_feed(feed).ok());
     let path = own.map(|feed| panel.tree.path_to_battery(feed).to_vec()).unwrap_or_default();
-    path.into_iter().map(|feed| panel.map.feeds[feed].id.clone()).collect()
+    path.into_iter().map(|feed| panel.map.feed_name(feed).to_owned()).collect()
 }
 
 fn milliohms(feed: &str, bench: &Bench) -> f64 {
     let panel = bench.panel();
     let table = FuseTable::builtin().expect("the table reads");
     let feed = panel.tree.find_feed(feed).expect("a feed");
-    fuse_of(feed, &panel, table).expect("a resistance").resistance.r25.milli()
+    fuse_of(feed, &panel.map, table).expect("a resistance").resistance.r25.milli()
 }
 
 /// Asserts that a proposal is none of those that are never made.
 pub fn assert_allowed(proposal: &Proposal, panel: &Panel) {
     let at = proposal.at.as_deref().unwrap_or("");
     let name = at.split('/').next().unwrap_or("");
-    let guard = panel.tree.find_feed(name).ok().and_then(|feed| panel.map.feeds[feed].hazard);
+    let guard = panel.tree.find_feed(name).ok().and_then(|feed| panel.map.feeds.get(feed)?.hazard);
     let title = &panel.map.title;
     match proposal.action {
         MeasurementKind::Drop => {

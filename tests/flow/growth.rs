@@ -4,6 +4,7 @@ use fusetrail::balance::repeat::without_repeated;
 use fusetrail::balance::summed::account;
 use fusetrail::base::numeric::density::ln_sum_exp;
 use fusetrail::base::quantity::Unit;
+use fusetrail::circuit::id::{IdVec, PartId};
 use fusetrail::infer::cause::{Cause, HeldBy};
 use fusetrail::infer::hypothesis::Pattern;
 use fusetrail::infer::weight::Background;
@@ -27,8 +28,8 @@ struct Written<'a> {
 
 impl<'a> Written<'a> {
     fn new(observations: &'a [Observation], panel: &'a Panel) -> Self {
-        let (n, parts) = (observations.len(), panel.parts.all());
-        let rows: Vec<Vec<f64>> =
+        let (n, parts) = (observations.len(), &panel.parts);
+        let rows: Vec<IdVec<PartId, f64>> =
             observations.iter().map(|one| panel.row(one.scope, &one.interrupted)).collect();
         let counts = DMatrix::from_fn(n, parts.len(), |row, column| rows[row][column]);
         let expected = DVector::from_iterator(parts.len(), parts.iter().map(|part| part.asleep.base()));
@@ -48,10 +49,10 @@ impl<'a> Written<'a> {
         Self { panel, observations, residual: read - normal, covariance }
     }
 
-    fn along(&self, excess: &[(usize, f64)]) -> DVector<f64> {
+    fn along(&self, excess: &[(PartId, f64)]) -> DVector<f64> {
         let one = |observation: &Observation| {
             let row = self.panel.row(observation.scope, &observation.interrupted);
-            excess.iter().map(|(part, size)| size * row[*part]).sum()
+            excess.iter().map(|(part, size)| size * row.get(*part).expect("a part")).sum()
         };
         DVector::from_iterator(self.observations.len(), self.observations.iter().map(one))
     }

@@ -212,7 +212,7 @@ impl Player {
 
     fn some_feed(&self, choices: &mut Choices) -> String {
         let feeds = &self.case.map.feeds;
-        feeds.get(choices.of(feeds.len())).map_or("F1".to_owned(), |feed| feed.id.clone())
+        feeds.get(choices.of(feeds.len()).into()).map_or("F1".to_owned(), |feed| feed.id.clone())
     }
 
     /// Returns the question that is open, or why the hunt has ended. However often it asks what the readings say, that is

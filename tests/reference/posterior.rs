@@ -2,6 +2,7 @@
 //! against a Bayesian network (pgmpy).
 
 use fusetrail::base::quantity::Ampere;
+use fusetrail::circuit::id::{BranchId, LoadId};
 use fusetrail::infer::cause::{Cause, HeldBy};
 use fusetrail::infer::pair::Pair;
 use fusetrail::infer::weight::Background;
@@ -15,21 +16,23 @@ use super::vehicles::vehicle;
 
 /// Name of a cause as the script writes it.
 fn name(cause: Cause, panel: &Panel) -> String {
-    let branch = |at: usize| panel.tree.branches()[at].id.trim_end_matches(":unlisted").to_owned();
+    let branch = |at: BranchId| {
+        let found = panel.tree.branches().get(at).expect("a branch");
+        found.id.trim_end_matches(":unlisted").to_owned()
+    };
+    let load = |load: LoadId| panel.map.load(load).expect("a load").name.clone();
     match cause {
         Cause::Nothing => "nothing".into(),
-        Cause::Part(at, PartKind::Load(feed, load)) => {
-            format!("{}/{}", branch(at), panel.map.feeds[feed].loads[load].name)
-        }
+        Cause::Part(at, PartKind::Load(id)) => format!("{}/{}", branch(at), load(id)),
         Cause::Part(at, PartKind::Unfused(item)) => {
-            format!("{}/{}", branch(at), panel.map.unfused[item].name)
+            format!("{}/{}", branch(at), panel.map.unfused_name(item))
         }
         Cause::Part(at, PartKind::Unlisted) => format!("{}/?", branch(at)),
         Cause::Held(group, holder) => {
-            let found = &panel.map.wake_groups[group];
+            let found = panel.map.wake_groups.get(group).expect("a group");
             let holder = match holder {
-                HeldBy::Input(input) => found.inputs[input].clone(),
-                HeldBy::Module(feed, load) => panel.map.feeds[feed].loads[load].name.clone(),
+                HeldBy::Input(input) => panel.map.input(input).expect("an input").to_owned(),
+                HeldBy::Module(id) => load(id),
                 HeldBy::Unlisted => "?".to_owned(),
             };
             format!("{}/{holder}", found.id)

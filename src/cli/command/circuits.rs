@@ -4,6 +4,7 @@
 use std::path::{Path, PathBuf};
 
 use super::map_source;
+use super::vehicle::VehicleArguments;
 use crate::base::quantity::Unit;
 use crate::base::styled::{Role, StyledText, clean, is_hidden};
 use crate::circuit::builtin::MAPS;
@@ -49,13 +50,15 @@ enum CircuitsCommand {
         /// Map: a built-in name, or a file
         map: String,
     },
-    /// Make a map from a panel list and print it
+    /// Make a map from a panel list or from lines of a fuse-box lid and print it
     Sketch {
-        /// CSV file: box, fuse, family, rating, what it feeds
+        /// Rows of box, fuse, family, rating, what it feeds; or lines such as F12 mini 10 radio below a line cabin:
         list: PathBuf,
         /// Title of the map; without it the name of the file
         #[arg(long)]
         title: Option<String>,
+        #[command(flatten)]
+        vehicle: VehicleArguments,
     },
 }
 
@@ -70,7 +73,9 @@ impl Circuits {
             CircuitsCommand::Show { map, yaml: true } => show_text(context, &map),
             CircuitsCommand::Show { map, yaml: false } => show(context, &map),
             CircuitsCommand::Check { map } => check_map(context, &map),
-            CircuitsCommand::Sketch { list, title } => sketch(context, &list, title.as_deref()),
+            CircuitsCommand::Sketch { list, title, vehicle } => {
+                sketch(context, &list, title.as_deref(), &vehicle)
+            }
         }
     }
 }
@@ -92,7 +97,7 @@ fn list(context: &Context) -> Result<Exit, CliError> {
 }
 
 fn show(context: &Context, name: &str) -> Result<Exit, CliError> {
-    let (map, warnings) = map_source::load(name)?;
+    let (map, warnings) = map_source::read(name)?;
     if context.format == OutputFormat::Json {
         context.print_json(&MapShape::of(&map))?;
         return Ok(Exit::Done);
@@ -146,7 +151,7 @@ fn show_text(context: &Context, name: &str) -> Result<Exit, CliError> {
 }
 
 fn row(map: &Map, feed: &Feed) -> [String; 6] {
-    let place = feed.place.and_then(|at| map.boxes.get(at)).map(|place| place.id.clone());
+    let place = map.box_of(feed).map(|place| place.id.clone());
     let loads: Vec<&str> = feed.loads.iter().map(|load| load.name.as_str()).collect();
     [
         feed.id.clone(),
@@ -183,11 +188,18 @@ fn check_map(context: &Context, name: &str) -> Result<Exit, CliError> {
     Ok(if sound { Exit::Done } else { Exit::No })
 }
 
-fn sketch(context: &Context, list: &Path, title: Option<&str>) -> Result<Exit, CliError> {
+fn sketch(
+    context: &Context,
+    list: &Path,
+    title: Option<&str>,
+    vehicle: &VehicleArguments,
+) -> Result<Exit, CliError> {
     let text = files::read(list)?;
     let name = list.file_stem().unwrap_or_default().to_string_lossy();
-    let (map, remarks) =
+    let (map, mut remarks) =
         crate::circuit::sketch::sketch(&list.to_string_lossy(), &text, title.unwrap_or(&name))?;
+    let (map, assumed) = vehicle.put_into(map)?;
+    remarks.extend(assumed);
     context.talk(&map_source::warning_lines(&remarks));
     match context.format {
         OutputFormat::Json => context.print_json(&MapShape::of(&map))?,

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::map_source;
 use super::open::Meters;
+use super::vehicle::VehicleArguments;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
 use crate::cli::ask::answers::Answers;
@@ -65,6 +66,8 @@ pub struct HuntCommand {
     #[arg(long, value_name = "SPEC", conflicts_with = "practice")]
     clamp_from: Option<String>,
     #[command(flatten)]
+    vehicle: VehicleArguments,
+    #[command(flatten)]
     meters: Meters,
 }
 
@@ -112,7 +115,7 @@ impl HuntCommand {
 
     fn begin(&self, context: &Context, path: &Path) -> Result<LogFile, CliError> {
         let fallback = if self.practice.is_some() { PRACTICE_MAP } else { BLANK };
-        let (map, warnings) = map_source::load(self.map.as_deref().unwrap_or(fallback))?;
+        let (map, warnings) = self.vehicle.load(self.map.as_deref().unwrap_or(fallback))?;
         context.talk(&map_source::warning_lines(&warnings));
         let now = context.clock.now();
         let practice = self.practice.map(|seed| seed.unwrap_or_else(|| drawn_seed(context)));

@@ -35,13 +35,25 @@ pub fn find(name: &str) -> Result<MapText, Diagnostic> {
     Ok(MapText { name: name.to_owned(), text })
 }
 
-/// Finds a map and checks it; returns it with what is doubtful about it.
+/// Finds a map and checks it; returns it as it is written, with what is doubtful about it.
 ///
 /// # Errors
 /// There is none of that name, or it has diagnostics: all of them at once.
-pub fn load(name: &str) -> Result<(Map, Vec<Diagnostic>), CliError> {
+pub fn read(name: &str) -> Result<(Map, Vec<Diagnostic>), CliError> {
     let found = find(name)?;
     Ok(check(&clean(&found.name), &found.text)?)
+}
+
+/// Finds a map and puts into it what every vehicle of its class has, where it says nothing; returns it with what is
+/// doubtful, guessed or assumed.
+///
+/// # Errors
+/// As [`read`].
+pub fn load(name: &str) -> Result<(Map, Vec<Diagnostic>), CliError> {
+    let (map, mut remarks) = read(name)?;
+    let (map, assumed) = map.completed()?;
+    remarks.extend(assumed);
+    Ok((map, remarks))
 }
 
 /// Returns doubtful things as lines for people.

@@ -11,9 +11,10 @@ use crate::hunt::slip::slip;
 use crate::instrument::uncertainty::{Zero, current};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
-use crate::measure::convert::{Fuse, current_of_drop};
+use crate::measure::convert::current_of_drop;
 use crate::measure::doubt::doubts;
 use crate::measure::event::Event;
+use crate::measure::observe::fuse_of;
 use crate::measure::{Measurement, Reading};
 use crate::render::json::log::{AddShape, EntryShape};
 use crate::text;
@@ -87,18 +88,11 @@ fn of_drop(
 ) -> Result<EntryMeaning, Diagnostic> {
     let Measurement::Drop { drop, .. } = &reading.what else { return Ok(meant) };
     let table = FuseTable::builtin()?;
-    let Some(feed) = case.map.feeds.iter().find(|known| known.id == feed) else { return Ok(meant) };
-    let resistance = match table.resistance(&feed.fuse) {
-        Ok(resistance) => resistance,
+    let Some(feed) = case.map.feeds.find_id(|known| known.id == feed) else { return Ok(meant) };
+    let fuse = match fuse_of(feed, &case.map, table) {
+        Ok(fuse) => fuse,
         // Kept all the same: the reading may serve once the fuse's resistance is known.
         Err(fault) => return Ok(EntryMeaning { warnings: vec![fault.to_string()], ..meant }),
-    };
-    let place = feed.place.and_then(|at| case.map.boxes.get(at)).map(|place| place.id.clone());
-    let fuse = Fuse {
-        family: feed.fuse.family,
-        rating: feed.fuse.rating,
-        resistance,
-        place: place.unwrap_or_default(),
     };
     let zero = reading.zero.map(|(entry, offset)| Zero { entry, offset });
     let found = current_of_drop(drop, &reading.meter, zero, &fuse, &reading.temperature, table);

@@ -26,7 +26,8 @@ pub(crate) mod stand;
 pub(crate) mod strike;
 pub(crate) mod suspects;
 pub(crate) mod undo;
-pub(crate) mod watch;
+pub(crate) mod vehicle;
+mod watch;
 pub(crate) mod watch_sheet;
 
 use super::context::Context;

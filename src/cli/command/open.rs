@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use chrono::{DateTime, FixedOffset};
 
 use super::map_source;
+use super::vehicle::VehicleArguments;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Unit};
@@ -36,6 +37,8 @@ pub struct Open {
     /// Circuit map: a built-in name, or a file
     #[arg(long, value_name = "MAP")]
     map: String,
+    #[command(flatten)]
+    vehicle: VehicleArguments,
     #[command(flatten)]
     meters: Meters,
     /// Temperature of a box, or of all: 20C, 68F, cabin=18C; a bare number is °C
@@ -89,7 +92,7 @@ impl Open {
     /// # Errors
     /// A value, a name or the map cannot be read, there is such a file, or it cannot be written.
     pub fn run(self, context: &Context) -> Result<Exit, CliError> {
-        let (map, warnings) = map_source::load(&self.map)?;
+        let (map, warnings) = self.vehicle.load(&self.map)?;
         let temperatures =
             self.temperatures.iter().map(|text| temperature(&map, text)).collect::<Result<Vec<_>, _>>()?;
         let opened = Opened {

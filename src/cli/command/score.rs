@@ -9,7 +9,7 @@ use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::cli::progress::Progress;
 use crate::cli::signal;
-use crate::score::{Policy, ScoreWorld, Task, TruthFilter, TruthKind, score};
+use crate::score::{MapKind, Policy, ScoreWorld, Task, TruthFilter, TruthKind, score};
 
 /// Maps that are scored by turns when none is named.
 const MAPS: [&str; 4] = ["hatch", "van", "hybrid", "tipper"];
@@ -23,6 +23,9 @@ pub struct How {
     /// Only vehicles with this truth: one, load, unlisted, link, post, unfused, held, two, nothing
     #[arg(long, value_name = "KIND", default_value = "any", requires = "score")]
     truth: String,
+    /// Which map the engine is given: diagram (all of it) or lid (what its fuse-box lids tell)
+    #[arg(long, value_name = "KIND", default_value = "diagram", requires = "score")]
+    map_kind: String,
     /// List the vehicles on which the first way of hunting went wrong, with truth, finding and readings
     #[arg(long, requires = "score")]
     misses: bool,
@@ -42,11 +45,16 @@ impl How {
     ) -> Result<Exit, CliError> {
         let policies = policies(&self.policy).map_err(CliError::usage)?;
         let wanted = wanted(&self.truth).map_err(CliError::usage)?;
+        let kind = MapKind::from_name(&self.map_kind).ok_or_else(|| {
+            CliError::usage(
+                Diagnostic::new("no such kind of map").expected("diagram or lid").in_field("--map-kind"),
+            )
+        })?;
         let built_in = MAPS.map(str::to_owned);
         let names = if maps.is_empty() { &built_in[..] } else { maps };
         let worlds = names
             .iter()
-            .map(|name| Ok(ScoreWorld::new(name, map_source::load(name)?.0)))
+            .map(|name| Ok(ScoreWorld::new(name, map_source::load(name)?.0, kind)?))
             .collect::<Result<Vec<ScoreWorld>, CliError>>()?;
         let threads = std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN);
         let task = Task { worlds: &worlds, first, vehicles, policies: &policies, wanted, threads };

@@ -5,6 +5,7 @@
 use super::{Act, SearchProblem, SearchState};
 use crate::base::numeric::density::normal_below;
 use crate::base::quantity::{Ampere, Minute, Unit};
+use crate::circuit::id::BoxId;
 use crate::infer::Inference;
 use crate::infer::assumptions::{SHOWS_ALL, SHOWS_SOMETHING, SURE_CHANCE};
 use crate::infer::hypothesis::PatternRow;
@@ -45,7 +46,7 @@ pub fn table(
         let shows = |(index, item): (usize, &TableItem)| Some((index, chances.of(item, &row, inference)?));
         Act {
             minutes: candidate.minutes.base(),
-            place: candidate.place,
+            place: candidate.place.map(usize::from),
             shows: items.iter().enumerate().filter_map(shows).collect(),
         }
     };
@@ -57,8 +58,8 @@ pub fn table(
 }
 
 /// Returns the state in which such a search begins.
-pub fn start(problem: &SearchProblem, weights: Vec<f64>, here: Option<usize>) -> SearchState {
-    SearchState { weights, here, taken: vec![false; problem.acts.len()] }
+pub fn start(problem: &SearchProblem, weights: Vec<f64>, here: Option<BoxId>) -> SearchState {
+    SearchState { weights, here: here.map(usize::from), taken: vec![false; problem.acts.len()] }
 }
 
 fn items(inference: &Inference, classes: &[usize]) -> Vec<TableItem> {

@@ -1,6 +1,7 @@
 //! The JSON shapes of `circuits`: the list of built-in maps, and one map. A check's stands with it (`circuit/check`).
 
 use crate::base::quantity::Unit;
+use crate::circuit::id::FeedId;
 use crate::circuit::map::{Feed, FuseBox, Load, Map, Unfused, WakeGroup};
 
 shape! {
@@ -49,7 +50,7 @@ shape! {
         id: String = feed.id.clone(),
         from: String = parent(map, feed.parent),
         #[serde(rename = "box")]
-        place: Option<String> = feed.place.and_then(|at| map.boxes.get(at)).map(|place| place.id.clone()),
+        place: Option<String> = map.box_of(feed).map(|place| place.id.clone()),
         family: &'static str = feed.fuse.family.name(),
         rating_a: f64 = feed.fuse.rating.base(),
         /// What makes it dangerous to touch.
@@ -80,6 +81,6 @@ shape! {
 }
 
 /// Returns the id of the feed above, or the battery.
-pub fn parent(map: &Map, at: Option<usize>) -> String {
+pub fn parent(map: &Map, at: Option<FeedId>) -> String {
     at.and_then(|at| map.feeds.get(at)).map_or("battery".to_owned(), |feed| feed.id.clone())
 }
