@@ -25,7 +25,7 @@ const LEFT: [(&str, usize, &str); 9] = [
     ("battery", 2, "names of figures, as the list of sources has them"),
     ("trace", 13, "how a meter log was understood; faults of a file that is none"),
     ("sim", 13, "what a customer says, and the truth behind it: the practice vehicle does not know text"),
-    ("cli", 74, "faults of files, devices and arguments, said where they are met; help without an attribute"),
+    ("cli", 75, "faults of files, devices and arguments, said where they are met; help without an attribute"),
 ];
 
 /// Calls that make a fault of input; what stands within them is said by whoever met it.
