@@ -11,7 +11,8 @@ use super::error::{CliError, Exit};
 use super::json;
 use super::paint::{Color, Environment, paint};
 use super::table::Table;
-use crate::base::styled::{Role, StyledText};
+use crate::base::styled::StyledText;
+use crate::text::whole::not_shown;
 
 /// Form of the result.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, clap::ValueEnum)]
@@ -111,16 +112,7 @@ impl Context {
     /// What was shown could not be.
     pub fn after_keeping(&self, entries: &[usize], shown: Result<(), CliError>) -> Result<Exit, CliError> {
         if shown.is_err() {
-            let told = match entries {
-                [] => "The log is as it was; its answer could not be shown.".to_owned(),
-                [one] => format!("Entry {one} is in the log; only the answer to it could not be shown."),
-                [first, .., last] => {
-                    format!(
-                        "Entries {first} to {last} are in the log; only the answer to them could not be shown."
-                    )
-                }
-            };
-            self.talk(&[StyledText::of(Role::Doubt, told)]);
+            self.talk(&[not_shown(entries)]);
         }
         shown.map(|()| Exit::Done)
     }

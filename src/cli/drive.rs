@@ -15,6 +15,7 @@ use crate::hunt::question::{Answer, Question, QuestionKind};
 use crate::hunt::{HuntStep, NextStep, Taken};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
+use crate::text::ask::always;
 
 /// Where the entries go.
 pub trait Log {
@@ -199,14 +200,7 @@ fn ask_reason(front: &mut dyn Prompter, why: &Question) -> Result<Option<Answer>
 }
 
 fn reason(question: &Question) -> Question {
-    Question {
-        id: format!("{}.skip", question.id),
-        prompt: "Why is it passed over? The record keeps the reason.".into(),
-        help: "A few words, such as: no meter for it. Type back to answer the question after all.".into(),
-        unit: "",
-        default: None,
-        kind: QuestionKind::Line,
-    }
+    Question::line(question.id.and(".skip"), always::REASON, always::REASON_HELP)
 }
 
 fn input_ended(question: &Question) -> Diagnostic {
@@ -293,7 +287,7 @@ mod tests {
 
     /// A hunt of two questions, a and b, whose answers must not be `bad`.
     fn small_next(case: &Case, _: DateTime<FixedOffset>) -> HuntStep {
-        let open = ["a", "b"].into_iter().find(|id| case.answer(id).is_none() && case.skipped(id).is_none());
+        let open = ["a", "b"].get(case.answers.len() + case.skips.len()).copied();
         let next = match open {
             Some(id) => NextStep::Ask(crate::cli::ask::tests::question(id, QuestionKind::Line)),
             None => NextStep::Done { why: "both are answered".into() },

@@ -9,7 +9,7 @@ use super::drive::Log;
 use super::error::CliError;
 use super::signal;
 use crate::base::diagnostic::Diagnostic;
-use crate::base::styled::{Role, StyledText};
+use crate::base::styled::StyledText;
 use crate::circuit::map::Map;
 use crate::hunt::analysis::Analysis;
 use crate::log::case::Case;
@@ -17,6 +17,7 @@ use crate::log::entry::{Entry, LogEvent, Opened};
 use crate::log::replay::{Replay, fold};
 use crate::log::store::{self, Contents, Store, StoreError};
 use crate::text::entry::listing;
+use crate::text::whole;
 
 /// A log opened for writing, and its case.
 #[derive(Debug)]
@@ -110,10 +111,7 @@ pub fn read(path: &Path) -> Result<(Vec<Entry>, Case, Vec<StyledText>), CliError
 
 /// Says that a log just created is there, but might not outlive a power cut.
 fn not_durable(path: &Path, why: &str) -> StyledText {
-    let told = format!(
-        ": the log is there, but its folder could not be put on disk ({why}); a power cut now could take it"
-    );
-    StyledText::of(Role::Doubt, "note: ").and(Role::Name, path.to_string_lossy()).and(Role::Plain, told)
+    whole::note_not_durable(&path.to_string_lossy(), why)
 }
 
 /// Turns a failure of the store into exit code and words.
@@ -126,24 +124,11 @@ fn notes(path: &Path, contents: &Contents) -> Vec<StyledText> {
     let name = path.to_string_lossy();
     let mut lines = Vec::new();
     if let Some(torn) = &contents.torn {
-        let what = format!("{} bytes of an entry that was never finished stood at the end", torn.bytes);
-        let line = StyledText::of(Role::Doubt, "note: ")
-            .and(Role::Name, &name)
-            .and(Role::Plain, format!(": {what}"));
-        lines.push(match &torn.aside {
-            Some(aside) => line
-                .and(Role::Plain, "; they were set aside in ")
-                .and(Role::Name, aside.to_string_lossy())
-                .and(Role::Plain, ". Every entry before them is whole."),
-            None => line.and(Role::Plain, "; they are left out."),
-        });
+        let aside = torn.aside.as_ref().map(|aside| aside.to_string_lossy());
+        lines.push(whole::note_torn(&name, torn.bytes, aside.as_deref()));
     }
     if !contents.edited.is_empty() {
-        let numbers: Vec<String> = contents.edited.iter().map(ToString::to_string).collect();
-        lines.push(StyledText::of(Role::Doubt, "note: ").and(Role::Name, &name).and(
-            Role::Plain,
-            format!(": changed after it was written, by its seal: entry {}", numbers.join(", ")),
-        ));
+        lines.push(whole::note_changed(&name, &contents.edited));
     }
     lines
 }

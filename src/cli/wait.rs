@@ -20,6 +20,7 @@ use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Minute, Unit};
 use crate::base::styled::{Role, StyledText, clean};
 use crate::hunt::question::Wait;
+use crate::text::ask::bench::ALL_ASLEEP;
 
 /// How often the screen is drawn and the signals are looked at.
 const LOOK: Duration = Duration::from_millis(100);
@@ -78,7 +79,7 @@ fn still_awake(wait: &Wait, gone: Minute) -> String {
         more => format!(" and {more} more"),
     };
     if named.is_empty() {
-        return "By the map everything should be asleep".to_owned();
+        return ALL_ASLEEP.to_owned();
     }
     format!("Still expected awake: {}{more}", named.join(", "))
 }

@@ -15,6 +15,7 @@ use crate::circuit::map::Limit;
 use crate::infer::assumptions::FAR_LESS;
 use crate::instrument::uncertainty::{Zero, current};
 use crate::log::case::{Case, Dated, Said};
+use crate::log::question_id::{QuestionId, QuestionKey};
 use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Panel;
 use crate::measure::{Measurement, Reading, box_temperature};
@@ -58,19 +59,19 @@ impl Analysis {
     }
 }
 
-/// How the id of the question begins under which one proposed reading is passed over.
-const PASSED_OVER: [&str; 2] = ["trail.reading ", "narrow.reading "];
+/// The questions at which one proposed reading can be passed over.
+pub(super) const PASSED_OVER: [QuestionId; 2] = [QuestionId::TrailReading, QuestionId::NarrowReading];
 
 /// Returns the id under which a proposed reading is passed over at the question with this id.
-pub fn passed_over_id(question: &str, action: MeasurementKind, at: Option<&str>) -> String {
-    [question, action.row().word].into_iter().chain(at).collect::<Vec<_>>().join(" ")
+pub fn passed_over_id(question: QuestionId, action: MeasurementKind, at: Option<&str>) -> QuestionKey {
+    question.with(["", action.row().word].into_iter().chain(at).collect::<Vec<_>>().join(" "))
 }
 
 /// Returns the proposed readings that were passed over.
 fn passed_over(case: &Case) -> Vec<(MeasurementKind, Option<String>)> {
     let one = |skip: &Dated<Said>| {
-        let id = skip.what.question.as_str();
-        let rest = PASSED_OVER.iter().find_map(|begin| id.strip_prefix(begin))?;
+        let QuestionKey { head, tail } = &skip.what.question;
+        let rest = tail.strip_prefix(' ').filter(|_| PASSED_OVER.contains(head))?;
         let (word, at) = rest.split_once(' ').map_or((rest, None), |(word, at)| (word, Some(at)));
         Some((MeasurementKind::of_word(word)?, at.map(str::to_owned)))
     };
@@ -114,7 +115,7 @@ pub fn limit_of(case: &Case) -> Option<Limit> {
 
 /// Returns the minutes that the vehicle needs to sleep: the map's, else by the year that was told, else the default.
 pub fn sleep_after(case: &Case) -> Minute {
-    let year = case.answer("interview.year").and_then(|year| year.trim().parse::<u16>().ok());
+    let year = case.answer(QuestionId::InterviewYear).and_then(|year| year.trim().parse::<u16>().ok());
     case.map.sleep_after.unwrap_or_else(|| Limits::builtin().sleep_after(year).0)
 }
 

@@ -1,145 +1,86 @@
-//! Cautions: which ones, before which step, acknowledged once each and kept in the record. They never replace the
-//! vehicle maker's service information, local codes or licensed practice.
-//! Leaves to others: looks (`cli/paint`).
+//! Cautions: which ones, before which step, acknowledged once each and kept in the record.
+//! Leaves to others: their words (`text/ask/caution`).
 
 use chrono::{DateTime, FixedOffset};
 
-use super::question::{Question, QuestionKind};
-use super::stage::asking::{begun_by_hand, settled};
+use super::question::Question;
+use super::stage::asking::{begun_by_hand, is_yes, settled};
 use super::{HuntStep, Taken};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::map::{Hazard, Map, VehicleClass};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
+use crate::log::question_id::QuestionId;
+use crate::text;
 
-/// A caution: its name, its text, and the vehicles it is for.
-struct Caution {
-    name: &'static str,
-    text: &'static str,
-    applies: fn(&Map) -> bool,
-}
+/// A caution, and whether a vehicle needs it.
+type Needed = (QuestionId, fn(&Map) -> bool);
 
 /// Cautions before any work, in the order in which they are shown.
-const BEFORE_WORK: [Caution; 10] = [
-    Caution {
-        name: "battery",
-        text: "Batteries give off explosive gas and hold acid: eye protection on, no sparks or flames, charger off before its clips move, jewellery off. Negative cable off first and on last. Never charge or jump a frozen battery.",
-        applies: |_| true,
-    },
-    Caution {
-        name: "service-information",
-        text: "The vehicle maker's service information comes first. Some makers forbid taking the battery, cables or fuses off at all; radio codes, window and steering learning and tracker alerts may follow a loss of supply.",
-        applies: |_| true,
-    },
-    Caution {
-        name: "moving",
-        text: "Parked safe, wheels chocked, out of gear or in Park. Fans, tailgates, roofs and doors can move by themselves when something wakes: hands off them, also when you trip a latch by hand.",
-        applies: |map| map.class != VehicleClass::Boat,
-    },
-    Caution {
-        name: "restraints",
-        text: "Airbags and belt tensioners (yellow plugs): never pull or probe their fuses, never measure on their plugs. This tool proposes none. Work on them is for trained people with the supply off for the maker's waiting time.",
-        applies: |map| !matches!(map.class, VehicleClass::Motorcycle | VehicleClass::Boat),
-    },
-    Caution {
-        name: "high-voltage",
-        text: "This vehicle has high voltage: orange cables, the service plug and what hangs on them are for trained people with rated gloves and meters only. This tool stops there. The vehicle can start by itself: cover or guard the start button and keep the key away.",
-        applies: |map| {
-            map.class == VehicleClass::Electrified
-                || map.feeds.iter().any(|feed| feed.hazard == Some(Hazard::Hv))
-        },
-    },
-    Caution {
-        name: "two-batteries",
-        text: "24 V: two batteries in series. A short between them or across either is a welding current. Measure each battery by itself, and look for loads tapped off one of them.",
-        applies: |map| map.class == VehicleClass::Truck,
-    },
-    Caution {
-        name: "vapour",
-        text: "Petrol vapour and battery gas gather low in a boat: blow the bilge out and sniff before anything is switched, probed or unplugged, and again after each pause. No sparks.",
-        applies: |map| map.class == VehicleClass::Boat,
-    },
-    Caution {
-        name: "several-sources",
-        text: "Solar, a towing vehicle, a mains charger or a second battery may feed it: a cable that is off at one battery can be live from the other. Every source off, each battery by itself.",
-        applies: |map| matches!(map.class, VehicleClass::Boat | VehicleClass::Caravan),
-    },
-    Caution {
-        name: "motorcycle",
-        text: "On its stand on level ground, in neutral, exhaust cold. A meter in series on its milliampere range must not carry ignition or starter: the key stays out while it is in.",
-        applies: |map| map.class == VehicleClass::Motorcycle,
-    },
-    Caution {
-        name: "gas-and-mains",
-        text: "Gas, mains and shore supply are for licensed trades: shut the gas, unplug the shore supply, leave their alarms' fuses alone.",
-        applies: |map| matches!(map.class, VehicleClass::Boat | VehicleClass::Caravan),
-    },
+const BEFORE_WORK: [Needed; 10] = [
+    (QuestionId::CautionBattery, |_| true),
+    (QuestionId::CautionServiceInformation, |_| true),
+    (QuestionId::CautionMoving, |map| map.class != VehicleClass::Boat),
+    (QuestionId::CautionRestraints, |map| {
+        !matches!(map.class, VehicleClass::Motorcycle | VehicleClass::Boat)
+    }),
+    (QuestionId::CautionHighVoltage, |map| {
+        map.class == VehicleClass::Electrified || map.feeds.iter().any(|feed| feed.hazard == Some(Hazard::Hv))
+    }),
+    (QuestionId::CautionTwoBatteries, |map| map.class == VehicleClass::Truck),
+    (QuestionId::CautionVapour, |map| map.class == VehicleClass::Boat),
+    (QuestionId::CautionSeveralSources, |map| {
+        matches!(map.class, VehicleClass::Boat | VehicleClass::Caravan)
+    }),
+    (QuestionId::CautionMotorcycle, |map| map.class == VehicleClass::Motorcycle),
+    (QuestionId::CautionGasAndMains, |map| matches!(map.class, VehicleClass::Boat | VehicleClass::Caravan)),
 ];
+
+/// The cautions before the work that a vehicle needs.
+fn before_work(map: &Map) -> impl Iterator<Item = QuestionId> {
+    BEFORE_WORK.iter().filter(|(_, applies)| applies(map)).map(|(id, _)| *id)
+}
+
+/// Returns the cautions that a vehicle needs, the one before the first pull included.
+pub fn needed(map: &Map) -> impl Iterator<Item = QuestionId> {
+    before_work(map).chain([QuestionId::CautionPull])
+}
 
 /// Returns the next caution that is not acknowledged yet.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    let applying = || BEFORE_WORK.iter().filter(|caution| (caution.applies)(&case.map));
+    let mut open = before_work(&case.map).filter(|id| !settled(case, *id));
     if begun_by_hand(case) {
         // Whoever is in the middle of the work reads them on one page.
-        let open = applying().filter(|caution| !settled(case, &id(caution.name)));
-        let page: Vec<StyledText> = open.map(|caution| said(caution.text)).collect();
-        return (!page.is_empty()).then(|| HuntStep::ask(acknowledge(PAGE.to_owned())).after(page));
+        let page: Vec<StyledText> = open.map(said).collect();
+        let ask = || HuntStep::ask(Question::acknowledge(QuestionId::CautionPage));
+        return (!page.is_empty()).then(|| ask().after(page));
     }
-    applying().find_map(|caution| ask(case, caution.name, caution.text))
-}
-
-/// Id of the question that acknowledges all cautions before the work at once.
-const PAGE: &str = "caution.page";
-
-fn id(name: &str) -> String {
-    format!("caution.{name}")
-}
-
-fn said(text: &str) -> StyledText {
-    StyledText::of(Role::Caution, format!("Caution: {text}"))
-}
-
-fn acknowledge(id: String) -> Question {
-    Question {
-        kind: QuestionKind::Acknowledge,
-        ..Question::line(id, "Understood?", "The record keeps that this caution was shown and acknowledged.")
-            .or("yes")
-    }
+    open.next().map(ask)
 }
 
 /// Returns the caution before the first pull or unplugging, if it is not acknowledged yet.
 pub fn before_pull(case: &Case) -> Option<HuntStep> {
-    ask(case, PULL.name, PULL.text)
+    let pull = QuestionId::CautionPull;
+    (!settled(case, pull)).then(|| ask(pull))
 }
 
-/// The caution before the first pull.
-const PULL: Caution = Caution {
-    name: "pull",
-    text: "Pull a fuse in one clean motion, never twice: a second touch wakes the vehicle. Read after a minute, leave it out, refit all together at the end. Never pull restraint fuses. Brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves.",
-    applies: |_| true,
-};
-
-/// Returns the cautions that a vehicle needs, each by the id of its question and its text.
-pub fn needed(map: &Map) -> impl Iterator<Item = (String, &'static str)> {
-    let all = BEFORE_WORK.iter().chain(std::iter::once(&PULL)).filter(|caution| (caution.applies)(map));
-    all.map(|caution| (id(caution.name), caution.text))
+fn said(id: QuestionId) -> StyledText {
+    StyledText::of(Role::Caution, format!("Caution: {}", text::ask::caution::text(id)))
 }
 
-fn ask(case: &Case, name: &str, text: &str) -> Option<HuntStep> {
-    let id = id(name);
-    (!settled(case, &id)).then(|| HuntStep::ask(acknowledge(id)).after(vec![said(text)]))
+fn ask(id: QuestionId) -> HuntStep {
+    HuntStep::ask(Question::acknowledge(id)).after(vec![said(id)])
 }
 
 /// Takes the acknowledgement.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
-    match text.to_lowercase().as_str() {
-        "yes" | "y" if question.id == PAGE => {
-            let applying = BEFORE_WORK.iter().filter(|caution| (caution.applies)(&case.map));
-            let open = applying.map(|caution| id(caution.name)).filter(|id| !settled(case, id));
-            let answer = |question| LogEvent::Answer { question, answer: "yes".to_owned() };
-            Taken { entries: open.map(answer).collect(), ..Taken::default() }
-        }
-        "yes" | "y" => Taken::answer(question, "yes"),
-        _ => Taken::refuse("Type yes once it is understood, or quit."),
+    if !is_yes(text) {
+        return Taken::refuse(text::ask::caution::TYPE_YES);
     }
+    if question.id.head != QuestionId::CautionPage {
+        return Taken::answer(question, "yes");
+    }
+    let open = before_work(&case.map).filter(|id| !settled(case, *id));
+    let answer = |id: QuestionId| LogEvent::Answer { question: id.into(), answer: "yes".to_owned() };
+    Taken { entries: open.map(answer).collect(), ..Taken::default() }
 }

@@ -18,17 +18,25 @@ use chrono::{DateTime, FixedOffset};
 use crate::base::styled::{Role, StyledText};
 use crate::log::case::Case;
 use crate::log::entry::{BACK, LogEvent};
+use crate::log::question_id::{QuestionId, QuestionKey};
+use crate::text::ask::always;
 use question::{Answer, Question, QuestionKind};
+use stage::Stage;
 
 pub use step::{HuntStep, NextStep, Taken};
 
 /// Returns what to show and to ask now.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> HuntStep {
     let by_hand = stage::asking::begun_by_hand(case);
-    let mut open = stage::ALL.iter().filter(|stage| !(by_hand && stage.before_readings));
+    // Nobody passes over the cautions.
+    let passed_over = |stage: &Stage| {
+        stage.name != "caution" && case.skipped(QuestionId::Stage.with(format!(" {}", stage.name))).is_some()
+    };
+    let mut open =
+        stage::ALL.iter().filter(|stage| !(by_hand && stage.before_readings || passed_over(stage)));
     open.find_map(|stage| (stage.next)(case, now)).unwrap_or_else(|| HuntStep {
         say: Vec::new(),
-        next: NextStep::Done { why: "every stage is done".to_owned() },
+        next: NextStep::Done { why: always::EVERY_STAGE.to_owned() },
     })
 }
 
@@ -40,16 +48,13 @@ pub fn take(case: &Case, question: &Question, answer: &Answer, now: DateTime<Fix
         // The edge has the entries.
         Answer::List => Taken::default(),
         Answer::Back => back(case),
-        Answer::Skip(reason) if reason.is_empty() => {
-            Taken::refuse("Say why, so that the record can: skip REASON (such as: skip no meter for it).")
-        }
+        Answer::Skip(reason) if reason.is_empty() => Taken::refuse(always::SAY_WHY),
         Answer::Skip(reason) => {
             let skip = LogEvent::Skip { question: passed_over(question), reason: reason.clone() };
-            Taken::entry(skip)
-                .saying([StyledText::of(Role::Hint, "Passed over; the record keeps the reason.")])
+            Taken::entry(skip).saying([StyledText::of(Role::Hint, always::PASSED_OVER)])
         }
         Answer::Text(text) => {
-            let stage = stage::ALL.iter().find(|stage| question.id.starts_with(stage.name));
+            let stage = stage::ALL.iter().find(|stage| question.id.head.stage() == stage.name);
             let taken = stage.map_or_else(
                 || Taken::answer(question, text),
                 |stage| (stage.take)(case, question, text, now),
@@ -61,13 +66,11 @@ pub fn take(case: &Case, question: &Question, answer: &Answer, now: DateTime<Fix
 
 /// Returns the id under which a question is passed over. Where readings are proposed one after the other it is this
 /// reading that is passed over, and the next is proposed.
-fn passed_over(question: &Question) -> String {
+fn passed_over(question: &Question) -> QuestionKey {
     match &question.kind {
-        QuestionKind::Reading(proposed)
-            if ["trail.reading", "narrow.reading"].contains(&question.id.as_str()) =>
-        {
+        QuestionKind::Reading(proposed) if analysis::PASSED_OVER.contains(&question.id.head) => {
             let at = Some(proposed.place()).filter(|at| !at.is_empty());
-            analysis::passed_over_id(&question.id, proposed.kind, at.as_deref())
+            analysis::passed_over_id(question.id.head, proposed.kind, at.as_deref())
         }
         _ => question.id.clone(),
     }
@@ -80,18 +83,13 @@ fn explain(question: &Question) -> Taken {
             StyledText::new().and(Role::Name, key).and(Role::Plain, format!(": {text}")).indented(2)
         }));
     }
-    say.push(StyledText::of(
-        Role::Hint,
-        "Also: back (takes the last answer back), skip REASON, list (what is in), quit (everything is kept).",
-    ));
+    say.push(StyledText::of(Role::Hint, always::ALSO));
     Taken { say, ..Taken::default() }
 }
 
 /// Takes back the last answer whole; the hunt then asks for it again.
 fn back(case: &Case) -> Taken {
     let entries = case.taking_back(BACK);
-    let Some(last) = case.steps.last() else { return Taken::refuse("There is nothing before this.") };
-    let numbers: Vec<String> = last.iter().map(ToString::to_string).collect();
-    let said = format!("Taken back: entry {}. It is asked again.", numbers.join(", "));
-    Taken { entries, ..Taken::default() }.saying([StyledText::of(Role::Hint, said)])
+    let Some(last) = case.steps.last() else { return Taken::refuse(always::NOTHING_BEFORE) };
+    Taken { entries, ..Taken::default() }.saying([always::taken_back(last)])
 }

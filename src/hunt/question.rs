@@ -5,13 +5,16 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::base::quantity::{Ampere, Minute};
 use crate::base::styled::StyledText;
+use crate::log::question_id::{QuestionId, QuestionKey};
 use crate::log::typed::Proposed;
+use crate::text;
+use crate::text::ask::Wording;
 
 /// A question.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Question {
     /// Stable id, such as `battery.volts`.
-    pub id: String,
+    pub id: QuestionKey,
     /// The question, without the unit and the default.
     pub prompt: String,
     /// What `?` shows.
@@ -94,8 +97,20 @@ impl Answer {
 }
 
 impl Question {
+    /// Makes a question in its own words.
+    pub fn of(id: QuestionId) -> Self {
+        let Wording { prompt, help, unit, choices, .. } = text::ask::wording(id);
+        let question = Self::line(id, prompt, help).in_unit(unit);
+        if choices.is_empty() { question } else { question.one_of(choices) }
+    }
+
+    /// Makes a question that is acknowledged with yes.
+    pub fn acknowledge(id: QuestionId) -> Self {
+        Self { kind: QuestionKind::Acknowledge, ..Self::of(id).or("yes") }
+    }
+
     /// Makes a question that takes a line of text.
-    pub fn line(id: impl Into<String>, prompt: impl Into<String>, help: impl Into<String>) -> Self {
+    pub fn line(id: impl Into<QuestionKey>, prompt: impl Into<String>, help: impl Into<String>) -> Self {
         Self {
             id: id.into(),
             prompt: prompt.into(),

@@ -49,10 +49,7 @@ fn high(observation: &Observation, analysis: &Analysis) -> Option<StyledText> {
     let has_feeds = analysis.panel.map.feeds.iter().any(|other| other.parent == Some(index));
     let (_, line, source) = alarm(&feed.loads).filter(|_| !has_feeds)?;
     let expected: Ampere = feed.loads.iter().map(|load| load.asleep).sum();
-    (observation.current.low() > line.max(expected * 2.0)).then(|| {
-        StyledText::of(Role::Doubt, format!("{} is high for one circuit asleep: {source}.", feed.id))
-            .indented(2)
-    })
+    (observation.current.low() > line.max(expected * 2.0)).then(|| text::reading::high(&feed.id, source))
 }
 
 /// Returns what the newest readings meant, if the log ends with readings: one, or a box read in one go.

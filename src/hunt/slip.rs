@@ -6,31 +6,30 @@ use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Volt};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
+use crate::log::question_id::QuestionId;
 use crate::measure::slip::{Slip, in_lid_line, in_reading, in_volts};
 use crate::measure::{Measurement, Reading};
-use crate::text::slip::odd;
+use crate::text::ask::always::SURE_HELP;
+use crate::text::slip::sure;
 
 /// How the id of the question ends that asks about a slip.
 pub const SURE: &str = ".sure";
 
 /// Answers in volts that are no reading of their own.
-const VOLTS: [&str; 3] = ["charging.volts", "charging.first", "battery.first"];
+const VOLTS: [QuestionId; 3] =
+    [QuestionId::ChargingVolts, QuestionId::ChargingFirst, QuestionId::BatteryFirst];
 
 /// Returns the question about the first slip that these entries look like.
 pub fn question(case: &Case, asked: &Question, entries: &[LogEvent]) -> Option<Question> {
     let slip = entries.iter().find_map(|entry| slip(case, entry, case.entries + 1))?;
-    Some(Question::line(
-        format!("{}{SURE}", asked.id),
-        format!("{} Type yes if it is right, or type it again", odd(&slip)),
-        "Nothing is entered yet. Yes enters it as it stands. Anything else is taken as the answer typed anew; back asks the question again.",
-    ))
+    Some(Question::line(asked.id.and(SURE), sure(&slip), SURE_HELP))
 }
 
 /// Returns what an entry with this number looks like a slip for, as it was when nothing after it was known.
 pub fn slip(case: &Case, entry: &LogEvent, number: usize) -> Option<Slip> {
     match entry {
         LogEvent::Volts { volts } => in_volts(volts, case.map.system),
-        LogEvent::Answer { question, answer } if VOLTS.contains(&question.as_str()) => {
+        LogEvent::Answer { question, answer } if question.plain().is_some_and(|id| VOLTS.contains(&id)) => {
             in_volts(&Volt::read(answer, "V").ok()?, case.map.system)
         }
         LogEvent::Feed { line, .. } => in_lid_line(line),

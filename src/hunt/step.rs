@@ -1,6 +1,7 @@
 //! One step of the hunt: what is shown and asked, and what an answer makes.
 
 use super::question::Question;
+use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
 use crate::log::entry::LogEvent;
 
@@ -66,6 +67,11 @@ impl Taken {
     /// Refuses an answer: nothing is entered, the question stays.
     pub fn refuse(why: impl AsRef<str>) -> Self {
         Self { say: vec![StyledText::of(Role::Doubt, why)], ..Self::default() }
+    }
+
+    /// Takes what was read; what can't be read is refused with its fault.
+    pub fn read<T>(read: Result<T, Diagnostic>, take: impl FnOnce(T) -> Self) -> Self {
+        read.map_or_else(|fault| Self::refuse(fault.to_string()), take)
     }
 
     /// Adds lines to show.

@@ -19,6 +19,7 @@ use crate::battery::stand::{Stock, draw_behind};
 use crate::battery::table::BatteryTable;
 use crate::circuit::map::VehicleClass;
 use crate::log::case::{Case, Dated, Said};
+use crate::log::question_id::QuestionId;
 use crate::measure::{Measurement, Reading};
 use crate::text;
 
@@ -30,36 +31,34 @@ pub fn batteries(case: &Case) -> f64 {
     (case.map.system.base() / ONE.base()).max(0.5)
 }
 
-/// Returns the entry from which on answers of a stage count: battery or charging side was seen to there.
-fn since(case: &Case, stage: &str) -> usize {
+/// Returns the entry from which on answers of a question's stage count: battery or charging side was seen to there.
+fn since(case: &Case, id: QuestionId) -> usize {
+    let seen_to = [Some(QuestionId::BatteryAgain), Some(QuestionId::ChargingAgain)];
     let again = |said: &&Dated<Said>| {
-        said.what.text == "yes" && said.what.question.strip_suffix(".again").is_some_and(|of| of == stage)
+        let Said { question, text } = &said.what;
+        text == "yes" && seen_to.contains(&question.plain()) && question.head.stage() == id.stage()
     };
     case.answers.iter().rev().find(again).map_or(0, |said| said.stamp.entry)
 }
 
-/// The stage of a question: what stands before the first dot of its id.
-fn stage_of(id: &str) -> &str {
-    id.split('.').next().unwrap_or(id)
-}
-
 /// Returns the newest answer about battery or charging side that still counts.
-pub fn answer<'a>(case: &'a Case, id: &str) -> Option<&'a str> {
-    let since = since(case, stage_of(id));
-    let found = |said: &&Dated<Said>| said.stamp.entry > since && said.what.question == id;
+pub fn answer(case: &Case, id: QuestionId) -> Option<&str> {
+    let since = since(case, id);
+    let found = |said: &&Dated<Said>| said.stamp.entry > since && said.what.question.plain() == Some(id);
     case.answers.iter().rev().find(found).map(|said| said.what.text.as_str())
 }
 
 /// Returns true if a question about battery or charging side needs no asking any more.
-pub fn settled(case: &Case, id: &str) -> bool {
-    let since = since(case, stage_of(id));
-    let skipped = case.skips.iter().any(|skip| skip.stamp.entry > since && skip.what.question == id);
+pub fn settled(case: &Case, id: QuestionId) -> bool {
+    let since = since(case, id);
+    let skipped =
+        case.skips.iter().any(|skip| skip.stamp.entry > since && skip.what.question.plain() == Some(id));
     answer(case, id).is_some() || skipped
 }
 
 /// Returns the rested volts at the posts: the first that were read, for later ones are under the draw for longer.
 pub fn rested(case: &Case) -> Option<Volt> {
-    let since = since(case, "battery");
+    let since = since(case, QuestionId::BatteryVolts);
     case.volts.iter().find(|volts| volts.stamp.entry > since).map(|volts| volts.what.value)
 }
 
@@ -76,18 +75,18 @@ pub fn sagged(case: &Case, now: Volt) -> Option<StyledText> {
 }
 
 /// Reads an answer as a value; none where nothing was measured.
-fn value<U: Readable>(case: &Case, id: &str, bare: &str) -> Option<U> {
+fn value<U: Readable>(case: &Case, id: QuestionId, bare: &str) -> Option<U> {
     answer(case, id).and_then(|text| U::read(text, bare).ok()).map(|typed| typed.value)
 }
 
 /// Returns the type of battery, if it is known.
 pub fn chemistry(case: &Case) -> Option<Chemistry> {
-    answer(case, "battery.type").and_then(Chemistry::from_name)
+    answer(case, QuestionId::BatteryType).and_then(Chemistry::from_name)
 }
 
 /// Returns what is printed on the battery, as far as it is known.
 pub fn ratings(case: &Case) -> Ratings {
-    let typed = answer(case, "battery.rating").or_else(|| case.answer("prove.rating"));
+    let typed = answer(case, QuestionId::BatteryRating).or_else(|| case.answer(QuestionId::ProveRating));
     let mut ratings = typed.and_then(|text| rating::read(text).ok()).unwrap_or_default();
     if ratings.reserve.is_none() {
         ratings.reserve = case.opened.reserve.as_ref().map(|reserve| reserve.value);
@@ -98,7 +97,7 @@ pub fn ratings(case: &Case) -> Ratings {
 /// Returns everything that is known of the battery.
 pub fn evidence(case: &Case) -> BatteryEvidence {
     let all = rested(case);
-    let first: Option<Volt> = value(case, "battery.first", "V");
+    let first: Option<Volt> = value(case, QuestionId::BatteryFirst, "V");
     let volts = match (all, first) {
         (Some(all), Some(first)) => vec![first, all - first],
         (Some(all), None) => vec![all / batteries(case)],
@@ -107,19 +106,19 @@ pub fn evidence(case: &Case) -> BatteryEvidence {
     BatteryEvidence {
         chemistry: chemistry(case),
         volts,
-        temperature: value::<Celsius>(case, "battery.temperature", "C"),
-        rested: value::<Minute>(case, "battery.rest", "h"),
-        test: match answer(case, "battery.test") {
+        temperature: value::<Celsius>(case, QuestionId::BatteryTemperature, "C"),
+        rested: value::<Minute>(case, QuestionId::BatteryRest, "h"),
+        test: match answer(case, QuestionId::BatteryTest) {
             Some("good") => Some(Test::Good),
             Some("bad") => Some(Test::Bad),
             Some("unsafe") => Some(Test::Unsafe),
             _ => None,
         },
         rated_cranking: ratings(case).cranking,
-        measured_cranking: value::<Ampere>(case, "battery.measured", "A"),
-        load_test: value::<Volt>(case, "battery.load", "V"),
-        post_leak: value::<Volt>(case, "battery.leak", "V"),
-        clamps_hold: answer(case, "battery.clamps").and_then(|text| match text {
+        measured_cranking: value::<Ampere>(case, QuestionId::BatteryMeasured, "A"),
+        load_test: value::<Volt>(case, QuestionId::BatteryLoad, "V"),
+        post_leak: value::<Volt>(case, QuestionId::BatteryLeak, "V"),
+        clamps_hold: answer(case, QuestionId::BatteryClamps).and_then(|text| match text {
             "hold" => Some(true),
             "bad" => Some(false),
             _ => None,
@@ -131,7 +130,7 @@ pub fn evidence(case: &Case) -> BatteryEvidence {
 /// Age from the year typed beside the maker's code: the newest year among its words that is not to come.
 fn age(case: &Case) -> Option<u16> {
     let this_year = u16::try_from(case.last_at.year()).ok()?;
-    let words = answer(case, "battery.made")?.split(|c: char| !c.is_ascii_digit());
+    let words = answer(case, QuestionId::BatteryMade)?.split(|c: char| !c.is_ascii_digit());
     let years = words.filter(|word| word.len() == 4).filter_map(|word| word.parse::<u16>().ok());
     years.filter(|year| (1980..=this_year).contains(year)).max().map(|year| this_year - year)
 }
@@ -149,24 +148,25 @@ pub fn charging(case: &Case) -> Vec<Finding> {
     let Ok(table) = BatteryTable::builtin() else { return Vec::new() };
     let each = batteries(case);
     let measured = ChargingValues {
-        running: value::<Volt>(case, "charging.volts", "V").map(|volts| volts / each),
+        running: value::<Volt>(case, QuestionId::ChargingVolts, "V").map(|volts| volts / each),
         rested: rested(case).map(|volts| volts / each),
-        temperature: value::<Celsius>(case, "battery.temperature", "C"),
-        smart: match answer(case, "charging.kind") {
+        temperature: value::<Celsius>(case, QuestionId::BatteryTemperature, "C"),
+        smart: match answer(case, QuestionId::ChargingKind) {
             Some("smart") => Some(true),
             Some("plain") => Some(false),
             _ => None,
         },
         converter: has_converter(case),
-        ripple: value::<Volt>(case, "charging.ripple", "mV"),
-        cable_drop: value::<Volt>(case, "charging.cables", "V"),
-        leak: value::<Ampere>(case, "charging.leak", "mA"),
+        ripple: value::<Volt>(case, QuestionId::ChargingRipple, "mV"),
+        cable_drop: value::<Volt>(case, QuestionId::ChargingCables, "V"),
+        leak: value::<Ampere>(case, QuestionId::ChargingLeak, "mA"),
     };
     let mut found = charging::findings(table, &measured);
     // The second of two batteries, charged by itself.
-    if let (Some(first), Some(all)) =
-        (value::<Volt>(case, "charging.first", "V"), value::<Volt>(case, "charging.volts", "V"))
-    {
+    if let (Some(first), Some(all)) = (
+        value::<Volt>(case, QuestionId::ChargingFirst, "V"),
+        value::<Volt>(case, QuestionId::ChargingVolts, "V"),
+    ) {
         let one = |running: Volt| ChargingValues {
             running: Some(running),
             ripple: None,
@@ -182,12 +182,12 @@ pub fn charging(case: &Case) -> Vec<Finding> {
 
 /// Returns the 12 V output of a converter and its input as the maker's procedure shows it, where they were read.
 pub fn converter(case: &Case) -> (Option<Ampere>, Option<Ampere>) {
-    (value(case, "charging.converter", "A"), value(case, "charging.input", "A"))
+    (value(case, QuestionId::ChargingConverter, "A"), value(case, QuestionId::ChargingInput, "A"))
 }
 
 /// Returns true if 12 V is tapped off one battery of a pair without an equaliser.
 pub fn is_tapped(case: &Case) -> bool {
-    answer(case, "charging.equaliser") == Some("tap")
+    answer(case, QuestionId::ChargingEqualiser) == Some("tap")
 }
 
 /// Returns true if a converter charges the 12 V battery instead of an alternator.

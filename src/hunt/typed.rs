@@ -16,16 +16,12 @@ pub fn measured(case: &Case, what: Measurement, after_repair: bool) -> LogEvent 
 
 /// Takes a total.
 pub fn measured_total(case: &Case, text: &str, as_found: bool, after_repair: bool) -> Taken {
-    match Ampere::read(text, "mA") {
-        Ok(current) => Taken::entry(measured(case, Measurement::Total { current, as_found }, after_repair)),
-        Err(fault) => Taken::refuse(fault.to_string()),
-    }
+    Taken::read(Ampere::read(text, "mA"), |current| {
+        Taken::entry(measured(case, Measurement::Total { current, as_found }, after_repair))
+    })
 }
 
 /// Takes battery volts.
 pub fn volts_entry(text: &str) -> Taken {
-    match Volt::read(text, "V") {
-        Ok(volts) => Taken::entry(LogEvent::Volts { volts }),
-        Err(fault) => Taken::refuse(fault.to_string()),
-    }
+    Taken::read(Volt::read(text, "V"), |volts| Taken::entry(LogEvent::Volts { volts }))
 }

@@ -4,6 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::entry::{LogEvent, Opened};
+use super::question_id::QuestionKey;
 use super::trace_summary::TraceSummary;
 use crate::base::quantity::{Ampere, Celsius, Typed, Volt};
 use crate::circuit::map::{Limit, Map};
@@ -30,8 +31,8 @@ pub struct Dated<T> {
 /// What was said to a question: its answer, or why it was passed over.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Said {
-    /// Id of the question, or `stage NAME`.
-    pub question: String,
+    /// The question, or the stage.
+    pub question: QuestionKey,
     /// The answer or the reason.
     pub text: String,
 }
@@ -140,13 +141,13 @@ impl Case {
     }
 
     /// Returns the newest answer to a question.
-    pub fn answer(&self, question: &str) -> Option<&str> {
-        newest(&self.answers, question)
+    pub fn answer(&self, question: impl Into<QuestionKey>) -> Option<&str> {
+        newest(&self.answers, &question.into())
     }
 
     /// Returns why a question or stage was passed over, if it was.
-    pub fn skipped(&self, question: &str) -> Option<&str> {
-        newest(&self.skips, question)
+    pub fn skipped(&self, question: impl Into<QuestionKey>) -> Option<&str> {
+        newest(&self.skips, &question.into())
     }
 
     /// Returns when the sleep clock was last restarted: the latest disturbance, or the opening of the log. Pulls,
@@ -227,6 +228,6 @@ impl Case {
     }
 }
 
-fn newest<'a>(said: &'a [Dated<Said>], question: &str) -> Option<&'a str> {
-    said.iter().rev().find(|said| said.what.question == question).map(|said| said.what.text.as_str())
+fn newest<'a>(said: &'a [Dated<Said>], question: &QuestionKey) -> Option<&'a str> {
+    said.iter().rev().find(|said| said.what.question == *question).map(|said| said.what.text.as_str())
 }

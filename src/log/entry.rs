@@ -3,6 +3,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
+use super::question_id::QuestionKey;
 use super::trace_summary::TraceSummary;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Volt};
 use crate::instrument::profile::Profile;
@@ -53,15 +54,15 @@ pub enum LogEvent {
     Open(Box<Opened>),
     /// An answer to a question of the hunt.
     Answer {
-        /// Id of the question.
-        question: String,
+        /// The question.
+        question: QuestionKey,
         /// The answer as taken.
         answer: String,
     },
     /// A question or a stage passed over.
     Skip {
-        /// Id of the question, or `stage NAME`.
-        question: String,
+        /// The question, or the stage.
+        question: QuestionKey,
         /// Why.
         reason: String,
     },

@@ -2,6 +2,7 @@
 //! Leaves to others: asking (`hunt/stage/interview`), what each weighs (`infer`).
 
 use super::case::Case;
+use super::question_id::QuestionId;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Minute, Unit};
 
@@ -129,14 +130,14 @@ fn words(answer: &str) -> impl Iterator<Item = String> {
 
 impl Interview {
     /// Reads what was told from the answers, each found by the id of its question.
-    pub fn of<'a>(answer: impl Fn(&str) -> Option<&'a str>) -> Self {
-        let answer = |id: &str| answer(id).map(str::trim).unwrap_or_default();
-        let stand = Minute::read(answer("interview.stand"), "d").ok().map(|typed| typed.value);
-        let plugged = answer("interview.plugged").to_lowercase();
+    pub fn of<'a>(answer: impl Fn(QuestionId) -> Option<&'a str>) -> Self {
+        let answer = |id| answer(id).map(str::trim).unwrap_or_default();
+        let stand = Minute::read(answer(QuestionId::InterviewStand), "d").ok().map(|typed| typed.value);
+        let plugged = answer(QuestionId::InterviewPlugged).to_lowercase();
         Interview {
-            year: answer("interview.year").parse().ok(),
+            year: answer(QuestionId::InterviewYear).parse().ok(),
             stand: stand.filter(|time| time.base() > 0.0),
-            pattern: match answer("interview.pattern") {
+            pattern: match answer(QuestionId::InterviewPattern) {
                 "always" => FlatPattern::Always,
                 "sometimes" => FlatPattern::Sometimes,
                 "one-place" => FlatPattern::OnePlace,
@@ -145,7 +146,7 @@ impl Interview {
             plugged_in: !NOTHING.contains(&plugged.as_str()) && !plugged.starts_with("no "),
             ..Interview::default()
         }
-        .with_recent(answer("interview.recent"))
+        .with_recent(answer(QuestionId::InterviewRecent))
     }
 }
 

@@ -11,6 +11,7 @@ mod map_text;
 pub mod seal;
 pub mod store;
 pub mod interview;
+pub mod question_id;
 pub(crate) mod torn;
 pub mod typed;
 pub mod trace_summary;

@@ -6,6 +6,7 @@ use std::collections::HashMap;
 
 use super::case::{Case, Dated, NotedTemperature, Said, Stamp, Struck, UnknownEntry};
 use super::entry::{Entry, LogEvent, Measured, Opened};
+use super::question_id::QuestionKey;
 use super::{in_force, map_text};
 use crate::base::caps;
 use crate::base::diagnostic::{Diagnostic, Faults};
@@ -297,8 +298,8 @@ impl<'a> Folding<'a> {
     }
 }
 
-fn said(stamp: Stamp, question: &str, text: &str) -> Dated<Said> {
-    Dated { stamp, what: Said { question: question.to_owned(), text: text.to_owned() } }
+fn said(stamp: Stamp, question: &QuestionKey, text: &str) -> Dated<Said> {
+    Dated { stamp, what: Said { question: question.clone(), text: text.to_owned() } }
 }
 
 /// Returns what a reading did to the vehicle's sleep, in words; `None` if it is taken without touching anything.

@@ -2,7 +2,6 @@
 //! Leaves to others: the arithmetic (`measure/convert`), the figures (`circuit/fuse_table`).
 
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::show::{bare, with_interval};
 use crate::base::quantity::{Ampere, Celsius, Typed, Uncertain, Unit, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse::{Basis, Family, Resistance};
@@ -11,6 +10,7 @@ use crate::circuit::map::FuseSpec;
 use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::Zero;
 use crate::measure::convert::{Converted, Fuse, current_of_drop};
+use crate::text::convert as words;
 
 /// A drop to be converted.
 #[derive(Debug, Clone)]
@@ -61,10 +61,7 @@ pub fn convert(asked: &ConvertRequest, table: &FuseTable) -> Result<ConvertResul
     let mut warnings = converted.warnings.clone();
     warnings.extend(colour_check(asked, table));
     if widened {
-        warnings.push(
-            "a fuse without a maker's name may be a counterfeit: then its resistance is anything and this figure is void; clamp, pull, or use a known load step"
-                .to_owned(),
-        );
+        warnings.push(words::COUNTERFEIT.to_owned());
     }
     Ok(ConvertResult { converted, resistance, warnings })
 }
@@ -77,22 +74,11 @@ fn colour_check(asked: &ConvertRequest, table: &FuseTable) -> Option<String> {
     if meant.iter().any(|known| (known.base() - rating.base()).abs() < 1e-3) {
         return None;
     }
-    let fuse = asked.fuse.words();
-    let ratings: Vec<String> = meant.iter().map(|rating| format!("{} A", rating.base())).collect();
     let name = family.name();
-    Some(match (ratings.as_slice(), table.colour(family, rating)) {
-        ([], None) => format!("no colours are listed for {fuse}: read the digits"),
-        ([], Some(right)) => {
-            format!(
-                "{colour} stands for no rating in {name}, where {} A is {right}: read the digits",
-                rating.base()
-            )
-        }
-        (some, _) => format!(
-            "{colour} is {} in {name}, not {} A: read the digits, and look at the family again",
-            some.join(" or "),
-            rating.base()
-        ),
+    Some(match (meant.as_slice(), table.colour(family, rating)) {
+        ([], None) => words::no_colours(&asked.fuse.words()),
+        ([], Some(right)) => words::no_such_colour(colour, name, rating, right),
+        (some, _) => words::other_colour(colour, some, name, rating),
     })
 }
 
@@ -106,17 +92,13 @@ pub fn lines(
     let converted = &meant.converted;
     let celsius = asked.temperature.value().base();
     let head = format!("{} on {} at {celsius} °C: ", asked.drop.text, asked.fuse.words());
-    let current = if converted.below_floor {
-        StyledText::plain(head).and(Role::Value, format!("less than {}", bare(converted.floor.value(), 2)))
-    } else {
-        StyledText::plain(head).and(Role::Value, with_interval(&converted.current))
-    };
-    let mut lines = vec![current, floor_line(asked, converted)];
+    let floor = words::floor(converted.floor.value(), &asked.meter.name, asked.zero.is_some());
+    let mut lines = vec![words::current(head, converted), floor];
     let resistance = format!("{:.2} mΩ", converted.resistance.milli());
     lines.push(
         StyledText::plain("Resistance ")
             .and(Role::Value, resistance)
-            .and(Role::Plain, format!(", {}", basis_words(meant.resistance.basis)))
+            .and(Role::Plain, format!(", {}", words::basis(meant.resistance.basis)))
             .indented(2),
     );
     if sources {
@@ -130,28 +112,6 @@ fn source_line(text: &str) -> StyledText {
     StyledText::of(Role::Hint, "Source: ").and(Role::Hint, text).indented(2)
 }
 
-fn floor_line(asked: &ConvertRequest, converted: &Converted) -> StyledText {
-    let line = StyledText::plain("Floor ")
-        .and(Role::Value, bare(converted.floor.value(), 2))
-        .and(Role::Plain, format!(" with {}", asked.meter.name));
-    let line = if asked.zero.is_some() {
-        line.and(Role::Plain, ", zero taken off")
-    } else {
-        line.and(Role::Hint, "; --zero (leads shorted) lowers it")
-    };
-    line.indented(2)
-}
-
-/// Returns what a figure rests on, in words.
-pub fn basis_words(basis: Basis) -> &'static str {
-    match basis {
-        Basis::DataSheet => "from a maker's data sheet",
-        Basis::Estimate => "estimated from other ratings",
-        Basis::Own => "as given for this fuse",
-        Basis::Calibrated => "from a known load step on this fuse",
-    }
-}
-
 /// Returns how to tell the families by their bodies: a line each.
 pub fn families(table: &FuseTable) -> Vec<String> {
     let one = |family: Family| table.describe(family).map(|(_, look)| format!("{:<10}{look}", family.name()));
@@ -163,12 +123,7 @@ pub fn families(table: &FuseTable) -> Vec<String> {
 /// # Errors
 /// There is none of that name: the diagnostic lists those there are.
 pub fn family(name: &str) -> Result<Family, Diagnostic> {
-    Family::from_name(name).ok_or_else(|| {
-        let names: Vec<&str> = Family::all().map(Family::name).collect();
-        Diagnostic::new(format!("the fuse family \"{}\" is not known", crate::base::styled::clean(name)))
-            .expected(names.join(", "))
-            .remedy("measure the width of the body: fusetrail convert --help tells them apart")
-    })
+    Family::from_name(name).ok_or_else(|| words::no_family(name))
 }
 
 /// Returns a rating that can be: above zero.
@@ -176,10 +131,7 @@ pub fn family(name: &str) -> Result<Family, Diagnostic> {
 /// # Errors
 /// Zero or below.
 pub fn rating(rating: &Typed<Ampere>) -> Result<Ampere, Diagnostic> {
-    if rating.value > Ampere::ZERO {
-        return Ok(rating.value);
-    }
-    Err(Diagnostic::new(format!("the rating \"{}\" is not above zero", rating.text)).expected("such as 10 A"))
+    Some(rating.value).filter(|value| *value > Ampere::ZERO).ok_or_else(|| words::no_rating(rating))
 }
 
 #[cfg(test)]

@@ -3,65 +3,29 @@
 //! Leaves to others: where the texts stand (`record`).
 
 use crate::log::entry::LogEvent;
+use crate::log::question_id::{QuestionId, QuestionKey};
+use crate::text;
+use crate::text::ask::Wording;
 
 /// What stands in place of a text that was left out.
 pub const GONE: &str = "[left out]";
 
-/// What is left out, for those that hand the record on.
-pub const LEFT_OUT: [&str; 6] = [
-    "name of the vehicle and title of its map",
-    "complaint and other answers in free words",
-    "notes",
-    "reasons for passing over and striking",
-    "what disturbed the vehicle",
-    "where a limit that was told is from",
+/// Questions whose answer can only be a number, a yes or the like, though their wording does not show it.
+const KEPT: [QuestionId; 6] = [
+    QuestionId::InterviewYear,
+    QuestionId::BatteryRating,
+    QuestionId::ProveRating,
+    QuestionId::PrepareDone,
+    QuestionId::HookUpLid,
+    QuestionId::HandoverDone,
 ];
 
-/// Questions whose answer can only be a choice or a number.
-const KEPT: [&str; 42] = [
-    "interview.stand",
-    "interview.pattern",
-    "battery.first",
-    "battery.rating",
-    "battery.rest",
-    "battery.temperature",
-    "battery.posts",
-    "battery.measured",
-    "battery.load",
-    "battery.leak",
-    "battery.clamps",
-    "battery.again",
-    "charging.kind",
-    "charging.first",
-    "charging.equaliser",
-    "charging.converter",
-    "charging.input",
-    "charging.ripple",
-    "charging.cables",
-    "charging.leak",
-    "prove.provoke",
-    "prove.log",
-    "prove.rating",
-    "interview.year",
-    "found.reach",
-    "battery.type",
-    "battery.test",
-    "battery.gate",
-    "charging.known",
-    "charging.volts",
-    "prepare.done",
-    "hook-up.method",
-    "hook-up.lid",
-    "settle.wait",
-    "total.volts",
-    "total.within",
-    "trail.reading",
-    "narrow.reading",
-    "prove.wait",
-    "prove.total",
-    "handover.done",
-    "found.total",
-];
+/// Returns true if an answer can only be a choice or a number. A limit is told with its source, in words.
+fn is_choice(id: QuestionId) -> bool {
+    let Wording { choices, unit, .. } = text::ask::wording(id);
+    let is_told = !choices.is_empty() || (!unit.is_empty() && id != QuestionId::TotalLimit);
+    is_told || KEPT.contains(&id)
+}
 
 /// Whether free texts are left out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -90,9 +54,9 @@ impl Redaction {
     }
 
     /// Returns an answer, or what stands in its place if it may be free text.
-    pub fn answer(self, question: &str, answer: &str) -> String {
-        let is_choice = KEPT.contains(&question) || question.starts_with("caution.");
-        if is_choice { answer.to_owned() } else { self.free(answer) }
+    pub fn answer(self, question: &QuestionKey, answer: &str) -> String {
+        let is_kept = question.plain().is_some_and(is_choice) || question.to_string().starts_with("caution.");
+        if is_kept { answer.to_owned() } else { self.free(answer) }
     }
 }
 
@@ -103,11 +67,26 @@ mod tests {
     #[test]
     fn an_answer_that_is_not_known_to_be_a_choice_is_left_out() {
         let redaction = Redaction(true);
-        assert_eq!(redaction.answer("battery.type", "agm"), "agm");
-        assert_eq!(redaction.answer("caution.pull", "yes"), "yes");
-        for question in ["interview.vehicle", "interview.complaint", "repair.what", "not.yet.known"] {
-            assert_eq!(redaction.answer(question, "seen at the harbour"), GONE, "{question}");
-            assert_eq!(Redaction(false).answer(question, "seen"), "seen");
+        for (question, answer) in [
+            ("battery.type", "agm"),
+            ("interview.stand", "3 days"),
+            ("caution.pull", "yes"),
+            ("caution.acid", "yes"),
+        ] {
+            assert_eq!(redaction.answer(&QuestionKey::read(question), answer), answer);
+        }
+        for question in [
+            "interview.vehicle",
+            "interview.complaint",
+            "total.limit",
+            "battery.made",
+            "repair.what",
+            "hook-up.lid.1",
+            "not.yet.known",
+        ] {
+            let question = QuestionKey::read(question);
+            assert_eq!(redaction.answer(&question, "seen at the harbour"), GONE, "{question}");
+            assert_eq!(Redaction(false).answer(&question, "seen"), "seen");
         }
     }
 }

@@ -26,39 +26,40 @@ use crate::circuit::schema as map;
 use crate::log::entry::FORMAT;
 use crate::log::schema::keys::{DEPARTURE, EntryKey, Form, OPEN, Presence, kinds};
 use crate::log::seal::DIGITS;
+use crate::text;
 
-/// A schema: its name, what it is of, and how it is made.
-pub type NamedSchema = (&'static str, &'static str, fn(&mut SchemaGenerator) -> Schema);
+/// A schema: its name, and how it is made. What it is of: `text/record`.
+pub type NamedSchema = (&'static str, fn(&mut SchemaGenerator) -> Schema);
 
 /// Every schema. Those of commands are called like them, words joined by a hyphen.
 pub const SCHEMAS: [NamedSchema; 27] = [
-    ("hunt", "how a hunt ended", of::<HuntShape>),
-    ("open", "the entry that begins a log", of::<OpenShape>),
-    ("add", "entries that were added, and what they come to", of::<AddShape>),
-    ("strike", "an entry that was struck", of::<StrikeShape>),
-    ("undo", "entries that were taken back", of::<UndoShape>),
-    ("list", "the entries of a log", of::<ListShape>),
-    ("check", "whether a log is whole", of::<CheckShape>),
-    ("suspects", "who is to blame", of::<SuspectsShape>),
-    ("next", "what to read next", of::<NextShape>),
-    ("account", "where the total goes", of::<AccountShape>),
-    ("convert", "a drop as a current", of::<ConvertShape>),
-    ("sheet", "drops by current and rating", of::<SheetShape>),
-    ("record", "the record, as JSON or YAML", of::<RecordShape>),
-    ("record-to", "where the record was written", of::<RecordWrittenShape>),
-    ("settle", "what a meter log shows", of::<SettleShape>),
-    ("watch", "what was written down of a live meter", of::<WatchShape>),
-    ("stand", "how long a battery stands", of::<StandShape>),
-    ("circuits-list", "the built-in maps", of::<MapListShape>),
-    ("circuits-show", "a map with every figure", of::<MapShape>),
-    ("circuits-check", "faults and doubts of a map", of::<Report>),
-    ("circuits-sketch", "the map made from a panel list", of::<MapShape>),
-    ("practice", "a practice vehicle", of::<VehicleShape>),
-    ("practice-score", "how well practice vehicles are hunted", of::<ScoreShape>),
-    ("schema", "the names of the schemas", of::<SchemaListShape>),
-    ("log", "a session log, as this version writes it", log),
-    ("map", "a circuit map, as it is written by hand", map::json_schema),
-    ("answers", "an answers file", answers),
+    ("hunt", of::<HuntShape>),
+    ("open", of::<OpenShape>),
+    ("add", of::<AddShape>),
+    ("strike", of::<StrikeShape>),
+    ("undo", of::<UndoShape>),
+    ("list", of::<ListShape>),
+    ("check", of::<CheckShape>),
+    ("suspects", of::<SuspectsShape>),
+    ("next", of::<NextShape>),
+    ("account", of::<AccountShape>),
+    ("convert", of::<ConvertShape>),
+    ("sheet", of::<SheetShape>),
+    ("record", of::<RecordShape>),
+    ("record-to", of::<RecordWrittenShape>),
+    ("settle", of::<SettleShape>),
+    ("watch", of::<WatchShape>),
+    ("stand", of::<StandShape>),
+    ("circuits-list", of::<MapListShape>),
+    ("circuits-show", of::<MapShape>),
+    ("circuits-check", of::<Report>),
+    ("circuits-sketch", of::<MapShape>),
+    ("practice", of::<VehicleShape>),
+    ("practice-score", of::<ScoreShape>),
+    ("schema", of::<SchemaListShape>),
+    ("log", log),
+    ("map", map::json_schema),
+    ("answers", answers),
 ];
 
 shape! {
@@ -70,17 +71,18 @@ shape! {
     /// One schema.
     SchemaNameShape(named: &NamedSchema) {
         name: &'static str = named.0,
-        about: &'static str = named.1,
+        about: &'static str = text::record::schema(named.0),
     }
 }
 
 /// Returns a schema by its name.
 pub fn schema(name: &str) -> Option<Schema> {
-    let (name, about, make) = SCHEMAS.iter().find(|(known, ..)| *known == name)?;
+    let (name, make) = SCHEMAS.iter().find(|(known, _)| *known == name)?;
     let settings = SchemaSettings::draft2020_12().for_serialize();
     let mut generator = settings.with_transform(RecursiveTransform(closed)).into_generator();
     let mut schema = make(&mut generator);
-    schema.insert("title".to_owned(), Value::from(format!("fusetrail {name}: {about}")));
+    schema
+        .insert("title".to_owned(), Value::from(format!("fusetrail {name}: {}", text::record::schema(name))));
     Some(schema)
 }
 

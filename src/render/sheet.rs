@@ -10,6 +10,7 @@ use crate::circuit::map::FuseSpec;
 use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::Zero;
 use crate::measure::convert::{Fuse, current_of_drop, drop_of_current, own_spread};
+use crate::text;
 
 /// Currents looked for, in milliampere: from what one sleeping module draws to a bus held awake.
 const CURRENTS: [f64; 14] =
@@ -64,9 +65,7 @@ pub fn sheet(asked: SheetRequest, table: &FuseTable) -> Result<Sheet, Diagnostic
     let currents: Vec<Ampere> = CURRENTS.iter().map(|ma| Ampere::from_milli(*ma)).collect();
     let ratings = table.usual_ratings(asked.family);
     if ratings.is_empty() {
-        return Err(Diagnostic::new(format!("no resistances are known for {} fuses", asked.family.name()))
-            .expected("blade, mini, low-mini, micro2, micro3 or maxi")
-            .remedy("clamp the cable, or convert with --resistance as measured on the one fuse"));
+        return Err(text::convert::no_resistances(asked.family));
     }
     let columns = ratings.into_iter().map(|rating| column(rating, &asked, &currents, table));
     let mut sheet = Sheet { columns: columns.collect::<Result<_, _>>()?, currents, asked };

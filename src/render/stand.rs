@@ -2,9 +2,8 @@
 //! Leaves to others: the arithmetic (`battery`), the words (`text/stand`, `text/battery`).
 
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::show::{bare, with_interval};
-use crate::base::quantity::{Ampere, AmpereHour, Celsius, Day, Minute, Share, Uncertain, Unit, Volt};
-use crate::base::styled::{Role, StyledText};
+use crate::base::quantity::{Ampere, Celsius, Day, Minute, Share, Uncertain, Volt};
+use crate::base::styled::StyledText;
 use crate::battery::capacity::{Capacity, Method};
 use crate::battery::charge::{AtRest, Charge, Unreadable, charge};
 use crate::battery::chemistry::Chemistry;
@@ -112,28 +111,22 @@ fn is_surface(found: &Charge) -> bool {
 fn warnings(asked: &StandRequest, found: Option<&Charge>, two: bool) -> Vec<String> {
     let mut warnings = Vec::new();
     if asked.capacity.method == Method::Assumed {
-        warnings.push(format!(
-            "no rating is known: {} assumed; give --capacity or --reserve",
-            bare(asked.capacity.capacity.value(), 2)
-        ));
+        warnings.push(words::assumed(asked.capacity.capacity.value()));
     }
     match found {
-        None => warnings.push("no volts are known: taken as full; give --ocv".to_owned()),
+        None => warnings.push(words::NO_VOLTS.to_owned()),
         Some(unread) if unread.unreadable.is_some() => {
             warnings.push(battery_words::reason(&BatteryReason::ChargeUnreadable(unread.clone())));
             if is_surface(unread) {
-                warnings.push("days as if full: the most that it can be".to_owned());
+                warnings.push(words::AS_IF_FULL.to_owned());
             }
         }
         Some(_) => {}
     }
     if two {
-        warnings.push(
-            "volts of two batteries in series: each is taken for half of them; read each by itself"
-                .to_owned(),
-        );
+        warnings.push(words::TWO_BATTERIES.to_owned());
     }
-    warnings.push("capacity as rated: a worn battery has less, and stands shorter".to_owned());
+    warnings.push(words::AS_RATED.to_owned());
     warnings
 }
 
@@ -145,44 +138,16 @@ pub fn lines(asked: &StandRequest, meant: &StandResult) -> Vec<StyledText> {
         lines.push(words::stands(draw, days, " after the repair"));
     }
     if let (Some(wanted), Some(allowed)) = (asked.days, &meant.allowed) {
-        lines.push(allowed_line(wanted, allowed));
+        lines.push(words::allowed(wanted, allowed));
     }
     lines.push(StyledText::plain(format!("Capacity {}", words::capacity(&asked.capacity))).indented(2));
     let charge = match (&meant.charge, asked.volts) {
-        (Some(found), Some(_)) if is_surface(found) => "Charge not readable, taken as full".to_owned(),
-        (Some(found), Some(volts)) => {
-            format!("Charge {} by {}", battery_words::charge(found), bare(volts, 4))
-        }
-        _ => "Charge taken as full".to_owned(),
+        (Some(found), Some(_)) if is_surface(found) => words::UNREADABLE.to_owned(),
+        (Some(found), Some(volts)) => words::charged(found, volts),
+        _ => words::TAKEN_AS_FULL.to_owned(),
     };
-    lines.push(
-        StyledText::plain(format!("{charge}; {}", words::lowest(&stock.lowest, asked.temperature)))
-            .indented(2),
-    );
-    lines.push(
-        StyledText::plain(format!(
-            "Usable {}; it discharges itself by {}",
-            usable(&stock.usable()),
-            with_interval(&stock.self_discharge())
-        ))
-        .indented(2),
-    );
+    let lowest = words::lowest(&stock.lowest, asked.temperature);
+    lines.push(StyledText::plain(format!("{charge}; {lowest}")).indented(2));
+    lines.push(words::usable(&stock.usable(), &stock.self_discharge()));
     lines
-}
-
-/// Charge that can be used, with its interval kept above zero.
-fn usable(charge: &Uncertain<AmpereHour>) -> String {
-    let [value, low, high] =
-        [charge.value(), charge.low().max(AmpereHour::ZERO), charge.high()].map(Unit::base);
-    let places = usize::from(value < 10.0);
-    format!("{value:.places$} Ah ({low:.places$} to {high:.places$})")
-}
-
-fn allowed_line(wanted: Day, allowed: &Uncertain<Ampere>) -> StyledText {
-    let line = StyledText::plain(format!("To stand {} it may draw ", bare(wanted, 2)));
-    if allowed.value() > Ampere::ZERO {
-        line.and(Role::Value, with_interval(allowed))
-    } else {
-        line.and(Role::Doubt, "nothing: its self-discharge alone is too much for that")
-    }
 }

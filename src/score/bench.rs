@@ -5,6 +5,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::policy::{Ending, Hunted, Said};
 use super::subject::Subject;
+use crate::log::question_id::QuestionId;
 use std::sync::Arc;
 
 use crate::base::diagnostic::Diagnostic;
@@ -238,10 +239,16 @@ impl<'a> ScoreBench<'a> {
 
 /// Returns what the customer tells, as a hunt understands it.
 fn told_by(vehicle: &Vehicle) -> Vec<&'static str> {
-    let asked = ["interview.stand", "interview.pattern", "interview.recent", "interview.plugged"];
-    let answers: Vec<(&str, String)> =
-        asked.iter().filter_map(|id| Some((*id, vehicle.answers(id)?))).collect();
-    let answer = |id: &str| answers.iter().find(|(asked, _)| *asked == id).map(|(_, answer)| answer.as_str());
+    let asked = [
+        QuestionId::InterviewStand,
+        QuestionId::InterviewPattern,
+        QuestionId::InterviewRecent,
+        QuestionId::InterviewPlugged,
+    ];
+    let answers: Vec<(QuestionId, String)> =
+        asked.into_iter().filter_map(|id| Some((id, vehicle.answers(id)?))).collect();
+    let answer =
+        |id: QuestionId| answers.iter().find(|(asked, _)| *asked == id).map(|(_, answer)| answer.as_str());
     Interview::of(answer).hints()
 }
 

@@ -7,6 +7,7 @@ use super::rng::SimRng;
 use super::vehicle::Vehicle;
 use crate::base::quantity::{Minute, Unit};
 use crate::circuit::map::VehicleClass;
+use crate::log::question_id::QuestionId;
 
 /// A day, in minutes.
 const DAY: f64 = 1440.0;
@@ -37,14 +38,14 @@ impl Vehicle {
     }
 
     /// Returns what the customer answers to a question of the interview; `None` where nobody asks them.
-    pub fn answers(&self, question: &str) -> Option<String> {
-        let mut rng = SimRng::new(self.seed, question);
+    pub fn answers(&self, question: QuestionId) -> Option<String> {
+        let mut rng = SimRng::new(self.seed, question.name());
         match question {
-            "interview.complaint" => Some(self.complaint()),
-            "interview.stand" => Some(self.stands_in_words()),
-            "interview.pattern" => rng.chance(k::TELLS_ALWAYS).then(|| "always".to_owned()),
-            "interview.recent" => Some(self.recent(&mut rng)),
-            "interview.plugged" => {
+            QuestionId::InterviewComplaint => Some(self.complaint()),
+            QuestionId::InterviewStand => Some(self.stands_in_words()),
+            QuestionId::InterviewPattern => rng.chance(k::TELLS_ALWAYS).then(|| "always".to_owned()),
+            QuestionId::InterviewRecent => Some(self.recent(&mut rng)),
+            QuestionId::InterviewPlugged => {
                 let plugged = ["socket", "dongle"].iter().any(|word| self.is_cause_of(word));
                 let chance = if plugged { k::TELLS_PLUGGED } else { k::TELLS_PLUGGED_ANYWAY };
                 Some(if rng.chance(chance) { "something in its socket" } else { "nothing" }.to_owned())
@@ -100,11 +101,14 @@ mod tests {
         for seed in 0..400 {
             let vehicle = Vehicle::new(&van, seed);
             let is_cause = ["dongle", "tracker"].iter().any(|word| vehicle.is_cause_of(word));
-            let says = vehicle.answers("interview.recent").expect("an answer").contains("added");
+            let says = vehicle.answers(QuestionId::InterviewRecent).expect("an answer").contains("added");
             let (count, all) = told[usize::from(is_cause)];
             told[usize::from(is_cause)] = (count + usize::from(says), all + 1);
-            assert_eq!(vehicle.answers("interview.recent"), vehicle.answers("interview.recent"));
-            assert_eq!(vehicle.answers("battery.type"), None);
+            assert_eq!(
+                vehicle.answers(QuestionId::InterviewRecent),
+                vehicle.answers(QuestionId::InterviewRecent)
+            );
+            assert_eq!(vehicle.answers(QuestionId::BatteryType), None);
         }
         let share = |(count, all): (usize, usize)| count as f64 / all as f64;
         assert!(told[1].1 > 5 && share(told[1]) > share(told[0]) + 0.2, "{told:?}");

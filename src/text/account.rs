@@ -29,3 +29,15 @@ pub fn conflict(conflict: &Conflict, panel: &Panel) -> String {
         _ => format!("{name} read {read}, but {expected} is all that the map leaves there: read it again"),
     }
 }
+
+/// The readings don't add up to anything.
+pub const NO_ACCOUNT: &str = "The readings give no account.";
+/// An item without a fuse that can also feed the vehicle.
+pub const EITHER_WAY: &str = "may carry current either way";
+/// The table is empty.
+pub const NO_FUSE_READ: &str = "No fuse has been read yet.";
+
+/// Says how many are left out of the table.
+pub fn not_read(count: usize) -> String {
+    format!("{count} more were not read; --all lists them with what is expected of them.")
+}

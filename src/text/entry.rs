@@ -8,6 +8,11 @@ use crate::log::case::Case;
 use crate::log::entry::{Entry, LogEvent};
 use crate::measure::observation::{Observation, Scope};
 
+/// Returns numbers of entries: `3, 4`.
+pub fn numbered(entries: &[usize]) -> String {
+    entries.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+}
+
 /// Returns what an entry says.
 pub fn said(body: &LogEvent) -> String {
     match body {
@@ -32,6 +37,17 @@ pub fn said(body: &LogEvent) -> String {
         LogEvent::Unknown { kind } => {
             format!("an entry of the kind {kind}, which this version does not know")
         }
+    }
+}
+
+/// Returns what an entry is that was just added and is no reading.
+pub fn added(body: &LogEvent) -> String {
+    match body {
+        LogEvent::Zero { offset } => format!("zero {}", offset.text),
+        LogEvent::Volts { .. } | LogEvent::Temperature { .. } => said(body),
+        LogEvent::Disturb { what } => format!("the sleep clock starts again: {what}"),
+        LogEvent::Note { .. } => "noted".to_owned(),
+        _ => "kept".to_owned(),
     }
 }
 

@@ -3,12 +3,17 @@
 //! Leaves to others: the conclusions themselves, colours and layout.
 
 pub mod account;
+pub mod ask;
 pub mod battery;
+pub(crate) mod convert;
 pub(crate) mod decide;
 pub(crate) mod entry;
 pub(crate) mod next;
 pub mod reading;
+pub(crate) mod record;
+pub(crate) mod score;
 pub mod settle;
 pub mod slip;
 pub mod stand;
 pub mod suspects;
+pub(crate) mod whole;

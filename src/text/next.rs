@@ -75,6 +75,19 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
     }
 }
 
+/// Heads the readings that are left once the search stops.
+pub fn further(stop: &Stop) -> &'static str {
+    match stop {
+        Stop::NotWorth(_) => "What could be read all the same",
+        _ => "To find the part itself",
+    }
+}
+
+/// Says how many readings are not shown.
+pub fn more(count: usize) -> String {
+    format!("{count} more, of less use (--format json).")
+}
+
 /// Returns the line of a proposal.
 pub fn proposal_line(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> StyledText {
     StyledText::plain("Next: ")

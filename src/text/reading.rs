@@ -2,11 +2,45 @@
 //! Leaves to others: converting (`measure`), suspects (`text/suspects`).
 
 use crate::base::quantity::show::{bare, with_interval};
-use crate::base::quantity::{Ampere, Typed};
+use crate::base::quantity::{Ampere, Typed, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::measure::Measurement;
 use crate::measure::event::Event;
 use crate::measure::observation::{Observation, Panel, Scope};
+
+/// Says that one circuit draws more asleep than it should.
+pub fn high(feed: &str, source: &str) -> StyledText {
+    StyledText::of(Role::Doubt, format!("{feed} is high for one circuit asleep: {source}.")).indented(2)
+}
+
+/// Returns a reading that was just added, before what it came to.
+pub fn brief(what: &Measurement) -> String {
+    match what {
+        Measurement::Total { as_found: true, .. } => "total as found".to_owned(),
+        Measurement::Total { .. } => "total".to_owned(),
+        Measurement::Drop { feed, drop } => format!("{feed} {}", drop.text),
+        Measurement::Pull { feed, .. } => format!("{feed} pulled, fall"),
+        Measurement::Refit { feed, .. } => format!("{feed} back, total"),
+        Measurement::Clamp { at, .. } => at.clone(),
+        Measurement::Unplug { feed, load, .. } => format!("{feed}/{load} unplugged, fall"),
+        Measurement::Input { input, .. } => format!("{input} worked, fall"),
+        Measurement::Step { feed, .. } => format!("{feed} step with a known load"),
+        other => said(other),
+    }
+}
+
+/// Returns what it came to, with its floor and whether it stays below.
+pub fn came_to(line: StyledText, current: &Uncertain<Ampere>, floor: Option<(Ampere, bool)>) -> StyledText {
+    let (role, plain) = (Role::Value, Role::Plain);
+    let Some((floor, below)) = floor else {
+        return line.and(plain, ": ").and(role, with_interval(current));
+    };
+    if below {
+        let line = line.and(plain, ": less than ").and(role, bare(floor, 2));
+        return line.and(plain, ", the smallest that this reading can show");
+    }
+    line.and(plain, ": ").and(role, with_interval(current)).and(plain, ", floor ").and(role, bare(floor, 2))
+}
 
 /// Returns what an observation is about, in a few words.
 pub fn subject(scope: Scope, panel: &Panel) -> String {

@@ -10,6 +10,7 @@ use crate::log::trace_summary::TraceSummary;
 use crate::trace::known::{explain, recognise};
 use crate::trace::settle::{SettleVerdict, Settling};
 use crate::trace::step::LevelStep;
+use crate::trace::table::Recording;
 
 /// Returns a span of time: seconds, minutes or hours by its size.
 pub fn span(time: Minute) -> String {
@@ -23,6 +24,53 @@ pub fn span(time: Minute) -> String {
     } else {
         format!("{:.1} h", minutes / 60.0)
     }
+}
+
+/// A log that says nothing worth keeping.
+pub const NOTHING_ENTERED: &str =
+    "Nothing was entered: the log says neither where it rests nor what keeps it from resting.";
+
+/// Says how many samples of a live meter were not written down.
+pub fn not_kept(every: &str, count: usize) -> String {
+    format!("Not kept, for they came within {every} of another: {count}.")
+}
+
+/// Says how the log was understood, and what was left out.
+pub fn understood(found: &Settling, log: &Recording) -> Vec<StyledText> {
+    let mut lines = vec![StyledText::of(Role::Hint, format!("Read as: {}.", log.layout))];
+    if let (true, Some(first)) = (log.skipped > 0, &log.first_skipped) {
+        lines.push(StyledText::of(
+            Role::Doubt,
+            format!("Rows left out: {}; the first: {first}.", log.skipped),
+        ));
+    }
+    if log.overloads > 0 {
+        lines.push(StyledText::of(
+            Role::Doubt,
+            format!("Rows with the meter out of range: {}.", log.overloads),
+        ));
+    }
+    if log.mended.doubled > 0 {
+        let told = format!("Doubled time stamps: {}; spread evenly.", log.mended.doubled);
+        lines.push(StyledText::of(Role::Hint, told));
+    }
+    if let Some(line) = log.mended.first_set_back {
+        let told = format!("The clock was set back after line {line}; taken as running on.");
+        lines.push(StyledText::of(Role::Doubt, told));
+    }
+    let gaps: Vec<Minute> = found.trace.gaps().map(|(_, length)| length).collect();
+    if let Some(longest) = gaps.iter().copied().reduce(Minute::max) {
+        let told = format!(
+            "Gaps: {}, the longest {}; nothing is taken for known in them.",
+            gaps.len(),
+            span(longest)
+        );
+        lines.push(StyledText::of(Role::Doubt, told));
+    }
+    if found.reversed {
+        lines.push(StyledText::of(Role::Doubt, "The current was logged with the other sign; it was turned."));
+    }
+    lines
 }
 
 /// Says in one or two sentences why it is settled, or why not.

@@ -5,7 +5,7 @@ use crate::base::quantity::show::bare;
 use crate::measure::slip::Slip;
 
 /// Returns what is odd, in one or two short sentences.
-pub fn odd(slip: &Slip) -> String {
+fn odd(slip: &Slip) -> String {
     match slip {
         Slip::Factor { typed, known } => {
             format!("{} now, {} before.", bare(typed.value, 3), bare(*known, 3))
@@ -27,4 +27,14 @@ pub fn odd(slip: &Slip) -> String {
             format!("{name} looks like a rating. The fuse's name comes first, such as F12 mini 10 radio.")
         }
     }
+}
+
+/// Says it of a reading that is in the log already.
+pub fn entered(slip: &Slip) -> String {
+    format!("{} It is in; if it is a slip: fusetrail undo, and enter it again.", odd(slip))
+}
+
+/// Asks it before anything is entered.
+pub fn sure(slip: &Slip) -> String {
+    format!("{} Type yes if it is right, or type it again", odd(slip))
 }

@@ -2,9 +2,10 @@
 //! Leaves to others: the arithmetic (`battery/stand`).
 
 use crate::base::quantity::show::{bare, with_interval};
-use crate::base::quantity::{Ampere, AmpereHour, Celsius, Day, Share, Uncertain, Unit};
+use crate::base::quantity::{Ampere, AmpereHour, Celsius, Day, Share, Uncertain, Unit, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::{Capacity, Method};
+use crate::battery::charge::Charge;
 
 /// Returns days with their interval, kept above zero: `23 d (18 to 28)`.
 pub fn days(days: &Uncertain<Day>) -> String {
@@ -54,6 +55,49 @@ pub fn bears(allowed: &Uncertain<Ampere>, time: Day, found: &Capacity) -> Styled
     StyledText::of(Role::Hint, text)
 }
 
+/// Says that no rating is known.
+pub fn assumed(capacity: AmpereHour) -> String {
+    format!("no rating is known: {} assumed; give --capacity or --reserve", bare(capacity, 2))
+}
+
+/// No volts were read.
+pub const NO_VOLTS: &str = "no volts are known: taken as full; give --ocv";
+/// Surface charge hides what is below.
+pub const AS_IF_FULL: &str = "days as if full: the most that it can be";
+/// Volts of a pair.
+pub const TWO_BATTERIES: &str =
+    "volts of two batteries in series: each is taken for half of them; read each by itself";
+/// What a rating is worth.
+pub const AS_RATED: &str = "capacity as rated: a worn battery has less, and stands shorter";
+/// Charge under surface charge.
+pub const UNREADABLE: &str = "Charge not readable, taken as full";
+/// Charge without volts.
+pub const TAKEN_AS_FULL: &str = "Charge taken as full";
+
+/// Returns the charge, and what it was read from.
+pub fn charged(found: &Charge, volts: Volt) -> String {
+    format!("Charge {} by {}", super::battery::charge(found), bare(volts, 4))
+}
+
+/// Returns what can be used, with its interval kept above zero, and what the battery loses by itself.
+pub fn usable(charge: &Uncertain<AmpereHour>, self_discharge: &Uncertain<Ampere>) -> StyledText {
+    let [value, low, high] =
+        [charge.value(), charge.low().max(AmpereHour::ZERO), charge.high()].map(Unit::base);
+    let places = usize::from(value < 10.0);
+    let usable = format!("{value:.places$} Ah ({low:.places$} to {high:.places$})");
+    let text = format!("Usable {usable}; it discharges itself by {}", with_interval(self_discharge));
+    StyledText::plain(text).indented(2)
+}
+
+/// Returns the draw at which it stands for so long.
+pub fn allowed(wanted: Day, allowed: &Uncertain<Ampere>) -> StyledText {
+    let line = StyledText::plain(format!("To stand {} it may draw ", bare(wanted, 2)));
+    if allowed.value() > Ampere::ZERO {
+        return line.and(Role::Value, with_interval(allowed));
+    }
+    line.and(Role::Doubt, "nothing: its self-discharge alone is too much for that")
+}
+
 /// Returns what the lowest charge is for.
 pub fn lowest(share: &Uncertain<Share>, temperature: Celsius) -> String {
     format!("lowest that still does at {}: {}", bare(temperature, 2), with_interval(share))
@@ -71,12 +115,9 @@ pub fn beside(
     stood: Day,
     measured: Option<&Uncertain<Ampere>>,
 ) -> StyledText {
-    let line = StyledText::plain(format!("Flat after {} tells of ", bare(stood, 2)))
+    let line = StyledText::plain(format!("Flat in {} means ", bare(stood, 2)))
         .and(Role::Value, format!("{} to {}", bare(least, 2), bare(most, 2)))
-        .and(
-            Role::Plain,
-            format!(" (from no longer cranking to all of {} gone), wake-ups in", bare(capacity, 2)),
-        );
+        .and(Role::Plain, format!(" on average from a battery of {}", bare(capacity, 2)));
     let Some(measured) = measured else { return line.and(Role::Plain, ".") };
     let shown = bare(measured.value(), 3);
     if measured.value() > most * FAR {

@@ -170,6 +170,17 @@ fn lowest_feeds<'a>(all: &'a [SuspectEvidence], panel: &Panel) -> Vec<&'a Suspec
     all.iter().filter(is_lowest).collect()
 }
 
+/// Nothing was measured yet.
+pub const NO_TOTAL: &str = "No settled total yet: what follows is what is usual, not what was measured.";
+
+/// Says that a total has no limit to be held against.
+pub fn no_limit(total: &Uncertain<Ampere>) -> StyledText {
+    StyledText::plain("Settled draw ").and(Role::Value, with_interval(total)).and(
+        Role::Doubt,
+        "; no limit is known for this kind of vehicle, so there is no verdict: give one with open --limit",
+    )
+}
+
 /// Returns the line of a suspect: name, loads, odds, why.
 pub fn suspect_line(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> StyledText {
     let loads: Vec<&str> = suspect

@@ -29,7 +29,7 @@ fn a_good_battery_is_through_in_three_answers() {
     let mut bench = Bench::on(hatch());
     bench.until("battery.type", &[]);
     bench.answer("battery.type", "agm").answer("battery.volts", "12.6").answer("battery.test", "good");
-    assert_eq!(bench.open().expect("goes on").id, "charging.known");
+    assert_eq!(bench.open().expect("goes on").id.to_string(), "charging.known");
 }
 
 /// Whoever goes on past the gate reads a total of 1.7 A that no circuit carries: none is accused, what is found is on

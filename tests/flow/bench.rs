@@ -80,7 +80,7 @@ impl Bench {
     /// Answers the open question, which must have this id.
     pub fn answer(&mut self, id: &str, text: &str) -> &mut Self {
         let question = self.open().unwrap_or_else(|why| panic!("{id} is not asked: {why}"));
-        assert_eq!(question.id, id);
+        assert_eq!(question.id.to_string(), id);
         let taken = take(&self.case(), &question, &Answer::read(text, &question), self.now);
         assert!(!taken.entries.is_empty(), "{id}: {text} was refused: {:?}", taken.say);
         self.push(taken.entries);
@@ -101,7 +101,7 @@ impl Bench {
     /// Returns what is said when the open question is answered so; nothing is entered.
     pub fn says(&self, id: &str, text: &str) -> String {
         let question = self.open().unwrap_or_else(|why| panic!("{id} is not asked: {why}"));
-        assert_eq!(question.id, id);
+        assert_eq!(question.id.to_string(), id);
         let taken = take(&self.case(), &question, &Answer::read(text, &question), self.now);
         taken.say.iter().map(StyledText::text).collect::<Vec<_>>().join("\n")
     }
@@ -109,7 +109,7 @@ impl Bench {
     /// Answers the open question, which must refuse it.
     pub fn refuse(&self, id: &str, text: &str) {
         let question = self.open().unwrap_or_else(|why| panic!("{id} is not asked: {why}"));
-        assert_eq!(question.id, id);
+        assert_eq!(question.id.to_string(), id);
         let taken = take(&self.case(), &question, &Answer::read(text, &question), self.now);
         assert!(taken.entries.is_empty(), "{text} was taken");
     }
@@ -117,7 +117,7 @@ impl Bench {
     /// Types one total every five minutes until the wait with this id is over.
     pub fn wait_until_flat(&mut self, id: &str, total: &str) -> &mut Self {
         for _ in 0..60 {
-            if self.open().is_ok_and(|question| question.id != id) {
+            if self.open().is_ok_and(|question| question.id.to_string() != id) {
                 return self;
             }
             self.wait(4).answer(id, total);
@@ -129,16 +129,18 @@ impl Bench {
     pub fn until(&mut self, id: &str, answers: &[(&str, &str)]) -> &mut Self {
         for _ in 0..60 {
             match self.open() {
-                Ok(question) if question.id == id => return self,
+                Ok(question) if question.id.to_string() == id => return self,
                 Ok(question) => {
-                    let given =
-                        answers.iter().find(|(known, _)| *known == question.id).map(|(_, text)| *text);
+                    let given = answers
+                        .iter()
+                        .find(|(known, _)| *known == question.id.to_string())
+                        .map(|(_, text)| *text);
                     let text = given.unwrap_or(if question.default.is_some() {
                         ""
                     } else {
                         "skip not for this case"
                     });
-                    self.answer(&question.id, text);
+                    self.answer(&question.id.to_string(), text);
                 }
                 Err(why) => panic!("ended before {id}: {why}"),
             }

@@ -7,6 +7,7 @@ use fusetrail::hunt::stage::handover::{Outcome, outcome};
 use fusetrail::hunt::stage::{back, verify};
 use fusetrail::hunt::{NextStep, next, supply};
 use fusetrail::log::interview::FlatPattern;
+use fusetrail::log::question_id::QuestionId;
 
 fn map(name: &str) -> &'static str {
     builtin::MAPS.iter().find(|map| map.name == name).expect("built in").text
@@ -27,7 +28,7 @@ fn who_knows_that_battery_and_charging_are_good_is_through_both_in_four_answers(
         bench.answer("battery.type", "agm").answer("battery.volts", volts).answer("battery.test", "good");
         assert!(said(&bench).contains("Battery: fit"), "{name}: {}", said(&bench));
         bench.answer("charging.known", "good");
-        assert_eq!(bench.open().expect("goes on").id, "prepare.opened", "{name}");
+        assert_eq!(bench.open().expect("goes on").id.to_string(), "prepare.opened", "{name}");
     }
 }
 
@@ -81,7 +82,7 @@ fn a_battery_that_was_charged_meanwhile_is_judged_again_in_the_same_log() {
     bench.wait(600);
     bench.answer("battery.again", "yes");
     bench.answer("battery.type", "flooded").answer("battery.volts", "12.7").answer("battery.test", "good");
-    assert_eq!(bench.open().expect("goes on").id, "charging.known");
+    assert_eq!(bench.open().expect("goes on").id.to_string(), "charging.known");
 }
 
 #[test]
@@ -101,10 +102,10 @@ fn a_charging_side_is_asked_about_as_the_vehicle_has_it() {
         bench.answer("charging.volts", volts);
         let mut ids = Vec::new();
         while let Ok(question) = bench.open()
-            && question.id.starts_with("charging.")
+            && question.id.to_string().starts_with("charging.")
         {
-            ids.push(question.id.trim_start_matches("charging.").to_owned());
-            bench.answer(&question.id, "");
+            ids.push(question.id.to_string().trim_start_matches("charging.").to_owned());
+            bench.answer(&question.id.to_string(), "");
         }
         ids.join(" ")
     };
@@ -164,7 +165,7 @@ fn what_the_customer_told_is_parsed_and_kept_as_typed() {
     let told = case.told();
     assert_eq!((told.year, told.pattern), (Some(2014), FlatPattern::OnePlace));
     assert!(told.add_on && told.water && told.plugged_in && !told.work);
-    assert_eq!(case.answer("interview.recent"), Some("tracker fitted, carpet wet"));
+    assert_eq!(case.answer(QuestionId::InterviewRecent), Some("tracker fitted, carpet wet"));
 }
 
 /// A hunt on the small car up to the repair, with one fuse pulled, one latch tripped and one trim off.
@@ -238,10 +239,10 @@ fn each_class_of_vehicle_has_its_own_cautions() {
         bench.until("caution.battery", &[]);
         let mut ids = Vec::new();
         while let NextStep::Ask(question) = next(&bench.case(), bench.now()).next
-            && let Some(id) = question.id.strip_prefix("caution.")
+            && let Some(id) = question.id.to_string().strip_prefix("caution.")
         {
             ids.push(id.to_owned());
-            bench.answer(&question.id, "yes");
+            bench.answer(&question.id.to_string(), "yes");
         }
         ids
     };
@@ -263,10 +264,12 @@ fn a_boat_is_hunted_with_its_own_cautions_sources_and_method() {
     let mut bench = Bench::on(&boat);
     bench.until("prepare.opened", &[("battery.volts", "12.7")]);
     let case = bench.case();
-    for caution in ["caution.vapour", "caution.several-sources", "caution.gas-and-mains"] {
-        assert_eq!(case.answer(caution), Some("yes"), "{caution}");
+    for caution in
+        [QuestionId::CautionVapour, QuestionId::CautionSeveralSources, QuestionId::CautionGasAndMains]
+    {
+        assert_eq!(case.answer(caution), Some("yes"), "{caution:?}");
     }
-    assert_eq!(case.answer("caution.moving"), None);
+    assert_eq!(case.answer(QuestionId::CautionMoving), None);
     let text = said(&bench);
     assert!(text.contains("bilge") && !text.contains("Window open"), "{text}");
     bench.until("hook-up.method", &[]);
@@ -306,7 +309,7 @@ fn a_charging_side_that_does_not_charge_may_be_seen_to_first() {
 
     let mut on = Bench::on(map("hatch"));
     on.until("charging.gate", &low).answer("charging.gate", "go-on");
-    assert_eq!(on.open().expect("goes on").id, "prepare.opened");
+    assert_eq!(on.open().expect("goes on").id.to_string(), "prepare.opened");
 }
 
 #[test]
@@ -334,7 +337,7 @@ fn a_limit_that_nobody_knows_is_an_answer_and_costs_the_verdict() {
     assert!(bench.says("total.limit", "don't know").contains("no verdict"));
     bench.answer("total.limit", "");
     assert!(bench.analysis().limit.is_none() && bench.analysis().verdict.is_none());
-    assert!(bench.open().is_ok_and(|question| question.id != "total.limit"), "the hunt goes on");
+    assert!(bench.open().is_ok_and(|question| question.id.to_string() != "total.limit"), "the hunt goes on");
 }
 
 /// Flat after a day on 60 Ah is half an ampere at least; what is settled is 20 mA.

@@ -13,6 +13,7 @@ use fusetrail::hunt::{NextStep, next, take};
 use fusetrail::log::case::Case;
 use fusetrail::log::contents;
 use fusetrail::log::entry::{Entry, LogEvent, Opened};
+use fusetrail::log::question_id::QuestionId;
 use fusetrail::log::replay::{Replay, fold};
 use fusetrail::log::typed::Proposed;
 use fusetrail::log::{schema, seal};
@@ -275,10 +276,10 @@ impl Player {
                 Some(self.vehicle.see_total().text)
             }
             QuestionKind::Choice(choices) => {
-                let told = self.vehicle.answers(&question.id).or_else(|| question.default.clone());
+                let told = self.vehicle.answers(question.id.head).or_else(|| question.default.clone());
                 told.or_else(|| choices.first().map(|(key, _)| key.clone()))
             }
-            QuestionKind::Line => self.vehicle.answers(&question.id).or_else(|| question.default.clone()),
+            QuestionKind::Line => self.vehicle.answers(question.id.head).or_else(|| question.default.clone()),
         }
     }
 
@@ -306,7 +307,7 @@ impl Player {
             match body {
                 LogEvent::Disturb { .. } => self.vehicle.disturb(),
                 LogEvent::Answer { question, answer }
-                    if question == "repair.what" && answer != "not-repaired" =>
+                    if question.plain() == Some(QuestionId::RepairWhat) && answer != "not-repaired" =>
                 {
                     self.vehicle.repair();
                 }
@@ -349,7 +350,7 @@ impl Player {
     fn go_to_the_end(&mut self) {
         let mut asked = Vec::new();
         while let Ok(question) = self.step() {
-            asked.push(question.id.clone());
+            asked.push(question.id.to_string());
             assert!(asked.len() <= TO_THE_END, "no end; asked last: {:?}", &asked[asked.len() - 20..]);
             self.answer_sensibly(&question);
         }

@@ -5,6 +5,7 @@ use fusetrail::circuit::builtin;
 use fusetrail::hunt::question::{Answer, QuestionKind};
 use fusetrail::hunt::take;
 use fusetrail::log::entry::LogEvent;
+use fusetrail::log::question_id::QuestionId;
 
 use crate::bench::Bench;
 
@@ -42,8 +43,8 @@ fn back_in_the_list_of_a_lid_takes_the_last_line_back_whole() {
     }
     assert_eq!(bench.case().map.feeds.len(), 0);
     bench.answer("hook-up.lid", "back");
-    assert!(bench.open().expect("a question").id.starts_with("hook-up."));
-    assert_ne!(bench.open().expect("a question").id, "hook-up.lid");
+    assert!(bench.open().expect("a question").id.to_string().starts_with("hook-up."));
+    assert_ne!(bench.open().expect("a question").id.to_string(), "hook-up.lid");
 }
 
 #[test]
@@ -54,7 +55,7 @@ fn back_takes_every_entry_of_an_answer_back_and_asks_it_again() {
     let before = bench.case().readings.len();
     bench.answer("trail.reading", "back");
     assert_eq!(bench.case().readings.len(), before - 3);
-    assert_eq!(bench.open().expect("a question").id, "trail.reading");
+    assert_eq!(bench.open().expect("a question").id.to_string(), "trail.reading");
 }
 
 #[test]
@@ -115,15 +116,15 @@ fn a_log_with_readings_goes_on_where_it_stands() {
     let mut asked = Vec::new();
     for _ in 0..3 {
         let question = bench.open().expect("a question");
-        asked.push(question.id.clone());
-        if question.id == "trail.reading" {
+        asked.push(question.id.to_string());
+        if question.id.to_string() == "trail.reading" {
             break;
         }
-        bench.answer(&question.id, "");
+        bench.answer(&question.id.to_string(), "");
     }
     assert_eq!(asked.last().map(String::as_str), Some("trail.reading"), "{asked:?}");
     let case = bench.case();
-    assert!(asked.len() <= 2 && case.answer("caution.battery") == Some("yes"), "{asked:?}");
+    assert!(asked.len() <= 2 && case.answer(QuestionId::CautionBattery) == Some("yes"), "{asked:?}");
 }
 
 #[test]
@@ -131,7 +132,7 @@ fn a_log_with_drops_and_no_total_is_asked_for_the_total() {
     let mut bench = hatch();
     bench.enter("drop C1=0.1 C2=0.2");
     bench.answer("caution.page", "yes");
-    assert_eq!(bench.open().expect("a question").id, "total.reading");
+    assert_eq!(bench.open().expect("a question").id.to_string(), "total.reading");
 }
 
 #[test]

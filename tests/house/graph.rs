@@ -224,6 +224,11 @@ fn is_name(token: &str) -> bool {
 
 /// The words and marks of a source text, without comments, literals and lifetimes.
 pub fn tokens(text: &str) -> Vec<String> {
+    words(text).into_iter().filter(|token| !token.starts_with('"')).collect()
+}
+
+/// The same with its strings, each behind one quotation mark.
+pub fn words(text: &str) -> Vec<String> {
     let chars: Vec<char> = text.chars().collect();
     let peek = |at: usize| chars.get(at).copied().unwrap_or('\0');
     let mut found = Vec::new();
@@ -235,9 +240,15 @@ pub fn tokens(text: &str) -> Vec<String> {
             '/' if peek(at + 1) == '*' => at = after(&chars, at, "*/"),
             _ if raw => {
                 let hashes = chars[at + 1..].iter().take_while(|c| **c == '#').count();
-                at = after(&chars, at + hashes + 2, &format!("\"{}", "#".repeat(hashes)));
+                let begins = at + hashes + 2;
+                at = after(&chars, begins, &format!("\"{}", "#".repeat(hashes)));
+                found.push(literal(&chars[begins - 1..at.saturating_sub(hashes + 1)]));
             }
-            '"' => at = after_literal(&chars, at, '"'),
+            '"' => {
+                let begins = at;
+                at = after_literal(&chars, at, '"');
+                found.push(literal(&chars[begins..at.saturating_sub(1)]));
+            }
             '\'' if peek(at + 1) == '\\' || peek(at + 2) == '\'' => at = after_literal(&chars, at, '\''),
             ':' if peek(at + 1) == ':' => {
                 found.push("::".to_string());
@@ -264,6 +275,10 @@ fn after(chars: &[char], from: usize, end: &str) -> usize {
     let end: Vec<char> = end.chars().collect();
     let found = chars[from..].windows(end.len()).position(|w| w == end);
     found.map_or(chars.len(), |at| from + at + end.len())
+}
+
+fn literal(chars: &[char]) -> String {
+    chars.iter().collect()
 }
 
 fn after_literal(chars: &[char], from: usize, quote: char) -> usize {

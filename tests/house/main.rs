@@ -11,6 +11,7 @@
 mod circles;
 mod graph;
 mod names;
+mod sentences;
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -4,6 +4,7 @@ use fusetrail::base::diagnostic::Faults;
 use fusetrail::base::quantity::{Celsius, Unit};
 use fusetrail::log::case::Case;
 use fusetrail::log::entry::{Entry, LogEvent, Measured};
+use fusetrail::log::question_id::{QuestionId, QuestionKey};
 use fusetrail::log::replay::{Replay, fold};
 use fusetrail::log::store::{Store, read_only};
 use fusetrail::measure::Measurement;
@@ -61,8 +62,8 @@ fn every_kind_has_its_place_in_the_case() {
     let kinds = every_kind().iter().filter(|body| matches!(body, LogEvent::Reading(_))).count();
     assert_eq!((case.readings.len(), case.entries, case.last_at), (kinds, 23, minute(22)));
     assert_eq!((case.watched.len(), case.watched[0].what.count), (1, 2));
-    assert_eq!(case.answer("battery.volts"), Some("no"));
-    assert_eq!(case.skipped("stage charging"), Some("engine: won't turn # at all"));
+    assert_eq!(case.answer(QuestionId::BatteryVolts), Some("no"));
+    assert_eq!(case.skipped(QuestionKey::read("stage charging")), Some("engine: won't turn # at all"));
     assert_eq!((case.zeros.len(), case.volts.len(), case.notes.len()), (1, 1, 1));
     assert_eq!(case.limit.as_ref().expect("a limit").source, "maker's service information");
     assert!(case.map.feeds.iter().any(|feed| feed.id == "F40"));

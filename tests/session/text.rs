@@ -5,6 +5,7 @@ use std::fs;
 
 use fusetrail::base::quantity::{Typed, Volt};
 use fusetrail::log::entry::LogEvent;
+use fusetrail::log::question_id::QuestionKey;
 use fusetrail::log::schema;
 use fusetrail::log::schema::keys::{self, Form, Presence};
 use fusetrail::log::store::{Store, read_only};
@@ -108,7 +109,7 @@ proptest! {
         let (_folder, path) = place();
         let mut store = Store::create(&path, &first()).expect("created");
         for text in &texts {
-            let body = LogEvent::Answer { question: text.clone(), answer: text.clone() };
+            let body = LogEvent::Answer { question: QuestionKey::read(text), answer: text.clone() };
             store.append(&[at(1, body)]).expect("appended");
         }
         drop(store);
@@ -117,7 +118,7 @@ proptest! {
         let raw = fs::read_to_string(&path).expect("a text");
         prop_assert!(!raw.chars().any(|c| c.is_control() && c != '\n'));
         for (entry, text) in found.entries[1..].iter().zip(&texts) {
-            let wanted = LogEvent::Answer { question: text.clone(), answer: text.clone() };
+            let wanted = LogEvent::Answer { question: QuestionKey::read(text), answer: text.clone() };
             prop_assert_eq!(&entry.body, &wanted);
         }
     }

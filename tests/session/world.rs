@@ -7,6 +7,7 @@ use fusetrail::base::quantity::parse::Readable;
 use fusetrail::base::quantity::{Ampere, AmpereHour, Celsius, Minute, Typed, Volt};
 use fusetrail::instrument::profile::{Profile, Way};
 use fusetrail::log::entry::{Entry, LogEvent, Measured, Opened};
+use fusetrail::log::question_id::{QuestionId, QuestionKey};
 use fusetrail::log::store::Store;
 use fusetrail::log::trace_summary::{Departure, TraceSummary};
 use fusetrail::measure::Measurement;
@@ -124,8 +125,11 @@ pub fn every_kind() -> Vec<LogEvent> {
         why: None,
     }));
     vec![
-        LogEvent::Answer { question: "battery.volts".into(), answer: "no".into() },
-        LogEvent::Skip { question: "stage charging".into(), reason: "engine: won't turn # at all".into() },
+        LogEvent::Answer { question: QuestionId::BatteryVolts.into(), answer: "no".into() },
+        LogEvent::Skip {
+            question: QuestionKey::read("stage charging"),
+            reason: "engine: won't turn # at all".into(),
+        },
         LogEvent::Zero { offset: volts("0.02mV") },
         LogEvent::Temperature { place: Some("cabin".into()), temperature: celsius("68F") },
         LogEvent::Temperature { place: None, temperature: celsius("-3 °C") },

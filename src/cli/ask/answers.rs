@@ -15,6 +15,7 @@ use crate::cli::context::Context;
 use crate::cli::signal;
 use crate::cli::wait::status;
 use crate::hunt::question::{Question, Wait};
+use crate::text::ask::bench;
 
 /// How often one answer may be given to one and the same question before it is clear that it is not accepted.
 const PATIENCE: usize = 3;
@@ -87,7 +88,8 @@ impl Answers {
             return Err(PromptStop::Interrupted);
         }
         let mut found = None;
-        for rule in self.rules.iter_mut().filter(|rule| fits(&rule.pattern, &question.id)) {
+        let id = question.id.to_string();
+        for rule in self.rules.iter_mut().filter(|rule| fits(&rule.pattern, &id)) {
             rule.matched.set(true);
             let at = if rule.again { 0 } else { rule.used };
             if let Some(answer) = rule.answers.get(at) {
@@ -206,10 +208,7 @@ impl Prompter for Answers {
         if idle.is_empty() {
             return Vec::new();
         }
-        vec![
-            StyledText::of(Role::Hint, format!("In {} these ids met no question: ", self.file))
-                .and(Role::Name, idle.join(", ")),
-        ]
+        vec![bench::idle(&self.file, &idle.join(", "))]
     }
 }
 

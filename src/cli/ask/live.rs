@@ -9,7 +9,7 @@ use std::time::Duration;
 use super::live_wait::Watching;
 use super::{Pace, PromptStop, Prompter};
 use crate::base::quantity::{Ampere, Minute, Volt};
-use crate::base::styled::{Role, StyledText};
+use crate::base::styled::StyledText;
 use crate::cli::clock::Clock;
 use crate::cli::live::{Heard, Live};
 use crate::cli::signal;
@@ -20,6 +20,7 @@ use crate::instrument::steady::Steady;
 use crate::log::entry::LogEvent;
 use crate::log::typed::Proposed;
 use crate::measure::kind::{Bare, MeasurementKind, SlotValue};
+use crate::text::ask::bench;
 
 /// What Enter does where a meter can supply the reading.
 const READ_IT: &str = "read the meter";
@@ -84,7 +85,7 @@ impl LiveBench {
                     continue;
                 }
                 Heard::Nothing if silent >= SILENT_LOOKS => {
-                    return Ok(Err("it said nothing for some seconds".into()));
+                    return Ok(Err(bench::SILENT.into()));
                 }
                 Heard::Nothing => {
                     silent += 1;
@@ -95,7 +96,7 @@ impl LiveBench {
             silent = 0;
             let Some(value) = U::of(&shown) else {
                 steady.clear();
-                last = "it is out of range".into();
+                last = bench::ITS_OVERLOAD.into();
                 continue;
             };
             let since = Minute::new((self.clock.exact() - begun).as_seconds_f64() / 60.0);
@@ -103,8 +104,7 @@ impl LiveBench {
                 return Ok(Ok(typed(value, count)));
             }
             if let Some((least, most)) = steady.ends() {
-                last =
-                    format!("it is not steady: between {} and {}", typed(least, count), typed(most, count));
+                last = bench::not_steady(&typed(least, count), &typed(most, count));
             }
         }
         Ok(Err(last))
@@ -150,13 +150,11 @@ impl Attended {
         };
         Ok(match steady {
             Ok(text) => {
-                let line = StyledText::of(Role::Hint, "The meter shows ").and(Role::Value, &text);
-                self.inner.show(&[line.and(Role::Hint, ", steady.")]);
+                self.inner.show(&[bench::shows(&text, ", steady.")]);
                 Some(text)
             }
             Err(why) => {
-                let line = StyledText::of(Role::Doubt, "No reading from the meter: ").and(Role::Plain, &why);
-                self.inner.show(&[line.and(Role::Plain, ". Type the value, or press Enter to try again.")]);
+                self.inner.show(&[bench::no_reading(&why)]);
                 None
             }
         })
@@ -166,14 +164,9 @@ impl Attended {
     fn both(&mut self, question: &Question, work: &str) -> Result<Option<String>, PromptStop> {
         let Some(before) = self.reading(Sense::Current)? else { return Ok(None) };
         let then = Question {
-            id: format!("{}.after", question.id),
             default: Some(READ_IT.to_owned()),
-            ..Question::line(
-                "",
-                format!("{work} now, in one clean motion. Enter a minute later."),
-                "Enter takes the total once it is steady; or type it.",
-            )
-            .in_unit(question.unit)
+            ..Question::line(question.id.and(".after"), bench::now(work), bench::AFTER_HELP)
+                .in_unit(question.unit)
         };
         loop {
             let text = self.inner.ask(&then)?;

@@ -14,6 +14,7 @@ use crate::cli::clock::Clock;
 use crate::cli::live::{Heard, Live};
 use crate::hunt::question::Wait;
 use crate::instrument::live::{LiveReading, typed};
+use crate::text::ask::bench::OUT_OF_RANGE;
 use crate::trace::samples::Trace;
 use crate::trace::settle::{Rules, settle};
 
@@ -166,7 +167,7 @@ impl Pace for ByMeter<'_> {
                     watching.take(at, current.value);
                     continue;
                 }
-                Heard::Shown(LiveReading::Overload) => watching.say("the meter is out of range".into()),
+                Heard::Shown(LiveReading::Overload) => watching.say(OUT_OF_RANGE.into()),
                 Heard::Shown(LiveReading::Volts(_)) => continue,
                 Heard::Trouble(trouble) => watching.say(trouble.to_string()),
                 Heard::Over => watching.say("its input has ended".into()),

@@ -22,6 +22,8 @@ use crate::base::quantity::Ampere;
 use crate::base::styled::{Role, StyledText};
 use crate::hunt::question::{Question, QuestionKind, Wait};
 use crate::log::entry::LogEvent;
+use crate::text::ask::always::{in_unit, or_skip};
+use crate::text::ask::bench::TYPE_YES;
 
 /// Why no answer came.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -106,9 +108,7 @@ pub fn put(question: &Question) -> Vec<StyledText> {
                 }
             }));
         }
-        QuestionKind::Acknowledge => {
-            lines.push(StyledText::of(Role::Hint, "type yes when this is so").indented(2))
-        }
+        QuestionKind::Acknowledge => lines.push(StyledText::of(Role::Hint, TYPE_YES).indented(2)),
         QuestionKind::Line | QuestionKind::Reading(_) | QuestionKind::Wait(_) => {}
     }
     lines
@@ -143,11 +143,7 @@ pub fn ways_out() -> StyledText {
 
 /// Says which answer a question wants.
 pub fn lacking(question: &Question) -> String {
-    let unit = if question.unit.is_empty() {
-        String::new()
-    } else {
-        format!(" in {} or with its unit", question.unit)
-    };
+    let unit = if question.unit.is_empty() { String::new() } else { in_unit(question.unit) };
     let what = match &question.kind {
         QuestionKind::Choice(choices) => {
             let keys: Vec<&str> = choices.iter().map(|(key, _)| key.as_str()).collect();
@@ -165,16 +161,17 @@ pub fn lacking(question: &Question) -> String {
         QuestionKind::Line if unit.is_empty() => "a line of text".to_owned(),
         QuestionKind::Line => format!("a value{unit}"),
     };
-    format!("{what}; or skip with a reason")
+    or_skip(&what)
 }
 
 #[cfg(test)]
 pub(crate) mod tests {
     use super::*;
+    use crate::log::question_id::QuestionKey;
 
     pub(crate) fn question(id: &str, kind: QuestionKind) -> Question {
         Question {
-            id: id.into(),
+            id: QuestionKey::read(id),
             prompt: "What does the meter show?".into(),
             help: "help".into(),
             unit: "mV",

@@ -17,9 +17,11 @@ use crate::cli::error::fault_lines;
 use crate::hunt::question::{Question, QuestionKind, Wait};
 use crate::hunt::slip::SURE;
 use crate::log::entry::LogEvent;
+use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
 use crate::measure::kind::TypedSlot;
 use crate::sim::{self, Vehicle};
+use crate::text::ask::bench;
 
 /// Real time in which one simulated minute goes by at a terminal.
 const REAL_MINUTE: Duration = Duration::from_millis(150);
@@ -82,7 +84,8 @@ impl PracticePrompter {
 impl PracticePrompter {
     /// Where the customer is asked, their answer is the default.
     fn ask_customer(&mut self, question: &Question) -> Result<String, PromptStop> {
-        let told = self.bench.borrow().vehicle.answers(&question.id);
+        let plain = question.id.plain();
+        let told = plain.and_then(|id| self.bench.borrow().vehicle.answers(id));
         let Some(told) = told else { return self.inner.ask(question) };
         let typed = self.inner.ask(&Question { default: Some(told.clone()), ..question.clone() })?;
         if !typed.trim().is_empty() {
@@ -100,7 +103,7 @@ impl Prompter for PracticePrompter {
 
     fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
         let supplied = std::mem::take(&mut self.supplied);
-        if supplied && question.id.ends_with(SURE) {
+        if supplied && question.id.tail.ends_with(SURE) {
             return Ok("yes".to_owned());
         }
         let QuestionKind::Reading(wanted) = &question.kind else { return self.ask_customer(question) };
@@ -112,8 +115,7 @@ impl Prompter for PracticePrompter {
             }
             match self.bench.borrow_mut().read(wanted) {
                 Ok(text) => {
-                    let line = StyledText::of(Role::Hint, "The meter shows ").and(Role::Value, &text);
-                    self.inner.show(&[line.and(Role::Hint, ".")]);
+                    self.inner.show(&[bench::shows(&text, ".")]);
                     self.supplied = true;
                     return Ok(text);
                 }
@@ -125,9 +127,7 @@ impl Prompter for PracticePrompter {
     fn wait(&mut self, question: &Question, wait: &Wait, _: &mut dyn Pace) -> Result<String, PromptStop> {
         if !self.told {
             self.told = true;
-            let text =
-                "Practice: the wait is compressed. Readings come by themselves; Enter takes one at once.";
-            self.inner.show(&[StyledText::of(Role::Hint, text)]);
+            self.inner.show(&[StyledText::of(Role::Hint, bench::COMPRESSED)]);
         }
         let mut pace = Compressed { bench: Rc::clone(&self.bench), real: Duration::ZERO, gone: 0 };
         self.inner.wait(question, wait, &mut pace)
@@ -139,7 +139,7 @@ impl Prompter for PracticePrompter {
             LogEvent::Disturb { .. } => bench.vehicle.disturb(),
             // Whatever was repaired, it was the right thing: from then on the vehicle is sound.
             LogEvent::Answer { question, answer }
-                if question == "repair.what" && answer != "not-repaired" =>
+                if question.plain() == Some(QuestionId::RepairWhat) && answer != "not-repaired" =>
             {
                 bench.vehicle.repair();
             }

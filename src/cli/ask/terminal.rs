@@ -14,6 +14,7 @@ use crate::cli::source::SourceEnd;
 use crate::cli::typing::Typing;
 use crate::cli::wait::{self, no_terminal};
 use crate::hunt::question::{Question, Wait};
+use crate::text::ask::bench::HOW_TO_WAIT;
 
 /// How often the signals are looked at.
 const LOOK: Duration = Duration::from_millis(100);
@@ -70,7 +71,7 @@ impl Prompter for Terminal {
 }
 
 fn how_to_wait() -> StyledText {
-    StyledText::of(Role::Hint, "Type a reading and press Enter at any time; q leaves, and the clock goes on.")
+    StyledText::of(Role::Hint, HOW_TO_WAIT)
 }
 
 /// Reads one line behind a label. Whatever is taken stands there in the end.

@@ -13,6 +13,7 @@ use crate::cli::table::Table;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::show;
 use crate::render::json::suspects::AccountShape;
+use crate::text::account as words;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -56,7 +57,7 @@ impl Account {
             return Ok(Exit::Done);
         }
         let Some(account) = &analysis.account else {
-            context.print(&[StyledText::plain("The readings give no account.")])?;
+            context.print(&[StyledText::plain(words::NO_ACCOUNT)])?;
             return Ok(Exit::Done);
         };
         self.print(context, account)?;
@@ -81,13 +82,13 @@ impl Account {
             table.row(pick(&row(line)));
         }
         if listed.is_empty() {
-            context.print(&[StyledText::plain("No fuse has been read yet.")])?;
+            context.print(&[StyledText::plain(words::NO_FUSE_READ)])?;
         } else {
             context.print_table(&table)?;
         }
         let left = all().count() - listed.len();
         if left > 0 {
-            let text = format!("{left} more were not read; --all lists them with what is expected of them.");
+            let text = words::not_read(left);
             context.print(&[StyledText::of(Role::Hint, text)])?;
         }
         Ok(())

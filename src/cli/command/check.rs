@@ -14,6 +14,7 @@ use crate::log::replay::fold;
 use crate::log::seal;
 use crate::log::store;
 use crate::render::json::log::{CheckShape, NewerShape, StruckShape, UnreadableShape};
+use crate::text::whole;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -161,73 +162,19 @@ impl Findings {
 
     fn lines(&self, name: &str) -> Vec<StyledText> {
         let count = self.inspected.entries.len();
-        let program =
-            self.program().map_or(String::new(), |program| format!(", begun with fusetrail {program}"));
-        let head = StyledText::of(Role::Name, name);
-        let mut lines = vec![if self.is_whole() {
-            head.and(Role::Plain, " is ")
-                .and(Role::Good, "whole")
-                .and(Role::Plain, format!(": {count} entries{program}."))
-        } else {
-            head.and(Role::Plain, " is ")
-                .and(Role::Doubt, "not whole")
-                .and(Role::Plain, format!(" ({count} entries{program}):"))
-        }];
-        let doubt = |text: String| StyledText::of(Role::Doubt, text).indented(2);
-        if !self.edited.is_empty() {
-            let numbers: Vec<String> = self.edited.iter().map(ToString::to_string).collect();
-            lines.push(doubt(format!("changed after it was written: entry {}", numbers.join(", "))));
-        }
-        lines.extend(self.unreadable.iter().map(|(number, why)| {
-            doubt(format!("entry {number} can't be read any more: {why}; put the line back as it was"))
-        }));
-        lines.extend(self.faults.iter().map(|fault| doubt(fault.to_string())));
-        if self.inspected.torn > 0 {
-            let told = format!(
-                "{} bytes at its end belong to an entry that was never finished; the next command that writes sets them aside",
-                self.inspected.torn
-            );
-            lines.push(doubt(told));
-        }
-        lines.extend(self.struck().map(|(by, entry, why)| {
-            StyledText::plain(format!("Entry {entry} is struck, by entry {by}: {why}."))
-        }));
-        lines.extend(self.newer().map(|(number, kind)| {
-            StyledText::plain(format!(
-                "Entry {number} is of a kind that a newer version wrote ({kind}); it is kept as it stands."
-            ))
-        }));
-        lines.extend(self.seal_lines(count));
+        let mut lines = vec![whole::head(name, self.is_whole(), count, self.program())];
+        let changed = (!self.edited.is_empty()).then(|| whole::changed(&self.edited));
+        let unreadable =
+            self.unreadable.iter().map(|(number, why)| whole::unreadable(*number, &why.to_string()));
+        let torn = Some(self.inspected.torn).filter(|torn| *torn > 0).map(whole::torn);
+        let faults = self.faults.iter().map(ToString::to_string);
+        let doubts = changed.into_iter().chain(unreadable).chain(faults).chain(torn);
+        lines.extend(doubts.map(|doubt| StyledText::of(Role::Doubt, doubt).indented(2)));
+        let struck = self.struck().map(|(by, entry, why)| whole::struck(entry, by, why));
+        let newer = self.newer().map(|(number, kind)| whole::newer(number, kind));
+        lines.extend(struck.chain(newer).map(StyledText::plain));
+        lines.extend(self.last_seal().map(|seal| StyledText::plain("Last seal: ").and(Role::Value, seal)));
+        lines.push(whole::seal(self.agrees, self.sealed, count));
         lines
-    }
-
-    fn seal_lines(&self, count: usize) -> Vec<StyledText> {
-        let last = self.last_seal().map(|seal| StyledText::plain("Last seal: ").and(Role::Value, seal));
-        let told = match (self.agrees, self.sealed) {
-            (Some(true), Some(sealed)) if sealed == count => StyledText::of(
-                Role::Good,
-                "The seal agrees: nothing was changed, added or taken off since it was noted.",
-            ),
-            (Some(true), Some(sealed)) => StyledText::of(
-                Role::Good,
-                format!(
-                    "The seal agrees, at entry {sealed}: nothing up to there was changed. Added since: {}.",
-                    count - sealed
-                ),
-            ),
-            (Some(_), Some(sealed)) => StyledText::of(
-                Role::Doubt,
-                format!("The seal stands at entry {sealed}, but entries up to it were changed."),
-            ),
-            (Some(_), None) => StyledText::of(
-                Role::Doubt,
-                "The seal does not agree: no entry has it. Entries were taken off the end, or the log was written anew. Ask for the log as it was handed over.",
-            ),
-            (None, _) => StyledText::of(
-                Role::Hint,
-                "Note the last seal on the work order: check --seal shows later whether anything was changed or taken off.",
-            ),
-        };
-        last.into_iter().chain([told]).collect()
     }
 }

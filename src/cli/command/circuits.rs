@@ -16,6 +16,7 @@ use crate::cli::error::{CliError, Exit, fault_lines};
 use crate::cli::files;
 use crate::cli::table::Table;
 use crate::render::json::circuits::{MapListShape, MapShape, parent};
+use crate::text::account::EITHER_WAY;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -163,7 +164,7 @@ fn row(map: &Map, feed: &Feed) -> [String; 6] {
 }
 
 fn source(item: &Unfused) -> &'static str {
-    if item.source { "may carry current either way" } else { "" }
+    if item.source { EITHER_WAY } else { "" }
 }
 
 fn check_map(context: &Context, name: &str) -> Result<Exit, CliError> {

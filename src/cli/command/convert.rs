@@ -15,6 +15,7 @@ use crate::measure::box_temperature;
 use crate::measure::convert::REFERENCE;
 use crate::render::convert::{self, ConvertRequest};
 use crate::render::json::convert::ConvertShape;
+use crate::text::convert::FAMILIES;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -140,5 +141,5 @@ pub fn warnings(texts: &[String]) -> Vec<StyledText> {
 pub fn looks() -> String {
     let families = FuseTable::builtin().map(convert::families).unwrap_or_default();
     let lines: Vec<String> = families.iter().map(|line| format!("  {line}")).collect();
-    format!("Families, told by the body:\n{}", lines.join("\n"))
+    format!("{FAMILIES}\n{}", lines.join("\n"))
 }

@@ -24,6 +24,7 @@ use crate::cli::signal;
 use crate::log::entry::Opened;
 use crate::render::json::log::HuntShape;
 use crate::sim::{self, Vehicle};
+use crate::text::ask::bench;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -120,11 +121,7 @@ impl HuntCommand {
         let practice = self.practice.map(|seed| seed.unwrap_or_else(|| drawn_seed(context)));
         let log = LogFile::create(path, now, Opened { practice, ..self.meters.opened(&map)? })?;
         context.talk(log.notes());
-        let mut line = StyledText::plain("Session log: ").and(Role::Name, path.to_string_lossy());
-        if let Some(seed) = practice {
-            line = line.and(Role::Plain, ", practice vehicle ").and(Role::Value, seed.to_string());
-        }
-        context.talk(&[line.and(Role::Hint, ". Each answer is on disk before the next question.")]);
+        context.talk(&[bench::session(&path.to_string_lossy(), practice)]);
         Ok(log)
     }
 
@@ -167,8 +164,7 @@ fn attended(
     if meter.is_none() && clamp.is_none() {
         return front;
     }
-    context
-        .talk(&[StyledText::of(Role::Hint, "Live meter: press Enter where a reading is due; or type it.")]);
+    context.talk(&[StyledText::of(Role::Hint, bench::LIVE)]);
     let bench = LiveBench {
         meter,
         clamp,
@@ -214,26 +210,14 @@ fn on_vehicle(
     }
     let clock = Clock::simulated(start);
     let front = PracticePrompter::new(front, vehicle, start, clock.clone());
-    context.talk(&[StyledText::of(
-        Role::Hint,
-        "Practice: press Enter where a reading is due, and the vehicle supplies it.",
-    )]);
+    context.talk(&[StyledText::of(Role::Hint, bench::PRACTICE)]);
     Ok((Box::new(front), clock))
 }
 
 /// Says how the hunt ended and how to go on.
 fn close(context: &Context, path: &Path, entries: usize, ended: HuntEnd) -> Result<Exit, CliError> {
     let name = shell_word(&path.to_string_lossy());
-    let kept = |first: &str| {
-        let line = StyledText::plain(first)
-            .and(Role::Plain, " All that was accepted is kept in ")
-            .and(Role::Name, &name);
-        vec![
-            StyledText::new(),
-            line.and(Role::Plain, format!(", entries: {entries}.")),
-            StyledText::of(Role::Hint, "Go on with: ").and(Role::Name, format!("fusetrail hunt {name}")),
-        ]
-    };
+    let kept = |first: &str| bench::kept(first, &name, entries);
     let (exit, why) = match &ended {
         HuntEnd::Done(why) => {
             context.show(&[StyledText::new(), StyledText::of(Role::Heading, sentence(why))]);

@@ -2,7 +2,7 @@
 //! Leaves to others: conversion (`measure/convert`), doubt (`measure/doubt`), the account (`balance`).
 
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::show::{bare, q, with_interval};
+use crate::base::quantity::show::q;
 use crate::base::quantity::{Ampere, Typed, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse_table::FuseTable;
@@ -18,7 +18,6 @@ use crate::measure::observe::fuse_of;
 use crate::measure::{Measurement, Reading};
 use crate::render::json::log::{AddShape, EntryShape};
 use crate::text;
-use crate::text::slip::odd;
 
 /// What an entry means.
 #[derive(Debug, Clone)]
@@ -47,49 +46,18 @@ pub fn of(case: &Case, first: usize, bodies: &[LogEvent]) -> Result<Vec<EntryMea
             let reading = case.readings.iter().rev().find(|reading| reading.entry == entry);
             let mut meant = match reading.zip(analysis.as_ref()) {
                 Some((reading, analysis)) => {
-                    let plain = EntryMeaning::plain(entry, name(&reading.what));
+                    let plain = EntryMeaning::plain(entry, text::reading::brief(&reading.what));
                     let mut meant = of_reading(case, reading, plain)?;
                     meant.question(reading, analysis);
                     meant
                 }
-                None => EntryMeaning::plain(entry, of_other(body)),
+                None => EntryMeaning::plain(entry, text::entry::added(body)),
             };
-            let slip = slip(case, body, entry).map(|slip| {
-                format!("{} It is in; if it is a slip: fusetrail undo, and enter it again.", odd(&slip))
-            });
+            let slip = slip(case, body, entry).map(|slip| text::slip::entered(&slip));
             meant.warnings.extend(slip);
             Ok(meant)
         })
         .collect()
-}
-
-/// Says what an entry is that is no reading.
-fn of_other(body: &LogEvent) -> String {
-    match body {
-        LogEvent::Zero { offset } => format!("zero {}", offset.text),
-        LogEvent::Volts { volts } => format!("battery {}", volts.text),
-        LogEvent::Temperature { place, temperature } => {
-            format!("{} {}", place.as_deref().unwrap_or("all boxes"), temperature.text)
-        }
-        LogEvent::Disturb { what } => format!("the sleep clock starts again: {what}"),
-        LogEvent::Note { .. } => "noted".to_owned(),
-        _ => "kept".to_owned(),
-    }
-}
-
-fn name(what: &Measurement) -> String {
-    match what {
-        Measurement::Total { as_found: true, .. } => "total as found".to_owned(),
-        Measurement::Total { .. } => "total".to_owned(),
-        Measurement::Drop { feed, drop } => format!("{feed} {}", drop.text),
-        Measurement::Pull { feed, .. } => format!("{feed} pulled, fall"),
-        Measurement::Refit { feed, .. } => format!("{feed} back, total"),
-        Measurement::Clamp { at, .. } => at.clone(),
-        Measurement::Unplug { feed, load, .. } => format!("{feed}/{load} unplugged, fall"),
-        Measurement::Input { input, .. } => format!("{input} worked, fall"),
-        Measurement::Step { feed, .. } => format!("{feed} step with a known load"),
-        other => text::reading::said(other),
-    }
 }
 
 fn of_reading(case: &Case, reading: &Reading, meant: EntryMeaning) -> Result<EntryMeaning, Diagnostic> {
@@ -161,18 +129,8 @@ impl EntryMeaning {
     pub fn lines(&self) -> Vec<StyledText> {
         let mut line = StyledText::of(Role::Hint, format!("{}: ", self.entry)).and(Role::Plain, &self.what);
         if let Some(current) = &self.current {
-            line = match &self.floor {
-                Some(floor) if self.below_floor => line
-                    .and(Role::Plain, ": less than ")
-                    .and(Role::Value, bare(floor.value(), 2))
-                    .and(Role::Plain, ", the smallest that this reading can show"),
-                Some(floor) => line
-                    .and(Role::Plain, ": ")
-                    .and(Role::Value, with_interval(current))
-                    .and(Role::Plain, ", floor ")
-                    .and(Role::Value, bare(floor.value(), 2)),
-                None => line.and(Role::Plain, ": ").and(Role::Value, with_interval(current)),
-            };
+            let floor = self.floor.as_ref().map(|floor| (floor.value(), self.below_floor));
+            line = text::reading::came_to(line, current, floor);
         }
         vec![line]
     }

@@ -52,10 +52,7 @@ fn lines(analysis: &Analysis) -> Vec<StyledText> {
     if analysis.plan().stop != Stop::Open {
         lines.push(show::stop(analysis));
         if !readings.is_empty() {
-            let heading = match analysis.plan().stop {
-                Stop::NotWorth(_) => "What could be read all the same",
-                _ => "To find the part itself",
-            };
+            let heading = next::further(&analysis.plan().stop);
             lines.push(StyledText::of(Role::Heading, heading));
         }
     }
@@ -67,8 +64,7 @@ fn lines(analysis: &Analysis) -> Vec<StyledText> {
         lines.push(StyledText::of(Role::Hint, next::why(proposal, analysis.excess.as_ref())).indented(3));
     }
     if readings.len() > SHOWN {
-        let more = readings.len() - SHOWN;
-        lines.push(StyledText::of(Role::Hint, format!("{more} more, of less use (--format json).")));
+        lines.push(StyledText::of(Role::Hint, next::more(readings.len() - SHOWN)));
     }
     lines
 }

@@ -21,6 +21,7 @@ use crate::cli::log::LogFile;
 use crate::cli::minus::as_typed;
 use crate::log::entry::Opened;
 use crate::render::json::log::OpenShape;
+use crate::text::ask::bench::go_on;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -117,10 +118,7 @@ impl Open {
                         .and(Role::Name, &log)
                         .and(Role::Plain, " on the map ")
                         .and(Role::Name, &map.title),
-                    StyledText::of(
-                        Role::Hint,
-                        format!("next: fusetrail add {log} total …, or fusetrail hunt {log}"),
-                    ),
+                    StyledText::of(Role::Hint, go_on(&log)),
                 ])
             }
         };

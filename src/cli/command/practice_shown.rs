@@ -9,6 +9,7 @@ use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::render::json::practice::VehicleShape;
 use crate::sim::{self, Story, Vehicle};
+use crate::text::score as words;
 
 /// Shows the vehicle of a seed on a map.
 ///
@@ -37,7 +38,7 @@ pub fn show(context: &Context, name: &str, seed: u64, reveal: bool) -> Result<Ex
     ];
     match &truth {
         Some(truth) => lines.extend(truth.tell()),
-        None => lines.push(StyledText::of(Role::Hint, "What is wrong with it: --reveal.")),
+        None => lines.push(StyledText::of(Role::Hint, words::REVEAL)),
     }
     context.print(&lines)?;
     Ok(Exit::Done)
@@ -51,10 +52,10 @@ pub fn night(context: &Context, name: &str, night: NightArgument, seed: u64) -> 
     let (map, warnings) = map_source::load(name)?;
     context.talk(&map_source::warning_lines(&warnings));
     let (story, told) = match night {
-        NightArgument::Evening => (Story::Evening, "everything falls asleep"),
-        NightArgument::Pulse => (Story::Pulse, "a telematics unit checks in again and again"),
-        NightArgument::Held => (Story::Held, "an input holds a bus awake"),
-        NightArgument::Converter => (Story::Converter, "a converter supports the 12 V battery now and then"),
+        NightArgument::Evening => (Story::Evening, words::EVENING),
+        NightArgument::Pulse => (Story::Pulse, words::PULSE),
+        NightArgument::Held => (Story::Held, words::HELD),
+        NightArgument::Converter => (Story::Converter, words::CONVERTER),
     };
     let Some(sim::Night { seed, samples }) = sim::night(&map, story, seed) else {
         return Err(Diagnostic::new("no practice vehicle on this map can tell this story")
@@ -62,8 +63,7 @@ pub fn night(context: &Context, name: &str, night: NightArgument, seed: u64) -> 
             .into());
     };
     let clock = sim::SimClock::new(context.clock.now());
-    let mut text =
-        format!("# Practice vehicle {seed} on the map {name}: {told}. Invented.\ntime,current (mA)\n");
+    let mut text = words::night(seed, name, told);
     for (at, shown) in &samples {
         text += &format!("{},{:.0}\n", clock.at(*at).to_rfc3339(), shown.value.milli());
     }

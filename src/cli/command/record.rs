@@ -11,7 +11,9 @@ use crate::cli::error::{CliError, Exit};
 use crate::cli::{files, log};
 use crate::render::json::log::RecordWrittenShape;
 use crate::render::record::{RecordSource, record};
-use crate::render::redact::{LEFT_OUT, Redaction};
+use crate::render::redact::Redaction;
+use crate::text::record::LEFT_OUT;
+use crate::text::whole;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -76,11 +78,7 @@ impl Record {
             (None, OutputFormat::Json) => context.print_json(&record)?,
             (None, OutputFormat::Text) => {
                 context.print_raw(&yaml::write(&record)?)?;
-                let told =
-                    ": note it on the work order; check --seal tells later whether the log was changed.";
-                context.talk(&[StyledText::of(Role::Hint, "Last seal ")
-                    .and(Role::Value, &contents.seal)
-                    .and(Role::Hint, told)]);
+                context.talk(&[whole::last_seal(&contents.seal)]);
             }
         }
         Ok(Exit::Done)
@@ -95,8 +93,7 @@ impl Record {
                 .remedy("name another file")
                 .into());
         }
-        let may_replace =
-            || self.replace || confirm::agrees(context, &format!("{name} is there already. Replace it?"));
+        let may_replace = || self.replace || confirm::agrees(context, &whole::replace(&name));
         if to.exists() && !may_replace() {
             return Err(Diagnostic::new("is there already")
                 .in_file(&name)

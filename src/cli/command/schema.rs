@@ -7,6 +7,7 @@ use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::cli::table::Table;
 use crate::render::schema::{SCHEMAS, SchemaListShape, schema};
+use crate::text;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -39,7 +40,7 @@ impl SchemaCommand {
             (None, OutputFormat::Json) => context.print_json(&SchemaListShape::of())?,
             (None, OutputFormat::Text) => {
                 let mut table = Table::new(&["name", "of what"]);
-                SCHEMAS.iter().for_each(|(name, about, _)| table.row([name, about]));
+                SCHEMAS.iter().for_each(|(name, _)| table.row([*name, text::record::schema(name)]));
                 context.print_table(&table)?;
             }
         }

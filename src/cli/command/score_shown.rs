@@ -13,6 +13,7 @@ use crate::render::json::score::{
     BinShape, BoundsShape, MissShape, PolicyShape, SaidShape, ScoreShape, SumShape,
 };
 use crate::score::{Bin, Group, Judged, Name, Policy, Said, Scored, Tally, bounds, ratio, tally};
+use crate::text::score as words;
 
 /// Prints the tables; with `misses` also where the first way of hunting went wrong.
 ///
@@ -22,23 +23,17 @@ pub fn text(context: &Context, scored: &[Scored], policies: &[Policy], misses: b
     let (Some(first), Some(last)) = (scored.first(), scored.last()) else {
         return context.print(&[StyledText::plain("No vehicle was scored.")]);
     };
-    let head = format!(
-        "Practice vehicles scored: {}, seeds {} to {}. All are invented. Rates carry their 95 % interval; readings and minutes are median / mean / 90th percentile, after the first total.",
-        scored.len(),
-        first.seed,
-        last.seed
-    );
+    let head = words::head(scored.len(), first.seed, last.seed);
     context.print(&[StyledText::plain(head), StyledText::new()])?;
     let sums: Vec<Tally> = (0..policies.len()).map(|at| tally(scored, at, &Group::All)).collect();
     context.print_table(&overall(policies, &sums))?;
-    context.print(&[StyledText::new(), ends(scored)])?;
+    context.print(&[StyledText::new(), words::ends(bounds(scored, &Group::All))])?;
     let Some(leading) = policies.first() else { return Ok(()) };
     let heading = |text: String| [StyledText::new(), StyledText::of(Role::Heading, text), StyledText::new()];
-    let by = "by kind of truth, map and meter; work in mean minutes, and as a share of the other ways'";
-    context.print(&heading(format!("{}, {by}", leading.name())))?;
+    context.print(&heading(format!("{}, {}", leading.name(), words::GROUPS)))?;
     context.print_table(&groups(scored, policies))?;
     if let (Policy::Plan, Some(sum)) = (leading, sums.first()) {
-        context.print(&heading("What was said of the first, and how often it was right".to_owned()))?;
+        context.print(&heading(words::CALIBRATION.to_owned()))?;
         context.print_table(&calibration(sum))?;
     }
     if misses {
@@ -46,15 +41,6 @@ pub fn text(context: &Context, scored: &[Scored], policies: &[Policy], misses: b
         context.print(&scored.iter().flat_map(miss).collect::<Vec<StyledText>>())?;
     }
     Ok(())
-}
-
-/// What any search lies between.
-fn ends(scored: &[Scored]) -> StyledText {
-    let [known, sweep] = bounds(scored, &Group::All);
-    let text = format!(
-        "Whoever knew the truth and read each cause once would work {known:.1} minutes in the mean; reading every fuse of every box takes {sweep:.1}."
-    );
-    StyledText::of(Role::Hint, text)
 }
 
 fn overall(policies: &[Policy], sums: &[Tally]) -> Table {

@@ -18,6 +18,7 @@ use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
 use crate::cli::{curve, stream};
 use crate::log::case::Case;
+use crate::log::question_id::QuestionId;
 use crate::render::json::settle::SettleShape;
 use crate::text::settle as words;
 use crate::trace::settle::{Rules, Settling, settle};
@@ -104,7 +105,7 @@ impl Settle {
 
 /// Returns how long the vehicle stands before it is flat, if the interview told it.
 fn told_stand(case: &Case) -> Option<Minute> {
-    Minute::read(case.answer("interview.stand")?, "d").ok().map(|stand| stand.value)
+    Minute::read(case.answer(QuestionId::InterviewStand)?, "d").ok().map(|stand| stand.value)
 }
 
 /// Most wake-ups that are listed for people.
@@ -118,7 +119,7 @@ fn tell(
     map: Option<&Map>,
     context: &Context,
 ) -> Result<(), CliError> {
-    context.talk(&understood(found, log));
+    context.talk(&words::understood(found, log));
     let role = if found.is_settled() { Role::Good } else { Role::Doubt };
     let word = if found.is_settled() { "Settled. " } else { "Not settled. " };
     let mut lines = vec![StyledText::of(role, word).and(Role::Plain, why)];
@@ -135,44 +136,6 @@ fn tell(
     let rows = curve::draw(found.trace.samples(), found.trace.span(), context.width(), blocks);
     context.print_raw(&format!("\n{}\n\n", rows.join("\n")))?;
     context.print(&details(found, log, map))
-}
-
-/// Says how the log was understood, and what was left out.
-fn understood(found: &Settling, log: &Recording) -> Vec<StyledText> {
-    let mut lines = vec![StyledText::of(Role::Hint, format!("Read as: {}.", log.layout))];
-    if let (true, Some(first)) = (log.skipped > 0, &log.first_skipped) {
-        lines.push(StyledText::of(
-            Role::Doubt,
-            format!("Rows left out: {}; the first: {first}.", log.skipped),
-        ));
-    }
-    if log.overloads > 0 {
-        lines.push(StyledText::of(
-            Role::Doubt,
-            format!("Rows with the meter out of range: {}.", log.overloads),
-        ));
-    }
-    if log.mended.doubled > 0 {
-        let told = format!("Doubled time stamps: {}; spread evenly.", log.mended.doubled);
-        lines.push(StyledText::of(Role::Hint, told));
-    }
-    if let Some(line) = log.mended.first_set_back {
-        let told = format!("The clock was set back after line {line}; taken as running on.");
-        lines.push(StyledText::of(Role::Doubt, told));
-    }
-    let gaps: Vec<Minute> = found.trace.gaps().map(|(_, length)| length).collect();
-    if let Some(longest) = gaps.iter().copied().reduce(Minute::max) {
-        let told = format!(
-            "Gaps: {}, the longest {}; nothing is taken for known in them.",
-            gaps.len(),
-            words::span(longest)
-        );
-        lines.push(StyledText::of(Role::Doubt, told));
-    }
-    if found.reversed {
-        lines.push(StyledText::of(Role::Doubt, "The current was logged with the other sign; it was turned."));
-    }
-    lines
 }
 
 fn details(found: &Settling, log: &Recording, map: Option<&Map>) -> Vec<StyledText> {

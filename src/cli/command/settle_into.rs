@@ -45,8 +45,10 @@ pub fn enter(
         found.verdict,
         SettleVerdict::TooShort | SettleVerdict::TooEarly | SettleVerdict::StillChanging
     ) {
-        let told = "Nothing was entered: the log says neither where it rests nor what keeps it from resting.";
-        return Ok(TraceTaken { lines: vec![StyledText::of(Role::Doubt, told)], ..TraceTaken::default() });
+        return Ok(TraceTaken {
+            lines: vec![StyledText::of(Role::Doubt, words::NOTHING_ENTERED)],
+            ..TraceTaken::default()
+        });
     }
     let seen = watched(found, file);
     let same = log.case().watched.iter().find(|known| known.what.is_same(&seen));

@@ -12,6 +12,7 @@ use crate::cli::table::Table;
 use crate::render::convert::family;
 use crate::render::json::sheet::SheetShape;
 use crate::render::sheet::{self, Column, Sheet as Figures, SheetRequest};
+use crate::text::convert as words;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -107,21 +108,14 @@ fn block(made: &Figures, columns: &[Column]) -> Table {
 }
 
 fn foot(made: &Figures) -> Vec<StyledText> {
-    let mut lines = vec![
-        StyledText::new(),
-        StyledText::plain(
-            "Blank: less than the meter can show (floor), or over a quarter of the rating, where the fuse warms itself and reads high.",
-        ),
-        StyledText::plain(
-            "±: what fuse and temperature leave open, 95 %; the meter's last digit comes on top. An unbranded fuse may be anything.",
-        ),
-    ];
+    let mut lines =
+        vec![StyledText::new(), StyledText::plain(words::BLANK), StyledText::plain(words::PLUS_MINUS)];
     let has = |basis: &str| made.columns.iter().any(|column| column.basis() == basis);
     if has("estimate") {
-        lines.push(StyledText::plain("estimate: no sheet figure, fitted through other ratings."));
+        lines.push(StyledText::plain(words::ESTIMATE));
     }
     if has("memory") {
-        lines.push(StyledText::plain("memory: a figure from memory, not read in the sheet."));
+        lines.push(StyledText::plain(words::MEMORY));
     }
     lines.extend(made.sources().iter().map(|text| StyledText::of(Role::Hint, format!("Source: {text}"))));
     lines

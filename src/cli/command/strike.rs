@@ -3,13 +3,13 @@
 use std::path::PathBuf;
 
 use crate::base::diagnostic::Diagnostic;
-use crate::base::styled::{Role, StyledText};
 use crate::cli::context::{Context, OutputFormat};
 use crate::cli::drive::Log;
 use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
 use crate::log::entry::LogEvent;
 use crate::render::json::log::StrikeShape;
+use crate::text::whole::just_struck;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -61,11 +61,7 @@ impl Strike {
         let number = log.case().entries;
         let shown = match context.format {
             OutputFormat::Json => context.print_json(&StrikeShape::of(number, self.entry)),
-            OutputFormat::Text => context.print(&[StyledText::plain(format!(
-                "Entry {} is struck, by entry {number}",
-                self.entry
-            ))
-            .and(Role::Hint, "; it stays in the file.")]),
+            OutputFormat::Text => context.print(&[just_struck(self.entry, number)]),
         };
         context.after_keeping(&[number], shown)
     }

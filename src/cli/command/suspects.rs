@@ -12,6 +12,7 @@ use crate::hunt::analysis::Analysis;
 use crate::hunt::show;
 use crate::instrument::profile::Profile;
 use crate::render::json::suspects::SuspectsShape;
+use crate::text::suspects as words;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -52,11 +53,8 @@ impl Suspects {
 fn lines(analysis: &Analysis, clamp: &Profile) -> Vec<StyledText> {
     let mut lines: Vec<StyledText> = match (show::verdict(analysis, clamp), &analysis.total) {
         (Some(verdict), _) => vec![verdict],
-        (None, Some(_)) => vec![no_limit(analysis)],
-        (None, None) => vec![StyledText::of(
-            Role::Doubt,
-            "No settled total yet: what follows is what is usual, not what was measured.",
-        )],
+        (None, Some(total)) => vec![words::no_limit(total)],
+        (None, None) => vec![StyledText::of(Role::Doubt, words::NO_TOTAL)],
     };
     lines.extend(show::placing(analysis));
     lines.push(StyledText::of(Role::Heading, "Suspects, likeliest first"));
@@ -65,12 +63,4 @@ fn lines(analysis: &Analysis, clamp: &Profile) -> Vec<StyledText> {
     lines.extend(show::pairs(analysis, PAIRS));
     lines.push(best(analysis));
     lines
-}
-
-fn no_limit(analysis: &Analysis) -> StyledText {
-    let total = analysis.total.as_ref().map(crate::base::quantity::show::with_interval).unwrap_or_default();
-    StyledText::plain("Settled draw ").and(Role::Value, total).and(
-        Role::Doubt,
-        "; no limit is known for this kind of vehicle, so there is no verdict: give one with open --limit",
-    )
 }

@@ -20,6 +20,7 @@ use crate::cli::live::{BETWEEN, Heard, Live, Unheard};
 use crate::cli::signal;
 use crate::instrument::live::LiveReading;
 use crate::render::json::log::WatchShape;
+use crate::text::settle::not_kept;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -285,8 +286,7 @@ impl<'a> WatchRun<'a> {
                 self.context.print(&[line.and(Role::Plain, format!("; {why}."))])?;
                 if self.between > 0 {
                     let every = bare_seconds(self.spacing.every);
-                    let line =
-                        format!("Not kept, for they came within {every} of another: {}.", self.between);
+                    let line = not_kept(&every, self.between);
                     self.context.talk(&[StyledText::of(Role::Hint, line)]);
                 }
                 let word = shell_word(&name);

@@ -6,7 +6,9 @@ use crate::base::styled::StyledText;
 use crate::hunt::question::Question;
 use crate::hunt::step::{HuntStep, NextStep, Taken};
 use crate::log::case::Case;
+use crate::log::question_id::{QuestionId, QuestionKey};
 use crate::measure::Measurement;
+use crate::text::ask::always;
 
 /// Returns true if readings were entered before any question was answered, as `add` does: the hunt goes on where the log
 /// stands, and asks only what a conclusion lacks.
@@ -20,13 +22,9 @@ pub fn begun_by_hand(case: &Case) -> bool {
 }
 
 /// Returns true if a question needs no asking any more: it was answered, or passed over with a reason.
-pub fn settled(case: &Case, id: &str) -> bool {
-    case.answer(id).is_some() || case.skipped(id).is_some()
-}
-
-/// Returns true if a whole stage was passed over.
-pub fn stage_skipped(case: &Case, stage: &str) -> bool {
-    case.skipped(&format!("stage {stage}")).is_some()
+pub fn settled(case: &Case, id: impl Into<QuestionKey>) -> bool {
+    let id = id.into();
+    case.answer(id.clone()).is_some() || case.skipped(id).is_some()
 }
 
 /// Returns the first of these questions that is still open.
@@ -49,32 +47,28 @@ pub(super) struct AnswerTrouble {
 /// The hunt has stopped here. Whoever takes it up later is asked whether it was seen to; yes asks the stage again.
 pub(super) fn seen_to(
     case: &Case,
-    stage: &str,
-    prompt: &str,
+    again: QuestionId,
     trouble: AnswerTrouble,
     now: DateTime<FixedOffset>,
 ) -> HuntStep {
     if now - case.last_at < SEEN_TO {
         return HuntStep { say: trouble.say, next: NextStep::Done { why: trouble.why } };
     }
-    HuntStep::ask(
-        Question::line(
-            format!("{stage}.again"),
-            prompt,
-            "Yes asks this stage again from its beginning. What was read before stays in the record.",
-        )
-        .one_of(&[("yes", "it has; judge it again"), ("no", "not yet")])
-        .or("yes"),
-    )
+    HuntStep::ask(Question::of(again).or("yes"))
 }
 
 /// Returns the first of these questions that is not settled, as somebody sees it.
 pub fn first_of(
     case: &Case,
     questions: impl IntoIterator<Item = Question>,
-    settled: impl Fn(&Case, &str) -> bool,
+    settled: impl Fn(&Case, QuestionId) -> bool,
 ) -> Option<HuntStep> {
-    questions.into_iter().find(|question| !settled(case, &question.id)).map(HuntStep::ask)
+    questions.into_iter().find(|question| !settled(case, question.id.head)).map(HuntStep::ask)
+}
+
+/// Returns true if a text says yes.
+pub fn is_yes(text: &str) -> bool {
+    matches!(text.to_lowercase().as_str(), "yes" | "y")
 }
 
 /// Takes one of the offered keys, by its first letters.
@@ -90,7 +84,7 @@ pub fn choice(question: &Question, text: &str) -> Taken {
         Some((key, _)) => Taken::answer(question, key),
         None => {
             let keys: Vec<&str> = choices.iter().map(|(key, _)| key.as_str()).collect();
-            Taken::refuse(format!("\"{text}\" is none of: {}.", keys.join(", ")))
+            Taken::refuse(always::none_of(text, &keys))
         }
     }
 }

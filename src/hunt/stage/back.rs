@@ -10,10 +10,12 @@ use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, Taken};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
+use crate::log::question_id::QuestionId;
 use crate::measure::Measurement;
+use crate::text::ask::handover as words;
 
 /// Id of the question.
-const ID: &str = "handover.back";
+const ID: QuestionId = QuestionId::HandoverBack;
 /// What stands between the names in an answer; a name that was noted holds none.
 const BETWEEN: &str = "; ";
 
@@ -45,7 +47,7 @@ pub fn all(case: &Case) -> Vec<BackStep> {
             items.push(BackStep { name, told_by });
         }
     };
-    let noted = case.answer("prepare.opened").filter(|text| !is_unknown(text)).unwrap_or_default();
+    let noted = case.answer(QuestionId::PrepareOpened).filter(|text| !is_unknown(text)).unwrap_or_default();
     noted.split([',', ';']).for_each(|item| add(item.trim().to_owned(), ToldBy::Note));
     let tree = Tree::new(&case.map);
     for reading in &case.readings {
@@ -66,7 +68,7 @@ pub fn all(case: &Case) -> Vec<BackStep> {
             _ => {}
         }
     }
-    if case.answer("hook-up.method") == Some("series") {
+    if case.answer(QuestionId::HookUpMethod) == Some("series") {
         add("battery cable, ammeter out".to_owned(), ToldBy::Reading);
     }
     items
@@ -99,7 +101,7 @@ pub fn open(case: &Case) -> Vec<BackStep> {
 
 /// What was ticked off by name: each answer names what it ticks.
 fn ticked(case: &Case) -> Vec<&str> {
-    let answers = case.answers.iter().filter(|said| said.what.question == ID);
+    let answers = case.answers.iter().filter(|said| said.what.question.plain() == Some(ID));
     answers.flat_map(|said| said.what.text.split(BETWEEN)).collect()
 }
 
@@ -115,23 +117,14 @@ pub fn next(case: &Case) -> Option<HuntStep> {
             StyledText::plain(format!("{} ", at + 1)).and(Role::Name, &item.name).indented(2)
         }),
     );
-    say.push(
-        StyledText::of(Role::Caution, "Caution: brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves; never slam a lid on a tripped latch, free the latch first.")
-            .indented(2),
-    );
-    let question = Question::line(
-        ID,
-        "Which of these are back?",
-        "all, or their numbers: 1 3. What is not back stays on the list; skip REASON leaves it open, and the record says not proven.",
-    )
-    .or("all");
-    Some(HuntStep::ask(question).after(say))
+    say.push(StyledText::of(Role::Caution, words::BEFORE_IT_MOVES).indented(2));
+    Some(HuntStep::ask(Question::of(ID).or("all")).after(say))
 }
 
 /// Ticks off what was named.
 pub fn take(case: &Case, text: &str) -> Taken {
     let open = open(case);
-    let tick = |items: &[&str]| LogEvent::Answer { question: ID.to_owned(), answer: items.join(BETWEEN) };
+    let tick = |items: &[&str]| LogEvent::Answer { question: ID.into(), answer: items.join(BETWEEN) };
     if matches!(text.to_lowercase().as_str(), "all" | "yes" | "y") {
         return Taken::entry(tick(&open.iter().map(|item| item.name.as_str()).collect::<Vec<_>>()));
     }
@@ -141,14 +134,12 @@ pub fn take(case: &Case, text: &str) -> Taken {
         match item {
             Some(item) => named.push(item.name.as_str()),
             None => {
-                return Taken::refuse(format!(
-                    "\"{word}\" is none of the numbers; type all, or such as 1 3."
-                ));
+                return Taken::refuse(words::no_number(word));
             }
         }
     }
     if named.is_empty() {
-        return Taken::refuse("Type all, or the numbers of what is back.");
+        return Taken::refuse(words::WHICH);
     }
     Taken::entry(tick(&named))
 }

@@ -6,12 +6,14 @@ use super::asking::{choice, first_of};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Celsius, Minute, Unit, Volt};
+use crate::base::quantity::{Ampere, Celsius, Minute, Volt};
 use crate::battery::rating;
 use crate::battery::table::BatteryTable;
 use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, Taken, supply};
 use crate::log::case::Case;
+use crate::log::question_id::QuestionId;
+use crate::text::ask::battery as words;
 
 /// The default where nothing was measured.
 pub const NOT_MEASURED: &str = "not measured";
@@ -22,116 +24,56 @@ const ONE_AND_A_HALF: f64 = 1.5;
 
 /// Returns the next question about what was measured.
 pub fn next(case: &Case) -> Option<HuntStep> {
-    let test = supply::answer(case, "battery.test");
+    let test = supply::answer(case, QuestionId::BatteryTest);
     if !matches!(test, Some("results" | "not-tested")) {
         return None;
     }
     let pair = supply::batteries(case) > ONE_AND_A_HALF && supply::rested(case).is_some();
-    let mut questions: Vec<Question> = pair.then(first_of_pair).into_iter().collect();
+    let first = || Question::of(QuestionId::BatteryFirst).or(NOT_MEASURED);
+    let mut questions: Vec<Question> = pair.then(first).into_iter().collect();
     if test == Some("results") {
         questions.extend(details());
     }
     first_of(case, questions, supply::settled)
 }
 
-fn first_of_pair() -> Question {
-    Question::line(
-        "battery.first",
-        "The two batteries in series: volts of the first one alone",
-        "From its own negative to its own positive post. The second is the rest. Further apart than 0.2 V, one of them is worn or something is tapped off one of them.",
-    )
-    .in_unit("V")
-    .or(NOT_MEASURED)
-}
-
 fn details() -> [Question; 9] {
-    let line = |id: &str, prompt: &str, help: &str| Question::line(id, prompt, help).or(UNKNOWN);
+    let standards = BatteryTable::builtin().map(|table| words::measured_help(table.standards()));
     [
-        line(
-            "battery.rating",
-            "What is printed on it?",
-            "As the label has it: 70 Ah 640 A EN, RC 120, CCA 540 SAE.",
-        ),
-        line(
-            "battery.made",
-            "Maker's code or year?",
-            "As printed or stamped, with the year if you can read it: A6 2019. From it its age.",
-        ),
-        line(
-            "battery.rest",
-            "How long has it rested since it was charged or driven?",
-            "A time such as 8 h. A short rest leaves surface charge, which looks like more than there is.",
-        )
-        .in_unit("h"),
-        line("battery.temperature", "Temperature of the battery?", "It may be colder than the air around it.").in_unit("°C"),
-        line(
-            "battery.posts",
-            "Top or side posts?",
-            "On side posts measure and test on lead adapters screwed in, not on the bolts: bolts make the reading fall short.",
-        )
-        .one_of(&[("top", "top posts"), ("side", "side posts"), ("unknown", "don't know")])
-        .or("unknown"),
-        measured_question(),
-        line(
-            "battery.load",
-            "Load test: volts at the end of 15 s at half the cranking rating",
-            "At 75 % charge or more. Least volts: 9.6 at 21 °C, 9.3 at 4 °C, 8.9 at -7 °C, 8.5 at -18 °C.",
-        )
-        .in_unit("V")
-        .or(NOT_MEASURED),
-        line(
-            "battery.leak",
-            "Volts from a post to the case top beside it",
-            "One probe on the post, the other drawn over the top of the case. Half a volt or more is a path through dirt and acid.",
-        )
-        .in_unit("V")
-        .or(NOT_MEASURED),
-        line(
-            "battery.clamps",
-            "Do the clamps hold?",
-            "Turn each a little on its post, so that its teeth break through the oxide: they must hold and be bare beneath. With the vehicle asleep this wakes it, so it is done now.",
-        )
-        .one_of(&[("hold", "tight and clean"), ("bad", "loose or corroded"), ("unknown", "not looked at")])
-        .or("unknown"),
+        (QuestionId::BatteryRating, UNKNOWN),
+        (QuestionId::BatteryMade, UNKNOWN),
+        (QuestionId::BatteryRest, UNKNOWN),
+        (QuestionId::BatteryTemperature, UNKNOWN),
+        (QuestionId::BatteryPosts, "unknown"),
+        (QuestionId::BatteryMeasured, NOT_MEASURED),
+        (QuestionId::BatteryLoad, NOT_MEASURED),
+        (QuestionId::BatteryLeak, NOT_MEASURED),
+        (QuestionId::BatteryClamps, "unknown"),
     ]
-}
-
-fn measured_question() -> Question {
-    let standards = BatteryTable::builtin().map(|table| {
-        let one =
-            |(name, seconds, volts): (&str, f64, Volt)| format!("{name} {seconds} s to {} V", volts.base());
-        table.standards().map(one).collect::<Vec<_>>().join(", ")
-    });
-    Question::line(
-        "battery.measured",
-        "Cranking rating that a tester measured",
-        format!(
-            "In ampere, set to the standard that is printed (at -18 °C: {}). 80 % of the rated one or more is sound, below 70 % it is worn out (common practice).",
-            standards.unwrap_or_default()
-        ),
-    )
-    .in_unit("A")
-    .or(NOT_MEASURED)
+    .map(|(id, default)| {
+        let question = Question::of(id).or(default);
+        match &standards {
+            Ok(help) if id == QuestionId::BatteryMeasured => Question { help: help.clone(), ..question },
+            _ => question,
+        }
+    })
 }
 
 /// Takes an answer: what says that nothing is known is kept as it is, anything else must be a value.
 pub fn take(question: &Question, text: &str) -> Taken {
     let nothing = text.is_empty() || question.default.as_deref() == Some(text) || is_unknown(text);
-    let checked = match question.id.as_str() {
-        "battery.posts" | "battery.clamps" => return choice(question, text),
+    let checked = match question.id.head {
+        QuestionId::BatteryPosts | QuestionId::BatteryClamps => return choice(question, text),
         _ if nothing => return Taken::answer(question, question.default.as_deref().unwrap_or(UNKNOWN)),
-        "battery.rating" | "prove.rating" => rating::read(text).map(|_| ()),
-        "battery.made" => Ok(()),
-        "battery.rest" => above_zero::<Minute>(text, "h"),
-        "battery.temperature" => Celsius::read(text, "C").map(|_| ()),
-        "battery.measured" => above_zero::<Ampere>(text, "A"),
-        "battery.leak" => Volt::read(text, "V").map(|_| ()),
+        QuestionId::BatteryRating | QuestionId::ProveRating => rating::read(text).map(|_| ()),
+        QuestionId::BatteryMade => Ok(()),
+        QuestionId::BatteryRest => above_zero::<Minute>(text, "h"),
+        QuestionId::BatteryTemperature => Celsius::read(text, "C").map(|_| ()),
+        QuestionId::BatteryMeasured => above_zero::<Ampere>(text, "A"),
+        QuestionId::BatteryLeak => Volt::read(text, "V").map(|_| ()),
         _ => above_zero::<Volt>(text, "V"),
     };
-    match checked {
-        Ok(()) => Taken::answer(question, text.trim()),
-        Err(fault) => Taken::refuse(fault.to_string()),
-    }
+    Taken::read(checked, |()| Taken::answer(question, text.trim()))
 }
 
 /// Returns true if a text says that nobody knows.

@@ -5,10 +5,9 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{AnswerTrouble, choice, first_of, seen_to, stage_skipped};
+use super::asking::{AnswerTrouble, choice, first_of, seen_to};
 use super::battery_detail::{NOT_MEASURED, above_zero, is_unknown};
 use crate::base::quantity::parse::Readable;
-use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Volt};
 use crate::base::styled::StyledText;
 use crate::battery::charging::Finding;
@@ -19,27 +18,26 @@ use crate::hunt::supply::{self, answer, settled};
 use crate::hunt::{HuntStep, Taken};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
+use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
 use crate::measure::kind::MeasurementKind;
 use crate::text;
+use crate::text::ask::charging as words;
 
 /// More batteries than this in series are charged and read each by itself.
 const ONE_AND_A_HALF: f64 = 1.5;
 
 /// Returns the next question.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if stage_skipped(case, "charging") {
-        return None;
-    }
-    if !settled(case, "charging.known") {
+    if !settled(case, QuestionId::ChargingKnown) {
         // What the battery stage found stands above the next question.
         let say = supply::judgement(case).map(|found| text::battery::judgement(&found)).unwrap_or_default();
-        return Some(HuntStep::ask(known()).after(say));
+        return Some(HuntStep::ask(Question::of(QuestionId::ChargingKnown).or("later")).after(say));
     }
-    if answer(case, "charging.known") != Some("measure") {
+    if answer(case, QuestionId::ChargingKnown) != Some("measure") {
         return None;
     }
-    if !settled(case, "charging.volts") {
+    if !settled(case, QuestionId::ChargingVolts) {
         return Some(HuntStep::ask(volts(case.map.class)));
     }
     first_of(case, details(case), settled).or_else(|| gate(case, now))
@@ -67,70 +65,25 @@ fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     let found = supply::charging(case);
     let finding = found.iter().find(plainly)?;
     let why = text::battery::charging(std::slice::from_ref(finding), supply::has_converter(case));
-    match answer(case, "charging.gate") {
-        None if !settled(case, "charging.gate") => Some(HuntStep::ask(gate_question()).after(findings(case))),
+    match answer(case, QuestionId::ChargingGate) {
+        None if !settled(case, QuestionId::ChargingGate) => {
+            Some(HuntStep::ask(Question::of(QuestionId::ChargingGate).or("go-on")).after(findings(case)))
+        }
         Some("stop") => {
             let first = why.first().map(StyledText::text).unwrap_or_default();
-            let trouble = AnswerTrouble { why: format!("the charging side comes first: {first}"), say: why };
-            Some(seen_to(case, "charging", "Has the charging side been seen to?", trouble, now))
+            let trouble = AnswerTrouble { why: words::comes_first(&first), say: why };
+            Some(seen_to(case, QuestionId::ChargingAgain, trouble, now))
         }
         _ => None,
     }
 }
 
-fn gate_question() -> Question {
-    Question::line(
-        "charging.gate",
-        "See to the charging side first?",
-        "A vehicle that is not charged goes flat without any draw, and both may be wrong. The draw can be measured all the same.",
-    )
-    .one_of(&[
-        ("go-on", "go on with the draw; the record says so"),
-        ("stop", "stop here, go on with this log later"),
-    ])
-    .or("go-on")
-}
-
-fn known() -> Question {
-    Question::line(
-        "charging.known",
-        "Is the charging side known to be good?",
-        "A plain regulator gives 13.7 to 14.6 V at 20 °C; smart charging may show 12.2 to 15.5 V and be right. Rested battery volts are read before the engine runs.",
-    )
-    .one_of(&[("good", "checked, charging"), ("measure", "measure it now"), ("later", "not now; the record says so")])
-    .or("later")
-}
-
 fn volts(class: VehicleClass) -> Question {
-    let (prompt, help) = match class {
-        VehicleClass::Electrified => (
-            "Battery volts with the vehicle made ready",
-            "It can move by itself: in Park, wheels chocked, nobody in front of it. The 12 V side must rise when it is made ready; there is no alternator. Orange cables and what hangs on them are left alone.",
-        ),
-        VehicleClass::Motorcycle => (
-            "Battery volts with the engine at 4000 to 5000 a minute",
-            "Exhaust gas outside, clear of chain and fan, on its stand and in neutral. At idle a stator gives little: that is no fault. The maker's figure for the regulator comes first.",
-        ),
-        VehicleClass::Boat => (
-            "Battery volts with the engine running, or its charger on",
-            "Blow the bilge out first: petrol vapour. Shore supply and mains chargers are for licensed trades; read at the battery posts only.",
-        ),
-        VehicleClass::Caravan => (
-            "Volts of the house battery while its charger, panel or split relay charges it",
-            "Each source by itself: towing vehicle, panel, mains charger. Mains is for licensed trades; read at the battery posts only.",
-        ),
-        VehicleClass::Truck => (
-            "Volts of both batteries with the engine running at a fast idle",
-            "Exhaust gas outside, hands off belts and fans, parked safe. Each battery by itself comes next.",
-        ),
-        VehicleClass::Car => (
-            "Battery volts with the engine running at a fast idle",
-            "Exhaust gas outside, hands off belts and fans, parked safe.",
-        ),
-    };
-    Question::line("charging.volts", prompt, help)
-        .in_unit("V")
-        .reading(Proposed { running: true, ..Proposed::at(MeasurementKind::Volts, "") })
+    let mut question = Question::of(QuestionId::ChargingVolts);
+    if let Some((prompt, help)) = words::running(class) {
+        (question.prompt, question.help) = (prompt.to_owned(), help.to_owned());
+    }
+    question.reading(Proposed { running: true, ..Proposed::at(MeasurementKind::Volts, "") })
 }
 
 /// What is asked further where the charging side is measured: only what belongs to this vehicle.
@@ -140,127 +93,60 @@ fn details(case: &Case) -> Vec<Question> {
         matches!(finding, Finding::WithinSmart(_) | Finding::Low { .. } | Finding::High { .. })
     };
     let alternator = matches!(case.map.class, VehicleClass::Car | VehicleClass::Truck);
-    if alternator && (settled(case, "charging.kind") || supply::charging(case).iter().any(smart)) {
-        questions.push(kind());
+    if alternator && (settled(case, QuestionId::ChargingKind) || supply::charging(case).iter().any(smart)) {
+        questions.push(unknown(QuestionId::ChargingKind));
     }
     if supply::batteries(case) > ONE_AND_A_HALF {
-        questions.extend(pair());
+        questions.extend([measured(QuestionId::ChargingFirst), unknown(QuestionId::ChargingEqualiser)]);
     }
     if supply::has_converter(case) {
-        questions.extend(converter());
+        questions.extend([measured(QuestionId::ChargingConverter), input()]);
     } else {
-        questions.extend(cables(case.map.class));
+        questions.extend([QuestionId::ChargingRipple, QuestionId::ChargingCables].map(measured));
+        if case.map.class != VehicleClass::Caravan {
+            questions.push(measured(QuestionId::ChargingLeak));
+        }
     }
     questions
 }
 
-fn measured(id: &str, prompt: &str, help: &str, unit: &'static str) -> Question {
-    Question::line(id, prompt, help).in_unit(unit).or(NOT_MEASURED)
+fn measured(id: QuestionId) -> Question {
+    Question::of(id).or(NOT_MEASURED)
 }
 
-fn kind() -> Question {
-    Question::line(
-        "charging.kind",
-        "Does the engine computer set the charging volts?",
-        "A sensor on the battery's negative post or a single wire to the alternator's plug tells it. Then 12.2 to 15.5 V may be right.",
-    )
-    .one_of(&[("smart", "it does"), ("plain", "a plain regulator"), ("unknown", "don't know")])
-    .or("unknown")
+fn unknown(id: QuestionId) -> Question {
+    Question::of(id).or("unknown")
 }
 
-fn pair() -> [Question; 2] {
-    [
-        measured(
-            "charging.first",
-            "The same for the first battery alone",
-            "Each battery must be within the band by itself: a 12 V tap pulls one of them down while the sum looks right.",
-            "V",
-        ),
-        Question::line(
-            "charging.equaliser",
-            "How is 12 V made on this vehicle?",
-            "An equaliser keeps a tapped pair level; a converter takes from both. A tap without either flattens one battery.",
-        )
-        .one_of(&[
-            ("converter", "a 24 to 12 V converter"),
-            ("equaliser", "a tap with an equaliser"),
-            ("tap", "a tap off one battery"),
-            ("none", "nothing runs on 12 V"),
-            ("unknown", "don't know"),
-        ])
-        .or("unknown"),
-    ]
-}
-
-fn converter() -> [Question; 2] {
-    let usual = BatteryTable::builtin().map(|table| {
-        let (low, high, source) = table.converter_input();
-        format!(" Usual are {} to {} ({source}).", bare(low, 2), bare(high, 2))
-    });
-    [
-        measured(
-            "charging.converter",
-            "Clamp on the converter's 12 V output, vehicle ready",
-            "The cable from the converter to the 12 V battery or its fuse box, never an orange one.",
-            "A",
-        ),
-        measured(
-            "charging.input",
-            "Converter input current, as the maker's scan procedure shows it",
-            &format!(
-                "Read from the scan tool only, as information. Nothing is clamped, opened or probed on the high-voltage side.{}",
-                usual.unwrap_or_default()
-            ),
-            "A",
-        ),
-    ]
-}
-
-fn cables(class: VehicleClass) -> Vec<Question> {
-    let mut questions = vec![
-        measured(
-            "charging.ripple",
-            "Ripple at the battery, meter on AC volts",
-            "Engine running, headlamps on. Printed limits are 90, 100 and 300 mV; more means diodes.",
-            "mV",
-        ),
-        measured(
-            "charging.cables",
-            "Larger drop of the two cables, charging post to battery plus, case to battery minus",
-            "Engine running, headlamps and blower on. Up to 0.2 V on either side is common practice.",
-            "V",
-        ),
-    ];
-    if class != VehicleClass::Caravan {
-        questions.push(measured(
-            "charging.leak",
-            "Clamp on the cable to the alternator or regulator, engine off and key off",
-            "A good one takes about 2 mA or less. Leave it out where the cable can't be reached: the hunt can clamp it later.",
-            "mA",
-        ));
-    }
-    questions
+fn input() -> Question {
+    let question = measured(QuestionId::ChargingInput);
+    let usual = BatteryTable::builtin().map(|table| words::usual(table.converter_input()));
+    Question { help: question.help + &usual.unwrap_or_default(), ..question }
 }
 
 /// Takes an answer. A running engine wakes everything, which restarts the sleep clock.
 pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
-    let checked = match question.id.as_str() {
-        "charging.volts" => above_zero::<Volt>(text, "V"),
-        "charging.known" | "charging.kind" | "charging.equaliser" | "charging.gate" | "charging.again" => {
+    let checked = match question.id.head {
+        QuestionId::ChargingVolts => above_zero::<Volt>(text, "V"),
+        QuestionId::ChargingKnown
+        | QuestionId::ChargingKind
+        | QuestionId::ChargingEqualiser
+        | QuestionId::ChargingGate
+        | QuestionId::ChargingAgain => {
             return choice(question, text);
         }
         _ if text.is_empty() || is_unknown(text) => return Taken::answer(question, NOT_MEASURED),
-        "charging.ripple" => Volt::read(text, "mV").map(|_| ()),
-        "charging.first" | "charging.cables" => Volt::read(text, "V").map(|_| ()),
-        "charging.leak" => Ampere::read(text, "mA").map(|_| ()),
+        QuestionId::ChargingRipple => Volt::read(text, "mV").map(|_| ()),
+        QuestionId::ChargingFirst | QuestionId::ChargingCables => Volt::read(text, "V").map(|_| ()),
+        QuestionId::ChargingLeak => Ampere::read(text, "mA").map(|_| ()),
         _ => Ampere::read(text, "A").map(|_| ()),
     };
     if let Err(fault) = checked {
         return Taken::refuse(fault.to_string());
     }
     let mut taken = Taken::answer(question, text);
-    if question.id == "charging.volts" {
-        taken.entries.insert(0, LogEvent::Disturb { what: "engine run, or vehicle made ready".to_owned() });
+    if question.id.head == QuestionId::ChargingVolts {
+        taken.entries.insert(0, LogEvent::Disturb { what: words::ENGINE_RUN.to_owned() });
     }
     taken
 }

@@ -4,54 +4,37 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{choice, settled, stage_skipped};
+use super::asking::{choice, settled};
 use crate::hunt::question::Question;
 use crate::hunt::typed::{measured_total, volts_entry};
 use crate::hunt::{HuntStep, Taken};
 use crate::log::case::Case;
+use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
 
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if stage_skipped(case, "found") {
+    if !settled(case, QuestionId::FoundReach) {
+        return Some(HuntStep::ask(Question::of(QuestionId::FoundReach).or("no")));
+    }
+    if case.answer(QuestionId::FoundReach) != Some("yes") {
         return None;
     }
-    if !settled(case, "found.reach") {
-        return Some(HuntStep::ask(
-            Question::line(
-                "found.reach",
-                "Can a clamp reach a battery cable without opening or moving anything that has a switch (door, bonnet, seat, hatch)?",
-                "If so, the total is read before anything is touched: a hung module may restart at the first door and hide the fault.",
-            )
-            .one_of(&[("yes", "it reaches"), ("no", "something must be opened or switched first")])
-            .or("no"),
-        ));
+    if case.total_as_found().is_none() && !settled(case, QuestionId::FoundTotal) {
+        let total = Proposed { as_found: true, ..Proposed::total() };
+        return Some(HuntStep::ask(Question::of(QuestionId::FoundTotal).reading(total)));
     }
-    if case.answer("found.reach") != Some("yes") {
-        return None;
-    }
-    if case.total_as_found().is_none() && !settled(case, "found.total") {
-        return Some(HuntStep::ask(
-            Question::line(
-                "found.total",
-                "Total as found, clamped on one battery cable",
-                "Zero the clamp beside the cable, close it around every cable on one post, read when steady.",
-            )
-            .in_unit("mA")
-            .reading(Proposed { as_found: true, ..Proposed::total() }),
-        ));
-    }
-    if case.volts.is_empty() && !settled(case, "found.volts") {
-        return Some(HuntStep::ask(super::battery::volts_question("found.volts")));
+    if case.volts.is_empty() && !settled(case, QuestionId::FoundVolts) {
+        return Some(HuntStep::ask(super::battery::volts_question(QuestionId::FoundVolts)));
     }
     None
 }
 
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
-    match question.id.as_str() {
-        "found.reach" => choice(question, text),
-        "found.total" => measured_total(case, text, true, false),
+    match question.id.head {
+        QuestionId::FoundReach => choice(question, text),
+        QuestionId::FoundTotal => measured_total(case, text, true, false),
         _ => volts_entry(text),
     }
 }

@@ -4,18 +4,19 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::settled;
+use super::asking::{is_yes, settled};
 use super::{back, verify};
-use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, AmpereHour, Share, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::stand::Stock;
 use crate::hunt::analysis::{Analysis, plain_current};
-use crate::hunt::question::{Question, QuestionKind};
+use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, NextStep, Taken, show, supply};
 use crate::log::case::Case;
+use crate::log::question_id::QuestionId;
 use crate::measure::Measurement;
 use crate::text;
+use crate::text::ask::handover as words;
 
 /// What a charger puts in for each ampere-hour that is missing. Common practice for acid.
 const CHARGE_FACTOR: f64 = 1.2;
@@ -37,16 +38,16 @@ impl Outcome {
     /// Returns it in words.
     pub fn words(self) -> &'static str {
         match self {
-            Self::Proven => "repaired and proven by the total afterwards",
-            Self::NotProven => "not proven",
-            Self::WithinLimit => "the settled draw is within its limit",
+            Self::Proven => words::PROVEN,
+            Self::NotProven => words::NOT_PROVEN,
+            Self::WithinLimit => words::WITHIN_LIMIT,
         }
     }
 }
 
 /// Returns what the hunt ends with.
 pub fn outcome(case: &Case) -> Outcome {
-    if case.answer("total.within") == Some("stop") {
+    if case.answer(QuestionId::TotalWithin) == Some("stop") {
         return Outcome::WithinLimit;
     }
     if verify::was_repaired(case) && verify::lacks(case).is_empty() {
@@ -61,21 +62,13 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     if let Some(step) = back::next(case) {
         return Some(step);
     }
-    if !settled(case, "handover.done") {
-        let question = Question {
-            kind: QuestionKind::Acknowledge,
-            ..Question::line(
-                "handover.done",
-                "Is everything back in its place?",
-                "The record keeps the answer. Latches, covers, fuses, plugs, charger and panel as they were; clock, windows, steering and radio code set.",
-            )
-            .or("yes")
-        };
+    if !settled(case, QuestionId::HandoverDone) {
+        let question = Question::acknowledge(QuestionId::HandoverDone);
         return Some(HuntStep::ask(question).after(summary(case)));
     }
     let mut say = vec![StyledText::of(Role::Heading, "Likeliest cause")];
     say.extend(Analysis::of(case).map(|analysis| show::leading(&analysis, 1)).unwrap_or_default());
-    let why = format!("the hunt has reached its end: {}", outcome(case).words());
+    let why = words::end(outcome(case).words());
     Some(HuntStep { say, next: NextStep::Done { why } })
 }
 
@@ -91,7 +84,7 @@ fn summary(case: &Case) -> Vec<StyledText> {
             let lacks = if verify::was_repaired(case) {
                 verify::lacks(case)
             } else {
-                vec!["nothing was repaired".to_owned()]
+                vec![text::ask::prove::NO_REPAIR.to_owned()]
             };
             say.extend(lacks.iter().map(|why| StyledText::of(Role::Doubt, why).indented(2)));
         }
@@ -128,10 +121,10 @@ pub fn stand_lines(case: &Case) -> Vec<StyledText> {
     };
     let after = case.total_after_repair().map(|reading| &reading.what);
     if let Some(total) = verify::total_before(case) {
-        at(&total, " from full");
+        at(&total, words::FROM_FULL);
     }
     if let Some(Measurement::Total { current, .. }) = after {
-        at(&plain_current(current, case), " after the repair, from full,");
+        at(&plain_current(current, case), words::REPAIRED_FROM_FULL);
     }
     if !lines.is_empty()
         && let Ok(capacity) = supply::known_capacity(case)
@@ -147,31 +140,15 @@ pub fn stand_lines(case: &Case) -> Vec<StyledText> {
 pub fn recharge(case: &Case) -> Option<StyledText> {
     let Stock { capacity, charge, .. } = supply::stock(case, false).ok()?;
     let missing = Share::new(1.0) - charge.value();
-    let how = match supply::chemistry(case) {
-        Some(kind) if !kind.has_acid() => "with a charger for lithium iron phosphate, above 0 °C only",
-        Some(kind) => match kind.name() {
-            "agm" | "gel" => "with a charger set for its type: too high a voltage dries it out",
-            _ => "with a charger; a short drive does not fill it",
-        },
-        None => "with a charger set for its type; a short drive does not fill it",
-    };
-    if supply::rested(case).is_none() || charge.value() >= NEARLY_FULL {
-        return Some(StyledText::plain(format!("Charge the battery fully {how}: the hunt has drawn on it.")));
-    }
-    let amount = AmpereHour::new(capacity.value().base() * missing.base() * CHARGE_FACTOR);
-    Some(StyledText::plain(format!("Charge the battery fully {how}: about ")).and(Role::Value, bare(amount, 2)).and(
-        Role::Plain,
-        " are missing (with a fifth for losses). Charger off before its clips move, never a frozen battery.",
-    ))
+    let known = supply::rested(case).is_some() && charge.value() < NEARLY_FULL;
+    let amount = || AmpereHour::new(capacity.value().base() * missing.base() * CHARGE_FACTOR);
+    Some(words::recharge(supply::chemistry(case), known.then(amount)))
 }
 
 /// Takes the answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
-    if question.id == "handover.back" {
+    if question.id.head == QuestionId::HandoverBack {
         return back::take(case, text);
     }
-    match text.to_lowercase().as_str() {
-        "yes" | "y" => Taken::answer(question, "yes"),
-        _ => Taken::refuse("Type yes when everything is back, or skip REASON."),
-    }
+    if is_yes(text) { Taken::answer(question, "yes") } else { Taken::refuse(words::TYPE_YES) }
 }

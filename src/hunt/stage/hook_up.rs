@@ -4,9 +4,8 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{choice, settled, stage_skipped};
+use super::asking::{choice, settled};
 use crate::base::quantity::parse::Readable;
-use crate::base::quantity::show::bare;
 use crate::base::quantity::{Celsius, Ohm, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse_table::FuseTable;
@@ -16,38 +15,23 @@ use crate::hunt::{HuntStep, Taken};
 use crate::instrument::uncertainty::{Zero, current_floor, drop_floor};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
+use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
 use crate::measure::kind::MeasurementKind;
+use crate::text::ask::hook_up as words;
 
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if stage_skipped(case, "hook-up") {
-        return None;
-    }
-    if !settled(case, "hook-up.method") {
+    if !settled(case, QuestionId::HookUpMethod) {
         return Some(method(case));
     }
-    if case.temperatures.is_empty() && !settled(case, "hook-up.temperature") {
-        return Some(HuntStep::ask(
-            Question::line(
-                "hook-up.temperature",
-                "Temperature at the fuse boxes",
-                "A fuse at 60 °C has 13 % more resistance than at 25 °C, at -10 °C 13 % less. Unknown costs a wider interval: skip it then.",
-            )
-            .in_unit("°C")
-            .reading(Proposed::at(MeasurementKind::Temperature, "")),
-        ));
+    if case.temperatures.is_empty() && !settled(case, QuestionId::HookUpTemperature) {
+        let temperature = Proposed::at(MeasurementKind::Temperature, "");
+        return Some(HuntStep::ask(Question::of(QuestionId::HookUpTemperature).reading(temperature)));
     }
-    if case.zeros.is_empty() && !settled(case, "hook-up.zero") {
-        return Some(HuntStep::ask(
-            Question::line(
-                "hook-up.zero",
-                "Millivolt meter: leads shorted on one bare metal spot, it shows",
-                "The offset is taken off every drop and the floor falls by about half. Use the range that you will use on the fuses.",
-            )
-            .in_unit("mV")
-            .reading(Proposed::at(MeasurementKind::Zero, "")),
-        ));
+    if case.zeros.is_empty() && !settled(case, QuestionId::HookUpZero) {
+        let zero = Proposed::at(MeasurementKind::Zero, "");
+        return Some(HuntStep::ask(Question::of(QuestionId::HookUpZero).reading(zero)));
     }
     (case.map.feeds.is_empty() || lid_open(case)).then(|| lid_question(case)).flatten()
 }
@@ -66,19 +50,11 @@ fn too_coarse(case: &Case) -> Vec<StyledText> {
     let limit = limit.current;
     let mut lines = Vec::new();
     if let Some(floor) = floor.filter(|floor| *floor > limit) {
-        lines.push(format!(
-            "Millivolts across a fuse can't show {} here: the smallest that {} shows on any of its fuses is {}.",
-            bare(limit, 2),
-            meter.name,
-            bare(floor, 2)
-        ));
+        lines.push(words::drops_too_coarse(limit, &meter.name, floor));
     }
     if is_clamp_too_coarse(case) {
-        lines.push(format!(
-            "{} can't show it either (its smallest is {}): an ammeter in series in the negative cable, bridged until in place, on its mA range once the vehicle sleeps.",
-            case.opened.clamp.name,
-            bare(current_floor(&case.opened.clamp), 2)
-        ));
+        let clamp = &case.opened.clamp;
+        lines.push(words::clamp_too_coarse(&clamp.name, current_floor(clamp)));
     }
     lines.into_iter().map(|text| StyledText::of(Role::Doubt, text).indented(2)).collect()
 }
@@ -88,70 +64,46 @@ fn is_clamp_too_coarse(case: &Case) -> bool {
 }
 
 fn method(case: &Case) -> HuntStep {
-    let mut say = vec![
-        StyledText::of(Role::Heading, "Connect the meter"),
-        StyledText::plain("Clamp: zero it beside the cable, same place and direction each time; every cable on one post is inside, accessory leads too.").indented(2),
-        StyledText::of(Role::Caution, "Caution: an ammeter in series: never crank, switch on or open a door with it (door locks alone draw about 20 A). Leads in the current jacks are a short across the battery posts.").indented(2),
-        StyledText::plain("Switch the meter's own auto-off off. Probe tips bare 4 mm at most.").indented(2),
-    ];
-    say.extend(too_coarse(case));
+    let say = words::connect().into_iter().chain(too_coarse(case)).collect();
     let default = if is_clamp_too_coarse(case) { "series" } else { "clamp" };
-    HuntStep::ask(
-        Question::line(
-            "hook-up.method",
-            "How is the total read?",
-            "A clamp needs no break in the supply. An ammeter goes in with a fused jumper across it until it carries the current, so that nothing loses its supply.",
-        )
-        .one_of(&[("clamp", "clamp around every cable on one post"), ("series", "ammeter in the negative cable, bridged until in place")])
-        .or(default),
-    )
-    .after(say)
+    HuntStep::ask(Question::of(QuestionId::HookUpMethod).or(default)).after(say)
 }
 
 /// The lid is open while lines have been typed and no empty one has ended it.
 fn lid_open(case: &Case) -> bool {
-    case.answers.iter().any(|said| said.what.question.starts_with("hook-up.lid."))
+    case.answers
+        .iter()
+        .any(|said| said.what.question.head == QuestionId::HookUpLid && !said.what.question.tail.is_empty())
 }
 
 fn lid_question(case: &Case) -> Option<HuntStep> {
-    if settled(case, "hook-up.lid") {
+    if settled(case, QuestionId::HookUpLid) {
         return None;
     }
     let count = case.map.feeds.len();
-    let question = Question::line(
-        "hook-up.lid",
-        format!("Fuse {} from the lid (Enter ends the list)", count + 1),
-        "One line a fuse: name, family, rating, what it feeds: F12 mini 10 radio, clock. Families: blade, mini, low-mini, micro2, micro3, maxi, cartridge, bolt, glass, torpedo, wire.",
-    )
-    .or("");
-    let say = match count {
-        0 => vec![StyledText::plain(
-            "The map has no fuses yet. Type them from the fuse-box lid, one line a fuse, as in: F12 mini 10 radio, clock",
-        )],
-        _ => Vec::new(),
-    };
-    Some(HuntStep::ask(question).after(say))
+    let question = Question::of(QuestionId::HookUpLid).or("");
+    let question = Question { prompt: words::fuse_of_lid(count + 1), ..question };
+    let why = (count == 0).then(|| StyledText::plain(words::NO_FUSES));
+    Some(HuntStep::ask(question).after(why.into_iter().collect()))
 }
 
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
-    match question.id.as_str() {
-        "hook-up.method" => choice(question, text),
-        "hook-up.temperature" => match Celsius::read(text, "C") {
-            Ok(temperature) => Taken::entry(LogEvent::Temperature { place: None, temperature }),
-            Err(fault) => Taken::refuse(fault.to_string()),
-        },
-        "hook-up.zero" => match Volt::read(text, "mV") {
-            Ok(offset) => Taken::entry(LogEvent::Zero { offset }),
-            Err(fault) => Taken::refuse(fault.to_string()),
-        },
-        _ if text.trim().is_empty() => Taken::answer(question, "end of the list"),
+    match question.id.head {
+        QuestionId::HookUpMethod => choice(question, text),
+        QuestionId::HookUpTemperature => Taken::read(Celsius::read(text, "C"), |temperature| {
+            Taken::entry(LogEvent::Temperature { place: None, temperature })
+        }),
+        QuestionId::HookUpZero => {
+            Taken::read(Volt::read(text, "mV"), |offset| Taken::entry(LogEvent::Zero { offset }))
+        }
+        _ if text.trim().is_empty() => Taken::answer(question, words::END_OF_LIST),
         _ => match case.map.clone().add_feed(None, text) {
             Ok(_) => Taken {
                 entries: vec![
                     LogEvent::Feed { place: None, line: text.trim().to_owned() },
                     LogEvent::Answer {
-                        question: format!("hook-up.lid.{}", case.map.feeds.len() + 1),
+                        question: QuestionId::HookUpLid.with(format!(".{}", case.map.feeds.len() + 1)),
                         answer: text.trim().to_owned(),
                     },
                 ],

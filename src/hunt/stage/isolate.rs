@@ -3,7 +3,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{settled, stage_skipped};
+use super::asking::settled;
 use super::search;
 use crate::base::styled::{Role, StyledText};
 use crate::hunt::analysis::Analysis;
@@ -11,15 +11,15 @@ use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, Taken, caution, show};
 use crate::infer::assumptions::NARROWS_NOTHING;
 use crate::log::case::Case;
+use crate::log::question_id::QuestionId;
 use crate::measure::kind::MeasurementKind;
 use crate::plan::next::{Proposal, Stop};
 use crate::text;
 
 /// Returns the next reading that narrows, until the component is found or none is left.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    let over = stage_skipped(case, "narrow")
-        || settled(case, "narrow.reading")
-        || case.answer("total.within") == Some("stop");
+    let over =
+        settled(case, QuestionId::NarrowReading) || case.answer(QuestionId::TotalWithin) == Some("stop");
     if over {
         return None;
     }
@@ -41,13 +41,14 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     say.push(show::stop(&analysis));
     say.extend(show::leading(&analysis, 2));
     say.push(text::next::proposal_line(proposal, analysis.excess.as_ref(), &analysis.panel));
-    Some(HuntStep::ask(search::reading_question("narrow.reading", proposal, &analysis)).after(say))
+    Some(HuntStep::ask(search::reading_question(QuestionId::NarrowReading, proposal, &analysis)).after(say))
 }
 
 /// Takes a reading.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     if matches!(text.to_lowercase().as_str(), "done" | "end") {
-        return Taken::answer(question, "done").saying([StyledText::of(Role::Hint, "Narrowing ends here.")]);
+        return Taken::answer(question, "done")
+            .saying([StyledText::of(Role::Hint, text::ask::reading::NARROWING_ENDS)]);
     }
     search::take_reading(case, question, text)
 }

@@ -3,119 +3,43 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{settled, stage_skipped};
+use super::asking::{is_yes, settled};
 use super::charging;
 use crate::base::styled::{Role, StyledText};
-use crate::circuit::map::VehicleClass;
-use crate::hunt::question::{Question, QuestionKind};
+use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, Taken};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
-
-/// What to do, in order: each with the classes that it is not for.
-const LIST: [(&str, &[VehicleClass]); 7] = [
-    (
-        "Everything off and unplugged that the customer leaves plugged in, unless the complaint is about it.",
-        &[],
-    ),
-    (
-        "Window open and key outside: the vehicle may lock itself.",
-        &[VehicleClass::Motorcycle, VehicleClass::Boat, VehicleClass::Caravan],
-    ),
-    (
-        "Open every door, lid and bonnet that you will need, then trip its latch by hand so that the vehicle takes it for shut; note each one. Never slam a door on a tripped latch.",
-        &[VehicleClass::Motorcycle, VehicleClass::Boat],
-    ),
-    ("Take the covers off the fuse boxes now; lay leads so that nothing need be moved later.", &[]),
-    ("Nothing feeds the vehicle: charger and solar panel off.", &[]),
-    (
-        "Key or fob well away, out of radio reach; lock if that is how it stands at the customer's.",
-        &[VehicleClass::Boat],
-    ),
-    ("From now on touch nothing: each door, handle, fob or light switch starts the wait again.", &[]),
-];
-
-/// What one class of vehicle needs besides.
-fn besides(class: VehicleClass) -> &'static [&'static str] {
-    match class {
-        VehicleClass::Car => &[],
-        VehicleClass::Electrified => &[
-            "Charging plug out, timers and preconditioning off: it charges its own 12 V battery now and then, and the current turns round. That is no fault.",
-            "Start button covered or guarded; nothing orange is opened.",
-        ],
-        VehicleClass::Truck => &[
-            "Battery isolator as the driver leaves it: what is wired before it draws on, and a clock, a tracker or a lift may be.",
-            "Read each battery by itself where something runs on 12 V: a tap shows on one of them only.",
-        ],
-        VehicleClass::Motorcycle => &[
-            "Seat and side covers off first; on its stand, steering unlocked if the lock is wired.",
-            "A draw of a milliampere or two is the limit: leave no lead, charger tail or grip heater plugged in.",
-        ],
-        VehicleClass::Boat => &[
-            "Blow the bilge out first. Battery switch as the owner leaves it; bilge pump, its float switch and gas alarm stay on the battery by right: note what they draw.",
-            "Shore supply unplugged by whoever may; gas shut.",
-        ],
-        VehicleClass::Caravan => &[
-            "House battery and starter battery are hunted one at a time: split relay or charger between them off, note which one you read.",
-            "Shore supply unplugged, gas shut; the gas alarm stays on by right: note what it draws.",
-        ],
-    }
-}
+use crate::log::question_id::QuestionId;
+use crate::text::ask::prepare as words;
 
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if stage_skipped(case, "prepare") {
-        return None;
-    }
     let class = case.map.class;
-    if !settled(case, "prepare.opened") && !settled(case, "prepare.done") {
+    if !settled(case, QuestionId::PrepareOpened) && !settled(case, QuestionId::PrepareDone) {
         let mut say = charging::findings(case);
-        say.push(StyledText::of(Role::Heading, "Prepare the vehicle"));
-        let usual = LIST.iter().filter(|(_, not_for)| !not_for.contains(&class)).map(|(text, _)| *text);
-        say.extend(
-            usual
-                .chain(besides(class).iter().copied())
-                .map(|item| StyledText::plain(format!("- {item}")).indented(2)),
-        );
-        return Some(HuntStep::ask(opened(class)).after(say));
+        say.push(StyledText::of(Role::Heading, words::HEADING));
+        say.extend(words::to_do(class).map(|item| StyledText::plain(format!("- {item}")).indented(2)));
+        let usual = Question::of(QuestionId::PrepareOpened).or("none");
+        let prompt = words::opened(class).map_or(usual.prompt.clone(), str::to_owned);
+        return Some(HuntStep::ask(Question { prompt, ..usual }).after(say));
     }
-    if settled(case, "prepare.done") {
-        return None;
-    }
-    let question = Question {
-        kind: QuestionKind::Acknowledge,
-        ..Question::line("prepare.done", "Is the vehicle prepared?", "The wait begins with this answer.")
-            .or("yes")
-    };
-    Some(HuntStep::ask(question))
-}
-
-fn opened(class: VehicleClass) -> Question {
-    let prompt = match class {
-        VehicleClass::Motorcycle => "Which covers and seats are off, what is unplugged?",
-        VehicleClass::Boat => "Which hatches and covers are open, what is unplugged or shut?",
-        _ => "Which latches are tripped, which lids and covers open, what is unplugged?",
-    };
-    Question::line(
-        "prepare.opened",
-        prompt,
-        "With commas between: driver door latch, bonnet, boot trim. Each is ticked off at the end. Fuse boxes, fuses and plugs of the readings come on the list by themselves.",
-    )
-    .or("none")
+    (!settled(case, QuestionId::PrepareDone))
+        .then(|| HuntStep::ask(Question::acknowledge(QuestionId::PrepareDone)))
 }
 
 /// Takes the answer: preparing was the last disturbance.
 pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
-    if question.id == "prepare.opened" {
+    if question.id.head == QuestionId::PrepareOpened {
         let text = if text.is_empty() { "none" } else { text };
         return Taken::answer(question, text);
     }
-    if !text.eq_ignore_ascii_case("yes") && !text.eq_ignore_ascii_case("y") {
-        return Taken::refuse("Type yes when it is done, or skip REASON.");
+    if !is_yes(text) {
+        return Taken::refuse(words::TYPE_YES);
     }
     Taken {
         entries: vec![
-            LogEvent::Disturb { what: "vehicle prepared".to_owned() },
+            LogEvent::Disturb { what: words::PREPARED.to_owned() },
             LogEvent::Answer { question: question.id.clone(), answer: "yes".to_owned() },
         ],
         ..Taken::default()

@@ -3,7 +3,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{settled, stage_skipped};
+use super::asking::settled;
 use crate::base::quantity::Ampere;
 use crate::base::quantity::parse::Readable;
 use crate::base::styled::{Role, StyledText};
@@ -12,16 +12,18 @@ use crate::hunt::question::Question;
 use crate::hunt::typed::measured;
 use crate::hunt::{HuntStep, Taken, show};
 use crate::log::case::Case;
+use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
 use crate::measure::Measurement;
 use crate::measure::kind::MeasurementKind;
+use crate::text::ask::prove as words;
 
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if stage_skipped(case, "repair") || case.answer("total.within") == Some("stop") {
+    if case.answer(QuestionId::TotalWithin) == Some("stop") {
         return None;
     }
-    if !settled(case, "repair.what") {
+    if !settled(case, QuestionId::RepairWhat) {
         let mut say = Vec::new();
         if let Ok(analysis) = Analysis::of(case) {
             say.extend(show::latest(case, &analysis));
@@ -29,17 +31,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
             say.push(show::stop(&analysis));
             say.extend(show::leading(&analysis, 3));
         }
-        return Some(
-            HuntStep::ask(
-                Question::line(
-                    "repair.what",
-                    "What was repaired or replaced?",
-                    "In words, for the record. not-repaired ends without a proof, and the record says so.",
-                )
-                .or("not-repaired"),
-            )
-            .after(say),
-        );
+        return Some(HuntStep::ask(Question::of(QuestionId::RepairWhat).or("not-repaired")).after(say));
     }
     refit(case)
 }
@@ -48,31 +40,21 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
 fn refit(case: &Case) -> Option<HuntStep> {
     let loads = case.unplugged().into_iter().map(|(feed, load)| format!("{feed}/{load}"));
     let out = case.pulled().into_iter().map(str::to_owned).chain(loads);
-    let open = out.map(|name| (format!("repair.refit.{name}"), name)).find(|(id, _)| !settled(case, id));
+    let open = out
+        .map(|name| (QuestionId::RepairRefit.with(format!(".{name}")), name))
+        .find(|(id, _)| !settled(case, id.clone()));
     open.map(|(id, name)| {
-        HuntStep::ask(
-            Question::line(
-                id,
-                format!("Refit {name}; total afterwards"),
-                "One clean motion. A radio may draw some 240 mA until it was switched on and off, a navigation unit 800 mA for half an hour: that is no fault.",
-            )
-            .in_unit("mA")
-            .reading(Proposed::at(MeasurementKind::Refit, &name)),
-        )
+        let question = Question { id, prompt: words::refit(&name), ..Question::of(QuestionId::RepairRefit) };
+        HuntStep::ask(question.reading(Proposed::at(MeasurementKind::Refit, &name)))
     })
 }
 
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
-    let Some(name) = question.id.strip_prefix("repair.refit.") else {
-        return if text.is_empty() {
-            Taken::refuse("Say in words what was done.")
-        } else {
-            Taken::answer(question, text)
-        };
+    let Some(name) = question.id.tail.strip_prefix('.') else {
+        return if text.is_empty() { Taken::refuse(words::SAY_WHAT) } else { Taken::answer(question, text) };
     };
-    match Ampere::read(text, "mA") {
-        Ok(total) => Taken::entry(measured(case, Measurement::Refit { feed: name.to_owned(), total }, true)),
-        Err(fault) => Taken::refuse(fault.to_string()),
-    }
+    Taken::read(Ampere::read(text, "mA"), |total| {
+        Taken::entry(measured(case, Measurement::Refit { feed: name.to_owned(), total }, true))
+    })
 }

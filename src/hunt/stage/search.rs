@@ -4,13 +4,14 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{settled, stage_skipped};
+use super::asking::settled;
 use crate::base::styled::{Role, StyledText};
 use crate::hunt::analysis::Analysis;
 use crate::hunt::question::{Question, QuestionKind};
 use crate::hunt::{HuntStep, Taken, caution, show, supply};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
+use crate::log::question_id::QuestionId;
 use crate::log::typed::{self, Proposed};
 use crate::measure::kind::MeasurementKind;
 use crate::plan::next::{Proposal, Stop};
@@ -18,9 +19,8 @@ use crate::text;
 
 /// Returns the next reading of the trail, until it is over.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    let over = stage_skipped(case, "trail")
-        || settled(case, "trail.reading")
-        || case.answer("total.within") == Some("stop");
+    let over =
+        settled(case, QuestionId::TrailReading) || case.answer(QuestionId::TotalWithin) == Some("stop");
     if over {
         return None;
     }
@@ -37,11 +37,11 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     let mut say = show::latest(case, &analysis);
     say.extend(show::standing(&analysis));
     say.push(text::next::proposal_line(proposal, analysis.excess.as_ref(), &analysis.panel));
-    Some(HuntStep::ask(reading_question("trail.reading", proposal, &analysis)).after(say))
+    Some(HuntStep::ask(reading_question(QuestionId::TrailReading, proposal, &analysis)).after(say))
 }
 
 /// Returns the question for a proposed reading.
-pub fn reading_question(id: &str, proposal: &Proposal, analysis: &Analysis) -> Question {
+pub fn reading_question(id: QuestionId, proposal: &Proposal, analysis: &Analysis) -> Question {
     let instruction = text::next::instruction(proposal, &analysis.panel);
     let mut capitals = instruction.chars();
     let prompt: String = capitals.next().into_iter().flat_map(char::to_uppercase).chain(capitals).collect();
@@ -49,19 +49,15 @@ pub fn reading_question(id: &str, proposal: &Proposal, analysis: &Analysis) -> Q
         MeasurementKind::Drop | MeasurementKind::Zero | MeasurementKind::Step => "mV",
         _ => "mA",
     };
-    Question::line(
-        id,
-        prompt,
-        "Type the value, or any other reading: F12 3.0 · others 0.0 (the rest of this box, really read) · clamp L1 350mA · pull F12 482 77 · refit F12 480 · unplug F12/radio 482 77 · input NAME 560 50 · step F12 3.0mV 10.6mV 1.02A · total 482 · note TEXT · disturb TEXT. done ends the trail.",
-    )
-    .in_unit(unit)
-    .reading(Proposed::at(proposal.action, proposal.at.as_deref().unwrap_or_default()))
+    Question { prompt, unit, ..Question::of(id) }
+        .reading(Proposed::at(proposal.action, proposal.at.as_deref().unwrap_or_default()))
 }
 
 /// Takes a reading of the trail.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     if matches!(text.to_lowercase().as_str(), "done" | "end") {
-        return Taken::answer(question, "done").saying([StyledText::of(Role::Hint, "The trail ends here.")]);
+        return Taken::answer(question, "done")
+            .saying([StyledText::of(Role::Hint, text::ask::reading::TRAIL_ENDS)]);
     }
     take_reading(case, question, text)
 }
@@ -72,15 +68,12 @@ pub fn take_reading(case: &Case, question: &Question, text: &str) -> Taken {
         QuestionKind::Reading(wanted) => Some(wanted),
         _ => None,
     };
-    match typed::read_line(case, text, wanted) {
-        Ok(entries) => {
-            let volts = |entry: &LogEvent| match entry {
-                LogEvent::Volts { volts } => supply::sagged(case, volts.value),
-                _ => None,
-            };
-            let say: Vec<StyledText> = entries.iter().filter_map(volts).collect();
-            Taken { entries, say, ..Taken::default() }
-        }
-        Err(fault) => Taken::refuse(fault.to_string()),
-    }
+    Taken::read(typed::read_line(case, text, wanted), |entries| {
+        let volts = |entry: &LogEvent| match entry {
+            LogEvent::Volts { volts } => supply::sagged(case, volts.value),
+            _ => None,
+        };
+        let say: Vec<StyledText> = entries.iter().filter_map(volts).collect();
+        Taken { entries, say, ..Taken::default() }
+    })
 }

@@ -4,18 +4,18 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{settled, stage_skipped};
+use super::asking::settled;
 use crate::base::quantity::parse::Readable;
-use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Minute, Unit};
-use crate::base::styled::{Role, StyledText};
 use crate::hunt::analysis::{limit_of, sleep_after};
 use crate::hunt::question::{Question, QuestionKind, Wait};
 use crate::hunt::typed::measured;
 use crate::hunt::{HuntStep, Taken};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
+use crate::log::question_id::QuestionId;
 use crate::measure::Measurement;
+use crate::text::ask::settle as words;
 
 /// Flat for this long counts as settled.
 ///
@@ -30,10 +30,10 @@ const FAR_OVER: f64 = 5.0;
 
 /// Returns the wait, until it is over.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if stage_skipped(case, "settle") || logged_asleep(case) {
+    if logged_asleep(case) {
         return None;
     }
-    wait(case, "settle.wait", now, false)
+    wait(case, QuestionId::SettleWait, now, false)
 }
 
 /// Returns true if a meter log that ended after the last disturbance has shown it at rest: nothing is left to wait for.
@@ -43,30 +43,16 @@ fn logged_asleep(case: &Case) -> bool {
 }
 
 /// Returns a wait with this id, until it is answered.
-pub fn wait(case: &Case, id: &str, _: DateTime<FixedOffset>, after_repair: bool) -> Option<HuntStep> {
+pub fn wait(case: &Case, id: QuestionId, _: DateTime<FixedOffset>, after_repair: bool) -> Option<HuntStep> {
     if settled(case, id) {
         return None;
     }
     let since = case.last_disturbance();
     let due = sleep_after(case);
     let readings = watched(case, since, after_repair);
-    let head = vec![
-        StyledText::of(Role::Heading, "Wait until every module sleeps"),
-        StyledText::plain(format!(
-            "{} from the last disturbance at {}. Type a total now and then; nothing is touched.",
-            bare(due, 3),
-            since.format("%H:%M")
-        )),
-    ];
-    let question = Question {
-        kind: QuestionKind::Wait(Box::new(Wait { since, due, awake: awake(case), readings, head })),
-        ..Question::line(
-            id,
-            "Total now",
-            "A total typed here shows whether the draw is flat. It goes on by itself once the time has passed and the draw has been flat for 10 minutes. settled VALUE goes on where a logging meter has shown it at rest; skip REASON goes on at once: the total is then marked provisional.",
-        )
-        .in_unit("mA")
-    };
+    let head = words::head(due, since);
+    let wait = Wait { since, due, awake: awake(case), readings, head };
+    let question = Question { kind: QuestionKind::Wait(Box::new(wait)), ..Question::of(id) };
     Some(HuntStep::ask(question))
 }
 
@@ -170,25 +156,18 @@ pub fn take_wait(
     let due = sleep_after(case);
     let far_over = limit_of(case).map(|limit| limit.current * FAR_OVER + still_awake(case, elapsed));
     let state = if proved { SettleState::Asleep } else { judge(elapsed, due, &readings, far_over) };
-    let shown = bare(current.value, 3);
+    let total = current.value;
     let mut taken = Taken::entry(measured(case, Measurement::Watch { current }, after_repair));
     let answer = |answer: &str| LogEvent::Answer { question: question.id.clone(), answer: answer.to_owned() };
     let say = match state {
         SettleState::Asleep => {
             taken.entries.push(answer("settled"));
             // What was told and not seen here is said to be so.
-            let seen = format!("{shown} after {}: flat for 10 min, asleep.", bare(elapsed, 3));
-            let told = format!("{shown}: settled, by your word.");
-            StyledText::of(Role::Good, if proved { told } else { seen })
+            if proved { words::told_asleep(total) } else { words::asleep(total, elapsed) }
         }
         SettleState::FlatFarOver => {
             taken.entries.push(answer("provisional"));
-            StyledText::of(
-                Role::Doubt,
-                format!(
-                    "{shown}: flat for 10 min at over five times the limit. Going on; the total is provisional until the time has passed."
-                ),
-            )
+            words::flat_far_over(total)
         }
         // The wait itself shows what was read.
         SettleState::Waiting => return taken,

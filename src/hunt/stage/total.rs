@@ -3,11 +3,10 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{begun_by_hand, choice, settled, stage_skipped};
+use super::asking::{begun_by_hand, choice, settled};
 use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::Ampere;
 use crate::base::quantity::parse::Readable;
-use crate::base::quantity::show::bare;
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::limits::Limits;
 use crate::hunt::analysis::{Analysis, limit_of};
@@ -16,53 +15,27 @@ use crate::hunt::typed::{measured, volts_entry};
 use crate::hunt::{HuntStep, Taken, show, supply};
 use crate::log::case::Case;
 use crate::log::entry::{LogEvent, Measured};
+use crate::log::question_id::QuestionId;
 use crate::log::typed::{self, Proposed};
 use crate::measure::Measurement;
 use crate::measure::kind::MeasurementKind;
+use crate::text::ask::total as words;
 
 /// The answer of somebody who knows no limit.
 const UNKNOWN: &str = "don't know";
 
-/// What that costs.
-const NO_LIMIT: &str = "Without a limit there is no verdict on the total. The search goes on by what the map expects of each load asleep.";
-
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if stage_skipped(case, "total") {
-        return None;
+    if !has_total(case) && !settled(case, QuestionId::TotalReading) {
+        return Some(HuntStep::ask(Question::of(QuestionId::TotalReading).reading(Proposed::total())));
     }
-    if !has_total(case) && !settled(case, "total.reading") {
-        return Some(HuntStep::ask(
-            Question::line(
-                "total.reading",
-                "Settled total",
-                "Every cable on one post inside the clamp, or the ammeter in series. Nothing may feed the vehicle meanwhile.",
-            )
-            .in_unit("mA")
-            .reading(Proposed::total()),
-        ));
+    if !settled(case, QuestionId::TotalVolts) && !begun_by_hand(case) {
+        let volts = Proposed::at(MeasurementKind::Volts, "");
+        return Some(HuntStep::ask(Question::of(QuestionId::TotalVolts).reading(volts)));
     }
-    if !settled(case, "total.volts") && !begun_by_hand(case) {
-        return Some(HuntStep::ask(
-            Question::line(
-                "total.volts",
-                "Battery volts beside it",
-                "Logged with each total: 0.1 V lower later on means that the total must be read again.",
-            )
-            .in_unit("V")
-            .reading(Proposed::at(MeasurementKind::Volts, "")),
-        ));
-    }
-    if limit_of(case).is_none() && !settled(case, "total.limit") {
-        return Some(HuntStep::ask(
-            Question::line(
-                "total.limit",
-                "Which limit holds for this vehicle, and where is it from?",
-                "A current and its source, such as: 50 mA maker's service information. No published figure is known for this class of vehicle. Don't know goes on without one: then no verdict is given, and what is high is told by what the map expects of each load.",
-            )
-            .in_unit("mA")
-            .or(UNKNOWN),
-        ).after(supply::for_orientation(case).into_iter().collect()));
+    if limit_of(case).is_none() && !settled(case, QuestionId::TotalLimit) {
+        let say = supply::for_orientation(case).into_iter().collect();
+        return Some(HuntStep::ask(Question::of(QuestionId::TotalLimit).or(UNKNOWN)).after(say));
     }
     verdict_question(case)
 }
@@ -76,37 +49,27 @@ fn has_total(case: &Case) -> bool {
 /// Within the limit there may be nothing to find; the readings say so and the technician decides. After a repair the
 /// totals say something else, and it is not asked any more.
 fn verdict_question(case: &Case) -> Option<HuntStep> {
-    if settled(case, "repair.what") {
+    if settled(case, QuestionId::RepairWhat) {
         return None;
     }
     let analysis = Analysis::of(case).ok()?;
     let verdict = analysis.verdict?;
-    if verdict != DrawVerdict::Within || settled(case, "total.within") {
+    if verdict != DrawVerdict::Within || settled(case, QuestionId::TotalWithin) {
         return None;
     }
     let mut say: Vec<StyledText> = show::verdict(&analysis, &case.opened.clamp).into_iter().collect();
-    say.push(StyledText::plain("What flattens it may not be there now: a wake at night, something at one place only, the battery or the charging side."));
-    let question = Question::line(
-        "total.within",
-        "Look for more all the same?",
-        "Stop goes to the handover with this verdict. On goes through the fuses, in case one circuit is high while the total still passes.",
-    )
-    .one_of(&[("stop", "hand over with this verdict"), ("on", "read the fuses all the same")])
-    .or("stop");
-    Some(HuntStep::ask(question).after(say))
+    say.push(StyledText::plain(words::ELSEWHERE));
+    Some(HuntStep::ask(Question::of(QuestionId::TotalWithin).or("stop")).after(say))
 }
 
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
-    match question.id.as_str() {
-        "total.reading" => match Ampere::read(text, "mA") {
-            Ok(current) => {
-                let fell = still_falling(case, current.value);
-                total_entry(case, Measurement::Total { current, as_found: false }).saying(fell)
-            }
-            Err(fault) => Taken::refuse(fault.to_string()),
-        },
-        "total.volts" => {
+    match question.id.head {
+        QuestionId::TotalReading => Taken::read(Ampere::read(text, "mA"), |current| {
+            let fell = still_falling(case, current.value);
+            total_entry(case, Measurement::Total { current, as_found: false }).saying(fell)
+        }),
+        QuestionId::TotalVolts => {
             let mut taken = volts_entry(text);
             if !taken.entries.is_empty() {
                 taken
@@ -118,10 +81,10 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             }
             taken
         }
-        "total.limit" if is_unknown(text) => {
-            Taken::answer(question, UNKNOWN).saying([StyledText::plain(NO_LIMIT)])
+        QuestionId::TotalLimit if is_unknown(text) => {
+            Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)])
         }
-        "total.limit" => match typed::read_limit(text) {
+        QuestionId::TotalLimit => match typed::read_limit(text) {
             Ok(limit) => Taken::entry(limit),
             Err(fault) => Taken::refuse(format!("{fault}; or don't know")),
         },
@@ -133,14 +96,7 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
 fn judged(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
     let mut lines: Vec<StyledText> = show::verdict(analysis, &case.opened.clamp).into_iter().collect();
     let advice = supply::ratings(case).reserve.and_then(|reserve| Limits::builtin().reserve_advice(reserve));
-    lines.extend(advice.map(|advice| {
-        let text = format!(
-            "Beside it: {} by {}; a limit only if you take it.",
-            bare(advice.current, 2),
-            advice.source
-        );
-        StyledText::of(Role::Hint, text)
-    }));
+    lines.extend(advice.map(|advice| words::advised(advice.current, &advice.source)));
     if let Some(stood) = case.told().stand {
         lines.extend(supply::expected(case, stood, analysis.total.as_ref()));
     }
@@ -149,17 +105,12 @@ fn judged(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
 
 /// A total read before sleep was proved is marked, and a later one replaces it.
 fn total_entry(case: &Case, what: Measurement) -> Taken {
-    let provisional = case.answer("settle.wait") != Some("settled");
+    let provisional = case.answer(QuestionId::SettleWait) != Some("settled");
     let body = match measured(case, what, false) {
         LogEvent::Reading(reading) => LogEvent::Reading(Box::new(Measured { provisional, ..*reading })),
         other => other,
     };
-    let note = provisional.then(|| {
-        StyledText::of(
-            Role::Doubt,
-            "Provisional: sleep was not proved before this total. Read it again later (total VALUE).",
-        )
-    });
+    let note = provisional.then(|| StyledText::of(Role::Doubt, words::PROVISIONAL));
     Taken::entry(body).saying(note)
 }
 
@@ -172,11 +123,7 @@ fn still_falling(case: &Case, total: Ampere) -> Option<StyledText> {
         Measurement::Watch { current } if !reading.after_repair => Some(current.value),
         _ => None,
     })?;
-    let text = format!(
-        "It was {} at the end of the wait: something fell asleep only now, and more may. Read it again in ten minutes (total VALUE).",
-        bare(waited, 3)
-    );
-    (total < waited * STILL_FALLING).then(|| StyledText::of(Role::Doubt, text))
+    (total < waited * STILL_FALLING).then(|| words::still_falling(waited))
 }
 
 fn is_unknown(text: &str) -> bool {

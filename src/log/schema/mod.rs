@@ -11,6 +11,7 @@ use chrono::{DateTime, FixedOffset, Offset};
 
 use self::fields::{Fields, Given};
 use super::entry::{Entry, LogEvent};
+use super::question_id::QuestionKey;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::yaml::{self, Mapping, Value};
 
@@ -101,11 +102,11 @@ fn write_body(fields: &mut Fields, body: &LogEvent) -> Result<(), Diagnostic> {
     match body {
         LogEvent::Open(opened) => opened::write(fields, opened)?,
         LogEvent::Answer { question, answer } => {
-            fields.text("question", question);
+            fields.text("question", &question.to_string());
             fields.text("answer", answer);
         }
         LogEvent::Skip { question, reason } => {
-            fields.text("question", question);
+            fields.text("question", &question.to_string());
             fields.text("reason", reason);
         }
         LogEvent::Zero { offset } => fields.typed("offset", offset),
@@ -139,10 +140,11 @@ fn write_body(fields: &mut Fields, body: &LogEvent) -> Result<(), Diagnostic> {
 }
 
 fn read_body(kind: &str, given: Given) -> Result<LogEvent, Diagnostic> {
+    let question = || given.text("question").map(|text| QuestionKey::read(&text));
     Ok(match kind {
         "open" => LogEvent::Open(Box::new(opened::read(given)?)),
-        "answer" => LogEvent::Answer { question: given.text("question")?, answer: given.text("answer")? },
-        "skip" => LogEvent::Skip { question: given.text("question")?, reason: given.text("reason")? },
+        "answer" => LogEvent::Answer { question: question()?, answer: given.text("answer")? },
+        "skip" => LogEvent::Skip { question: question()?, reason: given.text("reason")? },
         "zero" => LogEvent::Zero { offset: given.typed("offset")? },
         "temperature" => {
             LogEvent::Temperature { place: given.text_if("box")?, temperature: given.typed("temperature")? }

@@ -14,11 +14,12 @@ use crate::hunt::{NextStep, caution, next, show};
 use crate::infer::rank::Suspect;
 use crate::infer::weight::{Background, Weights};
 use crate::log::case::Case;
+use crate::log::question_id::QuestionId;
 use crate::measure::{Measurement, Reading};
 use crate::render::json::probability;
 use crate::render::json::suspects::{CuredShape, GroupShape, LeaderShape, PairShape, SuspectShape};
 use crate::render::redact::Redaction;
-use crate::text::reading;
+use crate::text::{self, reading};
 
 /// Suspects below this are only counted.
 const WORTH_A_LINE: f64 = 0.001;
@@ -34,7 +35,7 @@ shape! {
         also: Vec<LeaderShape> = ranking.also(&analysis.panel).iter().map(LeaderShape::of).collect(),
         search: String = match &analysis.total {
             Some(_) => show::stop(analysis).text(),
-            None => "no settled total: these are the weights before any reading".to_owned(),
+            None => text::record::NO_TOTAL.to_owned(),
         },
         /// Likeliest first.
         branches: Vec<SuspectShape> = listed.into_iter().map(|one| SuspectShape::of(one, analysis)).collect(),
@@ -61,7 +62,7 @@ shape! {
         let limit = analysis.limit.as_ref().map(|limit| limit.current);
         let background = Background { told: hints.clone(), limit };
     ] {
-        basis: &'static str = "editorial: how likely each cause is before any reading is our own choice, for nobody publishes shares",
+        basis: &'static str = text::record::WEIGHTS,
         nothing_wrong: f64 = Weights::new(&analysis.panel.map, Catalogue::builtin(), &background).nothing,
         /// What was told of the vehicle.
         told: Vec<&'static str> = hints,
@@ -91,7 +92,7 @@ shape! {
     RepairShape(case: &Case, redaction: Redaction) [
         let unplugged = case.unplugged().into_iter().map(|(feed, load)| format!("{feed}/{load}"));
     ] {
-        what: Option<String> = case.answer("repair.what").map(|what| redaction.answer("repair.what", what)),
+        what: Option<String> = case.answer(QuestionId::RepairWhat).map(|what| redaction.answer(&QuestionId::RepairWhat.into(), what)),
         /// What was pulled or unplugged and is not back.
         still_out: Vec<String> = case.pulled().into_iter().map(str::to_owned).chain(unplugged).collect(),
         passed_over: Vec<SkipShape> = passed_over(case, &["repair"], redaction),
@@ -116,8 +117,8 @@ shape! {
         total_after_repair: Option<ShownShape> = after.map(|reading| ShownShape::of(reading, case)),
         in_words: Option<String> = total.and_then(|total| proof_of(case, total)).as_ref().map(StyledText::text),
         fell_by: Option<String> = total.and_then(|total| difference(case, total)).as_ref().map(StyledText::text),
-        cause_worked_again: Option<String> = case.answer("prove.provoke").map(str::to_owned),
-        overnight_log: Option<String> = case.answer("prove.log").map(str::to_owned),
+        cause_worked_again: Option<String> = case.answer(QuestionId::ProveProvoke).map(str::to_owned),
+        overnight_log: Option<String> = case.answer(QuestionId::ProveLog).map(str::to_owned),
         /// What a proof lacks.
         lacks: Vec<String> = if was_repaired(case) { lacks(case) } else { Vec::new() },
         /// What a proof leaves open.
@@ -134,11 +135,11 @@ shape! {
     }
 
     /// A caution, with when it was acknowledged; null if it was not.
-    CautionShape(id: &str, words: &str, case: &Case, redaction: Redaction) [
-        let shown = case.answers.iter().rev().find(|said| said.what.question == id);
+    CautionShape(id: QuestionId, case: &Case, redaction: Redaction) [
+        let shown = case.answers.iter().rev().find(|said| said.what.question.plain() == Some(id));
     ] {
-        caution: String = id.trim_start_matches("caution.").to_owned(),
-        text: String = words.to_owned(),
+        caution: String = id.name().trim_start_matches("caution.").to_owned(),
+        text: &'static str = text::ask::caution::text(id),
         acknowledged: Option<String> = shown.map(|said| said.stamp.at.to_rfc3339()),
         passed_over: Option<String> = case.skipped(id).map(|why| redaction.free(why)),
     }
@@ -147,7 +148,7 @@ shape! {
 impl CautionShape {
     /// Returns every caution that this vehicle needs.
     pub(super) fn all(case: &Case, redaction: Redaction) -> Vec<Self> {
-        caution::needed(&case.map).map(|(id, text)| Self::of(&id, text, case, redaction)).collect()
+        caution::needed(&case.map).map(|id| Self::of(id, case, redaction)).collect()
     }
 }
 

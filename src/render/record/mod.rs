@@ -17,11 +17,11 @@ use self::timeline::{RecordStruckShape, TimelineShape};
 
 use super::json::log::NewerShape;
 use super::json::suspects::AccountShape;
-use super::redact::LEFT_OUT;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::yaml;
 use crate::circuit::fuse_table::FuseTable;
 use crate::hunt::analysis::Analysis;
+use crate::text::record::LEFT_OUT;
 
 pub use source::RecordSource;
 

@@ -17,6 +17,7 @@ use crate::hunt::{show, supply};
 use crate::instrument::profile::{Profile, Way};
 use crate::log::case::{Case, Dated, NotedTemperature, Said, Stamp};
 use crate::log::interview::FlatPattern;
+use crate::log::question_id::QuestionId;
 use crate::measure::{Measurement, Reading};
 use crate::render::json::suspects::LimitShape;
 use crate::render::redact::Redaction;
@@ -26,19 +27,19 @@ shape! {
     /// A question that was passed over.
     SkipShape(skip: &Dated<Said>, redaction: Redaction) {
         entry: usize = skip.stamp.entry,
-        question: String = skip.what.question.clone(),
+        question: String = skip.what.question.to_string(),
         why: String = redaction.free(&skip.what.text),
     }
 
     /// What the customer told.
     ComplaintShape(case: &Case, redaction: Redaction) [
-        let answer = |id: &str| case.answer(id).map(|answer| redaction.answer(id, answer));
+        let answer = |id: QuestionId| case.answer(id).map(|answer| redaction.answer(&id.into(), answer));
     ] {
-        in_words: Option<String> = answer("interview.complaint"),
-        flat_after_standing: Option<String> = answer("interview.stand"),
-        when: Option<String> = answer("interview.pattern"),
-        lately_added_or_repaired: Option<String> = answer("interview.recent"),
-        left_plugged_in: Option<String> = answer("interview.plugged"),
+        in_words: Option<String> = answer(QuestionId::InterviewComplaint),
+        flat_after_standing: Option<String> = answer(QuestionId::InterviewStand),
+        when: Option<String> = answer(QuestionId::InterviewPattern),
+        lately_added_or_repaired: Option<String> = answer(QuestionId::InterviewRecent),
+        left_plugged_in: Option<String> = answer(QuestionId::InterviewPlugged),
         understood: UnderstoodShape = UnderstoodShape::of(case),
         notes: Vec<NoteShape> = case.notes.iter().map(|note| NoteShape::of(note.stamp, redaction.free(&note.what))).collect(),
         passed_over: Vec<SkipShape> = passed_over(case, &["interview"], redaction),
@@ -63,8 +64,8 @@ shape! {
 
     /// The vehicle and its map.
     RecordVehicleShape(case: &Case, redaction: Redaction) [let chart = &case.map;] {
-        name: Option<String> = case.answer("interview.vehicle").map(|name| redaction.answer("interview.vehicle", name)),
-        model_year: Option<String> = case.answer("interview.year").map(str::to_owned),
+        name: Option<String> = case.answer(QuestionId::InterviewVehicle).map(|name| redaction.answer(&QuestionId::InterviewVehicle.into(), name)),
+        model_year: Option<String> = case.answer(QuestionId::InterviewYear).map(str::to_owned),
         /// Title of the map.
         map: String = redaction.free(&chart.title),
         class: &'static str = chart.class.name(),
@@ -77,12 +78,12 @@ shape! {
     /// Says that the vehicle is a simulated one.
     PracticeShape(seed: u64) {
         vehicle: u64 = seed,
-        note: &'static str = "practice: a simulated vehicle; nothing in this record is of a real one",
+        note: &'static str = text::record::PRACTICE,
     }
 
     /// Battery and charging.
     BatteryShape(case: &Case, redaction: Redaction) [
-        let asked = supply::settled(case, "battery.test") || supply::rested(case).is_some();
+        let asked = supply::settled(case, QuestionId::BatteryTest) || supply::rested(case).is_some();
         let judged = supply::judgement(case).ok().filter(|_| asked);
     ] {
         #[schemars(with = "BTreeMap<String, String>")]
@@ -136,7 +137,7 @@ shape! {
     SleepShape(case: &Case, redaction: Redaction) {
         expected_min: f64 = sleep_after(case).base(),
         disturbances: Vec<DisturbanceShape> = case.disturbances.iter().map(|one| DisturbanceShape::of(one.stamp, &one.what, case, redaction)).collect(),
-        wait_ended: Option<String> = case.answer("settle.wait").map(str::to_owned),
+        wait_ended: Option<String> = case.answer(QuestionId::SettleWait).map(str::to_owned),
     }
 
     /// What started the sleep clock again.
@@ -197,7 +198,8 @@ shape! {
 /// Returns the newest answers to the questions of a stage, by the last part of their ids.
 fn answers(case: &Case, stage: &str, redaction: Redaction) -> Map<String, Value> {
     let one = |Dated { what: Said { question, text }, .. }: &Dated<Said>| {
-        let name = question.strip_prefix(stage).and_then(|rest| rest.strip_prefix('.'))?;
+        let id = question.to_string();
+        let name = id.strip_prefix(stage).and_then(|rest| rest.strip_prefix('.'))?;
         Some((name.to_owned(), Value::String(redaction.answer(question, text))))
     };
     case.answers.iter().filter_map(one).collect()
@@ -209,7 +211,7 @@ pub(super) fn passed_over(case: &Case, stages: &[&str], redaction: Redaction) ->
         let name = question.strip_prefix("stage ").unwrap_or(question);
         stages.contains(&name.split('.').next().unwrap_or(name))
     };
-    let skips = case.skips.iter().filter(|skip| belongs(&skip.what.question));
+    let skips = case.skips.iter().filter(|skip| belongs(&skip.what.question.to_string()));
     skips.map(|skip| SkipShape::of(skip, redaction)).collect()
 }
 

@@ -8,6 +8,7 @@ use crate::hunt::show;
 use crate::log::case::{Case, Dated, Struck};
 use crate::log::entry::{Entry, LogEvent};
 use crate::log::schema::kind;
+use crate::text;
 use crate::text::entry::said;
 
 shape! {
@@ -58,7 +59,7 @@ fn marks(case: &Case, number: usize, body: &LogEvent) -> Vec<&'static str> {
         _ => (false, false),
     };
     let all = [
-        (provisional, "provisional: sleep was not proved"),
+        (provisional, text::record::PROVISIONAL),
         (after_repair, "after the repair"),
         (case.struck_by(number).is_some(), "struck"),
     ];

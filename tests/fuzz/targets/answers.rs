@@ -8,6 +8,7 @@ use fusetrail::cli::clock::Clock;
 use fusetrail::cli::context::{Context, OutputFormat};
 use fusetrail::cli::paint::Color;
 use fusetrail::hunt::question::{Answer, Question};
+use fusetrail::log::question_id::QuestionKey;
 use fusetrail_fuzz::{assert_all_said, assert_clean, assert_said, now};
 use libfuzzer_sys::fuzz_target;
 
@@ -30,7 +31,7 @@ fuzz_target!(|text: &str| {
     // Each answer of a list is given once, and the last thing that fits at most so often as patience lasts.
     let most = text.len() + 10;
     for id in IDS {
-        let question = Question::line(id, "What?", "Help.");
+        let question = Question::line(QuestionKey::read(id), "What?", "Help.");
         let mut asked = 0;
         let fault = loop {
             match answers.ask(&question) {

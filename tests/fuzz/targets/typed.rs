@@ -16,6 +16,7 @@ use fusetrail::hunt::question::Question;
 use fusetrail::hunt::stage::search;
 use fusetrail::log::case::Case;
 use fusetrail::log::entry::Entry;
+use fusetrail::log::question_id::QuestionId;
 use fusetrail::log::replay::fold;
 use fusetrail::log::schema;
 use fusetrail::log::typed::Proposed;
@@ -70,7 +71,7 @@ fn line_at_a_reading(text: &str) {
         (opened(&map), case_on(&map))
     });
     let question =
-        Question::line("trail.reading", "What?", "Help.").reading(Proposed::at(MeasurementKind::Drop, "F2"));
+        Question::line(QuestionId::TrailReading, "What?", "Help.").reading(Proposed::at(MeasurementKind::Drop, "F2"));
     let taken = search::take_reading(case, &question, text);
     assert_ne!(taken.entries.is_empty(), taken.say.is_empty(), "neither entered nor refused, or both");
     assert_clean(&taken.say);

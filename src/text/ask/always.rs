@@ -1,0 +1,48 @@
+//! What can be said at any question: how it is passed over, taken back, explained, and doubted.
+
+use crate::base::styled::{Role, StyledText};
+use crate::text::entry::numbered;
+
+/// Help of a question that takes a stage up again.
+pub const AGAIN: &str =
+    "Yes asks this stage again from its beginning. What was read before stays in the record.";
+
+/// Nothing is left to be asked.
+pub const EVERY_STAGE: &str = "every stage is done";
+/// A skip without a reason.
+pub const SAY_WHY: &str = "Say why, so that the record can: skip REASON (such as: skip no meter for it).";
+/// There is nothing to go back to.
+pub const NOTHING_BEFORE: &str = "There is nothing before this.";
+/// What is kept of a skip.
+pub const PASSED_OVER: &str = "Passed over; the record keeps the reason.";
+/// Ways out, behind an explanation.
+pub const ALSO: &str =
+    "Also: back (takes the last answer back), skip REASON, list (what is in), quit (everything is kept).";
+/// Help of the question about a slip.
+pub const SURE_HELP: &str = "Nothing is entered yet. Yes enters it as it stands. Anything else is taken as the answer typed anew; back asks the question again.";
+
+/// Asks for the reason of a skip.
+pub const REASON: &str = "Why is it passed over? The record keeps the reason.";
+/// Help of that.
+pub const REASON_HELP: &str =
+    "A few words, such as: no meter for it. Type back to answer the question after all.";
+
+/// Says which entries were taken back.
+pub fn taken_back(entries: &[usize]) -> StyledText {
+    StyledText::of(Role::Hint, format!("Taken back: entry {}. It is asked again.", numbered(entries)))
+}
+
+/// Says in which unit an answer is due.
+pub fn in_unit(unit: &str) -> String {
+    format!(" in {unit} or with its unit")
+}
+
+/// Says that a reason does instead of an answer.
+pub fn or_skip(wanted: &str) -> String {
+    format!("{wanted}; or skip with a reason")
+}
+
+/// Says that an answer is none of the choices.
+pub fn none_of(text: &str, keys: &[&str]) -> String {
+    format!("\"{text}\" is none of: {}.", keys.join(", "))
+}

@@ -1,0 +1,77 @@
+//! What is said around the questions while somebody works: meters beside the prompt, a practice vehicle, leaving.
+
+use crate::base::styled::{Role, StyledText};
+
+/// Live meters stand ready.
+pub const LIVE: &str = "Live meter: press Enter where a reading is due; or type it.";
+/// A practice vehicle stands ready.
+pub const PRACTICE: &str = "Practice: press Enter where a reading is due, and the vehicle supplies it.";
+/// A practice vehicle's wait.
+pub const COMPRESSED: &str =
+    "Practice: the wait is compressed. Readings come by themselves; Enter takes one at once.";
+/// A wait at a terminal.
+pub const HOW_TO_WAIT: &str = "Type a reading and press Enter at any time; q leaves, and the clock goes on.";
+/// Nothing should be awake any more.
+pub const ALL_ASLEEP: &str = "By the map everything should be asleep";
+/// How a caution or the like is acknowledged.
+pub const TYPE_YES: &str = "type yes if so";
+
+/// A meter that says nothing.
+pub const SILENT: &str = "it said nothing for some seconds";
+/// A meter that shows an overload while a reading is due.
+pub const ITS_OVERLOAD: &str = "it is out of range";
+/// The same during a wait.
+pub const OUT_OF_RANGE: &str = "the meter is out of range";
+/// Help of the total after the work.
+pub const AFTER_HELP: &str = "Enter takes the total once it is steady; or type it.";
+
+/// Says that a meter doesn't come to rest.
+pub fn not_steady(least: &str, most: &str) -> String {
+    format!("it is not steady: between {least} and {most}")
+}
+
+/// Returns what a meter shows, behind it a word.
+pub fn shows(value: &str, tail: &str) -> StyledText {
+    StyledText::of(Role::Hint, "The meter shows ").and(Role::Value, value).and(Role::Hint, tail)
+}
+
+/// Says that a meter gave nothing.
+pub fn no_reading(why: &str) -> StyledText {
+    StyledText::of(Role::Doubt, "No reading from the meter: ")
+        .and(Role::Plain, why)
+        .and(Role::Plain, ". Type the value, or press Enter to try again.")
+}
+
+/// Asks for the work between two readings.
+pub fn now(work: &str) -> String {
+    format!("{work} now, in one clean motion. Enter a minute later.")
+}
+
+/// Says where the answers go.
+pub fn session(log: &str, practice: Option<u64>) -> StyledText {
+    let mut line = StyledText::plain("Session log: ").and(Role::Name, log);
+    if let Some(seed) = practice {
+        line = line.and(Role::Plain, ", practice vehicle ").and(Role::Value, seed.to_string());
+    }
+    line.and(Role::Hint, ". Each answer is on disk before the next question.")
+}
+
+/// Says what is kept of a hunt that was left, and how to go on.
+pub fn kept(first: &str, log: &str, entries: usize) -> Vec<StyledText> {
+    let line = StyledText::plain(first)
+        .and(Role::Plain, " All that was accepted is kept in ")
+        .and(Role::Name, log)
+        .and(Role::Plain, format!(", entries: {entries}."));
+    let on = StyledText::of(Role::Hint, "Go on with: ").and(Role::Name, format!("fusetrail hunt {log}"));
+    vec![StyledText::new(), line, on]
+}
+
+/// Says what comes after opening a log.
+pub fn go_on(log: &str) -> String {
+    format!("next: fusetrail add {log} total …, or fusetrail hunt {log}")
+}
+
+/// Says which ids of an answers file were never asked.
+pub fn idle(file: &str, ids: &str) -> StyledText {
+    StyledText::of(Role::Hint, format!("In {file} these ids met no question: ")).and(Role::Name, ids)
+}

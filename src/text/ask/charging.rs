@@ -1,0 +1,80 @@
+//! The questions about the charging side in words. High voltage is left to trained people.
+
+use super::always::AGAIN;
+use super::wording::wordings;
+use crate::base::quantity::Ampere;
+use crate::base::quantity::show::bare;
+use crate::circuit::map::VehicleClass;
+
+wordings! {
+    ChargingKnown, "Is the charging side known to be good?",
+        "A plain regulator gives 13.7 to 14.6 V at 20 °C; smart charging may show 12.2 to 15.5 V and be right. Rested battery volts are read before the engine runs.",
+        "good" => "checked, charging", "measure" => "measure it now", "later" => "not now; the record says so";
+    ChargingVolts ["V"], "Battery volts with the engine running at a fast idle",
+        "Exhaust gas outside, hands off belts and fans, parked safe.";
+    ChargingKind, "Does the engine computer set the charging volts?",
+        "A sensor on the battery's negative post or a single wire to the alternator's plug tells it. Then 12.2 to 15.5 V may be right.",
+        "smart" => "it does", "plain" => "a plain regulator", "unknown" => "don't know";
+    ChargingFirst ["V"], "The same for the first battery alone",
+        "Each battery must be within the band by itself: a 12 V tap pulls one of them down while the sum looks right.";
+    ChargingEqualiser, "How is 12 V made on this vehicle?",
+        "An equaliser keeps a tapped pair level; a converter takes from both. A tap without either flattens one battery.",
+        "converter" => "a 24 to 12 V converter", "equaliser" => "a tap with an equaliser",
+        "tap" => "a tap off one battery", "none" => "nothing runs on 12 V", "unknown" => "don't know";
+    ChargingConverter ["A"], "Clamp on the converter's 12 V output, vehicle ready",
+        "The cable from the converter to the 12 V battery or its fuse box, never an orange one.";
+    ChargingInput ["A"], "Converter input current, as the maker's scan procedure shows it",
+        "Read from the scan tool only, as information. Nothing is clamped, opened or probed on the high-voltage side.";
+    ChargingRipple ["mV"], "Ripple at the battery, meter on AC volts",
+        "Engine running, headlamps on. Printed limits are 90, 100 and 300 mV; more means diodes.";
+    ChargingCables ["V"], "Larger drop of the two cables, charging post to battery plus, case to battery minus",
+        "Engine running, headlamps and blower on. Up to 0.2 V on either side is common practice.";
+    ChargingLeak ["mA"], "Clamp on the cable to the alternator or regulator, engine off and key off",
+        "A good one takes about 2 mA or less. Leave it out where the cable can't be reached: the hunt can clamp it later.";
+    ChargingGate, "See to the charging side first?",
+        "A vehicle that is not charged goes flat without any draw, and both may be wrong. The draw can be measured all the same.",
+        "go-on" => "go on with the draw; the record says so", "stop" => "stop here, go on with this log later";
+    ChargingAgain, "Has the charging side been seen to?",
+        AGAIN,
+        "yes" => "it has; judge it again", "no" => "not yet";
+}
+
+/// Returns prompt and help of the volts while it is charged, where they are other than on a car.
+pub fn running(class: VehicleClass) -> Option<(&'static str, &'static str)> {
+    Some(match class {
+        VehicleClass::Car => return None,
+        VehicleClass::Electrified => (
+            "Battery volts with the vehicle made ready",
+            "It can move by itself: in Park, wheels chocked, nobody in front of it. The 12 V side must rise when it is made ready; there is no alternator. Orange cables and what hangs on them are left alone.",
+        ),
+        VehicleClass::Motorcycle => (
+            "Battery volts with the engine at 4000 to 5000 a minute",
+            "Exhaust gas outside, clear of chain and fan, on its stand and in neutral. At idle a stator gives little: that is no fault. The maker's figure for the regulator comes first.",
+        ),
+        VehicleClass::Boat => (
+            "Battery volts with the engine running, or its charger on",
+            "Blow the bilge out first: petrol vapour. Shore supply and mains chargers are for licensed trades; read at the battery posts only.",
+        ),
+        VehicleClass::Caravan => (
+            "Volts of the house battery while its charger, panel or split relay charges it",
+            "Each source by itself: towing vehicle, panel, mains charger. Mains is for licensed trades; read at the battery posts only.",
+        ),
+        VehicleClass::Truck => (
+            "Volts of both batteries with the engine running at a fast idle",
+            "Exhaust gas outside, hands off belts and fans, parked safe. Each battery by itself comes next.",
+        ),
+    })
+}
+
+/// Says, behind the help, what a converter usually takes.
+pub fn usual((low, high, source): (Ampere, Ampere, &str)) -> String {
+    format!(" Usual are {} to {} ({source}).", bare(low, 2), bare(high, 2))
+}
+
+/// Says that the hunt stops for this.
+pub fn comes_first(why: &str) -> String {
+    format!("the charging side comes first: {why}")
+}
+
+/// What restarts the sleep clock.
+pub const ENGINE_RUN: &str = "engine run, or vehicle made ready";

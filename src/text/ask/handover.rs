@@ -1,0 +1,62 @@
+//! The end of a hunt in words: what goes back, what was found, what to charge.
+
+use super::wording::wordings;
+use crate::base::quantity::AmpereHour;
+use crate::base::quantity::show::bare;
+use crate::base::styled::{Role, StyledText};
+use crate::battery::chemistry::Chemistry;
+
+wordings! {
+    HandoverBack, "Which of these are back?",
+        "all, or their numbers: 1 3. What is not back stays on the list; skip REASON leaves it open, and the record says not proven.";
+    HandoverDone, "Is everything back in its place?",
+        "The record keeps the answer. Latches, covers, fuses, plugs, charger and panel as they were; clock, windows, steering and radio code set.";
+}
+
+/// The repair is proven.
+pub const PROVEN: &str = "repaired and proven by the total afterwards";
+/// It is not.
+pub const NOT_PROVEN: &str = "not proven";
+/// There was nothing to find.
+pub const WITHIN_LIMIT: &str = "the settled draw is within its limit";
+
+/// Says what the hunt ends with.
+pub fn end(outcome: &str) -> String {
+    format!("the hunt has reached its end: {outcome}")
+}
+
+/// What must be back before the vehicle moves.
+pub const BEFORE_IT_MOVES: &str = "Caution: brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves; never slam a lid on a tripped latch, free the latch first.";
+/// No number was typed.
+pub const WHICH: &str = "Type all, or the numbers of what is back.";
+/// Something else than yes.
+pub const TYPE_YES: &str = "Type yes when everything is back, or skip REASON.";
+
+/// Says that a word is no number of the list.
+pub fn no_number(word: &str) -> String {
+    format!("\"{word}\" is none of the numbers; type all, or such as 1 3.")
+}
+
+/// When it stands so long: as it was found.
+pub const FROM_FULL: &str = " from full";
+/// When it stands so long: once it is repaired.
+pub const REPAIRED_FROM_FULL: &str = " after the repair, from full,";
+
+/// Says what to charge, and how; without an amount where it is not known or hardly any.
+pub fn recharge(kind: Option<Chemistry>, missing: Option<AmpereHour>) -> StyledText {
+    let how = match kind {
+        Some(kind) if !kind.has_acid() => "with a charger for lithium iron phosphate, above 0 °C only",
+        Some(kind) => match kind.name() {
+            "agm" | "gel" => "with a charger set for its type: too high a voltage dries it out",
+            _ => "with a charger; a short drive does not fill it",
+        },
+        None => "with a charger set for its type; a short drive does not fill it",
+    };
+    let Some(missing) = missing else {
+        return StyledText::plain(format!("Charge the battery fully {how}: the hunt has drawn on it."));
+    };
+    StyledText::plain(format!("Charge the battery fully {how}: about ")).and(Role::Value, bare(missing, 2)).and(
+        Role::Plain,
+        " are missing (with a fifth for losses). Charger off before its clips move, never a frozen battery.",
+    )
+}

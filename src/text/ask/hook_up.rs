@@ -1,0 +1,56 @@
+//! Connecting the meter in words.
+
+use super::wording::wordings;
+use crate::base::quantity::Ampere;
+use crate::base::quantity::show::bare;
+use crate::base::styled::{Role, StyledText};
+
+wordings! {
+    HookUpMethod, "How is the total read?",
+        "A clamp needs no break in the supply. An ammeter goes in with a fused jumper across it until it carries the current, so that nothing loses its supply.",
+        "clamp" => "clamp around every cable on one post",
+        "series" => "ammeter in the negative cable, bridged until in place";
+    HookUpTemperature ["°C"], "Temperature at the fuse boxes",
+        "A fuse at 60 °C has 13 % more resistance than at 25 °C, at -10 °C 13 % less. If you can't tell, skip it: the currents are then told less closely.";
+    HookUpZero ["mV"], "Millivolt meter: leads shorted on one bare metal spot, it shows",
+        "The offset is taken off every drop; the smallest current that shows falls by about half. Use the range that you will use on the fuses.";
+    HookUpLid, "Fuse from the lid (Enter ends the list)",
+        "One line a fuse: name, family, rating, what it feeds: F12 mini 10 radio, clock. Families: blade, mini, low-mini, micro2, micro3, maxi, cartridge, bolt, glass, torpedo, wire.";
+}
+
+/// Asks for one fuse of the lid.
+pub fn fuse_of_lid(number: usize) -> String {
+    format!("Fuse {number} from the lid (Enter ends the list)")
+}
+
+/// Says why fuses are typed.
+pub const NO_FUSES: &str = "The map has no fuses yet. Type them from the fuse-box lid, one line a fuse, as in: F12 mini 10 radio, clock";
+/// What is kept of the empty line.
+pub const END_OF_LIST: &str = "end of the list";
+
+/// Says how the meter is connected.
+pub fn connect() -> [StyledText; 4] {
+    [
+        StyledText::of(Role::Heading, "Connect the meter"),
+        StyledText::plain("Clamp: zero it beside the cable, same place and direction each time; every cable on one post is inside, accessory leads too.").indented(2),
+        StyledText::of(Role::Caution, "Caution: an ammeter in series: never crank, switch on or open a door with it (door locks alone draw about 20 A). Leads in the current jacks are a short across the battery posts.").indented(2),
+        StyledText::plain("Switch the meter's own auto-off off. Probe tips bare 4 mm at most.").indented(2),
+    ]
+}
+
+/// Says that drops across fuses can't show the limit.
+pub fn drops_too_coarse(limit: Ampere, meter: &str, floor: Ampere) -> String {
+    format!(
+        "Millivolts across a fuse can't show {} here: the smallest that {meter} shows on any of its fuses is {}.",
+        bare(limit, 2),
+        bare(floor, 2)
+    )
+}
+
+/// Says that the clamp can't show the limit.
+pub fn clamp_too_coarse(clamp: &str, floor: Ampere) -> String {
+    format!(
+        "{clamp} can't show it either (its smallest is {}): an ammeter in series in the negative cable, bridged until in place, on its mA range once the vehicle sleeps.",
+        bare(floor, 2)
+    )
+}
