@@ -25,8 +25,9 @@ impl Map {
             let taken = |name: &str| self.feeds.iter().any(|feed| feed.id == name);
             written.unfused = class.unfused.iter().filter(|item| !taken(&item.name)).map(unfused).collect();
             let names: Vec<&str> = class.unfused.iter().map(|item| item.name.as_str()).collect();
-            let what = format!("nothing without a fuse is listed: {} assumed", names.join(", "));
-            assumed.push(Diagnostic::new(what).remedy("list what hangs at the battery under unfused:"));
+            let fault =
+                Diagnostic::new(format!("nothing without a fuse is listed: {} assumed", names.join(", ")));
+            assumed.push(fault.remedy("list what hangs at the battery under unfused:"));
         }
         if written.wake_groups.is_empty() {
             written.wake_groups = vec![(NETWORK.to_owned(), network(class))];
@@ -35,11 +36,11 @@ impl Map {
         let modules = map.feeds.iter().flat_map(|feed| &feed.loads).filter(|load| load.wake_group.is_some());
         let modules = modules.count();
         if self.wake_groups.is_empty() && modules > 0 {
-            let what = format!(
+            let fault = Diagnostic::new(format!(
                 "no networks are listed: the {modules} modules are taken as one, woken by what every {} has",
                 self.class.name()
-            );
-            assumed.push(Diagnostic::new(what).remedy("list them under wake_groups: with their inputs"));
+            ));
+            assumed.push(fault.remedy("list them under wake_groups: with their inputs"));
         }
         Ok((map, assumed))
     }

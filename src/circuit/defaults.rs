@@ -118,9 +118,12 @@ impl<'w> Resolver<'w> {
         for (number, (name, own)) in
             names.iter().zip(&written).enumerate().filter(|(_, (name, own))| name != own)
         {
-            let what =
-                format!("{} is listed more than once on one feed: this one is {}", clean(own), clean(name));
-            spot(self.doubts, &item(&key(way, "loads"), number), Diagnostic::new(what));
+            let fault = Diagnostic::new(format!(
+                "{} is listed more than once on one feed: this one is {}",
+                clean(own),
+                clean(name)
+            ));
+            spot(self.doubts, &item(&key(way, "loads"), number), fault);
         }
         names
     }

@@ -11,7 +11,7 @@ use crate::instrument::profile::Profile;
 use crate::log::case::Case;
 use crate::measure::doubt::doubts;
 use crate::measure::observation::{Observation, Scope};
-use crate::plan::next::Stop;
+use crate::plan::proposal::Stop;
 use crate::text;
 
 /// How many suspects are shown during the trail.

@@ -13,10 +13,6 @@ pub const NOTHING_WRONG: f64 = 0.09;
 /// Probability that a fault is away at the moment, so that the vehicle reads sound. Editorial: rare, for whoever
 /// measures has mostly just seen it go flat.
 pub const NOT_NOW: f64 = 0.01;
-/// Chance that a vehicle on which nothing is wrong is over its own limit, against what the map's asleep currents would
-/// have it. Editorial: limits are printed so that sound vehicles keep them; what is left is a limit or a map that belongs
-/// to another vehicle.
-pub const SOUND_YET_OVER: f64 = 0.02;
 /// Probability of a second cause beside the first. Editorial: rare, yet never out of the question.
 pub const SECOND_CAUSE: f64 = 0.15;
 /// How far a settled total may be from the limit, as the standard deviation of its logarithm, and still be what a

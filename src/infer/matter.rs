@@ -2,7 +2,6 @@
 //! its limit once the other is mended is no cause, only more than the map says.
 //! Leaves to others: how likely the explanations are (`posterior`, `pair`).
 
-use super::Explanation;
 use super::posterior::ScoredHypothesis;
 use crate::balance::assumptions::ONE_SIDED_95;
 use crate::base::quantity::{Ampere, Uncertain, Unit};
@@ -59,7 +58,25 @@ pub(super) fn drawn_alone(one: &ScoredHypothesis) -> ((f64, f64), f64) {
     ((mean * unit, square.sum::<f64>().max(0.0).sqrt() * unit), unit)
 }
 
+/// One explanation of the readings: its causes, none or one or two.
+#[derive(Debug, Clone, Copy)]
+pub struct Explanation {
+    /// Index into [`Inference::weighed`].
+    pub first: usize,
+    /// The same of a second cause.
+    pub second: Option<usize>,
+    /// Probability given the readings.
+    pub probability: f64,
+    /// What each draws too much; `None` if it is too unlikely to be forecast.
+    pub drawn: Option<Drawn>,
+}
+
 impl Explanation {
+    /// Returns the indices of its hypotheses.
+    pub fn members(&self) -> impl Iterator<Item = usize> {
+        std::iter::once(self.first).chain(self.second)
+    }
+
     /// Returns which of its causes matter. Of two the smaller doesn't, if mending the larger alone brings the vehicle
     /// within its limit (95 %).
     pub(super) fn matters(&self, room: Option<&Room>) -> [bool; 2] {

@@ -34,6 +34,7 @@ pub(crate) mod joint;
 pub mod leader;
 pub mod matter;
 pub mod pair;
+pub(crate) mod pairs_ranked;
 pub(crate) mod posterior;
 pub(crate) mod rank;
 pub mod weight;
@@ -41,10 +42,11 @@ pub mod weight;
 use crate::base::numeric::density::ln_sum_exp;
 use crate::circuit::loads::Catalogue;
 use crate::measure::observation::{Observation, Panel};
-use assumptions::SOUND_YET_OVER;
 use cause::Cause;
 use hypothesis::hypotheses;
-use matter::{Drawn, Room, drawn_alone};
+use matter::{Room, drawn_alone};
+
+pub use matter::Explanation;
 use null_model::NullModel;
 use pair::{Pair, pairs};
 use posterior::{ScoredHypothesis, weigh};
@@ -65,26 +67,6 @@ pub struct Inference {
     room: Option<Room>,
     /// What each single hypothesis draws too much, and its excess for each unit of amplitude.
     drawn: Vec<((f64, f64), f64)>,
-}
-
-/// One explanation of the readings: its causes, none or one or two.
-#[derive(Debug, Clone, Copy)]
-pub struct Explanation {
-    /// Index into [`Inference::weighed`].
-    pub first: usize,
-    /// The same of a second cause.
-    pub second: Option<usize>,
-    /// Probability given the readings.
-    pub probability: f64,
-    /// What each draws too much; `None` if it is too unlikely to be forecast.
-    pub drawn: Option<Drawn>,
-}
-
-impl Explanation {
-    /// Returns the indices of its hypotheses.
-    pub fn members(&self) -> impl Iterator<Item = usize> {
-        std::iter::once(self.first).chain(self.second)
-    }
 }
 
 impl Inference {
@@ -145,10 +127,6 @@ pub fn infer(observations: &[Observation], panel: &Panel, background: &Backgroun
     let null = NullModel::new(observations, panel);
     let room = Room::of(observations, background.limit);
     let mut weighed = weigh(hypotheses(panel, &weights, observations), observations, &null)?;
-    if room.as_ref().is_some_and(Room::is_over) {
-        let nothing = weighed.iter_mut().filter(|one| one.hypothesis.cause == Cause::Nothing);
-        nothing.for_each(|one| one.ln += SOUND_YET_OVER.ln());
-    }
     let mut pairs = pairs(&weighed, &null, panel);
     let singles = weighed.iter().map(|one| one.ln);
     let total = ln_sum_exp(singles.chain(pairs.iter().map(|pair| pair.ln)).collect::<Vec<_>>());

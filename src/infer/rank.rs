@@ -4,9 +4,10 @@
 use std::collections::HashMap;
 
 use super::Inference;
-use super::assumptions::{CLEAR_ENOUGH, WORTH_LISTING};
+use super::assumptions::CLEAR_ENOUGH;
 use super::cause::{Cause, CauseClass, HeldBy, class};
 use super::cured::Cured;
+use super::pairs_ranked::{SuspectPair, pairs_of};
 use super::posterior::ScoredHypothesis;
 use crate::base::numeric::mixture::{MixturePart, positive_spread};
 use crate::base::quantity::{Ampere, Uncertain, Unit};
@@ -87,15 +88,6 @@ pub struct HeldGroup {
     pub excess: Excess,
     /// Feeds of the group that were read, with what they read and what is normal there.
     pub evidence: Vec<SuspectEvidence>,
-}
-
-/// Two branches (or a group and a branch) under suspicion together.
-#[derive(Debug, Clone, PartialEq)]
-pub struct SuspectPair {
-    /// Their ids, sorted; a group is written `group NAME`.
-    pub branches: [String; 2],
-    /// Probability that both are causes.
-    pub probability: f64,
 }
 
 /// All suspects, those first that explain most of the excess.
@@ -340,38 +332,6 @@ fn held(
         excess: excess_of(inference, marginals, CauseClass::Group(group), per_unit),
         evidence: evidence_for(leading, observations, panel, inference),
     })
-}
-
-/// Returns the likeliest pairs of different branches, with what each draws.
-fn pairs_of(inference: &Inference, panel: &Panel) -> Vec<SuspectPair> {
-    let mut sums: HashMap<[CauseClass; 2], f64> = HashMap::new();
-    for pair in &inference.pairs {
-        let [first, second] = [pair.first, pair.second].map(|index| class(inference.cause(index)));
-        if first != second {
-            *sums.entry([first.min(second), first.max(second)]).or_insert(0.0) += pair.probability;
-        }
-    }
-    let likely = sums.into_iter().filter(|(_, probability)| *probability > WORTH_LISTING);
-    let mut found: Vec<SuspectPair> = likely
-        .filter_map(|([first, second], probability)| {
-            let mut branches = [name_of(first, panel)?, name_of(second, panel)?];
-            branches.sort();
-            Some(SuspectPair { branches, probability })
-        })
-        .collect();
-    found.sort_by(|a, b| b.probability.total_cmp(&a.probability).then_with(|| a.branches.cmp(&b.branches)));
-    found
-}
-
-/// Returns the name of a branch or group.
-fn name_of(class: CauseClass, panel: &Panel) -> Option<String> {
-    match class {
-        CauseClass::Nothing => None,
-        CauseClass::Branch(branch) => panel.tree.branches().get(branch).map(|found| found.id.clone()),
-        CauseClass::Group(group) => {
-            panel.map.wake_groups.get(group).map(|found| format!("group {}", found.id))
-        }
-    }
 }
 
 /// Readings, other than the total, in which the cause would show, the most telling first: those that it explains.

@@ -6,7 +6,8 @@ use std::cell::OnceCell;
 use std::sync::Arc;
 
 use super::candidate::Setting;
-use super::next::{Plan, PlanView, Stop, plan};
+use super::next::{PlanView, plan};
+use super::proposal::{Plan, Stop};
 use crate::balance::Balance;
 use crate::balance::conflict::Conflict;
 use crate::balance::repeat::without_repeated;

@@ -6,5 +6,6 @@ pub mod analysis;
 pub mod candidate;
 pub mod forecast;
 pub mod next;
+pub mod proposal;
 pub mod search;
 pub mod worth;

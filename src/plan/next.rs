@@ -7,6 +7,7 @@ use std::hash::Hash;
 
 use super::candidate::{Candidate, Setting, candidates, unplugs, zero_gain};
 use super::forecast::forecast;
+use super::proposal::{Plan, Proposal, StepReason, Stop};
 use super::search::table::{start, table};
 use super::worth::bits;
 use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
@@ -23,72 +24,6 @@ use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Scope;
 use crate::measure::sources::PartKind;
 use crate::measure::together::group_of;
-
-/// A reading proposed.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Proposal {
-    /// What to do.
-    pub action: MeasurementKind,
-    /// Where; `None` for total and zero.
-    pub at: Option<String>,
-    /// Minutes of work, reaching the box included.
-    pub minutes: Minute,
-    /// Expected information about the cause, in bits.
-    pub bits: f64,
-    /// Smallest current it could show.
-    pub floor: Option<Uncertain<Ampere>>,
-    /// Why this one, in terms of numbers.
-    pub reason: StepReason,
-}
-
-/// Why a reading is proposed.
-#[derive(Debug, Clone, PartialEq)]
-pub enum StepReason {
-    /// There is no total yet.
-    NoTotal,
-    /// Taking the offset off lowers the floor to this share.
-    LowersFloor(f64),
-    /// It covers this share of what is likely, in probability.
-    Covers(f64),
-    /// It tells which load of the circuit it is.
-    Narrows,
-    /// It tells which input holds the group awake.
-    FindsInput,
-    /// It repeats a doubtful reading.
-    Repeats,
-    /// A module may have been awake when the total was read.
-    MayHaveFallen,
-    /// This fuse's own resistance makes its reading so exact, relative.
-    Calibrates(f64),
-}
-
-/// Why the search stops, or that it goes on.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Stop {
-    /// Go on.
-    Open,
-    /// One branch or group is decided, with this probability.
-    Decided(f64),
-    /// Nothing is wrong, with this probability.
-    NothingWrong(f64),
-    /// Everything is as the map has it, with this probability, and that is over the limit.
-    AsMapped(f64),
-    /// The draw ended: a pull cured it, or an input released it.
-    Ended,
-    /// What is left to read takes more minutes than it is likely to save: the leader stands with this probability.
-    NotWorth(f64),
-    /// Nothing that can be read would tell more.
-    NothingLeft,
-}
-
-/// The plan.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Plan {
-    /// Whether the search is over, and why.
-    pub stop: Stop,
-    /// Readings, best first.
-    pub readings: Vec<Proposal>,
-}
 
 /// Everything that planning looks at.
 pub struct PlanView<'a> {

@@ -10,7 +10,7 @@ use crate::infer::rank::Ranking;
 use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Panel;
 use crate::plan::analysis::Analysis;
-use crate::plan::next::{Proposal, Stop};
+use crate::plan::proposal::{Proposal, Stop};
 
 /// More readings than any map of this size has places for: the plan would go round in circles.
 const MOST: usize = 400;

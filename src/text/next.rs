@@ -8,7 +8,7 @@ use crate::infer::assumptions::DECIDED;
 use crate::infer::cured::Cured;
 use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Panel;
-use crate::plan::next::{Proposal, StepReason, Stop};
+use crate::plan::proposal::{Proposal, StepReason, Stop};
 
 use super::suspects::odds;
 

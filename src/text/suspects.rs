@@ -6,7 +6,8 @@ use crate::base::quantity::show::{bare, with_interval};
 use crate::base::quantity::{Ampere, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::id::{BranchId, FeedId};
-use crate::infer::rank::{Excess, HeldGroup, Suspect, SuspectEvidence, SuspectPair};
+use crate::infer::pairs_ranked::SuspectPair;
+use crate::infer::rank::{Excess, HeldGroup, Suspect, SuspectEvidence};
 use crate::measure::observation::{Panel, Scope};
 
 /// Returns a probability as people say it.

@@ -7,7 +7,7 @@ use fusetrail::log::typed::{self, Proposed};
 use fusetrail::measure::Measurement;
 use fusetrail::measure::kind::MeasurementKind;
 use fusetrail::measure::observation::Scope;
-use fusetrail::plan::next::StepReason;
+use fusetrail::plan::proposal::StepReason;
 
 /// One strong drinker beside a restraint feed and a cable that can't be reached.
 const MAP: &str = "format: fusetrail-map/1
@@ -25,7 +25,7 @@ feeds:
 fn steps(bench: &Bench) -> Vec<(String, f64)> {
     let readings = bench.analysis().plan().readings.clone();
     let steps = readings.iter().filter(|one| one.action == MeasurementKind::Step);
-    let step = |one: &fusetrail::plan::next::Proposal| match one.reason {
+    let step = |one: &fusetrail::plan::proposal::Proposal| match one.reason {
         StepReason::Calibrates(relative) => (one.at.clone().unwrap_or_default(), relative),
         ref other => panic!("{other:?}"),
     };

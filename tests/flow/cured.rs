@@ -2,7 +2,7 @@
 
 use crate::bench::Bench;
 use fusetrail::circuit::builtin;
-use fusetrail::plan::next::Stop;
+use fusetrail::plan::proposal::Stop;
 
 fn hatch() -> Bench {
     let map = builtin::MAPS.iter().find(|map| map.name == "hatch").expect("built in");
@@ -51,5 +51,5 @@ fn a_draw_that_comes_back_with_the_fuse_was_not_cured() {
     let mut bench = hatch();
     bench.enter("C5 2.6").enter("pull C5 380 30").enter("refit C5 378");
     assert_eq!(cured(&bench), None);
-    assert!(bench.analysis().leader().1 > 0.95);
+    assert!(bench.analysis().leader().probability > 0.95);
 }

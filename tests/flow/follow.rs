@@ -8,7 +8,7 @@ use fusetrail::infer::assumptions::NARROWS_NOTHING;
 use fusetrail::measure::kind::MeasurementKind;
 use fusetrail::measure::observation::Panel;
 use fusetrail::measure::observe::fuse_of;
-use fusetrail::plan::next::{Proposal, Stop};
+use fusetrail::plan::proposal::{Proposal, Stop};
 
 use crate::bench::Bench;
 

@@ -3,7 +3,7 @@
 
 use crate::bench::Bench;
 use crate::follow::World;
-use fusetrail::plan::next::Stop;
+use fusetrail::plan::proposal::Stop;
 
 const MAP: &str = "
 format: fusetrail-map/1
@@ -29,8 +29,8 @@ fn the_phone_module_comes_first() {
     assert!((160.0..250.0).contains(&excess.value.milli()), "{excess:?}");
     bench.enter("pull F3 230 22");
     let analysis = bench.analysis();
-    assert_eq!(analysis.leader().0, "F3");
-    assert!(analysis.leader().1 > 0.99);
+    assert_eq!(analysis.leader().words(), "F3");
+    assert!(analysis.leader().probability > 0.99);
     assert!(analysis.conflicts().is_empty(), "{:?}", analysis.conflicts());
 }
 

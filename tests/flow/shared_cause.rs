@@ -4,7 +4,7 @@
 use crate::bench::Bench;
 use crate::follow::{Trail, World};
 use fusetrail::measure::kind::MeasurementKind;
-use fusetrail::plan::next::Stop;
+use fusetrail::plan::proposal::Stop;
 use fusetrail::text;
 
 pub const MAP: &str = "
@@ -34,8 +34,8 @@ fn four_high(map: &str) -> Bench {
 fn four_high_modules_end_at_their_shared_input() {
     let mut bench = four_high(MAP);
     let analysis = bench.analysis();
-    assert_eq!(analysis.leader().0, "group drive-bus");
-    assert!(analysis.leader().1 > 0.95, "{:?}", analysis.leader());
+    assert_eq!(analysis.leader().words(), "group drive-bus");
+    assert!(analysis.leader().probability > 0.95, "{:?}", analysis.leader());
     let first = analysis.plan().readings.first().expect("an input to work");
     assert_eq!(first.action, MeasurementKind::Input, "before any pull");
     bench.enter("input selector in Park 560 50");
@@ -72,7 +72,8 @@ fn a_bus_held_awake_is_found_at_any_size() {
             bench.enter(&format!("{feed} {drop}"));
         }
         bench.enter("F5 0.0").enter("F6 0.0");
-        let (leader, probability) = bench.analysis().leader();
+        let leader = bench.analysis().leader();
+        let (leader, probability) = (leader.words(), leader.probability);
         assert_eq!(leader, "group drive-bus", "{total}: {probability}");
         let first = bench.analysis().plan().readings.first().map(|first| first.action);
         assert_eq!(first, Some(MeasurementKind::Input), "{total}");
@@ -119,7 +120,8 @@ pub fn pickup(holder: &'static str, awake: f64) -> Trail {
 
 pub fn assert_held(trail: &Trail) {
     let readings = [&trail.searched[..], &trail.narrowed].concat();
-    let (leader, probability) = trail.end.leader();
+    let leader = trail.end.leader();
+    let (leader, probability) = (leader.words(), leader.probability);
     assert_eq!(leader, "group drive-bus", "{probability} after {readings:?}");
     assert!(probability > 0.95, "{probability} after {readings:?}");
     let accused = trail.end.ranking().suspects.iter().find(|suspect| suspect.probability > 0.1);

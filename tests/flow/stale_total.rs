@@ -4,7 +4,7 @@ use crate::bench::Bench;
 use fusetrail::circuit::builtin;
 use fusetrail::measure::kind::MeasurementKind;
 use fusetrail::measure::observation::Scope;
-use fusetrail::plan::next::{StepReason, Stop};
+use fusetrail::plan::proposal::{StepReason, Stop};
 
 fn hatch() -> Bench {
     let map = builtin::MAPS.iter().find(|map| map.name == "hatch").expect("built in");
@@ -46,7 +46,8 @@ fn where_no_cable_carries_what_the_total_was_it_is_read_again_and_the_hunt_goes_
     assert!((400.0..470.0).contains(&excess.milli()), "{excess:?}");
     // What was high before may have been the late sleeper: it is read anew.
     bench.enter("clamp alternator 446mA");
-    let (leader, probability) = bench.analysis().leader();
+    let leader = bench.analysis().leader();
+    let (leader, probability) = (leader.words(), leader.probability);
     assert!(leader == "alternator" && probability > 0.95, "{leader} {probability}");
 }
 

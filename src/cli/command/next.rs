@@ -9,7 +9,7 @@ use crate::cli::error::{CliError, Exit};
 use crate::cli::log;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::show;
-use crate::plan::next::Stop;
+use crate::plan::proposal::Stop;
 use crate::render::json::suspects::NextShape;
 use crate::text::next;
 

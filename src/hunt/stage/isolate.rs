@@ -13,7 +13,7 @@ use crate::infer::assumptions::NARROWS_NOTHING;
 use crate::log::case::Case;
 use crate::log::question_id::QuestionId;
 use crate::measure::kind::MeasurementKind;
-use crate::plan::next::{Proposal, Stop};
+use crate::plan::proposal::{Proposal, Stop};
 use crate::text;
 
 /// Returns the next reading that narrows, until the component is found or none is left.

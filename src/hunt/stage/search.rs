@@ -14,7 +14,7 @@ use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
 use crate::log::typed::{self, Proposed};
 use crate::measure::kind::MeasurementKind;
-use crate::plan::next::{Proposal, Stop};
+use crate::plan::proposal::{Proposal, Stop};
 use crate::text;
 
 /// Returns the next reading of the trail, until it is over.

@@ -9,9 +9,10 @@ use crate::base::quantity::{Ampere, Uncertain, Unit};
 use crate::circuit::map::Limit;
 use crate::infer::cured::Cured;
 use crate::infer::leader::Leader;
-use crate::infer::rank::{Excess, HeldGroup, Suspect, SuspectPair};
+use crate::infer::pairs_ranked::SuspectPair;
+use crate::infer::rank::{Excess, HeldGroup, Suspect};
 use crate::plan::analysis::Analysis;
-use crate::plan::next::{Proposal, Stop};
+use crate::plan::proposal::{Proposal, Stop};
 use crate::text;
 
 /// What a load is called that no map lists.
