@@ -78,19 +78,19 @@ impl LidLine {
             from = Some(above.to_owned());
             rest = others;
         }
-        let loads = numbered(split_loads(rest));
+        let loads = split_loads(rest);
         if loads.len() > LOADS_OF_ONE {
             let what = format!("the line names {} loads, at most {LOADS_OF_ONE} are taken", loads.len());
             return Err(refuse(what));
         }
-        let rating = read_rating(&sorted.rating)?;
+        let (rating, loads) = (read_rating(&sorted.rating)?, numbered(loads));
         Ok(LidLine { id: sorted.id, family: sorted.family, rating, from, loads })
     }
 }
 
 /// The cells of a line that is a row of a table: bars or tabs stand in it, or its first word goes on behind another
 /// separator. `None` for plain words.
-fn cells(line: &str) -> Option<Vec<&str>> {
+pub(super) fn cells(line: &str) -> Option<Vec<&str>> {
     let first = line.split(' ').next()?;
     let in_it = |c: &char| match c {
         '|' | '\t' => line.contains(*c),

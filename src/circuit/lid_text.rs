@@ -2,10 +2,10 @@
 //! Leaves to others: single lines (`lid`), tables with a box in each row (`sketch`).
 
 use super::check::check_written;
-use super::lid_line::{LidLine, family_of};
+use super::lid_line::{LidLine, cells, family_of};
 use super::map::Map;
 use super::schema::{FORMAT, MapSchema};
-use crate::base::caps::TOLD;
+use crate::base::caps::{ANSWER, TOLD, TYPED_FUSES};
 use crate::base::diagnostic::{Diagnostic, Faults};
 
 /// One line.
@@ -39,8 +39,12 @@ pub(crate) fn box_named(line: &str) -> Option<&str> {
     (!name.is_empty()).then_some(name)
 }
 
-/// Returns true if every line reads as one of a lid, and one at least is a fuse.
+/// Returns true if every line reads as one of a lid, and one at least is a fuse. A fuse of a lid has a digit in its name,
+/// and three cells at most: name, rating, what it feeds.
 pub(super) fn is_lid(text: &str) -> bool {
+    if text.lines().any(|line| line.len() > ANSWER) || lines(text).nth(TYPED_FUSES).is_some() {
+        return false;
+    }
     let is_other = |line: &str| {
         let words: Vec<&str> = line.split_whitespace().collect();
         let first =
@@ -48,16 +52,18 @@ pub(super) fn is_lid(text: &str) -> bool {
         first || matches!(words.as_slice(), [word] if family_of(word).is_ok())
     };
     let mut fuses = 0;
-    let reads = |line: &str| {
-        let is_fuse = LidLine::read(line).is_ok();
+    let mut reads = |line: &str| {
+        let is_row = cells(line).is_some_and(|cells| cells.len() > 3);
+        let read = LidLine::read(line).ok().filter(|_| !is_row);
+        let is_fuse = read.is_some_and(|line| line.id.chars().any(|c| c.is_ascii_digit()));
         fuses += usize::from(is_fuse);
         is_fuse || is_other(line)
     };
-    let mut typed = lines(text).filter_map(|(_, line)| match line {
-        TextLine::Typed(line) => Some(line),
-        TextLine::Box(_) => None,
+    let all = lines(text).all(|(_, line)| match line {
+        TextLine::Typed(line) => reads(line),
+        TextLine::Box(_) => true,
     });
-    typed.all(reads) && fuses > 0
+    all && fuses > 0
 }
 
 /// Makes a map from the text of a lid, with what was guessed.

@@ -54,12 +54,12 @@ impl Leader {
     /// What leads before anything is known.
     pub const NOTHING: Leader = Leader { kind: LeaderKind::Nothing, name: String::new(), probability: 0.0 };
 
-    /// Returns its name as it is spoken of: a branch id, `group NAME`, `nothing wrong`.
+    /// Returns its name as it is spoken of: a branch id, `group NAME`, `nothing wrong`, `nothing now` for a fault that is away.
     pub fn words(&self) -> String {
         match self.kind {
             LeaderKind::Group => format!("group {}", self.name),
             LeaderKind::Nothing => "nothing wrong".to_owned(),
-            LeaderKind::NotPresent => "a fault that is away now".to_owned(),
+            LeaderKind::NotPresent => "nothing now".to_owned(),
             LeaderKind::Branch | LeaderKind::Unfused | LeaderKind::Cured => self.name.clone(),
         }
     }

@@ -63,8 +63,8 @@ impl Interrupted {
     pub fn after(&self, scope: Scope) -> Self {
         let mut more = self.clone();
         match scope {
-            Scope::FallOfFeed(feed) => more.feeds.push(feed),
-            Scope::FallOfLoad(load) => more.loads.push(load),
+            Scope::FallOfFeed(feed) if !more.feeds.contains(&feed) => more.feeds.push(feed),
+            Scope::FallOfLoad(load) if !more.loads.contains(&load) => more.loads.push(load),
             _ => {}
         }
         more

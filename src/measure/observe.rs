@@ -254,7 +254,7 @@ impl ObservationWalk<'_> {
             self.take_fall(reading, Scope::FallOfFeed(feed), name, fall);
             self.pulled.insert(feed, (before, after));
         }
-        self.out.interrupted.feeds.push(feed);
+        self.out.interrupted = self.out.interrupted.after(Scope::FallOfFeed(feed));
     }
 
     /// A fall by what was taken out. If a whole group fell asleep with it, later readings find it asleep.
@@ -320,7 +320,7 @@ impl ObservationWalk<'_> {
         } else {
             self.take_fall(reading, Scope::FallOfLoad(load), &name, fall);
         }
-        self.out.interrupted.loads.push(load);
+        self.out.interrupted = self.out.interrupted.after(Scope::FallOfLoad(load));
     }
 
     fn take_input(&mut self, reading: &Reading, name: &str, before: &Typed<Ampere>, after: &Typed<Ampere>) {

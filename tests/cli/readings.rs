@@ -16,13 +16,14 @@ fn the_suspects_are_named_with_verdict_and_numbers() {
     }
     let json = bench::measured().say("suspects x.hunt.yaml --format json").ends(0).json();
     assert_eq!(json["suspects"][0]["branch"], "F1");
-    let chances: Vec<f64> = json["suspects"]
+    assert_eq!(json["leader"]["name"], "F1");
+    let shares: Vec<f64> = json["suspects"]
         .as_array()
         .expect("a list")
         .iter()
-        .map(|one| one["probability"].as_f64().unwrap())
+        .map(|one| one["share"].as_f64().unwrap())
         .collect();
-    assert!(chances.is_sorted_by(|a, b| a >= b), "{chances:?}");
+    assert!(shares.is_sorted_by(|a, b| a >= b), "{shares:?}");
 }
 
 #[test]
