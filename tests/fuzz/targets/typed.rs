@@ -70,8 +70,8 @@ fn line_at_a_reading(text: &str) {
         let map = builtin::map("motorcycle").expect("built in");
         (opened(&map), case_on(&map))
     });
-    let question =
-        Question::line(QuestionId::TrailReading, "What?", "Help.").reading(Proposed::at(MeasurementKind::Drop, "F2"));
+    let question = Question::line(QuestionId::TrailReading, "What?", "Help.")
+        .reading(Proposed::at(MeasurementKind::Drop, "F2"));
     let taken = search::take_reading(case, &question, text);
     assert_ne!(taken.entries.is_empty(), taken.say.is_empty(), "neither entered nor refused, or both");
     assert_clean(&taken.say);
