@@ -96,8 +96,14 @@ impl Map {
         let mut written = self.written();
         let mut guesses = Vec::new();
         let feeds = match LidEntry::read(line)? {
-            LidEntry::Fuse(line) => {
-                let usual = self.usual_family(place.and_then(|name| self.find_box(name)));
+            LidEntry::Fuse(mut line) => {
+                // Boxes often number their fuses alike.
+                let here = place.and_then(|name| self.find_box(name));
+                let elsewhere = |feed: &super::map::Feed| feed.id == line.id && feed.place != here;
+                if let Some(place) = place.filter(|_| self.feeds.iter().any(elsewhere)) {
+                    line.id = format!("{place}.{}", line.id);
+                }
+                let usual = self.usual_family(here);
                 if line.family.is_none() {
                     let what = format!("{}: family {} taken, none was typed", clean(&line.id), usual.name());
                     guesses.push(Diagnostic::new(what).remedy(FORM));
@@ -129,7 +135,8 @@ impl Map {
             return Err(fault.expected(FORM).into());
         }
         let (map, doubts) = check_written(&written)?;
-        guesses.extend(doubts);
+        // That a box is empty so far is no doubt about the line.
+        guesses.extend(doubts.into_iter().filter(|doubt| !is_of_a_box(doubt)));
         *self = map;
         Ok(Added { feeds, guesses })
     }
@@ -191,6 +198,10 @@ impl Map {
     }
 }
 
+fn is_of_a_box(doubt: &Diagnostic) -> bool {
+    doubt.place.field.as_deref().is_some_and(|field| field.starts_with("boxes."))
+}
+
 /// The link that feeds a box, as noted when it was told.
 fn supply(written: &MapSchema, place: &str) -> Option<String> {
     written.boxes.iter().find(|(id, _)| id == place)?.1.from.clone()
@@ -236,7 +247,8 @@ mod tests {
         assert_eq!(links.feeds, ["L1", "L2", "L3"]);
         map.add_feed(Some("Engine-Bay"), "E1 10 horn").expect("a line");
         map.add_feed(Some("cabin"), "F1 10 from L3 radio").expect("a line");
-        map.add_feed(Some("roof"), "R1 10 lamps").expect("a line");
+        let again = map.add_feed(Some("roof"), "F1 10 lamps").expect("a name that another box has too");
+        assert_eq!(again.feeds, ["roof.F1"]);
         let parents: Vec<_> =
             map.feeds.iter().map(|feed| feed.parent.map(|above| map.feed_name(above))).collect();
         assert_eq!(parents, [None, None, None, Some("L2"), Some("L3"), None]);
