@@ -3,14 +3,14 @@
 //!
 //! ```
 //! use fusetrail::circuit::{builtin, id::FeedId};
-//! assert!(builtin::map("blank").unwrap().feeds.get(FeedId::from(0)).is_none());
+//! assert!(builtin::map("blank").is_ok_and(|map| map.feeds.get(FeedId::from(0)).is_none()));
 //! ```
 //!
 //! A position in one list is none in another:
 //!
 //! ```compile_fail,E0308
 //! use fusetrail::circuit::{builtin, id::UnfusedId};
-//! assert!(builtin::map("blank").unwrap().feeds.get(UnfusedId::from(0)).is_none());
+//! assert!(builtin::map("blank").is_ok_and(|map| map.feeds.get(UnfusedId::from(0)).is_none()));
 //! ```
 
 use std::marker::PhantomData;
