@@ -28,9 +28,12 @@ impl Map {
             let taken = |name: &str| self.feeds.iter().any(|feed| feed.id == name);
             written.unfused = class.unfused.iter().filter(|item| !taken(&item.name)).map(unfused).collect();
             let names: Vec<&str> = class.unfused.iter().map(|item| item.name.as_str()).collect();
-            let fault =
-                Diagnostic::new(format!("nothing without a fuse is listed: {} assumed", names.join(", ")));
-            assumed.push(fault.remedy("list what hangs at the battery under unfused:"));
+            let fault = Diagnostic::new(format!(
+                "connected to the battery without a fuse, as on every {}: {} (assumed)",
+                self.class.name(),
+                names.join(", ")
+            ));
+            assumed.push(fault.remedy("where this vehicle differs, its map says so under unfused:"));
         }
         if written.wake_groups.is_empty() {
             written.wake_groups = vec![(NETWORK.to_owned(), network(class))];

@@ -119,25 +119,28 @@ pub fn rest(analysis: &Analysis, most: usize) -> StyledText {
     StyledText::of(Role::Hint, text::suspects::rest(count, left)).indented(2)
 }
 
-/// Returns the leading suspects, groups and "nothing wrong", likeliest first.
+/// Returns the leading suspects, groups and "nothing wrong", those first that explain most of the excess.
 pub fn leading(analysis: &Analysis, most: usize) -> Vec<StyledText> {
     let excess = analysis.excess.as_ref();
     let panel = &analysis.panel;
     let branches = analysis.ranking().suspects.iter();
-    let mut lines: Vec<(f64, StyledText)> = branches
-        .map(|suspect| (suspect.probability, text::suspects::suspect_line(suspect, excess, panel)))
-        .collect();
+    let branches = branches.map(|suspect| {
+        let line = text::suspects::suspect_line(suspect, excess, panel);
+        (suspect.standing.share, suspect.probability, line)
+    });
     let groups = analysis.ranking().groups.iter();
-    lines.extend(groups.map(|group| (group.probability, text::suspects::group_line(group, panel))));
+    let groups = groups
+        .map(|group| (group.standing.share, group.probability, text::suspects::group_line(group, panel)));
     let nothing = analysis.ranking().nothing_wrong;
-    lines.push((nothing, text::suspects::nothing_line(nothing)));
+    let sound = (nothing, nothing, text::suspects::nothing_line(nothing));
+    let mut lines: Vec<(f64, f64, StyledText)> = branches.chain(groups).chain([sound]).collect();
     lines.sort_by(|a, b| b.0.total_cmp(&a.0));
     lines
         .into_iter()
         .enumerate()
-        .filter(|(index, (probability, _))| *index == 0 || *probability >= WORTH_A_LINE)
+        .filter(|(index, (_, probability, _))| *index == 0 || *probability >= WORTH_A_LINE)
         .take(most)
-        .map(|(_, (_, line))| line.indented(2))
+        .map(|(_, (.., line))| line.indented(2))
         .collect()
 }
 

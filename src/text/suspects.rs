@@ -171,6 +171,9 @@ fn lowest_feeds<'a>(all: &'a [SuspectEvidence], panel: &Panel) -> Vec<&'a Suspec
     all.iter().filter(is_lowest).collect()
 }
 
+/// Heads the list of suspects.
+pub const HEADING: &str = "Suspects, the largest share first";
+
 /// Nothing was measured yet.
 pub const NO_TOTAL: &str = "No settled total yet: what follows is what is usual, not what was measured.";
 
@@ -200,10 +203,12 @@ pub fn suspect_line(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel
         .and(Role::Plain, why(suspect, excess, panel))
 }
 
-/// Returns the line of a wake group.
+/// Returns the line of a wake group; one that is assumed, because no map tells of any, says so.
 pub fn group_line(group: &HeldGroup, panel: &Panel) -> StyledText {
+    let is_assumed = panel.map.wake_groups.get(group.group).is_some_and(|one| one.assumed);
     StyledText::plain(format!("{} ", bar(group.probability)))
         .and(Role::Name, format!("group {} held awake", group.id))
+        .and(Role::Hint, if is_assumed { " (no map names it: assumed)" } else { "" })
         .and(Role::Plain, format!(", {}: ", odds(group.probability)))
         .and(Role::Plain, why_group(group, panel))
 }

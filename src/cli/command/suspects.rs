@@ -57,7 +57,7 @@ fn lines(analysis: &Analysis, clamp: &Profile) -> Vec<StyledText> {
         (None, None) => vec![StyledText::of(Role::Doubt, words::NO_TOTAL)],
     };
     lines.extend(show::placing(analysis));
-    lines.push(StyledText::of(Role::Heading, "Suspects, the largest share first"));
+    lines.push(StyledText::of(Role::Heading, words::HEADING));
     lines.extend(show::leading(analysis, SHOWN));
     lines.push(show::rest(analysis, SHOWN));
     lines.extend(show::pairs(analysis, PAIRS));
