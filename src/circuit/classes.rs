@@ -7,8 +7,8 @@ use serde::Deserialize;
 
 use super::loads::Catalogue;
 use super::map::VehicleClass;
+use super::tables;
 use crate::base::diagnostic::{Diagnostic, Faults};
-use crate::base::yaml;
 
 const FORMAT: &str = "fusetrail-classes/1";
 
@@ -62,7 +62,7 @@ impl Classes {
     /// Returns the table that is built in. A test holds that it reads and knows every class.
     pub fn builtin() -> &'static Classes {
         static BUILTIN: OnceLock<Classes> = OnceLock::new();
-        BUILTIN.get_or_init(|| Classes::read(super::tables::CLASSES).unwrap_or_default())
+        BUILTIN.get_or_init(|| Classes::read(tables::CLASSES).unwrap_or_default())
     }
 
     /// Reads a table.
@@ -70,20 +70,20 @@ impl Classes {
     /// # Errors
     /// Not YAML of the expected form, an unknown format or class, a kind that the load catalogue has not.
     pub fn read(text: &str) -> Result<Classes, Faults> {
-        let written: ClassesSchema = yaml::read(text)?;
-        let mut faults = Vec::new();
-        if written.format != FORMAT {
-            faults.push(Diagnostic::new(format!("the format is {}", written.format)).expected(FORMAT));
-        }
-        for found in &written.classes {
-            if VehicleClass::from_name(&found.class).is_none() {
-                faults.push(Diagnostic::new(format!("the class {} is not known", found.class)));
-            }
-            for item in found.unfused.iter().filter(|item| Catalogue::builtin().get(&item.kind).is_none()) {
-                faults.push(Diagnostic::new(format!("the kind {} is not known", item.kind)));
-            }
-        }
-        if faults.is_empty() { Ok(Classes(written.classes)) } else { Err(Faults(faults)) }
+        let odd = |found: &ClassDefaults| {
+            let class = Diagnostic::new(format!("the class {} is not known", found.class));
+            let kind = |item: &DefaultUnfused| {
+                let is_known = Catalogue::builtin().get(&item.kind).is_some();
+                (!is_known).then(|| Diagnostic::new(format!("the kind {} is not known", item.kind)))
+            };
+            let is_known = VehicleClass::from_name(&found.class).is_some();
+            let class = (!is_known).then_some(class);
+            class.into_iter().chain(found.unfused.iter().filter_map(kind)).collect::<Vec<_>>()
+        };
+        let written: ClassesSchema = tables::read(text, FORMAT, |found: &ClassesSchema| {
+            (found.format.clone(), found.classes.iter().flat_map(odd).collect())
+        })?;
+        Ok(Classes(written.classes))
     }
 
     /// Returns what vehicles of a class have.
@@ -106,7 +106,7 @@ mod tests {
 
     #[test]
     fn every_class_has_inputs_and_what_hangs_at_its_battery() {
-        assert!(Classes::read(super::super::tables::CLASSES).is_ok());
+        assert!(Classes::read(super::tables::CLASSES).is_ok());
         for (class, name) in VehicleClass::NAMES {
             let found = Classes::builtin().of(class).unwrap_or_else(|| panic!("{name}"));
             assert!(!found.inputs.is_empty() && !found.unfused.is_empty(), "{name}");
@@ -115,7 +115,7 @@ mod tests {
 
     #[test]
     fn what_cannot_be_meant_is_refused() {
-        let text = super::super::tables::CLASSES;
+        let text = super::tables::CLASSES;
         let kind = text.replacen("kind: starter", "kind: stater", 1);
         assert!(Classes::read(&kind).expect_err("a kind").to_string().contains("stater"));
         let class = text.replacen("class: boat", "class: raft", 1);

@@ -5,15 +5,15 @@ use std::sync::OnceLock;
 
 use serde::Deserialize;
 
+use super::tables;
 use crate::base::diagnostic::{Diagnostic, Faults};
-use crate::base::yaml;
 
 /// One factor.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Hint {
     /// What was told: `add-on`, `work`, `water`, `plugged-in`, `sometimes`, `one-place`, `old` (a model year before
-    /// vehicles slept by network), `sooner` (flat sooner than the settled draw can make it), or what a meter log showed:
+    /// vehicles slept by network), `sooner` (flat sooner than the settled draw can make it), `gone` (a draw as found that is not there once settled), or what a meter log showed:
     /// `pulse` (wakes in a rhythm), `restless` (never at rest).
     pub told: String,
     /// Class of causes, or `unlisted`, `nothing` or `not-now`.
@@ -34,14 +34,25 @@ struct HintsSchema {
 }
 
 /// What may be told.
-pub const TOLD: [&str; 10] =
-    ["add-on", "work", "water", "plugged-in", "sometimes", "one-place", "old", "sooner", "pulse", "restless"];
+pub const TOLD: [&str; 11] = [
+    "add-on",
+    "work",
+    "water",
+    "plugged-in",
+    "sometimes",
+    "one-place",
+    "old",
+    "sooner",
+    "gone",
+    "pulse",
+    "restless",
+];
 
 impl Hints {
     /// Returns the factors that are built in. A test holds that they read.
     pub fn builtin() -> &'static Hints {
         static BUILTIN: OnceLock<Hints> = OnceLock::new();
-        BUILTIN.get_or_init(|| Hints::read(super::tables::HINTS).unwrap_or_default())
+        BUILTIN.get_or_init(|| Hints::read(tables::HINTS).unwrap_or_default())
     }
 
     /// Reads factors.
@@ -49,26 +60,19 @@ impl Hints {
     /// # Errors
     /// Not YAML of the expected form, an unknown format or thing told, or a factor that is not positive and finite.
     pub fn read(text: &str) -> Result<Hints, Faults> {
-        let written: HintsSchema = yaml::read(text)?;
-        let mut faults = Vec::new();
-        if written.format != "fusetrail-hints/1" {
-            faults.push(
-                Diagnostic::new(format!("the format is {}", written.format)).expected("fusetrail-hints/1"),
-            );
-        }
-        for hint in &written.hints {
-            if !TOLD.contains(&hint.told.as_str()) {
-                faults.push(
-                    Diagnostic::new(format!("nobody asks for \"{}\"", hint.told)).expected(TOLD.join(", ")),
-                );
-            }
-            if !(hint.factor.is_finite() && hint.factor > 0.0) {
-                faults.push(
-                    Diagnostic::new(format!("the factor is {}", hint.factor)).expected("a number above 0"),
-                );
-            }
-        }
-        if faults.is_empty() { Ok(Hints(written.hints)) } else { Err(Faults(faults)) }
+        let odd = |hint: &Hint| {
+            let unknown =
+                Diagnostic::new(format!("nobody asks for \"{}\"", hint.told)).expected(TOLD.join(", "));
+            let factor =
+                Diagnostic::new(format!("the factor is {}", hint.factor)).expected("a number above 0");
+            let is_known = TOLD.contains(&hint.told.as_str());
+            let is_factor = hint.factor.is_finite() && hint.factor > 0.0;
+            [(!is_known).then_some(unknown), (!is_factor).then_some(factor)].into_iter().flatten()
+        };
+        let written: HintsSchema = tables::read(text, "fusetrail-hints/1", |found: &HintsSchema| {
+            (found.format.clone(), found.hints.iter().flat_map(odd).collect())
+        })?;
+        Ok(Hints(written.hints))
     }
 
     /// Returns the factor on a class of causes when all this was told.

@@ -27,3 +27,4 @@ pub mod sketch;
 pub mod tree;
 mod wording;
 pub(crate) mod schema;
+pub mod signs;

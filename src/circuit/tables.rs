@@ -1,10 +1,19 @@
-//! The tables that are built in, as text. Leaves to others: reading them (`loads`, `hints`, `limits`, `classes`, `battery`).
+//! The tables that are built in, as text, and what reading each has in common.
+//! Leaves to others: what stands in them (`loads`, `hints`, `limits`, `classes`, `signs`, `battery`).
+
+use serde::de::DeserializeOwned;
+
+use crate::base::diagnostic::{Diagnostic, Faults};
+use crate::base::yaml;
 
 /// The load catalogue.
 pub const LOADS: &str = include_str!("../../circuits/loads.yaml");
 
 /// What the interview changes in the weights of causes.
 pub const HINTS: &str = include_str!("../../circuits/hints.yaml");
+
+/// What a look finds, and how much that says.
+pub const SIGNS: &str = include_str!("../../circuits/signs.yaml");
 
 /// Default limits and sleep times.
 pub const LIMITS: &str = include_str!("../../circuits/limits.yaml");
@@ -14,3 +23,20 @@ pub const CLASSES: &str = include_str!("../../circuits/classes.yaml");
 
 /// Batteries and the charging side.
 pub const BATTERY: &str = include_str!("../../circuits/battery.yaml");
+
+/// Reads a table of this format; `faults` tells the format that it has, and what else is wrong with it.
+///
+/// # Errors
+/// Not YAML of the expected form, another format, or the faults.
+pub(super) fn read<T: DeserializeOwned>(
+    text: &str,
+    format: &str,
+    faults: impl FnOnce(&T) -> (String, Vec<Diagnostic>),
+) -> Result<T, Faults> {
+    let written: T = yaml::read(text)?;
+    let (has, mut found) = faults(&written);
+    if has != format {
+        found.insert(0, Diagnostic::new(format!("the format is {has}")).expected(format));
+    }
+    if found.is_empty() { Ok(written) } else { Err(Faults(found)) }
+}

@@ -5,6 +5,7 @@ use std::cell::RefCell;
 use std::rc::Rc;
 use std::sync::Arc;
 
+use super::gone::gone;
 use super::supply;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Minute, Uncertain};
@@ -89,6 +90,9 @@ pub fn told_of(case: &Case) -> Vec<&'static str> {
     }
     if is_flat_sooner(case) {
         told.push("sooner");
+    }
+    if gone(case, limit_of(case).map(|limit| limit.current)).is_some() {
+        told.push("gone");
     }
     told
 }

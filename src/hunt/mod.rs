@@ -5,6 +5,7 @@
 
 pub mod analysis;
 pub(crate) mod caution;
+pub(crate) mod gone;
 pub mod question;
 pub(crate) mod show;
 pub(crate) mod slip;

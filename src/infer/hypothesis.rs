@@ -9,6 +9,7 @@ use super::assumptions::{
     MODULE_SPREAD, MODULES_ELSEWHERE, PART_SPREAD,
 };
 use super::cause::{Cause, HeldBy};
+use super::sign::Weighed;
 use super::weight::Weights;
 use crate::base::numeric::mixture::{MixturePart as Size, log_normal, reweighted};
 use crate::base::quantity::{Ampere, Unit};
@@ -43,8 +44,24 @@ pub struct Hypothesis {
     pub cause: Cause,
     /// Probability beforehand.
     pub prior: f64,
+    /// What was found without a figure says of it.
+    pub signs: Vec<Weighed>,
     /// Patterns; empty for `Nothing`.
     pub patterns: Vec<Pattern>,
+}
+
+impl Weights {
+    fn hypothesis(&self, cause: Cause, prior: f64, patterns: Vec<Pattern>, panel: &Panel) -> Hypothesis {
+        Hypothesis { cause, prior, signs: self.seen().about(cause, panel), patterns }
+    }
+}
+
+impl Hypothesis {
+    /// Returns the logarithm of what it weighs before any reading of a current: its probability, and what was found without
+    /// a figure.
+    pub fn ln_weight(&self) -> f64 {
+        self.prior.ln() + self.signs.iter().map(|(_, ln)| ln).sum::<f64>()
+    }
 }
 
 /// Number of normal parts that stand for a size: of one cause alone, and where a second blurs it (another cause, or
@@ -54,7 +71,7 @@ const PARTS: (usize, usize) = (16, 8);
 /// Lists all hypotheses about a panel; their priors sum to one. The observations only tell which modules of a group held in
 /// part are asleep: of all the parts that may be awake, the one is listed that goes with them.
 pub fn hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation]) -> Vec<Hypothesis> {
-    let mut all = vec![Hypothesis { cause: Cause::Nothing, prior: weights.nothing, patterns: Vec::new() }];
+    let mut all = vec![weights.hypothesis(Cause::Nothing, weights.nothing, Vec::new(), panel)];
     all.extend(part_hypotheses(panel, weights));
     all.extend(held_hypotheses(panel, weights, observations));
     let sum: f64 = all.iter().map(|hypothesis| hypothesis.prior).sum();
@@ -88,11 +105,8 @@ fn part_hypotheses(panel: &Panel, weights: &Weights) -> Vec<Hypothesis> {
                 .map(|(on_first, share)| one(vec![(index, *on_first), (*twin, 1.0 - on_first)], *share))
                 .collect(),
         };
-        all.push(Hypothesis {
-            cause: Cause::Part(branch, part.kind),
-            prior: weights.part(part, panel),
-            patterns,
-        });
+        let cause = Cause::Part(branch, part.kind);
+        all.push(weights.hypothesis(cause, weights.part(part, panel), patterns, panel));
     }
     all
 }
@@ -164,7 +178,7 @@ fn held_hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation
                 HeldBy::Input(_) => patterns.clone(),
                 HeldBy::Module(..) | HeldBy::Unlisted => whole.collect(),
             };
-            all.push(Hypothesis { cause: Cause::Held(group, holder), prior, patterns });
+            all.push(weights.hypothesis(Cause::Held(group, holder), prior, patterns, panel));
         }
     }
     all

@@ -8,6 +8,7 @@
 //! of normal parts that stands for a broad log-normal, less what would leave the settled total far below the limit: nobody
 //! complains of that. Readings are sums over parts with the full covariance of their errors
 //! (zero, gain, box temperature, make of fuse). At most one reading is bad; the total is so more often than others, for a module that slept late may have been awake.
+//! What eye, ear, hand or a camera found weighs causes by likelihood ratios (`sign`).
 //! Causes: nothing; one part; a group held awake
 //! by an input or by one of its own modules, as a whole, in part or one module alone, possibly with modules that the map puts elsewhere; two parts, or a group
 //! and a part; cured by a pull, against a draw that ended by itself meanwhile; each with every reading sound or one of them
@@ -37,6 +38,7 @@ pub mod pair;
 pub(crate) mod pairs_ranked;
 pub(crate) mod posterior;
 pub(crate) mod rank;
+pub mod sign;
 pub mod weight;
 
 use crate::base::numeric::density::ln_sum_exp;

@@ -14,6 +14,7 @@ use super::hypothesis::signals;
 use super::joint::{Amplitudes, Joint};
 use super::null_model::NullModel;
 use super::posterior::ScoredHypothesis;
+use super::sign::shared;
 use crate::base::numeric::density::ln_sum_exp;
 use crate::base::numeric::mixture::{MixturePart as Size, peak_below};
 use crate::measure::observation::Panel;
@@ -86,8 +87,10 @@ pub fn pairs(weighed: &[ScoredHypothesis], null: &NullModel, panel: &Panel) -> V
     let best = weighed.iter().map(|one| one.ln).fold(f64::NEG_INFINITY, f64::max);
     let something: f64 =
         weighed.iter().filter(|one| one.hypothesis.cause != Cause::Nothing).map(|o| o.hypothesis.prior).sum();
+    let ln_both = (2.0 * SECOND_CAUSE / something).ln();
     let ln_prior = |first: &ScoredHypothesis, second: &ScoredHypothesis| {
-        (2.0 * SECOND_CAUSE * first.hypothesis.prior * second.hypothesis.prior / something).ln()
+        let (first, second) = (&first.hypothesis, &second.hypothesis);
+        ln_both + first.ln_weight() + second.ln_weight() - shared(&first.signs, &second.signs)
     };
     let kinds = kinds(weighed);
     let (groups, lines) = lines(&kinds, null);
@@ -156,7 +159,7 @@ type ClassRow<'a, 'b> = Vec<&'b EquivalenceClass<'a>>;
 /// The cause that is likeliest beforehand of all that add the same to the readings.
 fn likeliest_of<'a>(row: &ClassRow<'a, '_>) -> Option<&'a ScoredHypothesis> {
     let each = row.iter().filter_map(|kind| kind.likeliest());
-    each.max_by(|a, b| a.hypothesis.prior.total_cmp(&b.hypothesis.prior))
+    each.max_by(|a, b| a.hypothesis.ln_weight().total_cmp(&b.hypothesis.ln_weight()))
 }
 
 /// What causes that add the same to the readings have at most, by pattern.
@@ -180,7 +183,7 @@ fn kinds(weighed: &[ScoredHypothesis]) -> Vec<EquivalenceClass<'_>> {
     }
     let mut kinds: Vec<EquivalenceClass> = sorted.into_values().map(EquivalenceClass).collect();
     for kind in &mut kinds {
-        kind.0.sort_by(|a, b| b.1.hypothesis.prior.total_cmp(&a.1.hypothesis.prior));
+        kind.0.sort_by(|a, b| b.1.hypothesis.ln_weight().total_cmp(&a.1.hypothesis.ln_weight()));
     }
     kinds
 }

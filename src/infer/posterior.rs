@@ -77,7 +77,7 @@ pub struct ScoredHypothesis {
 impl ScoredHypothesis {
     /// The same for a hypothesis that differs in nothing but its probability beforehand.
     fn with_prior_of(&self, hypothesis: Hypothesis) -> Self {
-        let ln = self.ln + (hypothesis.prior / self.hypothesis.prior).ln();
+        let ln = self.ln + hypothesis.ln_weight() - self.hypothesis.ln_weight();
         Self { hypothesis, ln, ..self.clone() }
     }
 
@@ -177,7 +177,7 @@ impl Scales<'_> {
     /// likelihood together.
     fn sizes_of(&mut self, hypothesis: &Hypothesis, base: &Arc<Gaussian>) -> Option<(Vec<Frame>, LnSizes)> {
         let one_only = if hypothesis.cause == Cause::Nothing { 0.0 } else { (1.0 - SECOND_CAUSE).ln() };
-        let ln_prior = hypothesis.prior.ln() + one_only;
+        let ln_prior = hypothesis.ln_weight() + one_only;
         if hypothesis.cause == Cause::Nothing {
             let frame = Frame {
                 gaussian: Arc::clone(base),

@@ -7,6 +7,7 @@ use super::assumptions::{
     NOTHING_WRONG, UNKNOWN_INPUT, UNLISTED_LN_SD, UNLISTED_MEDIAN,
 };
 use super::cause::HeldBy;
+use super::sign::Seen;
 use crate::base::numeric::density::normal_below;
 use crate::base::quantity::{Ampere, Unit};
 use crate::circuit::hints::Hints;
@@ -35,6 +36,8 @@ pub struct Background {
     pub told: Vec<&'static str>,
     /// The limit on the draw, where there is one.
     pub limit: Option<Ampere>,
+    /// What was found without a figure.
+    pub seen: Seen,
 }
 
 /// Probabilities beforehand.
@@ -98,6 +101,11 @@ impl Weights {
             }),
         };
         share * (1.0 - self.nothing)
+    }
+
+    /// Returns what was found without a figure.
+    pub fn seen(&self) -> &Seen {
+        &self.background.seen
     }
 
     fn factor_on_kind(&self, name: &str) -> f64 {
@@ -167,6 +175,12 @@ fn kind_of(kind: PartKind, panel: &Panel) -> Option<&str> {
     }
 }
 
+/// Returns the class of causes that a part belongs to in the catalogue; empty for what no map lists.
+pub(super) fn class_of_kind(kind: PartKind, panel: &Panel) -> &'static str {
+    let found = kind_of(kind, panel).and_then(|name| Catalogue::builtin().get(name));
+    found.map_or("", |kind| &kind.cause)
+}
+
 fn cause_share(catalogue: &Catalogue, cause: &str) -> f64 {
     catalogue.causes().iter().find(|found| found.id == cause).map_or(0.0, |found| found.weight / 100.0)
 }
@@ -185,7 +199,7 @@ mod tests {
 
     fn weights(told: &[&'static str]) -> (Weights, Panel) {
         let panel = Panel::new(builtin::map("hatch").expect("built in"));
-        let background = Background { told: told.to_vec(), limit: None };
+        let background = Background { told: told.to_vec(), ..Background::default() };
         (Weights::new(&panel.map, Catalogue::builtin(), &background), panel)
     }
 

@@ -2,6 +2,7 @@
 //! Leaves to others: telling them (`build_observations`), their words (`text/reading`).
 
 use super::observation::{Interrupted, Observation};
+use super::sighting::Sighting;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Ampere;
 use crate::circuit::id::FeedId;
@@ -73,6 +74,8 @@ pub struct Observed {
     pub interrupted: Interrupted,
     /// Feeds whose resistance a known load step told.
     pub calibrated: Vec<FeedId>,
+    /// What was found by eye, ear, hand or a thermal camera.
+    pub sightings: Vec<Sighting>,
 }
 
 impl Observed {

@@ -11,6 +11,7 @@ pub mod kind;
 pub(crate) mod errors;
 pub(crate) mod place;
 pub(crate) mod doubt;
+pub mod sighting;
 pub(crate) mod slip;
 pub(crate) mod together;
 

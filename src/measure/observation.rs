@@ -134,6 +134,14 @@ impl Panel {
         Self { map, tree, parts }
     }
 
+    /// Finds a load by its fuse and its name, letter case aside.
+    pub fn find_load(&self, feed: &str, load: &str) -> Option<LoadId> {
+        let feed = self.tree.find_feed(feed).ok()?;
+        let loads = &self.map.feeds.get(feed)?.loads;
+        let at = loads.iter().position(|found| found.name.eq_ignore_ascii_case(load.trim()))?;
+        Some(LoadId { feed, at })
+    }
+
     /// Returns every place at which an input is named: one that two groups name belongs to both.
     pub fn same_input(&self, input: InputId) -> Vec<InputId> {
         let Some(name) = self.map.input(input) else { return Vec::new() };

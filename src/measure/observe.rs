@@ -6,13 +6,14 @@ use std::collections::{BTreeMap, HashMap};
 use super::convert::{Converted, Fuse, current_of_drop, resistance_of_step};
 use super::event::{Event, Observed};
 use super::observation::{Interrupted, Observation, Panel, Scope};
+use super::sighting::{self, Sighting, SightingPlace};
 use super::together::falls_together;
 use super::{Measurement, Reading};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Typed, Uncertain, Unit, Volt};
 use crate::circuit::fuse::Resistance;
 use crate::circuit::fuse_table::FuseTable;
-use crate::circuit::id::{FeedId, GroupId, InputId, LoadId};
+use crate::circuit::id::{FeedId, GroupId, InputId};
 use crate::circuit::map::{FuseSpec, Map};
 use crate::instrument::uncertainty::{DETECTION, Zero, current, current_floor, placed_current};
 
@@ -111,10 +112,9 @@ impl ObservationWalk<'_> {
     fn take(&mut self, reading: &Reading) {
         match &reading.what {
             Measurement::Total { current: shown, as_found: false } => self.take_total(reading, shown),
-            // What was seen is kept and shown; it weighs nothing yet.
-            Measurement::Total { as_found: true, .. }
-            | Measurement::Watch { .. }
-            | Measurement::Look { .. } => {}
+            // Taken in another state of the vehicle than the rest.
+            Measurement::Total { as_found: true, .. } | Measurement::Watch { .. } => {}
+            Measurement::Look { at, found } => self.take_look(reading, at, found),
             Measurement::Drop { feed, drop } | Measurement::Step { feed, before: drop, .. } => {
                 self.take_drop(reading, feed, drop)
             }
@@ -283,7 +283,7 @@ impl ObservationWalk<'_> {
         self.wakes_again(name);
         if let Some((feed, load)) = name.split_once('/') {
             self.running = None;
-            if let Some(load) = self.find_load(feed, load) {
+            if let Some(load) = self.panel.find_load(feed, load) {
                 self.out.interrupted.loads.retain(|out| *out != load);
             }
             return;
@@ -309,7 +309,7 @@ impl ObservationWalk<'_> {
         (before, after): (&Typed<Ampere>, &Typed<Ampere>),
     ) {
         let name = format!("{feed}/{load}");
-        let Some(load) = self.find_load(feed, load) else { return };
+        let Some(load) = self.panel.find_load(feed, load) else { return };
         let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
         self.running_total(reading, &before);
         let fall = fall(&before, &after);
@@ -346,11 +346,12 @@ impl ObservationWalk<'_> {
         self.running = Some(after);
     }
 
-    fn find_load(&self, feed: &str, load: &str) -> Option<LoadId> {
-        let feed = self.panel.tree.find_feed(feed).ok()?;
-        let loads = &self.panel.map.feeds.get(feed)?.loads;
-        let at = loads.iter().position(|found| found.name.eq_ignore_ascii_case(load.trim()))?;
-        Some(LoadId { feed, at })
+    /// After the draw ended nothing that is found tells of it.
+    fn take_look(&mut self, reading: &Reading, at: &str, found: &str) {
+        if let Some(at) = SightingPlace::find(at, self.panel).filter(|_| self.out.ended().is_none()) {
+            let sighting = Sighting { entry: reading.entry, at, found: found.to_owned() };
+            sighting::add(&mut self.out.sightings, sighting);
+        }
     }
 }
 

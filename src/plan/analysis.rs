@@ -19,6 +19,7 @@ use crate::circuit::map::Limit;
 use crate::infer::cured::cured;
 use crate::infer::leader::Leader;
 use crate::infer::rank::{Ranking, rank};
+use crate::infer::sign::Seen;
 use crate::infer::weight::Background;
 use crate::infer::{Inference, infer};
 use crate::instrument::profile::Profile;
@@ -108,7 +109,10 @@ impl Analysis {
 
     fn background(&self) -> Background {
         let limit = self.limit.as_ref().map(|limit| limit.current);
-        Background { told: self.facts.told.clone(), limit }
+        let excess = self.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
+        let watts = excess.base() * self.panel.map.system.base();
+        let seen = Seen { sightings: self.observed.sightings.clone(), watts };
+        Background { told: self.facts.told.clone(), limit, seen }
     }
 
     /// Returns the causes as the readings weigh them; `None` only if the readings have no covariance.
@@ -138,6 +142,7 @@ impl Analysis {
                 excess: self.excess.clone(),
                 here: place_of_last(&self.facts.readings, &self.panel),
                 doubtful: &doubtful_entries(self.account.as_ref(), &self.facts.readings),
+                seen: &self.background().seen,
                 ended: self.observed.ended().is_some(),
             })
         })

@@ -5,6 +5,7 @@
 pub mod analysis;
 pub mod candidate;
 pub mod forecast;
+mod looks;
 pub mod next;
 pub mod proposal;
 pub mod search;

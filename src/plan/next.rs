@@ -7,11 +7,12 @@ use std::hash::Hash;
 
 use super::candidate::{Candidate, Setting, candidates, unplugs, zero_gain};
 use super::forecast::forecast;
+use super::looks::looks;
 use super::proposal::{Plan, Proposal, StepReason, Stop};
 use super::search::table::{start, table};
 use super::worth::bits;
 use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
-use crate::circuit::id::{BoxId, GroupId};
+use crate::circuit::id::{BoxId, FeedId, GroupId};
 use crate::circuit::tree::BranchKind;
 use crate::infer::assumptions::{
     BEYOND_DOUBT, DECIDED, LIKELY_HELD, MINUTES_TOTAL, MINUTES_ZERO, NARROWS_NOTHING, NOTHING_TO_GAIN,
@@ -19,6 +20,7 @@ use crate::infer::assumptions::{
 };
 use crate::infer::cause::{Cause, CauseClass, class};
 use crate::infer::hypothesis::PatternRow;
+use crate::infer::sign::Seen;
 use crate::infer::{Explanation, Inference};
 use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Scope;
@@ -37,6 +39,8 @@ pub struct PlanView<'a> {
     pub here: Option<BoxId>,
     /// Entries in doubt, whose reading may be repeated.
     pub doubtful: &'a [usize],
+    /// What was found without a figure.
+    pub seen: &'a Seen,
     /// True if the draw ended.
     pub ended: bool,
 }
@@ -309,11 +313,8 @@ fn narrowing(view: &PlanView, leader: CauseClass) -> Vec<Proposal> {
     let candidates: Vec<Candidate> = match leader {
         CauseClass::Nothing => Vec::new(),
         CauseClass::Group(group) => ways_into(group, view),
-        CauseClass::Branch(branch) => {
-            match view.setting.panel.tree.branches().get(branch).map(|found| found.kind) {
-                Some(BranchKind::Feed(feed)) => unplugs(feed, &view.setting),
-                _ => Vec::new(),
-            }
+        CauseClass::Branch(_) => {
+            feed_of(leader, view).map(|feed| unplugs(feed, &view.setting)).unwrap_or_default()
         }
     };
     let component = |cause: Cause| match cause {
@@ -343,5 +344,16 @@ fn narrowing(view: &PlanView, leader: CauseClass) -> Vec<Proposal> {
         })
         .collect();
     rated.sort_by(|a, b| (b.bits / b.minutes.base()).total_cmp(&(a.bits / a.minutes.base())));
-    rated
+    // Nothing is unplugged before whoever is there has looked.
+    let looks = feed_of(leader, view).map(|feed| looks(feed, view)).unwrap_or_default();
+    looks.into_iter().chain(rated).collect()
+}
+
+/// Returns the fuse of a branch that is one's.
+fn feed_of(class: CauseClass, view: &PlanView) -> Option<FeedId> {
+    let CauseClass::Branch(branch) = class else { return None };
+    match view.setting.panel.tree.branches().get(branch)?.kind {
+        BranchKind::Feed(feed) => Some(feed),
+        _ => None,
+    }
 }

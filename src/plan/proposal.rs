@@ -29,6 +29,8 @@ pub enum StepReason {
     LowersFloor(f64),
     /// It covers this share of what is likely, in probability.
     Covers(f64),
+    /// A look tells much about a load and disturbs nothing.
+    Looks,
     /// It tells which load of the circuit it is.
     Narrows,
     /// It tells which input holds the group awake.

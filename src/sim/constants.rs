@@ -246,6 +246,8 @@ pub const MINUTES_VOLTS: Minute = Minute::new(0.5);
 pub const MINUTES_RUNNING: Minute = Minute::new(3.0);
 /// Temperature of one box read.
 pub const MINUTES_TEMPERATURE: Minute = Minute::new(0.5);
+/// Looking at a load, or feeling it.
+pub const MINUTES_LOOK: Minute = Minute::new(0.5);
 /// Total read with the clamp in place.
 pub const MINUTES_TOTAL: Minute = Minute::new(0.3);
 /// Drop across one fuse read.
@@ -316,3 +318,19 @@ pub const TELLS_PLUGGED_ANYWAY: f64 = 0.1;
 pub const TELLS_ALWAYS: f64 = 0.6;
 /// Draw that the complaint reckons with at least.
 pub const LEAST_DRAW: Ampere = Ampere::from_milli(1.0);
+
+// ---- looks ---------------------------------------------------------------------------------------------------------
+
+/// Power of a lamp below which nobody sees it, in watt: a light-emitting diode that only glimmers.
+pub const LAMP_DARK_BELOW: f64 = 0.05;
+/// Power of a lamp from which everybody sees it, in watt.
+pub const LAMP_LIT_FROM: f64 = 0.6;
+/// Lamps: share of those lit that are overlooked, and of those dark that are taken for lit.
+pub const LAMP_ERRORS: (f64, f64) = (0.06, 0.004);
+/// Power below which nothing feels warm, in watt.
+pub const COLD_BELOW: f64 = 0.3;
+/// Power from which a hand or a thermal camera tells warmth for certain, in watt. Basis: a small case warms by some 10 K
+/// per watt.
+pub const WARM_FROM: f64 = 3.0;
+/// Warmth: share that is overlooked, and share that is felt where nothing draws (sun, a lamp beside it).
+pub const WARMTH_ERRORS: (f64, f64) = (0.25, 0.05);

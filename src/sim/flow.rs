@@ -87,7 +87,7 @@ impl Flow {
 }
 
 /// Returns what each load would draw if supplied: awake or asleep, and what its fault makes of it.
-fn load_currents(wiring: &Wiring, causes: &[SimCause], state: &VehicleState) -> Vec<Ampere> {
+pub(super) fn load_currents(wiring: &Wiring, causes: &[SimCause], state: &VehicleState) -> Vec<Ampere> {
     let awake = |index: usize| state.awake_until.get(index).is_some_and(|until| *until > state.now);
     let mut currents: Vec<Ampere> = wiring
         .loads

@@ -99,6 +99,11 @@ impl Kit {
         display((truth + noise).base(), k::THERMOMETER_STEP.base(), false)
     }
 
+    /// Draws whether a look finds what it finds with this chance.
+    pub(super) fn is_found(&self, chance: f64, at: Minute, place: &str) -> bool {
+        self.rng("look", place, at).chance(chance)
+    }
+
     /// Draws the current of the known load of a step.
     pub(super) fn step_current(&self, rating: Ampere, at: Minute, place: &str) -> Ampere {
         let (low, high) = k::STEP_CURRENT;

@@ -47,6 +47,10 @@ impl Vehicle {
                 let (before, after, current) = self.step(at)?;
                 vec![V(before), V(after), A(current)]
             }
+            MeasurementKind::Look if at.contains('/') => {
+                let (feed, load) = at.split_once('/').unwrap_or((at, ""));
+                vec![TypedSlot::Word(self.look(feed, load)?.to_owned())]
+            }
             other => {
                 let word = other.row().word;
                 return Err(Diagnostic::new(format!("a practice vehicle gives no {word}"))

@@ -6,10 +6,13 @@ use crate::base::quantity::{Ampere, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::infer::assumptions::DECIDED;
 use crate::infer::cured::Cured;
+use crate::infer::sign::first_sign;
 use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Panel;
+use crate::measure::sighting::SightingPlace;
 use crate::plan::proposal::{Proposal, StepReason, Stop};
 
+use super::ask::total::RETURNS;
 use super::suspects::odds;
 
 /// Returns what to do, in one clause.
@@ -23,6 +26,7 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
             fuse_words(at, panel)
         ),
         MeasurementKind::Unplug => format!("unplug {at}; total before and after"),
+        MeasurementKind::Look => look(at, panel),
         MeasurementKind::Input => format!("work \"{at}\"; total before and after"),
         MeasurementKind::Refit => format!("put {at} back in one clean motion; total afterwards"),
         MeasurementKind::Temperature => "read the temperature at the fuse boxes".to_owned(),
@@ -36,6 +40,13 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
         }
         other => format!("{} {at}: {}", other.row().word, other.row().about),
     }
+}
+
+/// Says how to look at a load, and what may be found.
+fn look(at: &str, panel: &Panel) -> String {
+    let sign = SightingPlace::find(at, panel).and_then(|place| first_sign(place, panel));
+    let how = sign.map(|sign| format!(": {}", sign.how)).unwrap_or_default();
+    format!("look at {at}{how}")
 }
 
 fn fuse_words(at: &str, panel: &Panel) -> String {
@@ -60,6 +71,7 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
             "{:.0} in 100 that the cause shows here; {minutes}; floor {floor}, {sought} is sought",
             share * 100.0
         ),
+        StepReason::Looks => format!("it tells much about this load, and nothing is unplugged; {minutes}"),
         StepReason::Narrows => format!("it tells whether this load is the one on the circuit; {minutes}"),
         StepReason::FindsInput => format!(
             "if this input holds its group awake, the total falls at once; {minutes}, and nothing is pulled"
@@ -110,6 +122,11 @@ pub fn stop(stop: &Stop, excess: Option<&Uncertain<Ampere>>, (who, leads): (&str
     match stop {
         Stop::Open => "readings are left that would tell more".to_owned(),
         Stop::Decided(p) => format!("{who} explains the draw: {}; further fuses need not be read", odds(*p)),
+        Stop::NothingWrong(p) | Stop::NotWorth(p) if who == "nothing now" => {
+            format!("what drew is not there now: {}; nothing is repaired by that. {RETURNS}", odds(*p))
+                .trim_end_matches('.')
+                .to_owned()
+        }
         Stop::NothingWrong(p) => format!("the readings fit a vehicle with nothing wrong: {}", odds(*p)),
         Stop::AsMapped(p) => format!(
             "every reading is about what the map expects asleep ({}), and together that is over the limit: the limit or the map is not this vehicle's; look up what its maker's service information allows",

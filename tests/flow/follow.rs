@@ -2,6 +2,7 @@
 //! first is taken as its meters would show it, until the plan stops. Knows nothing of the engine's model.
 
 use fusetrail::circuit::fuse_table::FuseTable;
+use fusetrail::circuit::loads::Catalogue;
 use fusetrail::circuit::map::Hazard;
 use fusetrail::hunt::analysis::Analysis;
 use fusetrail::infer::assumptions::NARROWS_NOTHING;
@@ -47,8 +48,8 @@ impl World {
             let end = bench.analysis();
             end.plan().readings.iter().for_each(|proposal| assert_allowed(proposal, &end.panel));
             let narrows = |first: &&Proposal| {
-                matches!(first.action, MeasurementKind::Unplug | MeasurementKind::Input)
-                    && first.bits > NARROWS_NOTHING
+                let narrow = [MeasurementKind::Look, MeasurementKind::Unplug, MeasurementKind::Input];
+                narrow.contains(&first.action) && first.bits > NARROWS_NOTHING
             };
             let (next, list) = match end.plan().stop {
                 Stop::Open => (end.plan().readings.first(), &mut searched),
@@ -90,7 +91,22 @@ impl World {
                 self.out.push(at.clone());
                 format!("{} {at} {before:.0} {:.0}", proposal.action.row().word, self.total(bench))
             }
+            MeasurementKind::Look => format!("look {at} {}", self.looks(&at, bench)),
             _ => format!("total {:.0}", self.total(bench)),
+        }
+    }
+
+    /// What somebody finds who looks at a load: a lamp lit, anything else warm, where it draws.
+    fn looks(&self, at: &str, bench: &Bench) -> &'static str {
+        let (feed, load) = at.split_once('/').expect("a load");
+        let panel = bench.panel();
+        let found = panel.map.load(panel.find_load(feed, load).expect("a load")).expect("a load");
+        let is_lamp = Catalogue::builtin().get(&found.kind).is_some_and(|kind| kind.cause == "lamp");
+        match (is_lamp, self.drawn(bench, |place, _| place == at) > 100.0) {
+            (true, true) => "lit",
+            (true, false) => "dark",
+            (false, true) => "warm",
+            (false, false) => "cold",
         }
     }
 

@@ -7,6 +7,7 @@ mod bench;
 mod calibrate;
 mod conflicts;
 mod cured;
+mod evidence;
 mod follow;
 mod gates;
 mod growth;

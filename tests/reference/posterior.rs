@@ -44,7 +44,7 @@ fn name(cause: Cause, panel: &Panel) -> String {
 fn inferred(case: &Value) -> (Inference, Vec<String>) {
     let vehicle = vehicle(case);
     let background =
-        Background { told: Vec::new(), limit: case["limit_ma"].as_f64().map(Ampere::from_milli) };
+        Background { limit: case["limit_ma"].as_f64().map(Ampere::from_milli), ..Background::default() };
     let inference = infer(&vehicle.observed.observations, &vehicle.panel, &background).expect("a covariance");
     let found: Vec<String> =
         inference.weighed.iter().map(|one| name(one.hypothesis.cause, &vehicle.panel)).collect();

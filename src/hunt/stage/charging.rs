@@ -12,18 +12,22 @@ use crate::base::quantity::{Ampere, Volt};
 use crate::base::styled::StyledText;
 use crate::battery::charging::Finding;
 use crate::battery::table::BatteryTable;
+use crate::circuit::loads::Catalogue;
 use crate::circuit::map::VehicleClass;
 use crate::hunt::question::Question;
 use crate::hunt::supply::{self, answer, settled};
-use crate::hunt::{HuntStep, Taken};
+use crate::hunt::{HuntStep, Taken, typed};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
+use crate::measure::Measurement;
 use crate::measure::kind::MeasurementKind;
 use crate::text;
 use crate::text::ask::charging as words;
 
+/// The class of causes that alternators belong to, in the load catalogue.
+const ALTERNATOR: &str = "alternator";
 /// More batteries than this in series are charged and read each by itself.
 const ONE_AND_A_HALF: f64 = 1.5;
 
@@ -125,7 +129,7 @@ fn input() -> Question {
 }
 
 /// Takes an answer. A running engine wakes everything, which restarts the sleep clock.
-pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     let checked = match question.id.head {
         QuestionId::ChargingVolts => above_zero::<Volt>(text, "V"),
         QuestionId::ChargingKnown
@@ -148,5 +152,16 @@ pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>)
     if question.id.head == QuestionId::ChargingVolts {
         taken.entries.insert(0, LogEvent::Disturb { what: words::ENGINE_RUN.to_owned() });
     }
+    if question.id.head == QuestionId::ChargingLeak {
+        taken.entries.extend(leak(case, text));
+    }
     taken
+}
+
+/// What flows to the alternator with the key off is a reading like any other: it weighs among the suspects.
+fn leak(case: &Case, text: &str) -> Option<LogEvent> {
+    let is_it = |kind: &str| Catalogue::builtin().get(kind).is_some_and(|kind| kind.cause == ALTERNATOR);
+    let item = case.map.unfused.iter().find(|item| is_it(&item.kind))?;
+    let current = Ampere::read(text, "mA").ok()?;
+    Some(typed::measured(case, Measurement::Clamp { at: item.name.clone(), current }, false))
 }

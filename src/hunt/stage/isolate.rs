@@ -1,4 +1,4 @@
-//! From the circuit to the component: unplugging loads, or working the inputs of a held group.
+//! From the circuit to the component: looking at loads, unplugging them, or working the inputs of a held group.
 //! Leaves to others: which one next (`plan/next`).
 
 use chrono::{DateTime, FixedOffset};
@@ -28,8 +28,9 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
         return None;
     }
     // Where the search ended because it no longer paid, its own readings stand behind those that narrow.
-    let narrows =
-        |proposal: &&Proposal| matches!(proposal.action, MeasurementKind::Unplug | MeasurementKind::Input);
+    let narrows = |proposal: &&Proposal| {
+        matches!(proposal.action, MeasurementKind::Look | MeasurementKind::Unplug | MeasurementKind::Input)
+    };
     let first = analysis.plan().readings.first().filter(narrows);
     let proposal = first.filter(|proposal| proposal.bits > NARROWS_NOTHING)?;
     if proposal.action == MeasurementKind::Unplug

@@ -10,6 +10,7 @@ use crate::base::quantity::parse::Readable;
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::limits::Limits;
 use crate::hunt::analysis::{Analysis, limit_of};
+use crate::hunt::gone::gone;
 use crate::hunt::question::Question;
 use crate::hunt::typed::{measured, volts_entry};
 use crate::hunt::{HuntStep, Taken, show, supply};
@@ -58,7 +59,10 @@ fn verdict_question(case: &Case) -> Option<HuntStep> {
         return None;
     }
     let mut say: Vec<StyledText> = show::verdict(&analysis, &case.opened.clamp).into_iter().collect();
-    say.push(StyledText::plain(words::ELSEWHERE));
+    let gone = gone(case, analysis.limit.as_ref().map(|limit| limit.current));
+    say.push(
+        gone.map_or_else(|| StyledText::plain(words::ELSEWHERE), |[found, now]| words::gone(&found, &now)),
+    );
     Some(HuntStep::ask(Question::of(QuestionId::TotalWithin).or("stop")).after(say))
 }
 

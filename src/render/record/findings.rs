@@ -60,7 +60,7 @@ shape! {
     WeightsShape(case: &Case, analysis: &Analysis) [
         let hints = told_of(case);
         let limit = analysis.limit.as_ref().map(|limit| limit.current);
-        let background = Background { told: hints.clone(), limit };
+        let background = Background { told: hints.clone(), limit, ..Background::default() };
     ] {
         basis: &'static str = text::record::WEIGHTS,
         nothing_wrong: f64 = Weights::new(&analysis.panel.map, Catalogue::builtin(), &background).nothing,

@@ -1,8 +1,8 @@
 //! The settled total and its limit in words.
 
 use super::wording::wordings;
-use crate::base::quantity::Ampere;
 use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, Uncertain};
 use crate::base::styled::{Role, StyledText};
 
 wordings! {
@@ -21,12 +21,24 @@ wordings! {
 pub const NO_LIMIT: &str = "Without a limit there is no verdict on the total. The search goes on by what the map expects of each load asleep.";
 /// Why a total within its limit may not be the end.
 pub const ELSEWHERE: &str = "What flattens it may not be there now: a wake at night, something at one place only, the battery or the charging side.";
+/// What to do where the fault is away.
+pub const RETURNS: &str = "Shut it as the customer does, with what was plugged in back in its place and the clamp's cable led out under the bonnet, and read again after its sleep time; or log it overnight.";
 /// A total before sleep was proved.
 pub const PROVISIONAL: &str =
     "Provisional: sleep was not proved before this total. Read it again later (total VALUE).";
 /// The same after the repair.
 pub const PROVES_NOTHING: &str =
     "Provisional: sleep was not proved before this total, so it proves nothing yet.";
+
+/// Says that what drew as found is gone since the vehicle was touched, and what to do about it.
+pub fn gone(found: &Uncertain<Ampere>, settled: &Uncertain<Ampere>) -> StyledText {
+    let text = format!(
+        "It drew {} as found and draws {} now: what drew is gone since it was touched. A module had hung, a latch was open, or something was unplugged. {RETURNS}",
+        bare(found.value(), 3),
+        bare(settled.value(), 3)
+    );
+    StyledText::of(Role::Doubt, text)
+}
 
 /// Says what the battery's reserve advises.
 pub fn advised(current: Ampere, source: &str) -> StyledText {

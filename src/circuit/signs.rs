@@ -1,0 +1,128 @@
+//! What a look finds, and how much it says: how likely each finding is where the cause sits, and where nothing is wrong.
+//! Editorial throughout, editable in `circuits/signs.yaml`. Leaves to others: what was found where (`measure`), the weights
+//! of causes (`infer`).
+
+use std::sync::OnceLock;
+
+use serde::Deserialize;
+
+use super::tables;
+use crate::base::diagnostic::{Diagnostic, Faults};
+
+/// Stands for every class of cause that has no row of its own.
+const ANY: &str = "any";
+
+/// A finding, on loads of one class of causes.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sign {
+    /// The word that is typed.
+    pub found: String,
+    /// What it was found with: of two findings of one sense at one place the newer counts.
+    pub sense: String,
+    cause: String,
+    /// Probability that it is found where something draws too much.
+    pub draws: f64,
+    /// Probability that it is found where nothing does.
+    pub sound: f64,
+    /// Least power that can be told so, in watt.
+    #[serde(default, rename = "from_w")]
+    pub from_watts: f64,
+    /// True for what a look goes for.
+    #[serde(default)]
+    first: bool,
+    /// How to go about it.
+    #[serde(default)]
+    pub how: String,
+}
+
+/// All findings.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Signs(Vec<Sign>);
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SignsSchema {
+    format: String,
+    signs: Vec<Sign>,
+}
+
+impl Signs {
+    /// Returns the table that is built in. A test holds that it reads.
+    pub fn builtin() -> &'static Signs {
+        static BUILTIN: OnceLock<Signs> = OnceLock::new();
+        BUILTIN.get_or_init(|| Signs::read(tables::SIGNS).unwrap_or_default())
+    }
+
+    /// Reads a table.
+    ///
+    /// # Errors
+    /// Not YAML of the expected form, an unknown format, or a probability that is not between 0 and 1.
+    pub fn read(text: &str) -> Result<Signs, Faults> {
+        let is_share = |share: f64| share > 0.0 && share < 1.0;
+        let odd = |sign: &Sign| {
+            let fault = Diagnostic::new(format!(
+                "\"{}\" is found with {} and {}",
+                sign.found, sign.draws, sign.sound
+            ));
+            (!is_share(sign.draws) || !is_share(sign.sound)).then(|| fault.expected("shares between 0 and 1"))
+        };
+        let written: SignsSchema = tables::read(text, "fusetrail-signs/1", |found: &SignsSchema| {
+            (found.format.clone(), found.signs.iter().filter_map(odd).collect())
+        })?;
+        Ok(Signs(written.signs))
+    }
+
+    /// Returns what a finding says of loads of a class of causes; `None` for a word that the table has not.
+    pub fn of(&self, found: &str, cause: &str) -> Option<&Sign> {
+        self.best(cause, |sign| sign.found == found)
+    }
+
+    /// Returns what to look for first at loads of a class of causes.
+    pub fn first(&self, cause: &str) -> Option<&Sign> {
+        self.best(cause, |sign| sign.first)
+    }
+
+    /// Returns what a word is found with; the word itself if the table has it not.
+    pub fn sense<'a>(&'a self, found: &'a str) -> &'a str {
+        self.0.iter().find(|sign| sign.found == found).map_or(found, |sign| &sign.sense)
+    }
+
+    fn best(&self, cause: &str, wanted: impl Fn(&Sign) -> bool) -> Option<&Sign> {
+        let of = |class: &str| self.0.iter().find(|sign| sign.cause == class && wanted(sign));
+        of(cause).or_else(|| of(ANY))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::kind::MeasurementKind;
+
+    #[test]
+    fn the_table_reads_and_has_every_word_of_a_look() {
+        let signs = Signs::read(tables::SIGNS).expect("it reads");
+        let words = MeasurementKind::Look.row().slots.iter().flat_map(|slot| match slot.value {
+            crate::measure::kind::SlotValue::Word(words) => words.to_vec(),
+            _ => Vec::new(),
+        });
+        for word in words {
+            assert!(signs.of(word, ANY).is_some(), "{word}");
+        }
+    }
+
+    #[test]
+    fn a_lit_lamp_is_nearly_proof_and_a_dark_one_is_weak() {
+        let ratio = |found, cause| Signs::builtin().of(found, cause).map(|sign| sign.draws / sign.sound);
+        assert!(ratio("lit", "lamp") > Some(100.0));
+        assert!(ratio("dark", "lamp") > Some(0.05) && ratio("dark", "module") > Some(0.5));
+    }
+
+    #[test]
+    fn a_share_outside_its_range_is_refused() {
+        let odd = tables::SIGNS.replacen("draws: 0.9", "draws: 1.5", 1);
+        assert!(Signs::read(&odd).is_err());
+        let other = tables::SIGNS.replacen("fusetrail-signs/1", "fusetrail-signs/9", 1);
+        assert!(Signs::read(&other).is_err());
+    }
+}

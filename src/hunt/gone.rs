@@ -1,0 +1,22 @@
+//! A draw that was there as found and is not there once the vehicle was opened and fell asleep again: a finding of its own.
+//! Leaves to others: the weights that follow (`circuit/hints`), the words (`text/ask/total`).
+
+use crate::base::quantity::{Ampere, Uncertain};
+use crate::infer::assumptions::FAR_LESS;
+use crate::instrument::uncertainty::current;
+use crate::log::case::Case;
+use crate::measure::{Measurement, Reading};
+
+/// Returns the total as found and the settled one, if what drew then is clearly gone: far less now, and over the limit
+/// then but not now, where there is one.
+pub fn gone(case: &Case, limit: Option<Ampere>) -> Option<[Uncertain<Ampere>; 2]> {
+    let total = |reading: &Reading| match &reading.what {
+        Measurement::Total { current: shown, .. } => Some(current(shown, &reading.clamp)),
+        _ => None,
+    };
+    let found = case.total_as_found().and_then(total)?;
+    let settled = case.settled_total().and_then(total)?;
+    let fell = settled.high() * FAR_LESS < found.low();
+    let crossed = limit.is_none_or(|limit| found.low() > limit && settled.low() <= limit);
+    (fell && crossed).then_some([found, settled])
+}

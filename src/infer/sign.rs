@@ -1,0 +1,87 @@
+//! What a finding without a figure (a lamp lit, a relay warm) says about each cause: the probability of the finding where
+//! the cause sits, over that where nothing does. Findings are taken as independent of each other and of the readings, given
+//! the causes; where two causes sit at one place, the finding counts once.
+//! Leaves to others: the shares (`circuit/signs`), what the readings say (`posterior`).
+
+use super::cause::{Cause, HeldBy};
+use super::weight::class_of_kind;
+use crate::circuit::signs::{Sign, Signs};
+use crate::measure::observation::Panel;
+use crate::measure::sighting::{Sighting, SightingPlace};
+use crate::measure::sources::PartKind;
+use crate::measure::together::group_of;
+
+/// Findings, and the power that is sought.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Seen {
+    /// What was found.
+    pub sightings: Vec<Sighting>,
+    /// What the excess would heat or light, in watt.
+    pub watts: f64,
+}
+
+/// A finding that speaks for or against a cause: its number, and the logarithm of its likelihood ratio.
+pub type Weighed = (usize, f64);
+
+impl Seen {
+    /// Returns what the findings say of a cause; none that is silent about it.
+    pub(super) fn about(&self, cause: Cause, panel: &Panel) -> Vec<Weighed> {
+        let each = self.sightings.iter().enumerate();
+        each.filter(|(_, sighting)| sits_at(cause, sighting.at, panel))
+            .filter_map(|(number, sighting)| {
+                let sign = Signs::builtin().of(&sighting.found, class_of(cause, panel))?;
+                self.tells(sign).then(|| (number, (sign.draws / sign.sound).ln()))
+            })
+            .collect()
+    }
+
+    /// Returns true if what is sought has the power to be found so.
+    pub fn tells(&self, sign: &Sign) -> bool {
+        self.watts >= sign.from_watts
+    }
+}
+
+/// Returns what to look for first at a load; `None` at a fuse, where nothing shows what a load draws.
+pub fn first_sign(at: SightingPlace, panel: &Panel) -> Option<&'static Sign> {
+    match at {
+        SightingPlace::Load(load) => Signs::builtin().first(class_of_kind(PartKind::Load(load), panel)),
+        SightingPlace::Feed(_) => None,
+    }
+}
+
+/// Returns the logarithm of what the findings that speak of two causes count too much if both are counted.
+pub(super) fn shared(first: &[Weighed], second: &[Weighed]) -> f64 {
+    let both = first.iter().filter(|(number, _)| second.iter().any(|(other, _)| other == number));
+    both.map(|(_, ln)| ln).sum()
+}
+
+/// Returns the class of what draws too much, as the load catalogue has it; a held network is one of modules.
+fn class_of(cause: Cause, panel: &Panel) -> &'static str {
+    match cause {
+        Cause::Part(_, kind) => class_of_kind(kind, panel),
+        Cause::Held(..) | Cause::Nothing => class_of_kind(PartKind::Unlisted, panel),
+    }
+}
+
+/// Returns true if a cause draws its current at a place.
+fn sits_at(cause: Cause, at: SightingPlace, panel: &Panel) -> bool {
+    let draws = |kind: PartKind| match cause {
+        Cause::Nothing => false,
+        Cause::Part(_, own) => own == kind,
+        Cause::Held(_, HeldBy::Module(load)) if kind == PartKind::Load(load) => true,
+        Cause::Held(group, _) => group_of(kind, panel) == Some(group),
+    };
+    match at {
+        SightingPlace::Load(load) => draws(PartKind::Load(load)),
+        SightingPlace::Feed(feed) => panel.parts.iter().any(|part| {
+            // Many nodes have something unlisted: the one of this branch is meant.
+            let is_it = match cause {
+                Cause::Part(branch, PartKind::Unlisted) => {
+                    part.branch == branch && part.kind == PartKind::Unlisted
+                }
+                _ => draws(part.kind),
+            };
+            is_it && part.path.contains(&feed)
+        }),
+    }
+}

@@ -1,0 +1,75 @@
+//! Looks that narrow a circuit to its load before anything is unplugged: what eye, ear, hand or a thermal camera would
+//! tell of each load. Leaves to others: what a finding says (`infer/sign`), readings of currents (`next`).
+
+use super::next::PlanView;
+use super::proposal::{Proposal, StepReason};
+use crate::circuit::id::{FeedId, LoadId};
+use crate::circuit::signs::{Sign, Signs};
+use crate::infer::assumptions::{MINUTES_LOOK, NARROWS_NOTHING};
+use crate::infer::cause::Cause;
+use crate::infer::sign::first_sign;
+use crate::measure::kind::MeasurementKind;
+use crate::measure::sighting::SightingPlace;
+use crate::measure::sources::PartKind;
+
+/// Returns the looks at loads of a fuse that tell something, those first that tell most.
+pub(super) fn looks(feed: FeedId, view: &PlanView) -> Vec<Proposal> {
+    let panel = view.setting.panel;
+    let Some(found) = panel.map.feeds.get(feed).filter(|found| found.hazard.is_none()) else {
+        return Vec::new();
+    };
+    let one = |(at, load): (usize, &crate::circuit::map::Load)| {
+        let name = format!("{}/{}", found.id, load.name);
+        let id = LoadId { feed, at };
+        let sign = first_sign(SightingPlace::Load(id), panel).filter(|sign| view.seen.tells(sign))?;
+        let bits = bits(probability(id, view), sign);
+        let is_open = !is_seen(id, sign, view) && !view.setting.is_passed_over(MeasurementKind::Look, &name);
+        (is_open && bits > NARROWS_NOTHING).then(|| Proposal {
+            action: MeasurementKind::Look,
+            at: Some(name),
+            minutes: MINUTES_LOOK,
+            bits,
+            floor: None,
+            reason: StepReason::Looks,
+        })
+    };
+    let mut all: Vec<Proposal> = found.loads.iter().enumerate().filter_map(one).collect();
+    all.sort_by(|a, b| b.bits.total_cmp(&a.bits));
+    all
+}
+
+fn is_seen(load: LoadId, sign: &Sign, view: &PlanView) -> bool {
+    let same = |found: &str| Signs::builtin().sense(found) == sign.sense;
+    view.seen.sightings.iter().any(|seen| seen.at == SightingPlace::Load(load) && same(&seen.found))
+}
+
+/// The probability that a load is among the causes.
+fn probability(load: LoadId, view: &PlanView) -> f64 {
+    let is_it = |member: usize| matches!(view.inference.cause(member), Cause::Part(_, PartKind::Load(found)) if found == load);
+    let with = view.inference.explanations().filter(|one| one.members().any(is_it));
+    with.map(|one| one.probability).sum()
+}
+
+/// Returns the expected information, in bits, of a finding that is there or not about whether a load is to blame (mutual
+/// information of two binary variables).
+fn bits(probability: f64, sign: &Sign) -> f64 {
+    let entropy =
+        |p: f64| -> f64 { [p, 1.0 - p].into_iter().filter(|p| *p > 0.0).map(|p| -p * p.log2()).sum() };
+    let found = probability * sign.draws + (1.0 - probability) * sign.sound;
+    let left = probability * entropy(sign.draws) + (1.0 - probability) * entropy(sign.sound);
+    (entropy(found) - left).max(0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_look_is_worth_most_where_two_loads_are_as_likely_and_nothing_where_all_is_known() {
+        let lamp = Signs::builtin().of("lit", "lamp").expect("a sign");
+        assert!(bits(0.5, lamp) > 0.7 && bits(0.5, lamp) < 1.0);
+        assert!(bits(0.99, lamp) < 0.1 && bits(0.0, lamp) < 1e-12);
+        // By hand: p = 0.5, 0.9 against 0.002: H(0.451) = 0.993061, less (H(0.9) + H(0.002)) / 2 = 0.244905.
+        assert!((bits(0.5, lamp) - 0.748_156).abs() < 1e-5, "{}", bits(0.5, lamp));
+    }
+}

@@ -1,0 +1,125 @@
+//! Evidence that is no reading of a fuse: a look, the draw as found, the current at the alternator with the key off. Each is
+//! asked for, so each must count. All vehicles are invented.
+
+use crate::bench::Bench;
+use fusetrail::circuit::builtin;
+use fusetrail::hunt::analysis::Analysis;
+use fusetrail::infer::leader::LeaderKind;
+use fusetrail::measure::kind::MeasurementKind;
+use fusetrail::plan::proposal::Stop;
+use fusetrail::text;
+
+const LAMPS: &str = "
+format: fusetrail-map/1
+title: invented wagon
+boxes: {cabin: {where: glovebox}}
+feeds:
+  - {id: F3, from: battery, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: glovebox lamp}, {name: boot lamp}]}
+  - {id: F8, from: battery, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: alarm siren, asleep_ma: 4}]}
+  - {id: F9, from: battery, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: body control, asleep_ma: 8}]}
+";
+
+fn share(analysis: &Analysis, load: &str) -> f64 {
+    let branch = analysis.ranking().suspects.iter().find(|suspect| suspect.id == "F3").expect("listed");
+    branch.loads.iter().find(|(name, _)| name.as_deref() == Some(load)).map_or(0.0, |(_, share)| *share)
+}
+
+/// Two lamps on one fuse, 416 mA between them.
+fn lamps() -> Bench {
+    let mut bench = Bench::on(LAMPS);
+    bench
+        .enter("temp 25C")
+        .enter("zero 0.0")
+        .enter("total 430")
+        .enter("F3 3.1")
+        .enter("F8 0.0")
+        .enter("F9 0.1");
+    bench
+}
+
+#[test]
+fn of_two_lamps_on_one_fuse_the_lit_one_is_found_and_nothing_is_unplugged() {
+    let mut bench = lamps();
+    let plan = bench.analysis();
+    let first = &plan.plan().readings[0];
+    assert_eq!(first.action, MeasurementKind::Look, "{first:?}");
+    let how = text::next::instruction(first, &plan.panel);
+    assert!(how.starts_with("look at F3/") && how.contains("camera"), "{how}");
+    assert!(
+        (share(&plan, "glovebox lamp") - share(&plan, "boot lamp")).abs() < 0.01,
+        "nothing tells them apart yet"
+    );
+    bench.enter("look F3/glovebox lamp dark").enter("look F3/boot lamp lit");
+    let found = bench.analysis();
+    assert!(share(&found, "boot lamp") > 0.98, "{}", share(&found, "boot lamp"));
+    assert!(matches!(found.plan().stop, Stop::Decided(_)), "{:?}", found.plan().stop);
+    let left = found.plan().readings.iter().find(|left| left.bits > 0.05);
+    assert!(left.is_none(), "{left:?}");
+}
+
+#[test]
+fn of_two_findings_of_one_sense_the_newer_counts() {
+    let mut twice = lamps();
+    twice.enter("look F3/boot lamp dark").enter("look F3/boot lamp lit");
+    let mut once = lamps();
+    once.enter("look F3/boot lamp lit");
+    let [twice, once] = [twice, once].map(|bench| share(&bench.analysis(), "boot lamp"));
+    assert!((twice - once).abs() < 1e-12, "{twice} {once}");
+}
+
+#[test]
+fn what_is_felt_tells_nothing_where_the_draw_is_too_small_to_be_felt() {
+    let siren = |line: Option<&str>| {
+        let mut bench = Bench::on(LAMPS);
+        bench.enter("temp 25C").enter("zero 0.0").enter("total 60");
+        line.map(|line| bench.enter(line));
+        let analysis = bench.analysis();
+        let found = analysis.ranking().suspects.iter().find(|one| one.id == "F8").map(|one| one.probability);
+        found.expect("listed")
+    };
+    // 46 mA too much are half a watt.
+    assert!((siren(None) - siren(Some("look F8/alarm siren cold"))).abs() < 1e-12);
+    assert!(siren(Some("look F8/alarm siren humming")) > 2.0 * siren(None));
+}
+
+fn hatch() -> &'static str {
+    builtin::MAPS.iter().find(|map| map.name == "hatch").expect("built in").text
+}
+
+#[test]
+fn a_draw_as_found_that_is_gone_once_settled_is_no_sound_vehicle() {
+    let settled = |found: &[&str]| {
+        let mut bench = Bench::on(hatch());
+        found.iter().for_each(|line| drop(bench.enter(line)));
+        bench.enter("total 24");
+        bench
+    };
+    let (plain, gone) = (settled(&[]), settled(&["total 420 --as-found"]));
+    assert_eq!(plain.analysis().leader().kind, LeaderKind::Nothing);
+    let leader = gone.analysis().leader();
+    assert_eq!(leader.kind, LeaderKind::NotPresent, "{leader:?}");
+    let said: Vec<String> =
+        fusetrail::hunt::next(&gone.case(), gone.now()).say.iter().map(|line| line.text()).collect();
+    let said = said.join("\n");
+    for word in ["420", "24", "gone since it was touched", "Shut it as the customer does"] {
+        assert!(said.contains(word), "{word}: {said}");
+    }
+    // Still there: nothing is gone.
+    let mut there = settled(&["total 420 --as-found"]);
+    there.enter("total 400");
+    assert_ne!(there.analysis().leader().kind, LeaderKind::NotPresent);
+}
+
+/// 350 mA at the alternator with the key off, told at the charging stage: no fuse need be read.
+#[test]
+fn the_current_at_the_alternator_with_the_key_off_is_a_reading() {
+    let mut bench = Bench::on(hatch());
+    let told = [("charging.known", "measure"), ("charging.volts", "14.2"), ("charging.leak", "350")];
+    bench.until("charging.leak", &told);
+    bench.answer("charging.leak", "350");
+    bench.enter("total 372");
+    let analysis = bench.analysis();
+    let leader = analysis.leader();
+    assert_eq!((leader.kind, leader.name.as_str()), (LeaderKind::Unfused, "alternator"), "{leader:?}");
+    assert!(matches!(analysis.plan().stop, Stop::Decided(_)), "{:?}", analysis.plan().stop);
+}
