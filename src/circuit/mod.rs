@@ -25,5 +25,6 @@ mod spotted;
 pub(crate) mod tables;
 pub mod sketch;
 pub mod tree;
+pub mod vehicle;
 mod wording;
 pub(crate) mod schema;

@@ -30,7 +30,11 @@ pub fn capacity(found: &Capacity) -> String {
         Method::Cranking => "from the cranking rating, rough",
         Method::Assumed => "assumed, no rating is known",
     };
-    format!("{}, {method}", with_interval(&found.capacity))
+    let together = match found.side_by_side {
+        1 => String::new(),
+        count => format!(" of {count} side by side"),
+    };
+    format!("{}{together}, {method}", with_interval(&found.capacity))
 }
 
 /// Returns what it stands for at a draw.

@@ -20,3 +20,4 @@ mod stale_total;
 mod trail_rules;
 mod twelve;
 mod unlisted_load;
+mod without_a_map;

@@ -5,9 +5,11 @@ use chrono::{DateTime, FixedOffset};
 
 use super::asking::{begun_by_hand, choice, settled};
 use crate::balance::verdict::DrawVerdict;
-use crate::base::quantity::Ampere;
 use crate::base::quantity::parse::Readable;
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, Day, Minute};
 use crate::base::styled::{Role, StyledText};
+use crate::battery::limit::{Rank, choose};
 use crate::circuit::limits::Limits;
 use crate::hunt::analysis::{Analysis, limit_of};
 use crate::hunt::question::Question;
@@ -19,7 +21,7 @@ use crate::log::question_id::QuestionId;
 use crate::log::typed::{self, Proposed};
 use crate::measure::Measurement;
 use crate::measure::kind::MeasurementKind;
-use crate::text::ask::total as words;
+use crate::text::ask::{interview, total as words};
 
 /// The answer of somebody who knows no limit.
 const UNKNOWN: &str = "don't know";
@@ -33,11 +35,30 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
         let volts = Proposed::at(MeasurementKind::Volts, "");
         return Some(HuntStep::ask(Question::of(QuestionId::TotalVolts).reading(volts)));
     }
-    if limit_of(case).is_none() && !settled(case, QuestionId::TotalLimit) {
-        let say = supply::for_orientation(case).into_iter().collect();
-        return Some(HuntStep::ask(Question::of(QuestionId::TotalLimit).or(UNKNOWN)).after(say));
-    }
-    verdict_question(case)
+    limit_question(case).or_else(|| verdict_question(case))
+}
+
+/// Asks for the limit where nobody told one: with the figure of the class as default where the vehicle was asked about;
+/// where none is published and nobody knows one, for how long it must stand.
+fn limit_question(case: &Case) -> Option<HuntStep> {
+    let Some(limit) = limit_of(case) else {
+        if !settled(case, QuestionId::TotalLimit) {
+            let say = supply::for_orientation(case).into_iter().collect();
+            return Some(HuntStep::ask(Question::of(QuestionId::TotalLimit).or(UNKNOWN)).after(say));
+        }
+        let stand = || HuntStep::ask(Question::of(QuestionId::TotalStand).or(UNKNOWN));
+        return (!settled(case, QuestionId::TotalStand)).then(stand);
+    };
+    let of_class = class_figure(case)?;
+    let is_due = settled(case, QuestionId::InterviewClass) && !settled(case, QuestionId::TotalLimit);
+    let question = Question { help: words::CLASS_LIMIT.to_owned(), ..Question::of(QuestionId::TotalLimit) };
+    is_due.then(|| HuntStep::ask(question.or(of_class)).after(vec![words::class_limit(&limit.source)]))
+}
+
+/// The limit of the class in figures, where it is the one that holds.
+fn class_figure(case: &Case) -> Option<String> {
+    let chosen = choose(case.limit.as_ref(), &case.map).filter(|chosen| chosen.rank == Rank::Class)?;
+    Some(bare(chosen.limit.current, 2))
 }
 
 /// A provisional total counts too: the trail goes on with it until a settled one is read.
@@ -81,14 +102,41 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             }
             taken
         }
-        QuestionId::TotalLimit if is_unknown(text) => {
-            Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)])
-        }
         QuestionId::TotalLimit => match typed::read_limit(text) {
+            _ if is_unknown(text) || Some(text.trim()) == class_figure(case).as_deref() => {
+                Taken::answer(question, text.trim())
+            }
             Ok(limit) => Taken::entry(limit),
             Err(fault) => Taken::refuse(format!("{fault}; or don't know")),
         },
+        QuestionId::TotalStand => stand(case, question, text),
         _ => choice(question, text),
+    }
+}
+
+/// Takes the time for which it must stand: what its battery, full, then bears is the limit.
+fn stand(case: &Case, question: &Question, text: &str) -> Taken {
+    if is_unknown(text) {
+        return Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)]);
+    }
+    let wanted = match Minute::read(text, "d") {
+        Ok(wanted) if wanted.value > Minute::ZERO => Day::from(wanted.value),
+        Ok(_) => return Taken::refuse(interview::ABOVE_ZERO),
+        Err(fault) => return Taken::refuse(fault.expected(interview::A_TIME).to_string()),
+    };
+    let (Ok(stock), Ok(capacity)) = (supply::stock(case, true), supply::known_capacity(case)) else {
+        return Taken::answer(question, text.trim());
+    };
+    let allowed = stock.allowed(wanted);
+    match Ampere::read(&bare(allowed.value(), 2), "mA") {
+        Ok(limit) if limit.value > Ampere::ZERO => {
+            let source = words::from_stand(wanted, &capacity);
+            let said = words::limit_from_stand(&allowed, &source);
+            let limit = LogEvent::Limit { limit, source };
+            let answer = LogEvent::Answer { question: question.id.clone(), answer: text.trim().to_owned() };
+            Taken { entries: vec![limit, answer], ..Taken::default() }.saying([said])
+        }
+        _ => Taken::refuse(words::too_long(wanted, &capacity)),
     }
 }
 
