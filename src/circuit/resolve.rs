@@ -273,8 +273,8 @@ impl<'w> Resolver<'w> {
 /// Says so where a number of batteries can't make these volts.
 pub(super) fn uneven(batteries: u16, system: Volt) -> Option<Diagnostic> {
     let fault = || {
-        let what = format!("{} V and batteries: {batteries}", system.base());
-        Diagnostic::new(what).expected("two of 12 V in series, or a multiple of two")
+        let what = format!("{batteries} batteries don't make {} V", system.base());
+        Diagnostic::new(what).expected("pairs of 12 V in series: 2, 4, 6 …")
     };
     (batteries == 0 || !batteries.is_multiple_of(in_series(system))).then(fault)
 }

@@ -37,6 +37,17 @@ pub fn capacity(found: &Capacity) -> String {
     format!("{}{together}, {method}", with_interval(&found.capacity))
 }
 
+/// Returns a capacity and where it is from in as few words as can be.
+pub fn capacity_in_short(found: &Capacity) -> String {
+    let method = match found.method {
+        Method::Rated => "as printed",
+        Method::Reserve => "from reserve minutes",
+        Method::Cranking => "from the cranking rating",
+        Method::Assumed => "assumed",
+    };
+    format!("{} {method}", bare(found.capacity.value(), 2))
+}
+
 /// Returns what it stands for at a draw.
 pub fn stands(draw: &Uncertain<Ampere>, stand: &Uncertain<Day>, when: &str) -> StyledText {
     StyledText::plain(format!("At {}{when} it stands ", with_interval(draw))).and(Role::Value, days(stand))

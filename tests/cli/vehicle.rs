@@ -14,7 +14,10 @@ fn a_sketch_carries_the_vehicle_and_what_its_class_has() {
     world.write("truck.yaml", &map);
     world.say("circuits check truck.yaml").ends(0);
     let json = world.say(&format!("circuits sketch lid.txt {told} --format json")).ends(0).json();
-    assert_eq!((&json["class"], &json["batteries"], &json["model_year"]), (&"truck".into(), &4.into(), &2014.into()));
+    assert_eq!(
+        (&json["class"], &json["batteries"], &json["model_year"]),
+        (&"truck".into(), &4.into(), &2014.into())
+    );
 }
 
 #[test]

@@ -47,6 +47,7 @@ fn the_vehicle_is_asked_first_and_each_answer_sets_the_next_default() {
     bench.refuse("interview.year", "14");
     let follows = bench.says("interview.year", "1994");
     assert!(follows.contains("none is published") && follows.contains("10 min"), "{follows}");
+    assert!(follows.contains("without a fuse: alternator, starter"), "{follows}");
     assert!(follows.contains("340") && follows.contains("2 side by side"), "{follows}");
     bench.answer("interview.year", "1994");
     assert_eq!(asked(&bench).0, "interview.vehicle");
@@ -106,7 +107,7 @@ fn main_links_are_asked_and_feed_the_boxes_that_lines_name() {
     assert!(said(&bench).contains("F12 mini 10 radio"), "{}", said(&bench));
     assert!(bench.says("hook-up.lid", "box cabin").contains("sit in: cabin"));
     bench.answer("hook-up.lid", "box cabin");
-    assert!(bench.open().expect("asked").prompt.contains("Fuse 1 from the lid of cabin"));
+    assert!(bench.open().expect("asked").prompt.contains("Fuse 1 from the lid, box cabin"));
     let first = bench.says("hook-up.lid", "F1 10 RDO, clock");
     assert!(first.contains("F1 in cabin: mini 10 A (family guessed) below L1"), "{first}");
     assert!(first.contains("RDO (audio)") && first.contains("all blade"), "{first}");

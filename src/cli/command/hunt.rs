@@ -116,7 +116,10 @@ impl HuntCommand {
     fn begin(&self, context: &Context, path: &Path) -> Result<LogFile, CliError> {
         let fallback = if self.practice.is_some() { PRACTICE_MAP } else { BLANK };
         let (map, warnings) = self.vehicle.load(self.map.as_deref().unwrap_or(fallback))?;
-        context.talk(&map_source::warning_lines(&warnings));
+        // Where the vehicle is asked about, the last answer says what follows from it.
+        if !map.feeds.is_empty() || self.vehicle.tells_year() {
+            context.talk(&map_source::warning_lines(&warnings));
+        }
         let now = context.clock.now();
         let practice = self.practice.map(|seed| seed.unwrap_or_else(|| drawn_seed(context)));
         let mut log = LogFile::create(path, now, Opened { practice, ..self.meters.opened(&map)? })?;

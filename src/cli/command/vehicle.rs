@@ -33,6 +33,11 @@ impl VehicleArguments {
         self.class.is_some() || self.volts.is_some() || self.batteries.is_some() || self.year.is_some()
     }
 
+    /// Returns true if the year was told, which else is asked last.
+    pub fn tells_year(&self) -> bool {
+        self.year.is_some()
+    }
+
     /// Loads a map and puts into it what these say, and what every vehicle of the class has where it says nothing.
     /// Returns it with what was doubtful, guessed or assumed.
     ///

@@ -107,5 +107,6 @@ fn follows(case: &Case, map: &Map) -> Vec<StyledText> {
     }
     let sleep = Limits::builtin().sleep_after(map.year).0;
     let battery = supply::assumed_capacity(map).ok();
-    words::follows(Limits::builtin().class(map.class), sleep, battery.as_ref())
+    let unfused: Vec<&str> = map.unfused.iter().map(|item| item.name.as_str()).collect();
+    words::follows(Limits::builtin().class(map.class), sleep, battery.as_ref(), &unfused)
 }

@@ -10,7 +10,7 @@ use crate::log::question_id::QuestionId;
 use crate::text::stand;
 
 wordings! {
-    InterviewClass, "What is it?",
+    InterviewClass, "What kind of vehicle is it?",
         "Limit, cautions, what hangs at the battery without a fuse and what can hold it awake follow from this.",
         "car" => "car or light van", "electrified" => "hybrid or electric car", "truck" => "truck or bus",
         "motorcycle" => "motorcycle", "boat" => "boat", "caravan" => "caravan, or the living part of a motorhome";
@@ -62,14 +62,22 @@ pub fn what_vehicle() -> Vec<StyledText> {
     ]
 }
 
-/// Says what follows from the vehicle: its limit, how long it may take to sleep, and its battery.
-pub fn follows(limit: Option<&ClassLimit>, sleep: Minute, battery: Option<&Capacity>) -> Vec<StyledText> {
+/// Says what follows from the vehicle: its limit, how long it may take to sleep, its battery and what hangs at that
+/// without a fuse.
+pub fn follows(
+    limit: Option<&ClassLimit>,
+    sleep: Minute,
+    battery: Option<&Capacity>,
+    unfused: &[&str],
+) -> Vec<StyledText> {
     let limit = match limit.and_then(|row| Some((row.limit?, row))) {
         Some((current, row)) => format!("Limit: {}, {}.", bare(current, 2), row.source),
         None => "Limit: none is published; later you are asked how long it must stand.".to_owned(),
     };
     let sleep = format!("Sleep: it may take {}.", bare(sleep, 2));
     let battery = battery.map(|found| format!("Battery: {}.", stand::capacity(found)));
-    let lines = [Some(limit), Some(sleep), battery].into_iter().flatten();
+    let unfused =
+        (!unfused.is_empty()).then(|| format!("At the battery without a fuse: {}.", unfused.join(", ")));
+    let lines = [Some(limit), Some(sleep), battery, unfused].into_iter().flatten();
     lines.map(|line| StyledText::of(Role::Hint, line).indented(2)).collect()
 }

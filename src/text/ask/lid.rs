@@ -32,7 +32,7 @@ pub fn how() -> Vec<StyledText> {
 
 /// Asks for one fuse of the lid.
 pub fn fuse_of_lid(number: usize, place: Option<&str>) -> String {
-    let place = place.map(|place| format!(" of {place}")).unwrap_or_default();
+    let place = place.map(|place| format!(", box {place}")).unwrap_or_default();
     format!("Fuse {number} from the lid{place} (Enter ends the list)")
 }
 
@@ -90,7 +90,7 @@ fn fuse(map: &Map, feed: &Feed) -> StyledText {
         line = line.and(Role::Plain, format!(" below {}", map.feed_name(parent)));
     }
     match feed.loads.as_slice() {
-        [] => line.and(Role::Plain, ", feeds nothing that is named"),
+        [] => line.and(Role::Plain, "; what it feeds is not named"),
         loads => line
             .and(Role::Plain, format!(", feeds {}", loads.iter().map(load).collect::<Vec<_>>().join(", "))),
     }

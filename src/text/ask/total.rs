@@ -5,7 +5,7 @@ use crate::base::quantity::show::{bare, with_interval};
 use crate::base::quantity::{Ampere, Day, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::Capacity;
-use crate::text::stand::capacity;
+use crate::text::stand::capacity_in_short;
 
 wordings! {
     TotalReading ["mA"], "Settled total",
@@ -31,7 +31,7 @@ pub fn class_limit(source: &str) -> StyledText {
 
 /// Says where a limit from a wanted stand time is from.
 pub fn from_stand(wanted: Day, found: &Capacity) -> String {
-    format!("from {} wanted on {}", days(wanted), capacity(found))
+    format!("from {} wanted, {}", days(wanted), capacity_in_short(found))
 }
 
 /// Says what limit a wanted stand time gives.
@@ -44,9 +44,9 @@ pub fn limit_from_stand(allowed: &Uncertain<Ampere>, source: &str) -> StyledText
 /// Refuses a time that the battery doesn't stand by itself.
 pub fn too_long(wanted: Day, found: &Capacity) -> String {
     format!(
-        "Nothing may be drawn for {}: {} discharges itself by then. Type a shorter time, or don't know.",
+        "Nothing may be drawn for {}: a battery of {} discharges itself by then. Type a shorter time, or don't know.",
         days(wanted),
-        capacity(found)
+        capacity_in_short(found)
     )
 }
 
