@@ -136,6 +136,7 @@ fn main_links_are_asked_and_feed_the_boxes_that_lines_name() {
 fn a_box_that_was_chosen_is_taken_back_by_itself() {
     let mut bench = blank();
     bench.until("hook-up.lid", &[]);
+    bench.refuse("hook-up.lid", &format!("box {}", "x".repeat(81)));
     bench.answer("hook-up.lid", "cabin:").answer("hook-up.lid", "box boot").answer("hook-up.lid", "back");
     bench.answer("hook-up.lid", "F1 mini 10 radio");
     let map = bench.case().map;
@@ -146,12 +147,7 @@ fn a_box_that_was_chosen_is_taken_back_by_itself() {
 #[test]
 fn the_limit_of_the_class_is_the_default_and_its_source_stays() {
     let mut bench = blank();
-    let answers = [
-        ("hook-up.lid", ""),
-        ("settle.wait", "skip no time"),
-        ("total.reading", "300 mA"),
-        ("total.volts", "12.6"),
-    ];
+    let answers = [("hook-up.lid", ""), ("settle.wait", "skip no time"), ("total.reading", "300 mA")];
     bench.until("hook-up.lid", &[]).answer("hook-up.lid", "F1 mini 10 radio");
     bench.until("total.limit", &answers);
     assert_eq!(asked(&bench), is("total.limit", "50 mA"));
@@ -159,6 +155,9 @@ fn the_limit_of_the_class_is_the_default_and_its_source_stays() {
     bench.answer("total.limit", "");
     assert!(bench.case().limit.is_none(), "the figure of the class stays what it is");
     assert!(bench.analysis().limit.as_ref().is_some_and(|limit| limit.source.contains("passenger cars")));
+    assert_eq!(asked(&bench).0, "total.volts");
+    assert!(bench.says("total.volts", "12.6").contains("against 50.0 mA"), "after the limit is known");
+    bench.answer("total.volts", "12.6");
     assert_ne!(asked(&bench).0, "total.stand");
 }
 
@@ -185,6 +184,8 @@ fn without_a_published_limit_the_time_that_it_must_stand_gives_one() {
     assert!(text.contains("from 14 days wanted"), "{text}");
     let allowed =
         supply::stock(&bench.case(), true).expect("a stock").allowed(Minute::new(14.0 * 1440.0).into());
+    // 400 mA on 170 Ah: what was settled is judged at once.
+    assert!(text.contains("Settled draw 400"), "{text}");
     bench.answer("total.stand", "14");
     let limit = bench.analysis().limit.clone().expect("a limit");
     assert!((limit.current / allowed.value() - 1.0).abs() < 0.05, "{limit:?}");

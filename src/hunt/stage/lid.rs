@@ -4,6 +4,7 @@
 
 use super::asking::settled;
 use super::battery_detail::is_unknown;
+use crate::base::caps::NAME;
 use crate::circuit::lid_text::box_named;
 use crate::circuit::map::{Access, Map};
 use crate::hunt::question::Question;
@@ -64,6 +65,10 @@ pub fn take(case: &Case, question: &Question, text: &str) -> Taken {
         return Taken::answer(question, words::END_OF_LIST);
     }
     if let Some(name) = box_named(text) {
+        let count = name.chars().count();
+        if count > NAME {
+            return Taken::refuse(words::long_name(count, NAME));
+        }
         let known = case.map.find_box(&name).and_then(|at| case.map.boxes.get(at));
         let name = known.map_or(name, |known| known.id.clone());
         let said = words::box_chosen(&name);

@@ -11,6 +11,7 @@ use crate::base::quantity::{Ampere, Day, Minute};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::limit::{Rank, choose};
 use crate::circuit::limits::Limits;
+use crate::circuit::map::Limit;
 use crate::hunt::analysis::{Analysis, limit_of};
 use crate::hunt::question::Question;
 use crate::hunt::typed::{measured, volts_entry};
@@ -31,6 +32,9 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     if !has_total(case) && !settled(case, QuestionId::TotalReading) {
         return Some(HuntStep::ask(Question::of(QuestionId::TotalReading).reading(Proposed::total())));
     }
+    if let Some(step) = class_question(case) {
+        return Some(step);
+    }
     if !settled(case, QuestionId::TotalVolts) && !begun_by_hand(case) {
         let volts = Proposed::at(MeasurementKind::Volts, "");
         return Some(HuntStep::ask(Question::of(QuestionId::TotalVolts).reading(volts)));
@@ -38,27 +42,34 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     limit_question(case).or_else(|| verdict_question(case))
 }
 
-/// Asks for the limit where nobody told one: with the figure of the class as default where the vehicle was asked about;
-/// where none is published and nobody knows one, for how long it must stand.
+/// Asks for the limit where none is known; where nobody knows one, for how long it must stand.
 fn limit_question(case: &Case) -> Option<HuntStep> {
-    let Some(limit) = limit_of(case) else {
-        if !settled(case, QuestionId::TotalLimit) {
-            let say = supply::for_orientation(case).into_iter().collect();
-            return Some(HuntStep::ask(Question::of(QuestionId::TotalLimit).or(UNKNOWN)).after(say));
-        }
-        let stand = || HuntStep::ask(Question::of(QuestionId::TotalStand).or(UNKNOWN));
-        return (!settled(case, QuestionId::TotalStand)).then(stand);
-    };
-    let of_class = class_figure(case)?;
-    let is_due = settled(case, QuestionId::InterviewClass) && !settled(case, QuestionId::TotalLimit);
-    let question = Question { help: words::CLASS_LIMIT.to_owned(), ..Question::of(QuestionId::TotalLimit) };
-    is_due.then(|| HuntStep::ask(question.or(of_class)).after(vec![words::class_limit(&limit.source)]))
+    if limit_of(case).is_some() {
+        return None;
+    }
+    if !settled(case, QuestionId::TotalLimit) {
+        let say = supply::for_orientation(case).into_iter().collect();
+        return Some(HuntStep::ask(Question::of(QuestionId::TotalLimit).or(UNKNOWN)).after(say));
+    }
+    let stand = || HuntStep::ask(Question::of(QuestionId::TotalStand).or(UNKNOWN));
+    (!settled(case, QuestionId::TotalStand)).then(stand)
 }
 
-/// The limit of the class in figures, where it is the one that holds.
-fn class_figure(case: &Case) -> Option<String> {
+/// Where the vehicle was asked about, its limit is asked too, before any verdict: the figure of its class is the default.
+fn class_question(case: &Case) -> Option<HuntStep> {
+    if !settled(case, QuestionId::InterviewClass) || settled(case, QuestionId::TotalLimit) {
+        return None;
+    }
+    let limit = of_class(case)?;
+    let question = Question { help: words::CLASS_LIMIT.to_owned(), ..Question::of(QuestionId::TotalLimit) };
+    let say = vec![words::class_limit(&limit.source)];
+    Some(HuntStep::ask(question.or(bare(limit.current, 2))).after(say))
+}
+
+/// The limit of the class, where it is the one that holds.
+fn of_class(case: &Case) -> Option<Limit> {
     let chosen = choose(case.limit.as_ref(), &case.map).filter(|chosen| chosen.rank == Rank::Class)?;
-    Some(bare(chosen.limit.current, 2))
+    Some(chosen.limit)
 }
 
 /// A provisional total counts too: the trail goes on with it until a settled one is read.
@@ -103,10 +114,10 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             taken
         }
         QuestionId::TotalLimit => match typed::read_limit(text) {
-            _ if is_unknown(text) || Some(text.trim()) == class_figure(case).as_deref() => {
+            _ if is_unknown(text) || question.default.as_deref() == Some(text.trim()) => {
                 Taken::answer(question, text.trim())
             }
-            Ok(limit) => Taken::entry(limit),
+            Ok(limit) => limit_taken(case, limit),
             Err(fault) => Taken::refuse(format!("{fault}; or don't know")),
         },
         QuestionId::TotalStand => stand(case, question, text),
@@ -134,10 +145,26 @@ fn stand(case: &Case, question: &Question, text: &str) -> Taken {
             let said = words::limit_from_stand(&allowed, &source);
             let limit = LogEvent::Limit { limit, source };
             let answer = LogEvent::Answer { question: question.id.clone(), answer: text.trim().to_owned() };
-            Taken { entries: vec![limit, answer], ..Taken::default() }.saying([said])
+            let mut taken = limit_taken(case, limit);
+            taken.entries.push(answer);
+            taken.say.insert(0, said);
+            taken
         }
         _ => Taken::refuse(words::too_long(wanted, &capacity)),
     }
+}
+
+/// Takes a limit that was told after the total. A total over it, or near it, is said at once; one within it leads to a
+/// question that says so.
+fn limit_taken(case: &Case, entry: LogEvent) -> Taken {
+    let mut told = case.clone();
+    if let LogEvent::Limit { limit, source } = &entry {
+        told.limit = Some(Limit { current: limit.value, source: source.clone() });
+    }
+    let judged = Analysis::of(&told).ok().filter(|_| settled(case, QuestionId::TotalVolts));
+    let judged = judged.filter(|analysis| analysis.verdict != Some(DrawVerdict::Within));
+    let said = judged.and_then(|analysis| show::verdict(&analysis, &case.opened.clamp));
+    Taken::entry(entry).saying(said)
 }
 
 /// The verdict, and beside it what else speaks of the draw: the reserve's advice, and the time to flat.

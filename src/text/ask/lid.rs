@@ -44,6 +44,11 @@ pub fn box_chosen(name: &str) -> StyledText {
     StyledText::plain("The fuses that follow sit in: ").and(Role::Name, name)
 }
 
+/// Refuses the name of a box.
+pub fn long_name(count: usize, most: usize) -> String {
+    format!("The name of the box has {count} characters; at most {most} are taken. Type a shorter one.")
+}
+
 /// Says what it costs not to know the main links.
 pub fn no_links() -> StyledText {
     StyledText::of(Role::Hint, "Every fuse then hangs at the battery, and no clamp tells for a whole box.")
