@@ -334,7 +334,7 @@ fn a_limit_that_nobody_knows_is_an_answer_and_costs_the_verdict() {
         &[("settle.wait", "skip no time"), ("total.reading", "300 mA"), ("total.volts", "25.2")],
     );
     bench.refuse("total.limit", "something");
-    bench.answer("total.limit", "");
+    bench.answer("total.limit", "").answer("battery.rating", "");
     assert!(bench.says("total.stand", "don't know").contains("no verdict"));
     bench.answer("total.stand", "");
     assert!(bench.analysis().limit.is_none() && bench.analysis().verdict.is_none());

@@ -176,7 +176,9 @@ fn without_a_published_limit_the_time_that_it_must_stand_gives_one() {
         ("total.reading", "400 mA"),
         ("total.volts", "25.2"),
     ];
-    bench.until("total.stand", &answers);
+    bench.until("battery.rating", &answers);
+    let before = bench.clone();
+    bench.answer("battery.rating", "");
     bench.refuse("total.stand", "soon");
     bench.refuse("total.stand", "0 days");
     bench.refuse("total.stand", "4000 days");
@@ -191,6 +193,11 @@ fn without_a_published_limit_the_time_that_it_must_stand_gives_one() {
     assert!((limit.current / allowed.value() - 1.0).abs() < 0.05, "{limit:?}");
     assert!(limit.source.contains("from 14 days wanted") && limit.source.contains("170"), "{limit:?}");
     assert!(bench.analysis().verdict.is_some());
+    // The rating of its battery, where it is told, gives the limit more closely.
+    let mut rated = before;
+    rated.answer("battery.rating", "90 Ah");
+    let text = rated.says("total.stand", "14");
+    assert!(text.contains("90 Ah as printed"), "{text}");
     // A figure that somebody finds later comes before it.
     bench.until("trail.reading", &[]);
     bench.enter("limit 30mA service information");

@@ -9,6 +9,7 @@ use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Day, Minute};
 use crate::base::styled::{Role, StyledText};
+use crate::battery::capacity::Method;
 use crate::battery::limit::{Rank, choose};
 use crate::circuit::limits::Limits;
 use crate::circuit::map::Limit;
@@ -42,7 +43,8 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     limit_question(case).or_else(|| verdict_question(case))
 }
 
-/// Asks for the limit where none is known; where nobody knows one, for how long it must stand.
+/// Asks for the limit where none is known; where nobody knows one, for how long it must stand, and before that for the
+/// rating of the battery that is to stand it.
 fn limit_question(case: &Case) -> Option<HuntStep> {
     if limit_of(case).is_some() {
         return None;
@@ -51,8 +53,13 @@ fn limit_question(case: &Case) -> Option<HuntStep> {
         let say = supply::for_orientation(case).into_iter().collect();
         return Some(HuntStep::ask(Question::of(QuestionId::TotalLimit).or(UNKNOWN)).after(say));
     }
-    let stand = || HuntStep::ask(Question::of(QuestionId::TotalStand).or(UNKNOWN));
-    (!settled(case, QuestionId::TotalStand)).then(stand)
+    if settled(case, QuestionId::TotalStand) {
+        return None;
+    }
+    let unrated = supply::known_capacity(case).is_ok_and(|found| found.method == Method::Assumed);
+    let is_asked = !unrated || supply::settled(case, QuestionId::BatteryRating);
+    let id = if is_asked { QuestionId::TotalStand } else { QuestionId::BatteryRating };
+    Some(HuntStep::ask(Question::of(id).or(UNKNOWN)))
 }
 
 /// Where the vehicle was asked about, its limit is asked too, before any verdict: the figure of its class is the default.

@@ -124,8 +124,8 @@ fn hazard(hazard: Hazard) -> StyledText {
 }
 
 fn correction(family: &str) -> StyledText {
-    let text = format!(
-        "Not {family}? Type the family alone, such as blade or micro2; all blade means the whole box."
-    );
+    let other = if family == "blade" { "mini" } else { "blade" };
+    let text =
+        format!("Not {family}? Type its family alone, such as {other}; all {other} means the whole box.");
     StyledText::of(Role::Hint, text).indented(2)
 }
