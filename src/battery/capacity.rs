@@ -32,6 +32,20 @@ pub struct Capacity {
     pub method: Method,
     /// Source of the method, in words.
     pub source: String,
+    /// How many batteries of this size stand side by side in it.
+    pub side_by_side: u16,
+}
+
+impl Capacity {
+    /// Returns that of so many batteries side by side, each as this one: whatever is wrong with one rating is wrong with
+    /// all.
+    #[must_use]
+    pub fn times(self, count: u16) -> Self {
+        let factor = f64::from(count);
+        let one = self.capacity;
+        let capacity = Uncertain::new(one.value() * factor, one.u() * factor);
+        Self { capacity, side_by_side: self.side_by_side * count, ..self }
+    }
 }
 
 /// Returns the capacity by the best rating there is: 20-hour, then reserve, then cranking, then a usual size.
@@ -58,7 +72,7 @@ pub fn capacity(table: &BatteryTable, ratings: &Ratings, class: VehicleClass) ->
         ),
         _ => (table.assumed(class), Method::Assumed, &written.assumed_source),
     };
-    Capacity { capacity, method, source: source.clone() }
+    Capacity { capacity, method, source: source.clone(), side_by_side: 1 }
 }
 
 /// Returns the 20-hour capacity of a battery with this reserve capacity.

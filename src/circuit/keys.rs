@@ -12,8 +12,10 @@ use crate::base::yaml::{Node, PathStep};
 
 /// What the numbers of a map may be: name of the key, least, most, unit. Editorial: beyond what vehicles have on both
 /// sides, and far from where arithmetic fails.
-const RANGES: [(&str, f64, f64, &str); 8] = [
+const RANGES: [(&str, f64, f64, &str); 10] = [
     ("system_v", 5.0, 60.0, "V"),
+    ("model_year", 1900.0, 2100.0, "as a year"),
+    ("batteries", 1.0, 12.0, "in all"),
     ("limit_ma", 0.01, 100_000.0, "mA"),
     ("rating_a", 0.1, 2000.0, "A"),
     ("r_mohm", 0.001, 1e6, "mohm"),
@@ -117,6 +119,17 @@ impl<'n> Keys<'n> {
                 None
             }
         }
+    }
+
+    /// Returns a whole number.
+    pub fn whole(&self, name: &str, found: &mut SpottedKey) -> Option<u16> {
+        let number = self.number(name, found)?;
+        if number.fract() == 0.0 {
+            // Within the range of every key that is asked for here.
+            return Some(number as u16);
+        }
+        self.wrong(name, self.get(name)?, "a whole number", found);
+        None
     }
 
     pub fn truth(&self, name: &str, found: &mut SpottedKey) -> Option<bool> {

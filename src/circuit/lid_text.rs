@@ -11,7 +11,7 @@ use crate::base::diagnostic::{Diagnostic, Faults};
 /// One line.
 enum TextLine<'a> {
     /// What follows sits in this box.
-    Box(&'a str),
+    Box(String),
     /// A fuse, links, or a family.
     Typed(&'a str),
 }
@@ -31,12 +31,12 @@ fn read(line: &str) -> TextLine<'_> {
     }
 }
 
-/// The box that a line names: `box cabin`, `cabin:`.
-pub(crate) fn box_named(line: &str) -> Option<&str> {
+/// Returns the id of the box that a line names: `box cabin`, `engine bay:`.
+pub(crate) fn box_named(line: &str) -> Option<String> {
     let line = line.trim();
     let after = line.split_once(char::is_whitespace).filter(|(first, _)| first.eq_ignore_ascii_case("box"));
     let name = after.map(|(_, name)| name).or_else(|| line.strip_suffix(':'))?.trim();
-    (!name.is_empty()).then_some(name)
+    (!name.is_empty()).then(|| name.split_whitespace().collect::<Vec<_>>().join("-"))
 }
 
 /// Returns true if every line reads as one of a lid, and one at least is a fuse. A fuse of a lid has a digit in its name,
@@ -79,7 +79,7 @@ pub(super) fn read_lid(title: &str, text: &str) -> Result<(Map, Vec<Diagnostic>)
     for (number, line) in lines(text) {
         let typed = match line {
             TextLine::Box(name) => {
-                place = Some(name.split_whitespace().collect::<Vec<_>>().join("-"));
+                place = Some(name);
                 continue;
             }
             TextLine::Typed(typed) => typed,

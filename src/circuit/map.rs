@@ -14,6 +14,10 @@ pub struct Map {
     pub system: Volt,
     /// What kind of vehicle it is: decides the default limit and which cautions apply.
     pub class: VehicleClass,
+    /// Model year, if it was told: decides the default sleep time.
+    pub year: Option<u16>,
+    /// How many batteries start it or feed what drains, if it was told.
+    pub told_batteries: Option<u16>,
     /// Places where fuses sit.
     pub boxes: IdVec<BoxId, FuseBox>,
     /// Groups of modules that wake and sleep together.
@@ -196,6 +200,16 @@ impl Map {
         self.boxes.get(feed.place?)
     }
 
+    /// Returns how many batteries it has: as told, else as many as its volts need.
+    pub fn batteries(&self) -> u16 {
+        self.told_batteries.unwrap_or_else(|| in_series(self.system))
+    }
+
+    /// Returns how many batteries, or pairs in series, stand side by side: their capacities add up.
+    pub fn side_by_side(&self) -> u16 {
+        (self.batteries() / in_series(self.system)).max(1)
+    }
+
     /// Returns a load.
     pub fn load(&self, load: LoadId) -> Option<&Load> {
         self.feeds.get(load.feed)?.loads.get(load.at)
@@ -219,6 +233,11 @@ impl Map {
             found.inputs.iter().enumerate().map(move |(at, input)| (InputId { group, at }, input.as_str()))
         })
     }
+}
+
+/// Returns how many batteries of 12 V in series make these volts; one for 6 V.
+pub fn in_series(system: Volt) -> u16 {
+    if system > Volt::new(12.0) { 2 } else { 1 }
 }
 
 impl VehicleClass {

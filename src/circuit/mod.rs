@@ -25,6 +25,7 @@ mod spotted;
 pub(crate) mod tables;
 pub mod sketch;
 pub mod tree;
+pub mod vehicle;
 mod wording;
 pub(crate) mod schema;
 pub mod signs;

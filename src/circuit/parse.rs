@@ -11,11 +11,13 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::clean;
 use crate::base::yaml::Node;
 
-const MAP_KEYS: [&str; 11] = [
+const MAP_KEYS: [&str; 13] = [
     "format",
     "title",
     "class",
     "system_v",
+    "model_year",
+    "batteries",
     "boxes",
     "wake_groups",
     "feeds",
@@ -46,6 +48,8 @@ pub(super) fn read_map(node: &Node, found: &mut SpottedKey) -> MapSchema {
         title: keys.needed_text("title", found),
         class: keys.text("class", found),
         system_v: keys.number("system_v", found),
+        model_year: keys.whole("model_year", found),
+        batteries: keys.whole("batteries", found),
         sleep_after_min: keys.number("sleep_after_min", found),
         limit_ma: keys.number("limit_ma", found),
         limit_source: keys.text("limit_source", found),

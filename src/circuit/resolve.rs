@@ -5,13 +5,13 @@ use std::collections::HashMap;
 
 use super::id::{FeedId, IdVec};
 use super::loads::Catalogue;
-use super::map::{FuseBox, Limit, Map, VehicleClass, WakeGroup};
+use super::map::{FuseBox, Limit, Map, VehicleClass, WakeGroup, in_series};
 use super::schema::{BATTERY, MapSchema};
 use super::spotted::{KeyPath, SpottedKey, key, spot, too_many};
 use super::wording::did_you_mean;
 use crate::base::caps::{BOXES, FEEDS, LEVELS, LOADS, NAME};
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::{Ampere, Minute, Volt};
+use crate::base::quantity::{Ampere, Minute, Unit, Volt};
 use crate::base::styled::clean;
 use crate::base::yaml::PathStep;
 
@@ -39,10 +39,13 @@ pub(super) fn resolve(
     resolver.find_cycles(&parents);
     resolver.find_excess(&parents);
     let (system, class) = resolver.system_and_class();
+    resolver.check_batteries(system);
     Map {
         title: written.title.clone().unwrap_or_default(),
         system,
         class,
+        year: written.model_year,
+        told_batteries: written.batteries,
         boxes: written
             .boxes
             .iter()
@@ -258,6 +261,22 @@ impl<'w> Resolver<'w> {
         };
         (Volt::new(volts), class)
     }
+
+    fn check_batteries(&mut self, system: Volt) {
+        let fault = self.written.batteries.and_then(|count| uneven(count, system));
+        if let Some(fault) = fault {
+            spot(self.found, &vec![PathStep::Key("batteries".to_owned())], fault);
+        }
+    }
+}
+
+/// Says so where a number of batteries can't make these volts.
+pub(super) fn uneven(batteries: u16, system: Volt) -> Option<Diagnostic> {
+    let fault = || {
+        let what = format!("{batteries} batteries don't make {} V", system.base());
+        Diagnostic::new(what).expected("pairs of 12 V in series: 2, 4, 6 …")
+    };
+    (batteries == 0 || !batteries.is_multiple_of(in_series(system))).then(fault)
 }
 
 /// Says why a name cannot be used for a feed or an unfused item.

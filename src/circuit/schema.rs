@@ -33,6 +33,10 @@ pub(super) struct MapSchema {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub system_v: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    pub model_year: Option<u16>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub batteries: Option<u16>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub sleep_after_min: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub limit_ma: Option<f64>,
@@ -199,6 +203,8 @@ impl Map {
             title: Some(self.title.clone()),
             class: Some(self.class.name().to_owned()),
             system_v: Some(self.system.base()),
+            model_year: self.year,
+            batteries: self.told_batteries,
             sleep_after_min: self.sleep_after.map(Unit::base),
             limit_ma: self.limit.as_ref().map(|limit| thousandths(limit.current)),
             limit_source: self.limit.as_ref().map(|limit| limit.source.clone()),

@@ -326,6 +326,8 @@ mod tests {
             title: String::new(),
             system: Volt::new(12.0),
             class: VehicleClass::Car,
+            year: None,
+            told_batteries: None,
             boxes: [].into_iter().collect(),
             wake_groups: [].into_iter().collect(),
             feeds: [].into_iter().collect(),

@@ -117,10 +117,9 @@ pub fn limit_of(case: &Case) -> Option<Limit> {
     choose(case.limit.as_ref(), &case.map).map(|chosen| chosen.limit)
 }
 
-/// Returns the minutes that the vehicle needs to sleep: the map's, else by the year that was told, else the default.
+/// Returns the minutes that the vehicle needs to sleep: the map's, else by the model year, else the default.
 pub fn sleep_after(case: &Case) -> Minute {
-    let year = case.answer(QuestionId::InterviewYear).and_then(|year| year.trim().parse::<u16>().ok());
-    case.map.sleep_after.unwrap_or_else(|| Limits::builtin().sleep_after(year).0)
+    case.map.sleep_after.unwrap_or_else(|| Limits::builtin().sleep_after(case.map.year).0)
 }
 
 /// Returns what a reading of a current is worth when it stands alone, such as a total as found.

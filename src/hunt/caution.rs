@@ -7,7 +7,7 @@ use super::question::Question;
 use super::stage::asking::{begun_by_hand, is_yes, settled};
 use super::{HuntStep, Taken};
 use crate::base::styled::{Role, StyledText};
-use crate::circuit::map::{Hazard, Map, VehicleClass};
+use crate::circuit::map::{Hazard, Map, VehicleClass, in_series};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
@@ -27,10 +27,10 @@ const BEFORE_WORK: [Needed; 10] = [
     (QuestionId::CautionHighVoltage, |map| {
         map.class == VehicleClass::Electrified || map.feeds.iter().any(|feed| feed.hazard == Some(Hazard::Hv))
     }),
-    (QuestionId::CautionTwoBatteries, |map| map.class == VehicleClass::Truck),
+    (QuestionId::CautionTwoBatteries, |map| in_series(map.system) > 1),
     (QuestionId::CautionVapour, |map| map.class == VehicleClass::Boat),
     (QuestionId::CautionSeveralSources, |map| {
-        matches!(map.class, VehicleClass::Boat | VehicleClass::Caravan)
+        matches!(map.class, VehicleClass::Boat | VehicleClass::Caravan) || map.side_by_side() > 1
     }),
     (QuestionId::CautionMotorcycle, |map| map.class == VehicleClass::Motorcycle),
     (QuestionId::CautionGasAndMains, |map| matches!(map.class, VehicleClass::Boat | VehicleClass::Caravan)),

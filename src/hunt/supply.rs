@@ -17,7 +17,7 @@ use crate::battery::judge::{BatteryEvidence, Judgement, Test, judge};
 use crate::battery::rating::{self, Ratings};
 use crate::battery::stand::{Stock, draw_behind};
 use crate::battery::table::BatteryTable;
-use crate::circuit::map::VehicleClass;
+use crate::circuit::map::{Map, VehicleClass};
 use crate::log::case::{Case, Dated, Said};
 use crate::log::question_id::QuestionId;
 use crate::measure::{Measurement, Reading};
@@ -200,7 +200,16 @@ pub fn has_converter(case: &Case) -> bool {
 /// # Errors
 /// The battery table of this build does not read.
 pub fn known_capacity(case: &Case) -> Result<Capacity, Diagnostic> {
-    Ok(capacity(BatteryTable::builtin()?, &ratings(case), case.map.class))
+    let one = capacity(BatteryTable::builtin()?, &ratings(case), case.map.class);
+    Ok(one.times(case.map.side_by_side()))
+}
+
+/// Returns the capacity of a vehicle of which no rating is known.
+///
+/// # Errors
+/// The battery table of this build does not read.
+pub fn assumed_capacity(map: &Map) -> Result<Capacity, Diagnostic> {
+    Ok(capacity(BatteryTable::builtin()?, &Ratings::default(), map.class).times(map.side_by_side()))
 }
 
 /// Returns what the battery has to give: at the state of charge that was read; full where that is asked for, or where

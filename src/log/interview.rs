@@ -129,13 +129,12 @@ fn words(answer: &str) -> impl Iterator<Item = String> {
 }
 
 impl Interview {
-    /// Reads what was told from the answers, each found by the id of its question.
+    /// Reads what was told from the answers, each found by the id of its question. The year stands on the map.
     pub fn of<'a>(answer: impl Fn(QuestionId) -> Option<&'a str>) -> Self {
         let answer = |id| answer(id).map(str::trim).unwrap_or_default();
         let stand = Minute::read(answer(QuestionId::InterviewStand), "d").ok().map(|typed| typed.value);
         let plugged = answer(QuestionId::InterviewPlugged).to_lowercase();
         Interview {
-            year: answer(QuestionId::InterviewYear).parse().ok(),
             stand: stand.filter(|time| time.base() > 0.0),
             pattern: match answer(QuestionId::InterviewPattern) {
                 "always" => FlatPattern::Always,
@@ -153,7 +152,7 @@ impl Interview {
 impl Case {
     /// Returns what the interview told, as far as the answers were understood.
     pub fn told(&self) -> Interview {
-        Interview::of(|id| self.answer(id))
+        Interview { year: self.map.year, ..Interview::of(|id| self.answer(id)) }
     }
 }
 

@@ -16,3 +16,4 @@ pub(crate) mod torn;
 pub mod typed;
 pub mod trace_summary;
 pub mod schema;
+pub(crate) mod vehicle;

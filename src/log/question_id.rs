@@ -26,6 +26,9 @@ macro_rules! question_ids {
 }
 
 question_ids! {
+    InterviewClass "interview.class",
+    InterviewVolts "interview.volts",
+    InterviewBatteries "interview.batteries",
     InterviewVehicle "interview.vehicle",
     InterviewComplaint "interview.complaint",
     InterviewStand "interview.stand",
@@ -80,11 +83,13 @@ question_ids! {
     HookUpMethod "hook-up.method",
     HookUpTemperature "hook-up.temperature",
     HookUpZero "hook-up.zero",
+    HookUpLinks "hook-up.links",
     HookUpLid "hook-up.lid",
     SettleWait "settle.wait",
     TotalReading "total.reading",
     TotalVolts "total.volts",
     TotalLimit "total.limit",
+    TotalStand "total.stand",
     TotalWithin "total.within",
     TrailReading "trail.reading",
     NarrowReading "narrow.reading",

@@ -6,8 +6,8 @@ use std::collections::HashMap;
 
 use super::case::{Case, Dated, NotedTemperature, Said, Stamp, Struck, UnknownEntry};
 use super::entry::{Entry, LogEvent, Measured, Opened};
-use super::question_id::QuestionKey;
-use super::{in_force, map_text};
+use super::question_id::{QuestionId, QuestionKey};
+use super::{in_force, map_text, vehicle};
 use crate::base::caps;
 use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::circuit::map::{Limit, Map};
@@ -79,6 +79,9 @@ impl Replay {
         // What these say bears on entries before them.
         let looks_back = |entry: &Entry| {
             matches!(
+                &entry.body,
+                LogEvent::Answer { question, .. } if question.plain() == Some(QuestionId::InterviewClass)
+            ) || matches!(
                 entry.body,
                 LogEvent::Open(_)
                     | LogEvent::Strike { .. }
@@ -209,7 +212,10 @@ impl<'a> Folding<'a> {
         match &given.body {
             LogEvent::Open(_) if entry == 1 => {}
             LogEvent::Open(_) => self.fault(stamp, Diagnostic::new("opens a log that is open already")),
-            LogEvent::Answer { question, answer } => case.answers.push(said(stamp, question, answer)),
+            LogEvent::Answer { question, answer } => {
+                vehicle::tell(&mut case.map, question, answer);
+                case.answers.push(said(stamp, question, answer));
+            }
             LogEvent::Skip { question, reason } => case.skips.push(said(stamp, question, reason)),
             LogEvent::Zero { offset } => case.zeros.push(Dated { stamp, what: offset.clone() }),
             LogEvent::Temperature { place, temperature } => {

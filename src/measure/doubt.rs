@@ -140,6 +140,8 @@ mod tests {
             title: "one fuse".into(),
             system: Volt::new(12.0),
             class: VehicleClass::Car,
+            year: None,
+            told_batteries: None,
             boxes: [].into_iter().collect(),
             wake_groups: [].into_iter().collect(),
             feeds: [feed].into_iter().collect(),

@@ -11,7 +11,8 @@ use crate::text::ask::Wording;
 pub const GONE: &str = "[left out]";
 
 /// Questions whose answer can only be a number, a yes or the like, though their wording does not show it.
-const KEPT: [QuestionId; 6] = [
+const KEPT: [QuestionId; 7] = [
+    QuestionId::InterviewBatteries,
     QuestionId::InterviewYear,
     QuestionId::BatteryRating,
     QuestionId::ProveRating,

@@ -48,6 +48,8 @@ pub(crate) fn map() -> Map {
         title: "Invented small car".into(),
         system: Volt::new(12.0),
         class: VehicleClass::Car,
+        year: None,
+        told_batteries: None,
         boxes: ["battery-top", "cabin"]
             .map(|id| FuseBox { id: id.into(), place: id.into(), reach: Minute::new(1.5), supply: None })
             .into_iter()

@@ -30,7 +30,22 @@ pub fn capacity(found: &Capacity) -> String {
         Method::Cranking => "from the cranking rating, rough",
         Method::Assumed => "assumed, no rating is known",
     };
-    format!("{}, {method}", with_interval(&found.capacity))
+    let together = match found.side_by_side {
+        1 => String::new(),
+        count => format!(" of {count} side by side"),
+    };
+    format!("{}{together}, {method}", with_interval(&found.capacity))
+}
+
+/// Returns a capacity and where it is from in as few words as can be.
+pub fn capacity_in_short(found: &Capacity) -> String {
+    let method = match found.method {
+        Method::Rated => "as printed",
+        Method::Reserve => "from reserve minutes",
+        Method::Cranking => "from the cranking rating",
+        Method::Assumed => "assumed",
+    };
+    format!("{} {method}", bare(found.capacity.value(), 2))
 }
 
 /// Returns what it stands for at a draw.

@@ -35,4 +35,5 @@ mod stand;
 mod streams;
 mod torture;
 mod tour;
+mod vehicle;
 mod world;

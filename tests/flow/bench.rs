@@ -13,6 +13,7 @@ use fusetrail::log::typed::read_line;
 use fusetrail::measure::observation::Panel;
 
 /// A hunt in memory.
+#[derive(Clone)]
 pub struct Bench {
     entries: Vec<Entry>,
     now: DateTime<FixedOffset>,

@@ -21,3 +21,4 @@ mod stale_total;
 mod trail_rules;
 mod twelve;
 mod unlisted_load;
+mod without_a_map;

@@ -198,7 +198,7 @@ fn sketch(
     let name = list.file_stem().unwrap_or_default().to_string_lossy();
     let (map, mut remarks) =
         crate::circuit::sketch::sketch(&list.to_string_lossy(), &text, title.unwrap_or(&name))?;
-    let (map, assumed) = vehicle.put_into(map)?;
+    let (map, assumed) = vehicle.put_into(&map)?;
     remarks.extend(assumed);
     context.talk(&map_source::warning_lines(&remarks));
     match context.format {

@@ -116,11 +116,19 @@ impl HuntCommand {
     fn begin(&self, context: &Context, path: &Path) -> Result<LogFile, CliError> {
         let fallback = if self.practice.is_some() { PRACTICE_MAP } else { BLANK };
         let (map, warnings) = self.vehicle.load(self.map.as_deref().unwrap_or(fallback))?;
-        context.talk(&map_source::warning_lines(&warnings));
+        // Where the vehicle is asked about, the last answer says what follows from it.
+        if !map.feeds.is_empty() || self.vehicle.tells_year() {
+            context.talk(&map_source::warning_lines(&warnings));
+        }
         let now = context.clock.now();
         let practice = self.practice.map(|seed| seed.unwrap_or_else(|| drawn_seed(context)));
-        let log = LogFile::create(path, now, Opened { practice, ..self.meters.opened(&map)? })?;
+        let mut log = LogFile::create(path, now, Opened { practice, ..self.meters.opened(&map)? })?;
         context.talk(log.notes());
+        let told = self.vehicle.answers();
+        // With a map the vehicle is not asked about.
+        if !told.is_empty() && map.feeds.is_empty() {
+            log.append(now, &told)?;
+        }
         context.talk(&[bench::session(&path.to_string_lossy(), practice)]);
         Ok(log)
     }
@@ -140,11 +148,11 @@ impl HuntCommand {
                     .remedy("name another log, or leave --practice out"),
             ));
         }
-        if self.map.is_some() {
+        if self.map.is_some() || self.vehicle.are_given() {
             return Err(CliError::usage(
-                Diagnostic::new("this log carries its own map")
+                Diagnostic::new("this log carries its own map and vehicle")
                     .in_file(&name)
-                    .remedy("leave --map out, or name another log"),
+                    .remedy("leave --map, --class, --volts, --batteries and --year out, or name another log"),
             ));
         }
         let entries = log.case().entries;

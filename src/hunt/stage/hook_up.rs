@@ -1,10 +1,10 @@
 //! Connecting the meter without breaking the supply, and what the arithmetic needs of it: method, temperature, zero.
-//! For a map without feeds the fuse-box lid is typed in here.
-//! Leaves to others: what a meter adds (`instrument`).
+//! Leaves to others: what a meter adds (`instrument`), the fuse-box lid where there is no map (`lid`).
 
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::{choice, settled};
+use super::lid;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Celsius, Ohm, Volt};
 use crate::base::styled::{Role, StyledText};
@@ -33,7 +33,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
         let zero = Proposed::at(MeasurementKind::Zero, "");
         return Some(HuntStep::ask(Question::of(QuestionId::HookUpZero).reading(zero)));
     }
-    (case.map.feeds.is_empty() || lid_open(case)).then(|| lid_question(case)).flatten()
+    lid::next(case)
 }
 
 /// Says which methods can't show a draw at the limit of this vehicle with these meters.
@@ -69,24 +69,6 @@ fn method(case: &Case) -> HuntStep {
     HuntStep::ask(Question::of(QuestionId::HookUpMethod).or(default)).after(say)
 }
 
-/// The lid is open while lines have been typed and no empty one has ended it.
-fn lid_open(case: &Case) -> bool {
-    case.answers
-        .iter()
-        .any(|said| said.what.question.head == QuestionId::HookUpLid && !said.what.question.tail.is_empty())
-}
-
-fn lid_question(case: &Case) -> Option<HuntStep> {
-    if settled(case, QuestionId::HookUpLid) {
-        return None;
-    }
-    let count = case.map.feeds.len();
-    let question = Question::of(QuestionId::HookUpLid).or("");
-    let question = Question { prompt: words::fuse_of_lid(count + 1), ..question };
-    let why = (count == 0).then(|| StyledText::plain(words::NO_FUSES));
-    Some(HuntStep::ask(question).after(why.into_iter().collect()))
-}
-
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     match question.id.head {
@@ -97,19 +79,6 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
         QuestionId::HookUpZero => {
             Taken::read(Volt::read(text, "mV"), |offset| Taken::entry(LogEvent::Zero { offset }))
         }
-        _ if text.trim().is_empty() => Taken::answer(question, words::END_OF_LIST),
-        _ => match case.map.clone().add_feed(None, text) {
-            Ok(_) => Taken {
-                entries: vec![
-                    LogEvent::Feed { place: None, line: text.trim().to_owned() },
-                    LogEvent::Answer {
-                        question: QuestionId::HookUpLid.with(format!(".{}", case.map.feeds.len() + 1)),
-                        answer: text.trim().to_owned(),
-                    },
-                ],
-                ..Taken::default()
-            },
-            Err(faults) => Taken::refuse(faults.to_string()),
-        },
+        _ => lid::take(case, question, text),
     }
 }

@@ -11,6 +11,7 @@ pub mod handover;
 pub(crate) mod hook_up;
 pub(crate) mod interview;
 pub(crate) mod isolate;
+mod lid;
 pub(crate) mod prepare;
 pub mod verify;
 pub(crate) mod repair;

@@ -5,10 +5,14 @@ use chrono::{DateTime, FixedOffset};
 
 use super::asking::{begun_by_hand, choice, settled};
 use crate::balance::verdict::DrawVerdict;
-use crate::base::quantity::Ampere;
 use crate::base::quantity::parse::Readable;
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, Day, Minute};
 use crate::base::styled::{Role, StyledText};
+use crate::battery::capacity::Method;
+use crate::battery::limit::{Rank, choose};
 use crate::circuit::limits::Limits;
+use crate::circuit::map::Limit;
 use crate::hunt::analysis::{Analysis, limit_of};
 use crate::hunt::gone::gone;
 use crate::hunt::question::Question;
@@ -20,7 +24,7 @@ use crate::log::question_id::QuestionId;
 use crate::log::typed::{self, Proposed};
 use crate::measure::Measurement;
 use crate::measure::kind::MeasurementKind;
-use crate::text::ask::total as words;
+use crate::text::ask::{interview, total as words};
 
 /// The answer of somebody who knows no limit.
 const UNKNOWN: &str = "don't know";
@@ -30,15 +34,50 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     if !has_total(case) && !settled(case, QuestionId::TotalReading) {
         return Some(HuntStep::ask(Question::of(QuestionId::TotalReading).reading(Proposed::total())));
     }
+    if let Some(step) = class_question(case) {
+        return Some(step);
+    }
     if !settled(case, QuestionId::TotalVolts) && !begun_by_hand(case) {
         let volts = Proposed::at(MeasurementKind::Volts, "");
         return Some(HuntStep::ask(Question::of(QuestionId::TotalVolts).reading(volts)));
     }
-    if limit_of(case).is_none() && !settled(case, QuestionId::TotalLimit) {
+    limit_question(case).or_else(|| verdict_question(case))
+}
+
+/// Asks for the limit where none is known; where nobody knows one, for how long it must stand, and before that for the
+/// rating of the battery that is to stand it.
+fn limit_question(case: &Case) -> Option<HuntStep> {
+    if limit_of(case).is_some() {
+        return None;
+    }
+    if !settled(case, QuestionId::TotalLimit) {
         let say = supply::for_orientation(case).into_iter().collect();
         return Some(HuntStep::ask(Question::of(QuestionId::TotalLimit).or(UNKNOWN)).after(say));
     }
-    verdict_question(case)
+    if settled(case, QuestionId::TotalStand) {
+        return None;
+    }
+    let unrated = supply::known_capacity(case).is_ok_and(|found| found.method == Method::Assumed);
+    let is_asked = !unrated || supply::settled(case, QuestionId::BatteryRating);
+    let id = if is_asked { QuestionId::TotalStand } else { QuestionId::BatteryRating };
+    Some(HuntStep::ask(Question::of(id).or(UNKNOWN)))
+}
+
+/// Where the vehicle was asked about, its limit is asked too, before any verdict: the figure of its class is the default.
+fn class_question(case: &Case) -> Option<HuntStep> {
+    if !settled(case, QuestionId::InterviewClass) || settled(case, QuestionId::TotalLimit) {
+        return None;
+    }
+    let limit = of_class(case)?;
+    let question = Question { help: words::CLASS_LIMIT.to_owned(), ..Question::of(QuestionId::TotalLimit) };
+    let say = vec![words::class_limit(&limit.source)];
+    Some(HuntStep::ask(question.or(bare(limit.current, 2))).after(say))
+}
+
+/// The limit of the class, where it is the one that holds.
+fn of_class(case: &Case) -> Option<Limit> {
+    let chosen = choose(case.limit.as_ref(), &case.map).filter(|chosen| chosen.rank == Rank::Class)?;
+    Some(chosen.limit)
 }
 
 /// A provisional total counts too: the trail goes on with it until a settled one is read.
@@ -85,15 +124,58 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             }
             taken
         }
-        QuestionId::TotalLimit if is_unknown(text) => {
-            Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)])
-        }
         QuestionId::TotalLimit => match typed::read_limit(text) {
-            Ok(limit) => Taken::entry(limit),
+            _ if is_unknown(text) || question.default.as_deref() == Some(text.trim()) => {
+                Taken::answer(question, text.trim())
+            }
+            Ok(limit) => limit_taken(case, limit),
             Err(fault) => Taken::refuse(format!("{fault}; or don't know")),
         },
+        QuestionId::TotalStand => stand(case, question, text),
         _ => choice(question, text),
     }
+}
+
+/// Takes the time for which it must stand: what its battery, full, then bears is the limit.
+fn stand(case: &Case, question: &Question, text: &str) -> Taken {
+    if is_unknown(text) {
+        return Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)]);
+    }
+    let wanted = match Minute::read(text, "d") {
+        Ok(wanted) if wanted.value > Minute::ZERO => Day::from(wanted.value),
+        Ok(_) => return Taken::refuse(interview::ABOVE_ZERO),
+        Err(fault) => return Taken::refuse(fault.expected(interview::A_TIME).to_string()),
+    };
+    let (Ok(stock), Ok(capacity)) = (supply::stock(case, true), supply::known_capacity(case)) else {
+        return Taken::answer(question, text.trim());
+    };
+    let allowed = stock.allowed(wanted);
+    match Ampere::read(&bare(allowed.value(), 2), "mA") {
+        Ok(limit) if limit.value > Ampere::ZERO => {
+            let source = words::from_stand(wanted, &capacity);
+            let said = words::limit_from_stand(&allowed, &source);
+            let limit = LogEvent::Limit { limit, source };
+            let answer = LogEvent::Answer { question: question.id.clone(), answer: text.trim().to_owned() };
+            let mut taken = limit_taken(case, limit);
+            taken.entries.push(answer);
+            taken.say.insert(0, said);
+            taken
+        }
+        _ => Taken::refuse(words::too_long(wanted, &capacity)),
+    }
+}
+
+/// Takes a limit that was told after the total. A total over it, or near it, is said at once; one within it leads to a
+/// question that says so.
+fn limit_taken(case: &Case, entry: LogEvent) -> Taken {
+    let mut told = case.clone();
+    if let LogEvent::Limit { limit, source } = &entry {
+        told.limit = Some(Limit { current: limit.value, source: source.clone() });
+    }
+    let judged = Analysis::of(&told).ok().filter(|_| settled(case, QuestionId::TotalVolts));
+    let judged = judged.filter(|analysis| analysis.verdict != Some(DrawVerdict::Within));
+    let said = judged.and_then(|analysis| show::verdict(&analysis, &case.opened.clamp));
+    Taken::entry(entry).saying(said)
 }
 
 /// The verdict, and beside it what else speaks of the draw: the reserve's advice, and the time to flat.

@@ -22,7 +22,10 @@ shape! {
     /// What `circuits show` and `circuits sketch` print: a map with every figure spelled out.
     MapShape(map: &Map) {
         title: String = map.title.clone(),
+        class: &'static str = map.class.name(),
         system_v: f64 = map.system.base(),
+        model_year: Option<u16> = map.year,
+        batteries: u16 = map.batteries(),
         boxes: Vec<BoxShape> = map.boxes.iter().map(BoxShape::of).collect(),
         wake_groups: Vec<WakeGroupShape> = map.wake_groups.iter().map(WakeGroupShape::of).collect(),
         feeds: Vec<MapFeedShape> = map.feeds.iter().map(|feed| MapFeedShape::of(feed, map)).collect(),

@@ -65,11 +65,12 @@ shape! {
     /// The vehicle and its map.
     RecordVehicleShape(case: &Case, redaction: Redaction) [let chart = &case.map;] {
         name: Option<String> = case.answer(QuestionId::InterviewVehicle).map(|name| redaction.answer(&QuestionId::InterviewVehicle.into(), name)),
-        model_year: Option<String> = case.answer(QuestionId::InterviewYear).map(str::to_owned),
+        model_year: Option<String> = case.answer(QuestionId::InterviewYear).map(str::to_owned).or_else(|| chart.year.map(|year| year.to_string())),
         /// Title of the map.
         map: String = redaction.free(&chart.title),
         class: &'static str = chart.class.name(),
         system_v: f64 = chart.system.base(),
+        batteries: u16 = chart.batteries(),
         /// How many feeds the map has.
         feeds: usize = chart.feeds.len(),
         practice: Option<PracticeShape> = case.opened.practice.map(PracticeShape::of),

@@ -22,7 +22,7 @@ wordings! {
         "bad" => "tested bad", "unsafe" => "frozen, swollen or leaking", "not-tested" => "not tested yet";
     BatteryFirst ["V"], "The two batteries in series: volts of the first one alone",
         "From its own negative to its own positive post. The second is the rest. Further apart than 0.2 V, one of them is worn or something is tapped off one of them.";
-    BatteryRating, "What is printed on it?",
+    BatteryRating, "What is printed on the battery?",
         "As the label has it: 70 Ah 640 A EN, RC 120, CCA 540 SAE.";
     BatteryMade, "Maker's code or year?",
         "As printed or stamped, with the year if you can read it: A6 2019. The year tells its age.";

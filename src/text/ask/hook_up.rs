@@ -14,19 +14,7 @@ wordings! {
         "A fuse at 60 °C has 13 % more resistance than at 25 °C, at -10 °C 13 % less. If you can't tell, skip it: the currents are then told less closely.";
     HookUpZero ["mV"], "Millivolt meter: leads shorted on one bare metal spot, it shows",
         "The offset is taken off every drop; the smallest current that shows falls by about half. Use the range that you will use on the fuses.";
-    HookUpLid, "Fuse from the lid (Enter ends the list)",
-        "One line a fuse: name, family, rating, what it feeds: F12 mini 10 radio, clock. Families: blade, mini, low-mini, micro2, micro3, maxi, cartridge, bolt, glass, torpedo, wire.";
 }
-
-/// Asks for one fuse of the lid.
-pub fn fuse_of_lid(number: usize) -> String {
-    format!("Fuse {number} from the lid (Enter ends the list)")
-}
-
-/// Says why fuses are typed.
-pub const NO_FUSES: &str = "The map has no fuses yet. Type them from the fuse-box lid, one line a fuse, as in: F12 mini 10 radio, clock";
-/// What is kept of the empty line.
-pub const END_OF_LIST: &str = "end of the list";
 
 /// Says how the meter is connected.
 pub fn connect() -> [StyledText; 4] {

@@ -1,8 +1,23 @@
-//! The interview in words: the complaint, and what narrows the search before any reading.
+//! The interview in words: what vehicle it is, the complaint, and what narrows the search before any reading.
 
 use super::wording::wordings;
+use crate::base::quantity::Minute;
+use crate::base::quantity::show::bare;
+use crate::base::styled::{Role, StyledText};
+use crate::battery::capacity::Capacity;
+use crate::circuit::limits::ClassLimit;
+use crate::log::question_id::QuestionId;
+use crate::text::stand;
 
 wordings! {
+    InterviewClass, "What kind of vehicle is it?",
+        "Limit, cautions, what hangs at the battery without a fuse and what can hold it awake follow from this.",
+        "car" => "car or light van", "electrified" => "hybrid or electric car", "truck" => "truck or bus",
+        "motorcycle" => "motorcycle", "boat" => "boat", "caravan" => "caravan, or the living part of a motorhome";
+    InterviewVolts ["V"], "Volts of its system?",
+        "6, 12 or 24, as the battery or the type plate has it. Two 12 V batteries in series are 24 V.";
+    InterviewBatteries, "How many batteries?",
+        "24 V has two in series. More than these stand side by side and their capacities add up. A battery behind an isolator that was open while it stood does not count.";
     InterviewVehicle, "Vehicle, as the record should name it",
         "Any words: model, plate, work order. It stands in the record and nowhere else.";
     InterviewComplaint, "What is the complaint?",
@@ -28,7 +43,41 @@ pub const A_TIME: &str = "a time such as 3 days or 10 h, or don't know";
 /// An empty answer.
 pub const A_FEW_WORDS: &str = "Type a few words, or skip REASON.";
 
-/// Says that a text is no year.
-pub fn no_year(text: &str) -> String {
-    format!("\"{text}\" is no model year; type four digits such as 2014, or don't know.")
+/// Says that a text is no answer to a question about the vehicle itself.
+pub fn not_of_it(id: QuestionId, text: &str) -> String {
+    let (what, wanted) = match id {
+        QuestionId::InterviewVolts => ("system", "6, 12 or 24"),
+        QuestionId::InterviewBatteries => ("number of batteries", "a number from 1 to 12"),
+        _ => ("model year", "four digits such as 2014, or don't know"),
+    };
+    format!("\"{text}\" is no {what}; type {wanted}.")
+}
+
+/// Says why the vehicle is asked about first.
+pub fn what_vehicle() -> Vec<StyledText> {
+    vec![
+        StyledText::of(Role::Heading, "The vehicle"),
+        StyledText::plain("There is no map, so it comes first: limit, waits and cautions follow from it.")
+            .indented(2),
+    ]
+}
+
+/// Says what follows from the vehicle: its limit, how long it may take to sleep, its battery and what hangs at that
+/// without a fuse.
+pub fn follows(
+    limit: Option<&ClassLimit>,
+    sleep: Minute,
+    battery: Option<&Capacity>,
+    unfused: &[&str],
+) -> Vec<StyledText> {
+    let limit = match limit.and_then(|row| Some((row.limit?, row))) {
+        Some((current, row)) => format!("Limit: {}, {}.", bare(current, 2), row.source),
+        None => "Limit: none is published; later you are asked how long it must stand.".to_owned(),
+    };
+    let sleep = format!("Sleep: it may take {}.", bare(sleep, 2));
+    let battery = battery.map(|found| format!("Battery: {}.", stand::capacity(found)));
+    let unfused =
+        (!unfused.is_empty()).then(|| format!("At the battery without a fuse: {}.", unfused.join(", ")));
+    let lines = [Some(limit), Some(sleep), battery, unfused].into_iter().flatten();
+    lines.map(|line| StyledText::of(Role::Hint, line).indented(2)).collect()
 }

@@ -9,6 +9,7 @@ pub(crate) mod charging;
 pub(crate) mod handover;
 pub(crate) mod hook_up;
 pub(crate) mod interview;
+pub(crate) mod lid;
 pub(crate) mod prepare;
 pub(crate) mod prove;
 pub(crate) mod reading;
@@ -29,6 +30,7 @@ pub fn wording(id: QuestionId) -> Wording {
         charging::WORDINGS,
         prepare::WORDINGS,
         hook_up::WORDINGS,
+        lid::WORDINGS,
         settle::WORDINGS,
         total::WORDINGS,
         reading::WORDINGS,

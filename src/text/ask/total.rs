@@ -1,9 +1,11 @@
 //! The settled total and its limit in words.
 
 use super::wording::wordings;
-use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Uncertain};
+use crate::base::quantity::show::{bare, with_interval};
+use crate::base::quantity::{Ampere, Day, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
+use crate::battery::capacity::Capacity;
+use crate::text::stand::capacity_in_short;
 
 wordings! {
     TotalReading ["mA"], "Settled total",
@@ -11,10 +13,45 @@ wordings! {
     TotalVolts ["V"], "Battery volts beside it",
         "Logged with each total: 0.1 V lower later on means that the total must be read again.";
     TotalLimit ["mA"], "Which limit holds for this vehicle, and where is it from?",
-        "A current and its source, such as: 50 mA maker's service information. No published figure is known for this class of vehicle. Don't know goes on without one: then no verdict is given, and what is high is told by what the map expects of each load.";
+        "A current and its source, such as: 50 mA maker's service information. No published figure is known for this class of vehicle. Who knows none is asked for how long it must stand.";
+    TotalStand ["days"], "For how many days must it stand and still start?",
+        "A time such as 14 days. What its battery, full, bears for so long is then the limit, and the record says so. Don't know goes on without a limit.";
     TotalWithin, "Look for more all the same?",
         "Stop goes to the handover with this verdict. On goes through the fuses, in case one circuit is high while the total still passes.",
         "stop" => "hand over with this verdict", "on" => "read the fuses all the same";
+}
+
+/// Help where the class has a figure.
+pub const CLASS_LIMIT: &str = "Enter takes the figure of its class. The maker's service information comes first: type its current and where it is from, such as: 30 mA service information.";
+
+/// Says where the figure of the class is from.
+pub fn class_limit(source: &str) -> StyledText {
+    StyledText::of(Role::Hint, format!("The figure of its class: {source}."))
+}
+
+/// Says where a limit from a wanted stand time is from.
+pub fn from_stand(wanted: Day, found: &Capacity) -> String {
+    format!("from {} wanted, {}", days(wanted), capacity_in_short(found))
+}
+
+/// Says what limit a wanted stand time gives.
+pub fn limit_from_stand(allowed: &Uncertain<Ampere>, source: &str) -> StyledText {
+    StyledText::plain("Limit: ")
+        .and(Role::Value, with_interval(allowed))
+        .and(Role::Plain, format!(", {source}."))
+}
+
+/// Refuses a time that the battery doesn't stand by itself.
+pub fn too_long(wanted: Day, found: &Capacity) -> String {
+    format!(
+        "Nothing may be drawn for {}: a battery of {} discharges itself by then. Type a shorter time, or don't know.",
+        days(wanted),
+        capacity_in_short(found)
+    )
+}
+
+fn days(wanted: Day) -> String {
+    format!("{} days", (wanted.base() * 10.0).round() / 10.0)
 }
 
 /// What going on without a limit costs.
