@@ -5,7 +5,7 @@ use super::next::PlanView;
 use super::proposal::{Proposal, StepReason};
 use crate::circuit::id::{FeedId, LoadId};
 use crate::circuit::signs::{Sign, Signs};
-use crate::infer::assumptions::{MINUTES_LOOK, NARROWS_NOTHING};
+use crate::infer::assumptions::{DECIDED, MINUTES_LOOK, NARROWS_NOTHING};
 use crate::infer::cause::Cause;
 use crate::infer::sign::first_sign;
 use crate::measure::kind::MeasurementKind;
@@ -41,6 +41,12 @@ pub(super) fn looks(feed: FeedId, view: &PlanView) -> Vec<Proposal> {
 fn is_seen(load: LoadId, sign: &Sign, view: &PlanView) -> bool {
     let same = |found: &str| Signs::builtin().sense(found) == sign.sense;
     view.seen.sightings.iter().any(|seen| seen.at == SightingPlace::Load(load) && same(&seen.found))
+}
+
+/// Returns true if one load of a fuse is as good as found: what else may draw beside it, the proof of the repair tells.
+pub(super) fn is_found(feed: FeedId, view: &PlanView) -> bool {
+    let loads = view.setting.panel.map.feeds.get(feed).map_or(0, |found| found.loads.len());
+    (0..loads).any(|at| probability(LoadId { feed, at }, view) >= DECIDED)
 }
 
 /// The probability that a load is among the causes.

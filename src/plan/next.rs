@@ -7,7 +7,7 @@ use std::hash::Hash;
 
 use super::candidate::{Candidate, Setting, candidates, unplugs, zero_gain};
 use super::forecast::forecast;
-use super::looks::looks;
+use super::looks::{is_found, looks};
 use super::proposal::{Plan, Proposal, StepReason, Stop};
 use super::search::table::{start, table};
 use super::worth::bits;
@@ -313,9 +313,11 @@ fn narrowing(view: &PlanView, leader: CauseClass) -> Vec<Proposal> {
     let candidates: Vec<Candidate> = match leader {
         CauseClass::Nothing => Vec::new(),
         CauseClass::Group(group) => ways_into(group, view),
-        CauseClass::Branch(_) => {
-            feed_of(leader, view).map(|feed| unplugs(feed, &view.setting)).unwrap_or_default()
-        }
+        CauseClass::Branch(_) => match feed_of(leader, view) {
+            Some(feed) if is_found(feed, view) => return Vec::new(),
+            Some(feed) => unplugs(feed, &view.setting),
+            None => Vec::new(),
+        },
     };
     let component = |cause: Cause| match cause {
         Cause::Part(_, PartKind::Unlisted) => (0, None),
