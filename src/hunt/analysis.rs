@@ -11,7 +11,6 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Minute, Uncertain};
 use crate::battery::limit::choose;
 use crate::circuit::fuse_table::FuseTable;
-use crate::circuit::limits::Limits;
 use crate::circuit::map::Limit;
 use crate::infer::assumptions::FAR_LESS;
 use crate::instrument::uncertainty::{Zero, current};
@@ -119,7 +118,7 @@ pub fn limit_of(case: &Case) -> Option<Limit> {
 
 /// Returns the minutes that the vehicle needs to sleep: the map's, else by the model year, else the default.
 pub fn sleep_after(case: &Case) -> Minute {
-    case.map.sleep_after.unwrap_or_else(|| Limits::builtin().sleep_after(case.map.year).0)
+    case.sleep_after()
 }
 
 /// Returns what a reading of a current is worth when it stands alone, such as a total as found.

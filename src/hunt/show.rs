@@ -2,11 +2,12 @@
 //! read next and why. Leaves to others: the words (`text`).
 
 use super::analysis::Analysis;
-use crate::balance::verdict::DrawVerdict;
-use crate::base::quantity::Ampere;
+use crate::balance::verdict::{DrawVerdict, judge};
 use crate::base::quantity::show::{bare, with_interval};
+use crate::base::quantity::{Ampere, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::limit::alarm;
+use crate::circuit::map::Limit;
 use crate::instrument::profile::Profile;
 use crate::log::case::Case;
 use crate::measure::doubt::doubts;
@@ -64,7 +65,17 @@ pub fn latest(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
 
 /// Returns verdict and limit in one line; where it is undecided, what would decide it.
 pub fn verdict(analysis: &Analysis, clamp: &Profile) -> Option<StyledText> {
-    let (total, limit, verdict) = (analysis.total.as_ref()?, analysis.limit.as_ref()?, analysis.verdict?);
+    Some(judged(analysis.total.as_ref()?, analysis.limit.as_ref()?, analysis.verdict?, clamp))
+}
+
+/// Returns the verdict as it is against a limit that was just told.
+pub fn against(case: &Case, limit: &Limit) -> Option<StyledText> {
+    let analysis = Analysis::of(case).ok()?;
+    let total = analysis.total.as_ref()?;
+    Some(judged(total, limit, judge(total, limit.current), &case.opened.clamp))
+}
+
+fn judged(total: &Uncertain<Ampere>, limit: &Limit, verdict: DrawVerdict, clamp: &Profile) -> StyledText {
     let (role, tail) = match verdict {
         DrawVerdict::Over => (Role::Doubt, String::new()),
         DrawVerdict::Within => (Role::Good, String::new()),
@@ -72,12 +83,10 @@ pub fn verdict(analysis: &Analysis, clamp: &Profile) -> Option<StyledText> {
             (Role::Doubt, format!(": {}", text::decide::what(total, limit.current, clamp)))
         }
     };
-    Some(
-        StyledText::plain("Settled draw ")
-            .and(Role::Value, with_interval(total))
-            .and(Role::Plain, format!(" against {} ({}): ", bare(limit.current, 3), limit.source))
-            .and(role, format!("{}{tail}", verdict.word())),
-    )
+    StyledText::plain("Settled draw ")
+        .and(Role::Value, with_interval(total))
+        .and(Role::Plain, format!(" against {} ({}): ", bare(limit.current, 3), limit.source))
+        .and(role, format!("{}{tail}", verdict.word()))
 }
 
 /// Returns the standing of the hunt: unplaced, conflicts, leading suspects.

@@ -74,6 +74,11 @@ pub fn sagged(case: &Case, now: Volt) -> Option<StyledText> {
     low.then(|| text::battery::sagged(first.value, now))
 }
 
+/// Says so where the volts read last are so much lower than beside the first total.
+pub fn sank(case: &Case) -> Option<StyledText> {
+    case.volts.last().and_then(|last| sagged(case, last.what.value))
+}
+
 /// Reads an answer as a value; none where nothing was measured.
 fn value<U: Readable>(case: &Case, id: QuestionId, bare: &str) -> Option<U> {
     answer(case, id).and_then(|text| U::read(text, bare).ok()).map(|typed| typed.value)

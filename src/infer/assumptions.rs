@@ -92,6 +92,9 @@ pub const BAD_READING_OFF: (f64, f64) = (0.5, 0.03);
 pub const HUNG_MODULE: f64 = 0.25;
 /// Chance that a draw ends by itself in the minute of a pull. Editorial: modules that work now and then do.
 pub const ENDS_BY_ITSELF: f64 = 0.02;
+/// A pull that takes more than this share of the excess may have cured the fault: its fuse goes back at once. Editorial:
+/// what takes less leaves the cause where it was, and its fuse may stay out until the end.
+pub const MUCH_OF_EXCESS: f64 = 0.3;
 /// Probability that a pull wakes a group, which costs the wait until it sleeps again. Editorial: one in five, from the
 /// trade's practice.
 pub const WAKE_RISK: f64 = 0.2;
@@ -103,6 +106,11 @@ pub const WORTH_LISTING: f64 = 1e-3;
 /// Standard deviations above normal from which a reading is clear. Editorial: more of them say no more, a narrower
 /// node does.
 pub const CLEAR_ENOUGH: f64 = 5.0;
+/// Probability from which a branch is said to draw too much, if only a little. Editorial: likelier than not.
+pub const PROBABLY: f64 = 0.5;
+/// A branch that draws too much is no cause if it matters with less than this share of that probability. Editorial:
+/// likelier not than so.
+pub const MATTERS_LITTLE: f64 = 0.5;
 /// Probability at which a branch or group counts as decided. Editorial: wrong once in twenty, which the proof after
 /// the repair then finds.
 pub const DECIDED: f64 = 0.95;
@@ -145,6 +153,8 @@ pub const MINUTES_CLAMP_ON_BATTERY: Minute = Minute::new(1.2);
 pub const MINUTES_CLAMP: Minute = Minute::new(3.0);
 /// Pulling a fuse, and the total before and after.
 pub const MINUTES_PULL: Minute = Minute::new(5.0);
+/// Putting a fuse back, and the total afterwards, without the wait until what it woke sleeps again.
+pub const MINUTES_REFIT: Minute = Minute::new(1.0);
 /// Unplugging a load, and the total before and after.
 pub const MINUTES_UNPLUG: Minute = Minute::new(5.0);
 /// Looking at a load, or feeling it.

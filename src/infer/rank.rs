@@ -4,7 +4,7 @@
 use std::collections::HashMap;
 
 use super::Inference;
-use super::assumptions::CLEAR_ENOUGH;
+use super::assumptions::{CLEAR_ENOUGH, MATTERS_LITTLE, PROBABLY};
 use super::cause::{Cause, CauseClass, HeldBy, class};
 use super::cured::Cured;
 use super::pairs_ranked::{SuspectPair, pairs_of};
@@ -41,6 +41,14 @@ pub struct Suspect {
     pub loads: Vec<(Option<String>, f64)>,
     /// The reading that says most about it: entry and scope, what was read, what is normal there.
     pub evidence: Option<SuspectEvidence>,
+}
+
+impl Suspect {
+    /// Returns true if it probably draws more than the map says and that matters little: mending what leads leaves the
+    /// vehicle within its limit without it.
+    pub fn is_minor(&self) -> bool {
+        self.probability >= PROBABLY && self.standing.matters < self.probability * MATTERS_LITTLE
+    }
 }
 
 /// How much a cause draws too much; never below zero, and lopsided until it was read.

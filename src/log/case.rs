@@ -4,9 +4,10 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::entry::{LogEvent, Opened};
-use super::question_id::QuestionKey;
+use super::question_id::{QuestionId, QuestionKey};
 use super::trace_summary::TraceSummary;
-use crate::base::quantity::{Ampere, Celsius, Typed, Volt};
+use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Volt};
+use crate::circuit::limits::Limits;
 use crate::circuit::map::{Limit, Map};
 use crate::measure::{Measurement, Reading};
 
@@ -89,6 +90,8 @@ pub struct Case {
     pub watched: Vec<Dated<TraceSummary>>,
     /// What restarted the sleep clock.
     pub disturbances: Vec<Dated<String>>,
+    /// Those of them that somebody told of; the others are readings that touched the vehicle.
+    pub woken: Vec<Stamp>,
     /// Notes.
     pub notes: Vec<Dated<String>>,
     /// The user's own limit, if one was given.
@@ -131,6 +134,7 @@ impl Case {
             skips: Vec::new(),
             watched: Vec::new(),
             disturbances: Vec::new(),
+            woken: Vec::new(),
             notes: Vec::new(),
             struck: Vec::new(),
             unknown: Vec::new(),
@@ -155,6 +159,55 @@ impl Case {
     /// be made afterwards with its true time.
     pub fn last_disturbance(&self) -> DateTime<FixedOffset> {
         self.disturbances.iter().map(|one| one.stamp.at).fold(self.opened_at, DateTime::max)
+    }
+
+    /// Returns true if something was repaired.
+    pub fn was_repaired(&self) -> bool {
+        self.answer(QuestionId::RepairWhat).is_some_and(is_repair)
+    }
+
+    /// Returns true if a reading is no longer about the fault as it was found. After the repair none is; once the hunt
+    /// was handed over a total is there to prove it, whoever made the repair.
+    pub(super) fn is_past_fault(&self, stamp: Stamp, what: &Measurement) -> bool {
+        let answered = |id| self.answered_before(id, stamp).filter(|said| said.stamp.at <= stamp.at);
+        let is_total = matches!(what, Measurement::Total { .. } | Measurement::Watch { .. });
+        answered(QuestionId::RepairWhat).is_some_and(|said| is_repair(&said.what.text))
+            || (is_total && answered(QuestionId::HandoverDone).is_some())
+    }
+
+    /// Returns true if the vehicle may not be asleep at a moment: somebody told of a disturbance so shortly before that
+    /// the sleep time has not run, and no wait was ended by what was seen or told meanwhile.
+    pub fn is_too_early(&self, at: DateTime<FixedOffset>) -> bool {
+        let Some(woken) = self.woken.iter().rev().find(|woken| woken.at <= at) else { return false };
+        // Milliseconds of a wait are far below 2^53.
+        let gone = Minute::new((at - woken.at).num_milliseconds() as f64 / 60_000.0);
+        let waited = self.answers.iter().any(|said| {
+            let is_wait = [Some(QuestionId::SettleWait), Some(QuestionId::ProveWait)]
+                .contains(&said.what.question.plain());
+            is_wait && said.stamp.entry > woken.entry && is_asleep(&said.what.text)
+        });
+        let logged = self.watched.iter().any(|seen| seen.what.is_settled() && seen.stamp.at >= woken.at);
+        gone < self.sleep_after() && !waited && !logged
+    }
+
+    /// Returns the newest answer to a question that was given before an entry.
+    fn answered_before(&self, id: QuestionId, stamp: Stamp) -> Option<&Dated<Said>> {
+        let is_it =
+            |said: &&Dated<Said>| said.stamp.entry < stamp.entry && said.what.question.plain() == Some(id);
+        self.answers.iter().rev().find(is_it)
+    }
+
+    /// Returns the minutes that the vehicle needs to sleep: the map's, else by the model year, else the default.
+    pub fn sleep_after(&self) -> Minute {
+        self.map.sleep_after.unwrap_or_else(|| Limits::builtin().sleep_after(self.map.year).0)
+    }
+
+    /// Returns when a question was last answered or passed over.
+    pub fn last_said(&self, id: QuestionId) -> Option<Stamp> {
+        let both = self.answers.iter().chain(&self.skips);
+        both.filter(|said| said.what.question.plain() == Some(id))
+            .map(|said| said.stamp)
+            .max_by_key(|one| one.entry)
     }
 
     /// Returns the newest settled total of the fault: not one as found, not provisional, not after the repair.
@@ -226,6 +279,23 @@ impl Case {
         let last = self.steps.last().into_iter().flatten().rev();
         last.map(|entry| LogEvent::Strike { target: *entry, why: why.to_owned() }).collect()
     }
+}
+
+/// How a wait is answered that showed the vehicle asleep.
+pub const SEEN_ASLEEP: &str = "settled";
+/// How a wait is answered that somebody ended by their word.
+pub const TOLD_ASLEEP: &str = "told";
+
+/// Returns true if a wait was ended because the vehicle slept, as was seen or told.
+pub fn is_asleep(answer: &str) -> bool {
+    [SEEN_ASLEEP, TOLD_ASLEEP].contains(&answer)
+}
+
+/// What somebody answers who repaired nothing.
+const NOT_REPAIRED: &str = "not-repaired";
+
+fn is_repair(told: &str) -> bool {
+    !told.eq_ignore_ascii_case(NOT_REPAIRED)
 }
 
 fn newest<'a>(said: &'a [Dated<Said>], question: &QuestionKey) -> Option<&'a str> {

@@ -86,6 +86,7 @@ question_ids! {
     HookUpLinks "hook-up.links",
     HookUpLid "hook-up.lid",
     SettleWait "settle.wait",
+    SettleTouched "settle.touched",
     TotalReading "total.reading",
     TotalVolts "total.volts",
     TotalLimit "total.limit",

@@ -228,7 +228,10 @@ impl<'a> Folding<'a> {
                 self.measured.push((stamp, measured));
             }
             LogEvent::Watched(seen) => case.watched.push(Dated { stamp, what: (**seen).clone() }),
-            LogEvent::Disturb { what } => case.disturbances.push(Dated { stamp, what: what.clone() }),
+            LogEvent::Disturb { what } => {
+                case.disturbances.push(Dated { stamp, what: what.clone() });
+                case.woken.push(stamp);
+            }
             LogEvent::Note { text } => case.notes.push(Dated { stamp, what: text.clone() }),
             LogEvent::Limit { limit, source } => {
                 case.limit = Some(Limit { current: limit.value, source: source.clone() });
@@ -298,7 +301,7 @@ impl<'a> Folding<'a> {
                 zero: in_force::zero(&self.case.zeros, stamp.entry),
                 temperature: in_force::temperature(&self.case.temperatures, place, stamp.entry, own),
                 provisional: measured.provisional,
-                after_repair: measured.after_repair,
+                after_repair: measured.after_repair || self.case.is_past_fault(stamp, &measured.what),
             });
         }
     }

@@ -3,6 +3,8 @@
 //! Leaves to others: the kinds of reading and their values (`measure/kind`, `measure/grammar`), whether a reading makes
 //! sense (`measure/doubt`).
 
+use chrono::{DateTime, FixedOffset};
+
 use super::case::Case;
 use super::entry::{LogEvent, Measured};
 use super::in_force;
@@ -215,6 +217,20 @@ pub fn measured(case: &Case, what: Measurement, after_repair: bool) -> Measured 
         why: None,
         what,
     }
+}
+
+/// Marks the totals among what is entered at a moment as provisional where the vehicle may not be asleep then.
+#[must_use]
+pub fn entered_at(case: &Case, at: DateTime<FixedOffset>, entries: Vec<LogEvent>) -> Vec<LogEvent> {
+    let is_total = |what: &Measurement| matches!(what, Measurement::Total { as_found: false, .. });
+    let mark = |entry: LogEvent| match entry {
+        LogEvent::Reading(reading) if is_total(&reading.what) => {
+            let provisional = reading.provisional || case.is_too_early(at);
+            LogEvent::Reading(Box::new(Measured { provisional, ..*reading }))
+        }
+        other => other,
+    };
+    entries.into_iter().map(mark).collect()
 }
 
 fn read_event(case: &Case, event: TypedEvent, tokens: &[String]) -> Result<Vec<LogEvent>, Diagnostic> {

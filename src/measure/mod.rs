@@ -56,7 +56,7 @@ pub struct Reading {
     pub temperature: Uncertain<Celsius>,
     /// True if a total was taken before the vehicle was proved asleep.
     pub provisional: bool,
-    /// True if taken after the repair: then it says nothing about the fault.
+    /// True if taken after the repair, or a total after the hunt was handed over: then it says nothing about the fault.
     pub after_repair: bool,
 }
 

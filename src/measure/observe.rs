@@ -41,10 +41,10 @@ pub fn build_observations(readings: &[Reading], panel: &Panel, table: &FuseTable
         running: None,
         out,
     };
-    let settled_total = readings
-        .iter()
+    let of_the_fault = || readings.iter().filter(|reading| !reading.after_repair);
+    let settled_total = of_the_fault()
         .any(|r| matches!(r.what, Measurement::Total { as_found: false, .. }) && !r.provisional);
-    for reading in readings.iter().filter(|reading| !reading.after_repair) {
+    for reading in of_the_fault() {
         let superseded =
             reading.provisional && settled_total && matches!(reading.what, Measurement::Total { .. });
         if !superseded {

@@ -8,5 +8,6 @@ pub mod forecast;
 mod looks;
 pub mod next;
 pub mod proposal;
+pub mod refit;
 pub mod search;
 pub mod worth;

@@ -35,6 +35,8 @@ pub enum StepReason {
     Narrows,
     /// It tells which input holds the group awake.
     FindsInput,
+    /// A module behind a fuse that was pulled may have hung: then the draw stays away.
+    MayHaveHung,
     /// It repeats a doubtful reading.
     Repeats,
     /// A module may have been awake when the total was read.

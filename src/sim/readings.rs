@@ -2,7 +2,7 @@
 //! the display shows. Leaves to others: the meters' errors (`meters`), the state (`state`).
 
 use super::constants as k;
-use super::state::wait_after_input;
+use super::state::{wait_after_input, wait_after_refit};
 use super::vehicle::Vehicle;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Volt};
@@ -161,8 +161,9 @@ impl Vehicle {
         }
         self.go_to(index);
         let (world, state) = self.parts();
+        let wait = wait_after_refit(world, index);
         state.put_back(world, index);
-        self.pass(k::MINUTES_REFIT);
+        self.pass(wait);
         Ok(self.see_total())
     }
 

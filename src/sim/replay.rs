@@ -3,7 +3,7 @@
 
 use super::clock::whole_seconds;
 use super::constants as k;
-use super::state::wait_after_input;
+use super::state::{wait_after_input, wait_after_refit};
 use super::vehicle::Vehicle;
 use crate::base::quantity::Minute;
 use crate::circuit::id::FeedId;
@@ -71,7 +71,9 @@ impl Vehicle {
             state.replug(world, load);
         } else if let Ok((index, _)) = self.feed(feed) {
             self.stand_at(index);
-            self.be_at(at - k::MINUTES_REFIT);
+            let (world, _) = self.parts();
+            let wait = wait_after_refit(world, index);
+            self.be_at(at - wait);
             let (world, state) = self.parts();
             state.put_back(world, index);
         }

@@ -173,6 +173,16 @@ pub(super) fn wait_after_input(world: SimWorld<'_>, input: &str) -> Minute {
     Minute::new(longest.base().ceil())
 }
 
+/// Returns how long the loads behind a fuse take to sleep again after it went back, in whole minutes: the total is read
+/// then.
+pub(super) fn wait_after_refit(world: SimWorld<'_>, fuse: FeedId) -> Minute {
+    let behind =
+        |feeds: &[(FeedId, f64)]| feeds.iter().any(|(feed, _)| chain(world.map, *feed).any(|at| at == fuse));
+    let loads = world.wiring.loads.iter().filter(|load| load.refit_wakes.is_some() && behind(&load.feeds));
+    let longest = loads.map(|load| load.sleep).fold(k::MINUTES_REFIT, Minute::max);
+    Minute::new(longest.base().ceil())
+}
+
 /// Returns true if every fuse from the battery to a feed is in.
 pub(super) fn is_live(map: &Map, state: &VehicleState, feed: FeedId) -> bool {
     chain(map, feed).all(|at| !state.out.contains(&at))
@@ -326,7 +336,13 @@ mod tests {
             rose += u32::from(vehicle.true_total() > before);
             vehicle.pass(Minute::new(60.0));
             assert!(vehicle.true_total() <= before, "seed {seed}: the rise must pass");
-            vehicle.refit("F4").expect("a refit");
+            let mut patient = vehicle.clone();
+            patient.refit("F4").expect("a refit");
+            assert!((patient.true_total() - before).abs().milli() < 1e-9, "seed {seed}: the wait is over");
+            let (fuse, _) = vehicle.feed("F4").expect("a fuse");
+            let (world, state) = vehicle.parts();
+            state.put_back(world, fuse);
+            vehicle.pass(super::k::MINUTES_REFIT);
             misled += u32::from(vehicle.true_total().milli() > before.milli() + 100.0);
             vehicle.pass(Minute::new(60.0));
             assert!((vehicle.true_total() - before).abs().milli() < 1e-9);

@@ -28,7 +28,9 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
         MeasurementKind::Unplug => format!("unplug {at}; total before and after"),
         MeasurementKind::Look => look(at, panel),
         MeasurementKind::Input => format!("work \"{at}\"; total before and after"),
-        MeasurementKind::Refit => format!("put {at} back in one clean motion; total afterwards"),
+        MeasurementKind::Refit => {
+            format!("put {at} back in one clean motion; total once what that woke is asleep again")
+        }
         MeasurementKind::Temperature => "read the temperature at the fuse boxes".to_owned(),
         MeasurementKind::Volts => "read the battery's volts".to_owned(),
         MeasurementKind::Total => "read the settled total".to_owned(),
@@ -83,6 +85,10 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
         StepReason::MayHaveFallen => format!(
             "a module that slept late may have been awake when it was read, and what was read since leaves much of it open; {minutes}"
         ),
+        StepReason::MayHaveHung => {
+            "the pull took much of the draw: if it stays away now, a module had hung, and nothing is repaired"
+                .to_owned()
+        }
         StepReason::Repeats => format!("that reading disagrees with the others; {minutes}"),
     }
 }
@@ -111,7 +117,7 @@ pub fn proposal_line(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, pa
 pub fn cured(cured: &Cured) -> String {
     let feed = &cured.feed;
     format!(
-        "the draw ended when {feed} was pulled and nothing more can be read of it; {} that a module behind {feed} had hung and the pull restarted it, else it ended by itself meanwhile",
+        "the draw went when {feed} was pulled and did not come back with it; {} that a module behind {feed} had hung and the pull restarted it, else it ended by itself meanwhile; nothing is repaired, so log it overnight",
         odds(cured.probability)
     )
 }

@@ -13,6 +13,17 @@ pub fn high(feed: &str, source: &str) -> StyledText {
     StyledText::of(Role::Doubt, format!("{feed} is high for one circuit asleep: {source}.")).indented(2)
 }
 
+/// Says that a reading stands apart from those of the fault: a total too early after a disturbance, or anything read
+/// after the repair.
+pub fn apart(provisional: bool) -> StyledText {
+    let text = if provisional {
+        "provisional: something woke the vehicle and its sleep time has not run; read it again then"
+    } else {
+        "read after the repair or the handover: it may prove the repair, and the finding stays as it was"
+    };
+    StyledText::of(Role::Doubt, text)
+}
+
 /// Returns a reading that was just added, before what it came to.
 pub fn brief(what: &Measurement) -> String {
     match what {

@@ -8,6 +8,10 @@ pub const NO_TOTAL: &str = "no settled total: these are the weights before any r
 /// Where the weights are from.
 pub const WEIGHTS: &str =
     "editorial: how likely each cause is before any reading is our own choice, for nobody publishes shares";
+/// A total that was seen to be settled.
+pub const SEEN: &str = "seen: flat for ten minutes in this log";
+/// A total of which somebody said so.
+pub const TOLD: &str = "told, not seen";
 /// A reading before sleep was proved.
 pub const PROVISIONAL: &str = "provisional: sleep was not proved";
 

@@ -43,6 +43,12 @@ pub fn why(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel: &Panel)
         return "not read itself; what was read elsewhere leaves little for it".to_owned();
     }
     let normal = bare(evidence.normal.max(Ampere::ZERO), 2);
+    if suspect.is_minor() {
+        return format!(
+            "may draw a little more than the map says: {}, {normal} being normal asleep; without the others the vehicle is within its limit",
+            read(evidence, suspect.branch, panel)
+        );
+    }
     if evidence.read.value() - evidence.normal > suspect.excess.value * 0.3 {
         format!(
             "{}, where {normal} is normal asleep; it would explain {share}",
@@ -196,10 +202,13 @@ pub fn suspect_line(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel
         .collect();
     // An unfused item is its own load, and an unlisted branch says what it is.
     let says_more = !loads.is_empty() && loads != [suspect.id.as_str()] && !suspect.id.ends_with(":unlisted");
-    StyledText::plain(format!("{} ", bar(suspect.probability)))
+    // What is as good as sure to draw a little more is not for that likely to be the cause.
+    let cause = if suspect.is_minor() { suspect.standing.matters } else { suspect.probability };
+    let odds = if suspect.is_minor() { String::new() } else { format!(", {}", odds(cause)) };
+    StyledText::plain(format!("{} ", bar(cause)))
         .and(Role::Name, &suspect.id)
         .and(Role::Plain, if says_more { format!(" ({})", loads.join(", ")) } else { String::new() })
-        .and(Role::Plain, format!(", {}: ", odds(suspect.probability)))
+        .and(Role::Plain, format!("{odds}: "))
         .and(Role::Plain, why(suspect, excess, panel))
 }
 

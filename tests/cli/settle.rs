@@ -280,11 +280,11 @@ fn a_log_that_rests_ends_the_wait_of_a_hunt() {
 }
 
 #[test]
-fn a_meter_that_has_shown_the_rest_by_itself_ends_the_wait_as_typed() {
+fn somebodys_word_that_it_rests_ends_the_wait_and_is_kept_as_told() {
     let world = World::new();
     world.write("answers.yaml", &format!("settle.wait: settled 25 mA\n{TO_THE_WAIT}"));
     world.say("hunt x.hunt.yaml --map hatch --answers answers.yaml");
     let log = world.read("x.hunt.yaml");
-    assert!(log.contains("question: settle.wait\n  answer: settled"), "{log}");
+    assert!(log.contains("question: settle.wait\n  answer: told"), "{log}");
     assert!(log.contains("entry: watch") && !log.contains("provisional: true"), "{log}");
 }

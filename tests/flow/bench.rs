@@ -9,8 +9,10 @@ use fusetrail::hunt::{NextStep, next, take};
 use fusetrail::log::case::Case;
 use fusetrail::log::entry::{Entry, LogEvent, Opened};
 use fusetrail::log::replay::fold;
-use fusetrail::log::typed::read_line;
+use fusetrail::log::typed::{entered_at, read_line};
 use fusetrail::measure::observation::Panel;
+use fusetrail::render::record::{self, RecordSource};
+use fusetrail::render::redact::Redaction;
 
 /// A hunt in memory.
 #[derive(Clone)]
@@ -46,6 +48,14 @@ impl Bench {
     pub fn enter(&mut self, line: &str) -> &mut Self {
         let bodies = read_line(&self.case(), line, None).unwrap_or_else(|fault| panic!("{line}: {fault}"));
         self.push(bodies);
+        self
+    }
+
+    /// Adds a line as the command does.
+    pub fn add(&mut self, line: &str) -> &mut Self {
+        let case = self.case();
+        let bodies = read_line(&case, line, None).unwrap_or_else(|fault| panic!("{line}: {fault}"));
+        self.push(entered_at(&case, self.now + Duration::minutes(1), bodies));
         self
     }
 
@@ -105,6 +115,20 @@ impl Bench {
         assert_eq!(question.id.to_string(), id);
         let taken = take(&self.case(), &question, &Answer::read(text, &question), self.now);
         taken.say.iter().map(StyledText::text).collect::<Vec<_>>().join("\n")
+    }
+
+    /// Returns the record as text.
+    pub fn record(&self) -> String {
+        let case = self.case();
+        let source = RecordSource {
+            entries: &self.entries,
+            case: &case,
+            seal: "",
+            edited: &[],
+            torn: None,
+            redaction: Redaction(false),
+        };
+        record::to_yaml(&source).expect("a record")
     }
 
     /// Answers the open question, which must refuse it.

@@ -15,6 +15,7 @@ mod narrowing;
 mod order;
 mod phone_module;
 mod player;
+mod plays;
 mod shared_cause;
 mod slips;
 mod stale_total;

@@ -13,6 +13,7 @@ use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::cli::clock::Clock;
 use crate::cli::live::{Heard, Live};
 use crate::hunt::question::Wait;
+use crate::hunt::stage::settle::BY_CURVE;
 use crate::instrument::live::{LiveReading, typed};
 use crate::text::ask::bench::OUT_OF_RANGE;
 use crate::trace::samples::Trace;
@@ -118,7 +119,7 @@ impl Watching {
         if due(self.looked, BETWEEN_LOOKS) {
             self.looked = at;
             if let Some(level) = self.asleep(now, count) {
-                return Tick::Answer(format!("settled {}", typed(level, count)));
+                return Tick::Answer(format!("{BY_CURVE}{}", typed(level, count)));
             }
         }
         if due(self.heard, SILENT) && self.trouble.is_none() {
@@ -216,7 +217,7 @@ mod tests {
                 watching.take(at, Ampere::from_milli(milli));
             }
             match watching.look(now, Ampere::from_milli(1.0)) {
-                Tick::Answer(text) if text.starts_with("settled") => return (minutes, text, before),
+                Tick::Answer(text) if text.starts_with(BY_CURVE) => return (minutes, text, before),
                 Tick::Nothing | Tick::Seen(_) => {}
                 tick => before.push(tick),
             }
@@ -229,11 +230,11 @@ mod tests {
         let evening = |minute: f64| if minute < 25.0 { 480.0 } else { 25.0 };
         let (over, answer, before) = play(|minute| Some(evening(minute)));
         assert!((34.9..37.0).contains(&over), "{over}");
-        assert_eq!(answer, "settled 25 mA");
+        assert_eq!(answer, "logged 25 mA");
         assert_eq!(before.len(), 6, "a reading in five minutes is entered: {before:?}");
         let pulsed = |minute: f64| evening(minute) + if minute % 9.6 < 0.75 { 185.0 } else { 0.0 };
         let (over, answer, _) = play(|minute| Some(pulsed(minute)));
-        assert!((34.9..40.0).contains(&over) && answer == "settled 25 mA", "{over} {answer}");
+        assert!((34.9..40.0).contains(&over) && answer == "logged 25 mA", "{over} {answer}");
     }
 
     #[test]
@@ -250,6 +251,6 @@ mod tests {
             play(|minute| if (10.0..15.0).contains(&minute) { None } else { Some(25.0) });
         let said = before.iter().filter(|tick| matches!(tick, Tick::Said(_))).count();
         assert_eq!(said, 1, "{before:?}");
-        assert!((29.9..40.0).contains(&over) && answer == "settled 25 mA");
+        assert!((29.9..40.0).contains(&over) && answer == "logged 25 mA");
     }
 }

@@ -146,7 +146,7 @@ impl Add {
         let mut log = LogFile::open(&self.log)?;
         context.talk(log.notes());
         let at = self.at.unwrap_or_else(|| context.clock.now());
-        let bodies = typed::read(log.case(), &self.what.0)?;
+        let bodies = typed::entered_at(log.case(), at, typed::read(log.case(), &self.what.0)?);
         let first = log.case().entries + 1;
         log.append(at, &bodies)?;
         let numbers: Vec<usize> = (first..=log.case().entries).collect();

@@ -8,6 +8,7 @@ use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse_table::FuseTable;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::slip::slip;
+use crate::hunt::supply;
 use crate::instrument::uncertainty::{Zero, current};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
@@ -53,11 +54,25 @@ pub fn of(case: &Case, first: usize, bodies: &[LogEvent]) -> Result<Vec<EntryMea
                 }
                 None => EntryMeaning::plain(entry, text::entry::added(body)),
             };
+            meant.warnings.extend(beside(case, entry, body).map(|line| line.text()));
             let slip = slip(case, body, entry).map(|slip| text::slip::entered(&slip));
             meant.warnings.extend(slip);
             Ok(meant)
         })
         .collect()
+}
+
+/// Returns what the case makes of an entry beside its value: a total too early or after the repair, volts that fell.
+fn beside(case: &Case, entry: usize, body: &LogEvent) -> Option<StyledText> {
+    match body {
+        LogEvent::Volts { volts } => supply::sagged(case, volts.value),
+        LogEvent::Reading(measured) => {
+            let told = text::reading::apart(measured.provisional);
+            let is_past = case.reading(entry)?.after_repair && !measured.after_repair;
+            (measured.provisional || is_past).then_some(told)
+        }
+        _ => None,
+    }
 }
 
 fn of_reading(case: &Case, reading: &Reading, meant: EntryMeaning) -> Result<EntryMeaning, Diagnostic> {

@@ -10,6 +10,7 @@ use crate::cli::log;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::show;
 use crate::plan::proposal::Stop;
+use crate::plan::refit::with_refit;
 use crate::render::json::suspects::NextShape;
 use crate::text::next;
 
@@ -48,11 +49,12 @@ impl NextCommand {
 
 fn lines(analysis: &Analysis) -> Vec<StyledText> {
     let mut lines = Vec::new();
-    let readings = &analysis.plan().readings;
-    if analysis.plan().stop != Stop::Open {
+    let plan = with_refit(analysis);
+    let readings = &plan.readings;
+    if plan.stop != Stop::Open {
         lines.push(show::stop(analysis));
         if !readings.is_empty() {
-            let heading = next::further(&analysis.plan().stop);
+            let heading = next::further(&plan.stop);
             lines.push(StyledText::of(Role::Heading, heading));
         }
     }
@@ -71,7 +73,8 @@ fn lines(analysis: &Analysis) -> Vec<StyledText> {
 
 /// Returns the best reading in one line, or why the search stops.
 pub fn best(analysis: &Analysis) -> StyledText {
-    match (&analysis.plan().stop, analysis.plan().readings.first()) {
+    let plan = with_refit(analysis);
+    match (&plan.stop, plan.readings.first()) {
         (Stop::Open, Some(first)) => next::proposal_line(first, analysis.excess.as_ref(), &analysis.panel),
         _ => show::stop(analysis),
     }

@@ -51,10 +51,20 @@ pub(super) fn seen_to(
     trouble: AnswerTrouble,
     now: DateTime<FixedOffset>,
 ) -> HuntStep {
-    if now - case.last_at < SEEN_TO {
+    if !is_later(case, now) {
         return HuntStep { say: trouble.say, next: NextStep::Done { why: trouble.why } };
     }
     HuntStep::ask(Question::of(again).or("yes"))
+}
+
+/// Returns true if the hunt has been left for so long that something may have been done meanwhile.
+pub(super) fn is_later(case: &Case, now: DateTime<FixedOffset>) -> bool {
+    now - case.last_at >= SEEN_TO
+}
+
+/// Returns true if the hunt was handed over.
+pub(super) fn is_handed_over(case: &Case) -> bool {
+    case.answer(QuestionId::HandoverDone).is_some()
 }
 
 /// Returns the first of these questions that is not settled, as somebody sees it.

@@ -5,7 +5,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::{is_yes, settled};
-use super::{back, verify};
+use super::{back, repair, total, verify};
 use crate::base::quantity::{Ampere, AmpereHour, Share, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::stand::Stock;
@@ -30,6 +30,8 @@ pub enum Outcome {
     Proven,
     /// Nothing was repaired, or the total after it doesn't prove it.
     NotProven,
+    /// A pull cured it, and nothing was repaired.
+    Cured,
     /// The settled total was within the limit from the start.
     WithinLimit,
 }
@@ -40,6 +42,7 @@ impl Outcome {
         match self {
             Self::Proven => words::PROVEN,
             Self::NotProven => words::NOT_PROVEN,
+            Self::Cured => words::CURED,
             Self::WithinLimit => words::WITHIN_LIMIT,
         }
     }
@@ -47,11 +50,13 @@ impl Outcome {
 
 /// Returns what the hunt ends with.
 pub fn outcome(case: &Case) -> Outcome {
-    if case.answer(QuestionId::TotalWithin) == Some("stop") {
+    if total::ends_within(case) {
         return Outcome::WithinLimit;
     }
-    if verify::was_repaired(case) && verify::lacks(case).is_empty() {
+    if case.was_repaired() && verify::lacks(case).is_empty() {
         Outcome::Proven
+    } else if repair::cured(case).is_some() {
+        Outcome::Cured
     } else {
         Outcome::NotProven
     }
@@ -74,14 +79,15 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
 
 fn summary(case: &Case) -> Vec<StyledText> {
     let outcome = outcome(case);
-    let role = if outcome == Outcome::NotProven { Role::Doubt } else { Role::Good };
+    let unproven = matches!(outcome, Outcome::NotProven | Outcome::Cured);
+    let role = if unproven { Role::Doubt } else { Role::Good };
     let mut say = vec![
         StyledText::of(Role::Heading, "Hand over"),
         StyledText::plain("Outcome: ").and(role, outcome.words()),
     ];
     match outcome {
         Outcome::NotProven => {
-            let lacks = if verify::was_repaired(case) {
+            let lacks = if case.was_repaired() {
                 verify::lacks(case)
             } else {
                 vec![text::ask::prove::NO_REPAIR.to_owned()]
@@ -95,9 +101,14 @@ fn summary(case: &Case) -> Vec<StyledText> {
                     .map(|open| StyledText::of(Role::Hint, format!("Open: {open}.")).indented(2)),
             );
         }
+        Outcome::Cured => {
+            say.extend(
+                Analysis::of(case).map(|analysis| repair::finding(case, &analysis, 1)).unwrap_or_default(),
+            );
+        }
         Outcome::WithinLimit => {}
     }
-    if verify::is_intermittent(case) && !verify::was_repaired(case) {
+    if verify::is_intermittent(case) && !case.was_repaired() {
         say.push(verify::log_advice());
     }
     say.extend(stand_lines(case));

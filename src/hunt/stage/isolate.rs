@@ -4,7 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::settled;
-use super::search;
+use super::{search, total};
 use crate::base::styled::{Role, StyledText};
 use crate::hunt::analysis::Analysis;
 use crate::hunt::question::Question;
@@ -17,10 +17,8 @@ use crate::plan::proposal::{Proposal, Stop};
 use crate::text;
 
 /// Returns the next reading that narrows, until the component is found or none is left.
-pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    let over =
-        settled(case, QuestionId::NarrowReading) || case.answer(QuestionId::TotalWithin) == Some("stop");
-    if over {
+pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
+    if case.was_repaired() || settled(case, QuestionId::NarrowReading) || total::ends_within(case) {
         return None;
     }
     let analysis = Analysis::of(case).ok()?;
@@ -33,6 +31,9 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     };
     let first = analysis.plan().readings.first().filter(narrows);
     let proposal = first.filter(|proposal| proposal.bits > NARROWS_NOTHING)?;
+    if let Some(step) = search::asleep_again(case, now) {
+        return Some(step);
+    }
     if proposal.action == MeasurementKind::Unplug
         && let Some(step) = caution::before_pull(case)
     {
@@ -46,10 +47,10 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
 }
 
 /// Takes a reading.
-pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+pub fn take(case: &Case, question: &Question, text: &str, now: DateTime<FixedOffset>) -> Taken {
     if matches!(text.to_lowercase().as_str(), "done" | "end") {
         return Taken::answer(question, "done")
             .saying([StyledText::of(Role::Hint, text::ask::reading::NARROWING_ENDS)]);
     }
-    search::take_reading(case, question, text)
+    search::take_reading(case, question, text, now)
 }

@@ -14,8 +14,8 @@ pub(crate) mod isolate;
 mod lid;
 pub(crate) mod prepare;
 pub mod verify;
-pub(crate) mod repair;
-pub(crate) mod settle;
+pub mod repair;
+pub mod settle;
 pub(crate) mod total;
 pub mod search;
 

@@ -3,37 +3,56 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::settled;
+use super::asking::{is_handed_over, is_later, settled};
+use super::{search, settle, total};
 use crate::base::quantity::Ampere;
 use crate::base::quantity::parse::Readable;
 use crate::base::styled::{Role, StyledText};
 use crate::hunt::analysis::Analysis;
 use crate::hunt::question::Question;
 use crate::hunt::typed::measured;
-use crate::hunt::{HuntStep, Taken, show};
+use crate::hunt::{HuntStep, Taken, show, supply};
+use crate::infer::cured::Cured;
 use crate::log::case::Case;
 use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
 use crate::measure::Measurement;
 use crate::measure::kind::MeasurementKind;
 use crate::text::ask::prove as words;
+use crate::text::ask::settle::NOT_SEEN;
 
 /// Returns the next question.
-pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if case.answer(QuestionId::TotalWithin) == Some("stop") {
+pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
+    if total::ends_within(case) {
         return None;
     }
-    if !settled(case, QuestionId::RepairWhat) {
+    // Where a pull cured it there is nothing to repair; who was to repair it later is asked again once it is taken up.
+    let due = !settled(case, QuestionId::RepairWhat)
+        || (!case.was_repaired() && is_handed_over(case) && is_later(case, now));
+    if due && cured(case).is_none() {
         let mut say = Vec::new();
         if let Ok(analysis) = Analysis::of(case) {
             say.extend(show::latest(case, &analysis));
-            say.push(StyledText::of(Role::Heading, "The finding"));
-            say.push(show::stop(&analysis));
-            say.extend(show::leading(&analysis, 3));
+            say.extend(finding(case, &analysis, 3));
         }
         return Some(HuntStep::ask(Question::of(QuestionId::RepairWhat).or("not-repaired")).after(say));
     }
     refit(case)
+}
+
+/// Returns the finding: why the search ended, what leads, and what it rests on that nobody saw.
+pub(super) fn finding(case: &Case, analysis: &Analysis, most: usize) -> Vec<StyledText> {
+    let mut say = vec![StyledText::of(Role::Heading, "The finding"), show::stop(analysis)];
+    say.extend(show::leading(analysis, most));
+    say.extend(settle::is_told_asleep(case).then(|| StyledText::of(Role::Doubt, NOT_SEEN)));
+    say.extend(supply::sank(case));
+    say
+}
+
+/// Returns the pull that may have cured the fault, if that is how it ended and nothing was repaired.
+pub fn cured(case: &Case) -> Option<Cured> {
+    let analysis = Analysis::of(case).ok()?;
+    analysis.ranking().cured.clone().filter(|_| !case.was_repaired())
 }
 
 /// Every fuse and plug that is out goes back, together, before the wait that proves the repair.
@@ -52,9 +71,12 @@ fn refit(case: &Case) -> Option<HuntStep> {
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     let Some(name) = question.id.tail.strip_prefix('.') else {
+        if let Some(taken) = search::take_event(case, text) {
+            return taken;
+        }
         return if text.is_empty() { Taken::refuse(words::SAY_WHAT) } else { Taken::answer(question, text) };
     };
     Taken::read(Ampere::read(text, "mA"), |total| {
-        Taken::entry(measured(case, Measurement::Refit { feed: name.to_owned(), total }, true))
+        Taken::entry(measured(case, Measurement::Refit { feed: name.to_owned(), total }, case.was_repaired()))
     })
 }

@@ -5,7 +5,9 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::settled;
+use super::{settle, total};
 use crate::base::styled::{Role, StyledText};
+use crate::circuit::map::Limit;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::question::{Question, QuestionKind};
 use crate::hunt::{HuntStep, Taken, caution, show, supply};
@@ -15,20 +17,20 @@ use crate::log::question_id::QuestionId;
 use crate::log::typed::{self, Proposed};
 use crate::measure::kind::MeasurementKind;
 use crate::plan::proposal::{Proposal, Stop};
+use crate::plan::refit::with_refit;
 use crate::text;
 
 /// Returns the next reading of the trail, until it is over.
-pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    let over =
-        settled(case, QuestionId::TrailReading) || case.answer(QuestionId::TotalWithin) == Some("stop");
-    if over {
+pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
+    if case.was_repaired() || settled(case, QuestionId::TrailReading) || total::ends_within(case) {
         return None;
     }
     let analysis = Analysis::of(case).ok()?;
-    if analysis.plan().stop != Stop::Open {
-        return None;
+    let plan = with_refit(&analysis);
+    let proposal = plan.readings.first().filter(|_| plan.stop == Stop::Open)?;
+    if let Some(step) = asleep_again(case, now) {
+        return Some(step);
     }
-    let proposal = analysis.plan().readings.first()?;
     if matches!(proposal.action, MeasurementKind::Pull | MeasurementKind::Unplug)
         && let Some(step) = caution::before_pull(case)
     {
@@ -38,6 +40,11 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     say.extend(show::standing(&analysis));
     say.push(text::next::proposal_line(proposal, analysis.excess.as_ref(), &analysis.panel));
     Some(HuntStep::ask(reading_question(QuestionId::TrailReading, proposal, &analysis)).after(say))
+}
+
+/// Returns what comes before the next reading where the vehicle may be awake again.
+pub(super) fn asleep_again(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
+    settle::disturbed(case).or_else(|| settle::touched(case, now))
 }
 
 /// Returns the question for a proposed reading.
@@ -54,26 +61,43 @@ pub fn reading_question(id: QuestionId, proposal: &Proposal, analysis: &Analysis
 }
 
 /// Takes a reading of the trail.
-pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+pub fn take(case: &Case, question: &Question, text: &str, now: DateTime<FixedOffset>) -> Taken {
     if matches!(text.to_lowercase().as_str(), "done" | "end") {
         return Taken::answer(question, "done")
             .saying([StyledText::of(Role::Hint, text::ask::reading::TRAIL_ENDS)]);
     }
-    take_reading(case, question, text)
+    take_reading(case, question, text, now)
+}
+
+/// Takes a limit, a disturbance or a note that is typed where words are due; `None` if it reads as none of these.
+pub(super) fn take_event(case: &Case, text: &str) -> Option<Taken> {
+    let is_event = |entry: &LogEvent| {
+        matches!(entry, LogEvent::Limit { .. } | LogEvent::Disturb { .. } | LogEvent::Note { .. })
+    };
+    let entries = typed::read_line(case, text, None).ok().filter(|entries| entries.iter().all(is_event))?;
+    Some(taken(case, entries))
 }
 
 /// Reads a line at a reading question; what cannot be read is refused, what is doubtful is entered and questioned.
-pub fn take_reading(case: &Case, question: &Question, text: &str) -> Taken {
+pub fn take_reading(case: &Case, question: &Question, text: &str, now: DateTime<FixedOffset>) -> Taken {
     let wanted = match &question.kind {
         QuestionKind::Reading(wanted) => Some(wanted),
         _ => None,
     };
     Taken::read(typed::read_line(case, text, wanted), |entries| {
-        let volts = |entry: &LogEvent| match entry {
-            LogEvent::Volts { volts } => supply::sagged(case, volts.value),
-            _ => None,
-        };
-        let say: Vec<StyledText> = entries.iter().filter_map(volts).collect();
-        Taken { entries, say, ..Taken::default() }
+        taken(case, typed::entered_at(case, now, entries))
     })
+}
+
+/// Takes entries with what is to be said of them at once.
+fn taken(case: &Case, entries: Vec<LogEvent>) -> Taken {
+    let meant = |entry: &LogEvent| match entry {
+        LogEvent::Volts { volts } => supply::sagged(case, volts.value),
+        LogEvent::Limit { limit, source } => {
+            show::against(case, &Limit { current: limit.value, source: source.clone() })
+        }
+        _ => None,
+    };
+    let say: Vec<StyledText> = entries.iter().filter_map(meant).collect();
+    Taken { entries, say, ..Taken::default() }
 }

@@ -2,16 +2,16 @@
 //! whether the draw is flat. Ready when the stated time has passed and the draw has been flat for ten minutes.
 //! Leaves to others: the bar on the screen (`cli/wait`), logs of a meter over time.
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, Duration, FixedOffset};
 
-use super::asking::settled;
+use super::asking::{choice, settled};
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Minute, Unit};
 use crate::hunt::analysis::{limit_of, sleep_after};
 use crate::hunt::question::{Question, QuestionKind, Wait};
 use crate::hunt::typed::measured;
 use crate::hunt::{HuntStep, Taken};
-use crate::log::case::Case;
+use crate::log::case::{Case, SEEN_ASLEEP, Stamp, TOLD_ASLEEP};
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
 use crate::measure::Measurement;
@@ -44,16 +44,66 @@ fn logged_asleep(case: &Case) -> bool {
 
 /// Returns a wait with this id, until it is answered.
 pub fn wait(case: &Case, id: QuestionId, _: DateTime<FixedOffset>, after_repair: bool) -> Option<HuntStep> {
-    if settled(case, id) {
-        return None;
-    }
+    (!is_over(case, id)).then(|| wait_question(case, id, after_repair))
+}
+
+fn wait_question(case: &Case, id: QuestionId, after_repair: bool) -> HuntStep {
     let since = case.last_disturbance();
     let due = sleep_after(case);
     let readings = watched(case, since, after_repair);
     let head = words::head(due, since);
     let wait = Wait { since, due, awake: awake(case), readings, head };
     let question = Question { kind: QuestionKind::Wait(Box::new(wait)), ..Question::of(id) };
-    Some(HuntStep::ask(question))
+    HuntStep::ask(question)
+}
+
+/// Returns true if there is nothing to wait for: the wait was answered or passed over since somebody last told of a
+/// disturbance, or a settled total was read since. What the repair or its proof disturbs has a wait of its own.
+fn is_over(case: &Case, id: QuestionId) -> bool {
+    let Some(ended) = case.last_said(id) else { return false };
+    let Some(woken) = case.woken.last() else { return true };
+    let later = |stamp: Stamp| (stamp.at, stamp.entry) >= (woken.at, woken.entry);
+    let total = match id {
+        QuestionId::ProveWait => case.total_after_repair(),
+        _ if settled(case, QuestionId::RepairWhat) => return true,
+        _ => case.settled_total(),
+    };
+    later(ended) || total.is_some_and(|total| later(Stamp { entry: total.entry, at: total.at }))
+}
+
+/// Somebody told of a disturbance after the total was read: the search goes on once the vehicle sleeps again.
+pub(super) fn disturbed(case: &Case) -> Option<HuntStep> {
+    let woken = case.woken.last()?;
+    let total = case.settled_total().filter(|total| total.entry < woken.entry && total.at <= woken.at);
+    let ended = case.last_said(QuestionId::SettleWait).is_some_and(|ended| ended.entry > woken.entry);
+    if total.is_none() || ended || logged_asleep(case) {
+        return None;
+    }
+    Some(wait_question(case, QuestionId::SettleWait, false))
+}
+
+/// A hunt that is taken up again after this long is asked whether the vehicle was touched meanwhile. Editorial: nobody
+/// stands beside it for so long without a reading.
+const LEFT_ALONE: Duration = Duration::hours(2);
+
+/// Asks whether the vehicle slept on while the hunt was left, before its readings are gone on with.
+pub(super) fn touched(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
+    let left = now - case.last_at >= LEFT_ALONE && case.settled_total().is_some();
+    left.then(|| {
+        let question = Question::of(QuestionId::SettleTouched).or("no");
+        HuntStep::ask(question).after(vec![words::left_since(case.last_at)])
+    })
+}
+
+/// Returns true if nobody saw here that the settled total was settled: it is a claim.
+pub fn is_told_asleep(case: &Case) -> bool {
+    let Some(total) = case.settled_total() else { return false };
+    let waits =
+        case.answers.iter().rev().filter(|said| said.what.question.plain() == Some(QuestionId::SettleWait));
+    let wait =
+        waits.filter(|said| said.stamp.entry <= total.entry).map(|said| said.what.text.as_str()).next();
+    let logged = || case.watched.iter().any(|seen| seen.what.is_settled() && seen.stamp.at >= total.at);
+    wait != Some(SEEN_ASLEEP) && !logged()
 }
 
 /// Loads that sleep last, with their minute; the longest first.
@@ -127,9 +177,34 @@ fn minutes(from: DateTime<FixedOffset>, to: DateTime<FixedOffset>) -> Minute {
     Minute::new((to - from).num_milliseconds() as f64 / 60_000.0)
 }
 
-/// Takes a total typed during the wait.
+/// Takes a total typed during the wait, or whether the vehicle was touched.
 pub fn take(case: &Case, question: &Question, text: &str, now: DateTime<FixedOffset>) -> Taken {
-    take_wait(case, question, text, now, false)
+    if question.id.head != QuestionId::SettleTouched {
+        return take_wait(case, question, text, now, false);
+    }
+    let mut taken = choice(question, text);
+    let is_touched = |body: &LogEvent| matches!(body, LogEvent::Answer { answer, .. } if answer != "no");
+    if taken.entries.iter().any(is_touched) {
+        taken.entries.insert(0, LogEvent::Disturb { what: words::TOUCHED.to_owned() });
+    }
+    taken
+}
+
+/// What stands before a level of which somebody says that it is at rest.
+const BY_WORD: &str = "settled ";
+/// What a live meter writes before the level that its curve shows at rest.
+pub const BY_CURVE: &str = "logged ";
+
+/// Reads a total typed during a wait, and how the wait is to be answered if it shows the vehicle asleep by itself.
+fn read_level(text: &str) -> (&str, Option<&'static str>) {
+    [(BY_WORD, TOLD_ASLEEP), (BY_CURVE, SEEN_ASLEEP)]
+        .into_iter()
+        .find_map(|(word, answer)| {
+            let head = text.get(..word.len())?;
+            head.eq_ignore_ascii_case(word)
+                .then(|| (text.get(word.len()..).unwrap_or_default(), Some(answer)))
+        })
+        .unwrap_or((text, None))
 }
 
 /// Takes a total typed during a wait with this question's id.
@@ -141,8 +216,8 @@ pub fn take_wait(
     after_repair: bool,
 ) -> Taken {
     // A meter that draws the curve can see through pulses, which readings now and then cannot.
-    let proved = text.get(..8).filter(|word| word.eq_ignore_ascii_case("settled ")).is_some();
-    let current = match Ampere::read(if proved { text.get(8..).unwrap_or("") } else { text }, "mA") {
+    let (level, proved) = read_level(text);
+    let current = match Ampere::read(level, "mA") {
         Ok(current) => current,
         Err(fault) => return Taken::refuse(fault.to_string()),
     };
@@ -155,15 +230,23 @@ pub fn take_wait(
     readings.push((elapsed, current.value));
     let due = sleep_after(case);
     let far_over = limit_of(case).map(|limit| limit.current * FAR_OVER + still_awake(case, elapsed));
-    let state = if proved { SettleState::Asleep } else { judge(elapsed, due, &readings, far_over) };
+    let state = if proved.is_some() { SettleState::Asleep } else { judge(elapsed, due, &readings, far_over) };
     let total = current.value;
+    let again = Measurement::Total { current: current.clone(), as_found: false };
     let mut taken = Taken::entry(measured(case, Measurement::Watch { current }, after_repair));
     let answer = |answer: &str| LogEvent::Answer { question: question.id.clone(), answer: answer.to_owned() };
     let say = match state {
         SettleState::Asleep => {
-            taken.entries.push(answer("settled"));
-            // What was told and not seen here is said to be so.
-            if proved { words::told_asleep(total) } else { words::asleep(total, elapsed) }
+            taken.entries.push(answer(proved.unwrap_or(SEEN_ASLEEP)));
+            // After a disturbance in the middle of the search this is the total to go on with.
+            if !after_repair && case.settled_total().is_some() {
+                taken.entries.push(measured(case, again, false));
+            }
+            match proved {
+                // What was told and not seen here is said to be so.
+                Some(TOLD_ASLEEP) => words::told_asleep(total),
+                _ => words::asleep(total, elapsed),
+            }
         }
         SettleState::FlatFarOver => {
             taken.entries.push(answer("provisional"));

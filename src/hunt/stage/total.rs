@@ -18,7 +18,7 @@ use crate::hunt::gone::gone;
 use crate::hunt::question::Question;
 use crate::hunt::typed::{measured, volts_entry};
 use crate::hunt::{HuntStep, Taken, show, supply};
-use crate::log::case::Case;
+use crate::log::case::{Case, is_asleep};
 use crate::log::entry::{LogEvent, Measured};
 use crate::log::question_id::QuestionId;
 use crate::log::typed::{self, Proposed};
@@ -103,6 +103,12 @@ fn verdict_question(case: &Case) -> Option<HuntStep> {
         gone.map_or_else(|| StyledText::plain(words::ELSEWHERE), |[found, now]| words::gone(&found, &now)),
     );
     Some(HuntStep::ask(Question::of(QuestionId::TotalWithin).or("stop")).after(say))
+}
+
+/// Returns true if the hunt ends with the total within its limit. A limit that is told later is held against it anew.
+pub(super) fn ends_within(case: &Case) -> bool {
+    let is_over = || Analysis::of(case).is_ok_and(|analysis| analysis.verdict == Some(DrawVerdict::Over));
+    case.answer(QuestionId::TotalWithin) == Some("stop") && !is_over()
 }
 
 /// Takes an answer.
@@ -191,7 +197,7 @@ fn judged(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
 
 /// A total read before sleep was proved is marked, and a later one replaces it.
 fn total_entry(case: &Case, what: Measurement) -> Taken {
-    let provisional = case.answer(QuestionId::SettleWait) != Some("settled");
+    let provisional = !case.answer(QuestionId::SettleWait).is_some_and(is_asleep);
     let body = match measured(case, what, false) {
         LogEvent::Reading(reading) => LogEvent::Reading(Box::new(Measured { provisional, ..*reading })),
         other => other,

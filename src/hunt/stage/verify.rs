@@ -4,18 +4,18 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::asking::{choice, settled};
-use super::{back, battery_detail, settle};
+use super::asking::{choice, is_handed_over, is_later, settled};
+use super::{back, battery_detail, repair, settle};
 use crate::balance::verdict::{DrawVerdict, judge};
 use crate::base::quantity::parse::Readable;
-use crate::base::quantity::{Ampere, Typed, Uncertain};
+use crate::base::quantity::{Ampere, Typed, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::Method;
-use crate::hunt::analysis::{Analysis, limit_of, plain_current};
+use crate::hunt::analysis::{Analysis, limit_of, plain_current, sleep_after};
 use crate::hunt::question::Question;
 use crate::hunt::typed::measured;
 use crate::hunt::{HuntStep, Taken, supply};
-use crate::log::case::Case;
+use crate::log::case::{Case, is_asleep};
 use crate::log::entry::{LogEvent, Measured};
 use crate::log::interview::FlatPattern;
 use crate::log::question_id::QuestionId;
@@ -26,9 +26,12 @@ use crate::text::ask::prove as words;
 
 /// Returns the next question.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
-    let nothing_to_prove = !was_repaired(case);
-    if nothing_to_prove {
-        return None;
+    if !case.was_repaired() {
+        let may_return = repair::cured(case).is_some() && !settled(case, QuestionId::ProveLog);
+        return may_return.then(log_question);
+    }
+    if case.total_after_repair().is_none() && is_handed_over(case) && is_later(case, now) {
+        return Some(total_question(case));
     }
     if !settled(case, QuestionId::ProveProvoke) {
         return Some(provoke(case));
@@ -43,8 +46,8 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
         return Some(log_question());
     }
     let unrated = supply::known_capacity(case).is_ok_and(|found| found.method == Method::Assumed);
-    (unrated && !settled(case, QuestionId::ProveRating) && case.total_after_repair().is_some())
-        .then(rating_question)
+    let due = unrated && case.total_after_repair().is_some() && !is_handed_over(case);
+    (due && !settled(case, QuestionId::ProveRating)).then(rating_question)
 }
 
 /// The cause is worked again before the wait, so that one wait serves both.
@@ -75,11 +78,6 @@ fn rating_question() -> HuntStep {
     HuntStep::ask(Question::of(QuestionId::ProveRating).or("don't know"))
 }
 
-/// Returns true if something was repaired.
-pub fn was_repaired(case: &Case) -> bool {
-    case.answer(QuestionId::RepairWhat).is_some_and(|what| !what.eq_ignore_ascii_case("not-repaired"))
-}
-
 /// Returns true if the fault was not there every time.
 pub fn is_intermittent(case: &Case) -> bool {
     matches!(case.told().pattern, FlatPattern::Sometimes | FlatPattern::OnePlace)
@@ -100,18 +98,18 @@ pub fn take(case: &Case, question: &Question, text: &str, now: DateTime<FixedOff
         }
         QuestionId::ProveLog => choice(question, text),
         QuestionId::ProveRating => battery_detail::take(question, text),
-        _ => total_taken(case, question, text),
+        _ => total_taken(case, question, text, now),
     }
 }
 
 /// A total after a wait that was cut short proves nothing: it is kept as provisional.
-fn total_taken(case: &Case, question: &Question, text: &str) -> Taken {
+fn total_taken(case: &Case, question: &Question, text: &str, now: DateTime<FixedOffset>) -> Taken {
     let total = match Ampere::read(text, "mA") {
         Ok(total) => total,
         Err(fault) => return Taken::refuse(fault.to_string()),
     };
     let body = measured(case, Measurement::Total { current: total.clone(), as_found: false }, true);
-    if case.answer(QuestionId::ProveWait) == Some("settled") {
+    if case.answer(QuestionId::ProveWait).is_some_and(is_asleep) || slept(case, now) {
         return Taken::entry(body).saying(proof(case, &total)).saying(difference(case, &total));
     }
     let body = match body {
@@ -121,6 +119,12 @@ fn total_taken(case: &Case, question: &Question, text: &str) -> Taken {
     let answer = LogEvent::Answer { question: question.id.clone(), answer: text.to_owned() };
     let say = StyledText::of(Role::Doubt, text::ask::total::PROVES_NOTHING);
     Taken { entries: vec![body, answer], say: vec![say], ..Taken::default() }
+}
+
+/// Returns true if a hunt that was handed over is taken up again once the sleep time has run since the last disturbance.
+fn slept(case: &Case, now: DateTime<FixedOffset>) -> bool {
+    let since = (now - case.last_disturbance()).num_minutes() as f64;
+    is_handed_over(case) && is_later(case, now) && since >= sleep_after(case).base()
 }
 
 /// Returns what a total after the repair proves.

@@ -13,6 +13,7 @@ use crate::infer::pairs_ranked::SuspectPair;
 use crate::infer::rank::{Excess, HeldGroup, Suspect};
 use crate::plan::analysis::Analysis;
 use crate::plan::proposal::{Proposal, Stop};
+use crate::plan::refit::with_refit;
 use crate::text;
 
 /// What a load is called that no map lists.
@@ -96,13 +97,13 @@ shape! {
     }
 
     /// What `next` prints.
-    NextShape(analysis: &Analysis) [let leader = analysis.leader();] {
+    NextShape(analysis: &Analysis) [let (leader, plan) = (analysis.leader(), with_refit(analysis));] {
         /// True once a branch or group is decided, or nothing left can tell; readings that narrow further may be listed
         /// all the same.
-        done: bool = analysis.plan().stop != Stop::Open,
-        why: String = text::next::stop(&analysis.plan().stop, analysis.excess.as_ref(), (&leader.words(), leader.probability)),
+        done: bool = plan.stop != Stop::Open,
+        why: String = text::next::stop(&plan.stop, analysis.excess.as_ref(), (&leader.words(), leader.probability)),
         /// Best first.
-        readings: Vec<ProposalShape> = analysis.plan().readings.iter().map(|one| ProposalShape::of(one, analysis)).collect(),
+        readings: Vec<ProposalShape> = plan.readings.iter().map(|one| ProposalShape::of(one, analysis)).collect(),
     }
 
     /// One reading to take.

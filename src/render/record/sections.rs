@@ -12,7 +12,7 @@ use crate::base::styled::StyledText;
 use crate::battery::limit::{Rank, choose};
 use crate::circuit::limits::Limits;
 use crate::hunt::analysis::{Analysis, plain_current, sleep_after};
-use crate::hunt::stage::{charging, handover};
+use crate::hunt::stage::{charging, handover, settle::is_told_asleep};
 use crate::hunt::{show, supply};
 use crate::instrument::profile::{Profile, Way};
 use crate::log::case::{Case, Dated, NotedTemperature, Said, Stamp};
@@ -90,6 +90,8 @@ shape! {
         #[schemars(with = "BTreeMap<String, String>")]
         answers: Map<String, Value> = answers(case, "battery", redaction),
         volts: Vec<StampedShape> = case.volts.iter().map(|volts| StampedShape::of(volts.stamp, &volts.what.text)).collect(),
+        /// That the volts fell during the search, so that the total was to be read again.
+        fell: Option<String> = supply::sank(case).as_ref().map(StyledText::text),
         verdict: Option<&'static str> = judged.as_ref().map(|found| found.verdict.word()),
         reasons: Option<Vec<String>> = judged.as_ref().map(|found| found.reasons.iter().map(text::battery::reason).collect()),
         reserve: Option<String> = case.opened.reserve.as_ref().map(|reserve| reserve.text.clone()),
@@ -178,6 +180,8 @@ shape! {
     /// The settled total.
     TotalShape(case: &Case, analysis: &Analysis) {
         settled: Option<ShownShape> = case.settled_total().map(|reading| ShownShape::of(reading, case)),
+        /// Whether it was seen here that it was settled, or only told; null without a settled total.
+        settled_how: Option<&'static str> = case.settled_total().map(|_| if is_told_asleep(case) { text::record::TOLD } else { text::record::SEEN }),
         as_found: Option<ShownShape> = case.total_as_found().map(|reading| ShownShape::of(reading, case)),
         current: Option<Q> = analysis.total.as_ref().map(q),
         excess: Option<Q> = analysis.excess.as_ref().map(q),

@@ -47,7 +47,7 @@ pub fn text(id: QuestionId) -> &'static str {
             "Gas, mains and shore supply are for licensed trades: shut the gas, unplug the shore supply, leave their alarms' fuses alone."
         }
         QuestionId::CautionPull => {
-            "Pull a fuse in one clean motion, never twice: a second touch wakes the vehicle. Read after a minute, leave it out, refit all together at the end. Never pull restraint fuses. Brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves."
+            "Pull a fuse in one clean motion, never twice: a second touch wakes the vehicle. Read after a minute. One that took the draw goes back when it is asked for, the others together at the end. Never pull restraint fuses. Brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves."
         }
         _ => "",
     }

@@ -17,6 +17,8 @@ wordings! {
 pub const PROVEN: &str = "repaired and proven by the total afterwards";
 /// It is not.
 pub const NOT_PROVEN: &str = "not proven";
+/// It went with a pull and did not come back.
+pub const CURED: &str = "gone since a fuse was pulled, not repaired: it may come back";
 /// There was nothing to find.
 pub const WITHIN_LIMIT: &str = "the settled draw is within its limit";
 

@@ -10,6 +10,20 @@ use crate::base::styled::{Role, StyledText};
 wordings! {
     SettleWait | ProveWait ["mA"], "Total now",
         "A total typed here shows whether the draw is flat. It goes on by itself once the time has passed and the draw has been flat for 10 minutes. settled VALUE goes on where a logging meter has shown it at rest; skip REASON goes on at once: the total is then marked provisional.";
+    SettleTouched, "Was the vehicle opened, switched on or driven meanwhile?",
+        "A door, a key near it or a charger wakes modules: then the wait begins anew and the total is read again. No is taken by your word.",
+        "no" => "nobody touched it", "opened" => "a door, a lid, a key or a switch", "driven" => "driven, or the engine run", "don't know" => "it may have been";
+}
+
+/// What restarts the sleep clock when a hunt is taken up again.
+pub const TOUCHED: &str = "touched while the hunt was left";
+/// That a total is settled is a claim.
+pub const NOT_SEEN: &str =
+    "That the draw was settled is told, not seen here: no ten flat minutes stand in this log.";
+
+/// Says since when the hunt was left.
+pub fn left_since(at: DateTime<FixedOffset>) -> StyledText {
+    StyledText::of(Role::Hint, format!("The last entry is of {}.", at.format("%Y-%m-%d %H:%M")))
 }
 
 /// Says what is waited for.
