@@ -97,19 +97,6 @@ impl Signs {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::kind::MeasurementKind;
-
-    #[test]
-    fn the_table_reads_and_has_every_word_of_a_look() {
-        let signs = Signs::read(tables::SIGNS).expect("it reads");
-        let words = MeasurementKind::Look.row().slots.iter().flat_map(|slot| match slot.value {
-            crate::measure::kind::SlotValue::Word(words) => words.to_vec(),
-            _ => Vec::new(),
-        });
-        for word in words {
-            assert!(signs.of(word, ANY).is_some(), "{word}");
-        }
-    }
 
     #[test]
     fn a_lit_lamp_is_nearly_proof_and_a_dark_one_is_weak() {

@@ -2,6 +2,8 @@
 //! Leaves to others: what each would show (`hypothesis`), how likely it is beforehand (`weight`).
 
 use crate::circuit::id::{BranchId, GroupId, InputId, LoadId};
+use crate::circuit::loads::Catalogue;
+use crate::measure::observation::Panel;
 use crate::measure::sources::PartKind;
 
 /// A cause.
@@ -44,4 +46,19 @@ pub fn class(cause: Cause) -> CauseClass {
         Cause::Part(branch, _) => CauseClass::Branch(branch),
         Cause::Held(group, _) => CauseClass::Group(group),
     }
+}
+
+/// Returns the kind of a part in the load catalogue; `None` for what no map lists.
+pub(super) fn kind_of(kind: PartKind, panel: &Panel) -> Option<&str> {
+    match kind {
+        PartKind::Load(load) => panel.map.load(load).map(|load| load.kind.as_str()),
+        PartKind::Unfused(item) => panel.map.unfused.get(item).map(|item| item.kind.as_str()),
+        PartKind::Unlisted => None,
+    }
+}
+
+/// Returns the class of causes that a part belongs to in the catalogue; empty for what no map lists.
+pub(super) fn class_of_kind(kind: PartKind, panel: &Panel) -> &'static str {
+    let found = kind_of(kind, panel).and_then(|name| Catalogue::builtin().get(name));
+    found.map_or("", |kind| &kind.cause)
 }

@@ -3,8 +3,7 @@
 //! the causes; where two causes sit at one place, the finding counts once.
 //! Leaves to others: the shares (`circuit/signs`), what the readings say (`posterior`).
 
-use super::cause::{Cause, HeldBy};
-use super::weight::class_of_kind;
+use super::cause::{Cause, HeldBy, class_of_kind};
 use crate::circuit::signs::{Sign, Signs};
 use crate::measure::observation::Panel;
 use crate::measure::sighting::{Sighting, SightingPlace};

@@ -6,7 +6,7 @@ use super::assumptions::{
     ADD_ON_UNLISTED, BATTERY_POST, BY_MODULE, CABLE_NODE, FLATTENS, LEFT_ALONE, LOAD_UNLISTED, NOT_NOW,
     NOTHING_WRONG, UNKNOWN_INPUT, UNLISTED_LN_SD, UNLISTED_MEDIAN,
 };
-use super::cause::HeldBy;
+use super::cause::{HeldBy, kind_of};
 use super::sign::Seen;
 use crate::base::numeric::density::normal_below;
 use crate::base::quantity::{Ampere, Unit};
@@ -165,20 +165,6 @@ fn unlisted_at(feed: FeedId, map: &Map) -> f64 {
         _ if map.feeds.iter().any(|below| below.parent == Some(feed)) => CABLE_NODE,
         _ => 1.0,
     }
-}
-
-fn kind_of(kind: PartKind, panel: &Panel) -> Option<&str> {
-    match kind {
-        PartKind::Load(load) => panel.map.load(load).map(|load| load.kind.as_str()),
-        PartKind::Unfused(item) => panel.map.unfused.get(item).map(|item| item.kind.as_str()),
-        PartKind::Unlisted => None,
-    }
-}
-
-/// Returns the class of causes that a part belongs to in the catalogue; empty for what no map lists.
-pub(super) fn class_of_kind(kind: PartKind, panel: &Panel) -> &'static str {
-    let found = kind_of(kind, panel).and_then(|name| Catalogue::builtin().get(name));
-    found.map_or("", |kind| &kind.cause)
 }
 
 fn cause_share(catalogue: &Catalogue, cause: &str) -> f64 {

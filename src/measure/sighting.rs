@@ -42,3 +42,19 @@ pub(super) fn add(all: &mut Vec<Sighting>, new: Sighting) {
     all.retain(|old| old.at != new.at || signs.sense(&old.found) != signs.sense(&new.found));
     all.push(new);
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::kind::{MeasurementKind, SlotValue};
+
+    #[test]
+    fn the_table_has_every_word_of_a_look() {
+        let words = MeasurementKind::Look.row().slots.iter().flat_map(|slot| match slot.value {
+            SlotValue::Word(words) => words.to_vec(),
+            _ => Vec::new(),
+        });
+        let unknown: Vec<&str> = words.filter(|word| Signs::builtin().of(word, "any").is_none()).collect();
+        assert!(unknown.is_empty(), "{unknown:?}");
+    }
+}

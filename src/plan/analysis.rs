@@ -6,8 +6,9 @@ use std::cell::OnceCell;
 use std::sync::Arc;
 
 use super::candidate::Setting;
-use super::next::{PlanView, plan};
+use super::next::plan;
 use super::proposal::{Plan, Stop};
+use super::view::PlanView;
 use crate::balance::Balance;
 use crate::balance::conflict::Conflict;
 use crate::balance::repeat::without_repeated;

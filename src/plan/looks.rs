@@ -1,8 +1,8 @@
 //! Looks that narrow a circuit to its load before anything is unplugged: what eye, ear, hand or a thermal camera would
 //! tell of each load. Leaves to others: what a finding says (`infer/sign`), readings of currents (`next`).
 
-use super::next::PlanView;
 use super::proposal::{Proposal, StepReason};
+use super::view::PlanView;
 use crate::circuit::id::{FeedId, LoadId};
 use crate::circuit::signs::{Sign, Signs};
 use crate::infer::assumptions::{DECIDED, MINUTES_LOOK, NARROWS_NOTHING};

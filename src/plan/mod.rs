@@ -10,4 +10,5 @@ pub mod next;
 pub mod proposal;
 pub mod refit;
 pub mod search;
+mod view;
 pub mod worth;

@@ -5,11 +5,12 @@
 use std::collections::HashMap;
 use std::hash::Hash;
 
-use super::candidate::{Candidate, Setting, candidates, unplugs, zero_gain};
+use super::candidate::{Candidate, candidates, unplugs, zero_gain};
 use super::forecast::forecast;
 use super::looks::{is_found, looks};
 use super::proposal::{Plan, Proposal, StepReason, Stop};
 use super::search::table::{start, table};
+use super::view::PlanView;
 use super::worth::bits;
 use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::circuit::id::{BoxId, FeedId, GroupId};
@@ -20,30 +21,11 @@ use crate::infer::assumptions::{
 };
 use crate::infer::cause::{Cause, CauseClass, class};
 use crate::infer::hypothesis::PatternRow;
-use crate::infer::sign::Seen;
 use crate::infer::{Explanation, Inference};
 use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Scope;
 use crate::measure::sources::PartKind;
 use crate::measure::together::group_of;
-
-/// Everything that planning looks at.
-pub struct PlanView<'a> {
-    /// What is fixed.
-    pub setting: Setting<'a>,
-    /// Causes as the readings weigh them.
-    pub inference: &'a Inference,
-    /// The excess that is looked for, with its uncertainty.
-    pub excess: Option<Uncertain<Ampere>>,
-    /// Box of the last reading.
-    pub here: Option<BoxId>,
-    /// Entries in doubt, whose reading may be repeated.
-    pub doubtful: &'a [usize],
-    /// What was found without a figure.
-    pub seen: &'a Seen,
-    /// True if the draw ended.
-    pub ended: bool,
-}
 
 /// Makes the plan.
 pub fn plan(view: &PlanView) -> Plan {

@@ -1,0 +1,25 @@
+//! What planning looks at. Leaves to others: the plan (`next`, `looks`).
+
+use super::candidate::Setting;
+use crate::base::quantity::{Ampere, Uncertain};
+use crate::circuit::id::BoxId;
+use crate::infer::Inference;
+use crate::infer::sign::Seen;
+
+/// Everything that planning looks at.
+pub struct PlanView<'a> {
+    /// What is fixed.
+    pub setting: Setting<'a>,
+    /// Causes as the readings weigh them.
+    pub inference: &'a Inference,
+    /// The excess that is looked for, with its uncertainty.
+    pub excess: Option<Uncertain<Ampere>>,
+    /// Box of the last reading.
+    pub here: Option<BoxId>,
+    /// Entries in doubt, whose reading may be repeated.
+    pub doubtful: &'a [usize],
+    /// What was found without a figure.
+    pub seen: &'a Seen,
+    /// True if the draw ended.
+    pub ended: bool,
+}
