@@ -24,7 +24,7 @@ pub(super) fn looks(feed: FeedId, view: &PlanView) -> Vec<Proposal> {
         let sign = first_sign(SightingPlace::Load(id), panel).filter(|sign| view.seen.tells(sign))?;
         let bits = bits(probability(id, view), sign);
         let is_open = !is_seen(id, sign, view) && !view.setting.is_passed_over(MeasurementKind::Look, &name);
-        (is_open && bits > NARROWS_NOTHING).then(|| Proposal {
+        (is_open && bits > NARROWS_NOTHING).then_some(Proposal {
             action: MeasurementKind::Look,
             at: Some(name),
             minutes: MINUTES_LOOK,
