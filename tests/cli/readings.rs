@@ -253,11 +253,16 @@ fn a_practice_vehicle_keeps_its_secret_unless_asked() {
 }
 
 #[test]
-fn what_was_seen_is_kept_and_shown_and_weighs_nothing_yet() {
+fn what_was_seen_is_kept_and_shown_and_weighs_among_the_suspects() {
     let world = bench::measured();
     let before = world.say("suspects x.hunt.yaml --format json").ends(0).json();
     world.run(&["add", "x.hunt.yaml", "look", "F3/glovebox lamp", "lit"]).ends(0);
-    assert_eq!(world.say("suspects x.hunt.yaml --format json").ends(0).json(), before);
+    let after = world.say("suspects x.hunt.yaml --format json").ends(0).json();
+    let f3 = |json: &serde_json::Value| {
+        let all = json["suspects"].as_array().expect("a list").iter();
+        all.filter(|one| one["branch"] == "F3").find_map(|one| one["probability"].as_f64()).expect("F3")
+    };
+    assert!(f3(&after) > f3(&before), "{} {}", f3(&before), f3(&after));
     assert!(world.say("list x.hunt.yaml").ends(0).out.contains("F3/glovebox lamp looked at: lit"));
     assert!(world.read("x.hunt.yaml").contains("found: lit"));
     let refused = world.run(&["add", "x.hunt.yaml", "look", "F3/glovebox lamp", "purple"]).ends(1);
