@@ -88,6 +88,17 @@ impl Signs {
         self.0.iter().find(|sign| sign.found == found).map_or(found, |sign| &sign.sense)
     }
 
+    /// Returns the words of one sense, each once.
+    pub fn words(&self, sense: &str) -> Vec<&str> {
+        let mut words: Vec<&str> = Vec::new();
+        for sign in self.0.iter().filter(|sign| sign.sense == sense) {
+            if !words.contains(&sign.found.as_str()) {
+                words.push(&sign.found);
+            }
+        }
+        words
+    }
+
     fn best(&self, cause: &str, wanted: impl Fn(&Sign) -> bool) -> Option<&Sign> {
         let of = |class: &str| self.0.iter().find(|sign| sign.cause == class && wanted(sign));
         of(cause).or_else(|| of(ANY))

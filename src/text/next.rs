@@ -4,6 +4,7 @@
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Uncertain};
 use crate::base::styled::{Role, StyledText};
+use crate::circuit::signs::Signs;
 use crate::infer::assumptions::DECIDED;
 use crate::infer::cured::Cured;
 use crate::infer::sign::first_sign;
@@ -44,7 +45,20 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
     }
 }
 
-/// Says how to look at a load, and what may be found.
+/// Returns what to do as a question asks for it: a word that is wanted is named.
+pub fn asked(proposal: &Proposal, panel: &Panel) -> String {
+    let what = instruction(proposal, panel);
+    let place = proposal.at.as_deref().and_then(|at| SightingPlace::find(at, panel));
+    match place
+        .and_then(|place| first_sign(place, panel))
+        .filter(|_| proposal.action == MeasurementKind::Look)
+    {
+        Some(sign) => format!("{what} ({})", Signs::builtin().words(&sign.sense).join(", ")),
+        None => what,
+    }
+}
+
+/// Says how to look at a load.
 fn look(at: &str, panel: &Panel) -> String {
     let sign = SightingPlace::find(at, panel).and_then(|place| first_sign(place, panel));
     let how = sign.map(|sign| format!(": {}", sign.how)).unwrap_or_default();

@@ -49,11 +49,12 @@ pub(super) fn asleep_again(case: &Case, now: DateTime<FixedOffset>) -> Option<Hu
 
 /// Returns the question for a proposed reading.
 pub fn reading_question(id: QuestionId, proposal: &Proposal, analysis: &Analysis) -> Question {
-    let instruction = text::next::instruction(proposal, &analysis.panel);
+    let instruction = text::next::asked(proposal, &analysis.panel);
     let mut capitals = instruction.chars();
     let prompt: String = capitals.next().into_iter().flat_map(char::to_uppercase).chain(capitals).collect();
     let unit = match proposal.action {
         MeasurementKind::Drop | MeasurementKind::Zero | MeasurementKind::Step => "mV",
+        MeasurementKind::Look => "",
         _ => "mA",
     };
     Question { prompt, unit, ..Question::of(id) }
