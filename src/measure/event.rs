@@ -5,7 +5,8 @@ use super::observation::{Interrupted, Observation};
 use super::sighting::Sighting;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Ampere;
-use crate::circuit::id::FeedId;
+use crate::circuit::id::{FeedId, UnfusedId};
+use crate::circuit::inside::InnerPart;
 
 /// What a reading did beside being an observation.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,6 +55,8 @@ pub enum Event {
         /// What the other one read.
         again: Ampere,
     },
+    /// A part inside an unfused item was taken off.
+    Inside(InnerFall),
     /// A drop on a fuse of which no resistance is known.
     NoResistance {
         /// Feed.
@@ -61,6 +64,21 @@ pub enum Event {
         /// What to do.
         fault: Diagnostic,
     },
+}
+
+/// What taking off a part inside an unfused item did.
+#[derive(Debug, Clone, PartialEq)]
+pub struct InnerFall {
+    /// The item.
+    pub item: UnfusedId,
+    /// The part.
+    pub part: &'static InnerPart,
+    /// By how much the total fell.
+    pub fall: Ampere,
+    /// What the total was above normal before.
+    pub above: Ampere,
+    /// Whether it is this part that draws; `None` if the fall is neither much nor nothing.
+    pub is_it: Option<bool>,
 }
 
 /// All that the readings say.
@@ -79,6 +97,14 @@ pub struct Observed {
 }
 
 impl Observed {
+    /// Returns what was taken off inside an unfused item.
+    pub fn inside(&self) -> impl Iterator<Item = &InnerFall> {
+        self.events.iter().filter_map(|(_, event)| match event {
+            Event::Inside(fall) => Some(fall),
+            _ => None,
+        })
+    }
+
     /// Returns the event that ended the draw, if one did: later readings no longer show the fault.
     pub fn ended(&self) -> Option<&(usize, Event)> {
         self.events

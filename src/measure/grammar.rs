@@ -5,6 +5,7 @@
 use super::kind::{MeasurementKind, MeasurementParts, Slot, SlotValue, TargetKind, TypedSlot};
 use crate::base::diagnostic::Diagnostic;
 use crate::circuit::id::FeedId;
+use crate::circuit::inside::find_part;
 use crate::circuit::map::Map;
 use crate::circuit::tree::{ClampAt, Tree};
 
@@ -133,12 +134,22 @@ impl<'a> Names<'a> {
                 ClampAt::Feed(feed) => fuse(feed),
                 ClampAt::Unfused(item) => self.map.unfused_name(item).to_owned(),
             }],
-            TargetKind::Load => {
-                let (feed, load) = load(name)?;
-                vec![feed, load]
-            }
+            TargetKind::Load => match self.inner_part(name) {
+                Some(names) => names,
+                None => {
+                    let (feed, load) = load(name)?;
+                    vec![feed, load]
+                }
+            },
             TargetKind::Input => vec![self.tree.find_input(name)?.to_owned()],
         })
+    }
+
+    /// Returns an unfused item and a part of it, written `alternator/control plug`.
+    fn inner_part(&self, name: &str) -> Option<Vec<String>> {
+        let (item, part) = name.split_once('/')?;
+        let (item, part) = find_part(item, part, self.map)?;
+        Some(vec![self.map.unfused_name(item).to_owned(), part.part.clone()])
     }
 
     /// Returns why a reading needs a reason: the circuit that it touches, and its guard.

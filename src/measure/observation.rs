@@ -35,6 +35,8 @@ pub struct Interrupted {
     pub feeds: Vec<FeedId>,
     /// Loads that are unplugged.
     pub loads: Vec<LoadId>,
+    /// Unfused items that are cut off, or whose part that draws is.
+    pub items: Vec<UnfusedId>,
     /// Wake groups that were held awake and have been released by working an input.
     pub released: Vec<GroupId>,
     /// Wake groups that fell asleep with what is out.
@@ -72,19 +74,24 @@ impl Interrupted {
 }
 
 /// What is cut off, quick to ask.
-struct Cut<F, L> {
+struct Cut<'c, F, L> {
     /// True for a feed that is out.
     feed: F,
     /// True for a load that is unplugged.
     load: L,
+    /// Unfused items that are off.
+    items: &'c [UnfusedId],
 }
 
-impl<F: Fn(FeedId) -> bool, L: Fn(LoadId) -> bool> Cut<F, L> {
+impl<F: Fn(FeedId) -> bool, L: Fn(LoadId) -> bool> Cut<'_, F, L> {
     /// Returns the path that a part takes, if any is whole: its own, else the first other one. `more` is out as well.
     fn path_of<'a>(&self, part: &'a CurrentSource, more: Option<FeedId>) -> Option<&'a [FeedId]> {
-        if let PartKind::Load(load) = part.kind
-            && (self.load)(load)
-        {
+        let is_off = match part.kind {
+            PartKind::Load(load) => (self.load)(load),
+            PartKind::Unfused(item) => self.items.contains(&item),
+            PartKind::Unlisted => false,
+        };
+        if is_off {
             return None;
         }
         let whole = |path: &&Vec<FeedId>| !path.iter().any(|feed| Some(*feed) == more || (self.feed)(*feed));
@@ -112,7 +119,7 @@ impl<F: Fn(FeedId) -> bool, L: Fn(LoadId) -> bool> Cut<F, L> {
 pub fn coefficient(scope: Scope, interrupted: &Interrupted, part: &CurrentSource) -> f64 {
     let feed = |feed| interrupted.feeds.contains(&feed);
     let load = |load| interrupted.loads.contains(&load);
-    Cut { feed, load }.coefficient(scope, part)
+    Cut { feed, load, items: &interrupted.items }.coefficient(scope, part)
 }
 
 /// The fixed side of a hunt: map, tree and parts, made once.
@@ -170,7 +177,7 @@ impl Panel {
         }
         let unplugged: HashSet<LoadId> = interrupted.loads.iter().copied().collect();
         let feed = |feed| out.get(feed).copied().unwrap_or(false);
-        let cut = Cut { feed, load: |load| unplugged.contains(&load) };
+        let cut = Cut { feed, load: |load| unplugged.contains(&load), items: &interrupted.items };
         self.parts.iter().map(|part| cut.coefficient(scope, part)).collect()
     }
 }

@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, HashMap};
 
 use super::convert::{Converted, Fuse, current_of_drop, resistance_of_step};
-use super::event::{Event, Observed};
+use super::event::{Event, InnerFall, Observed};
 use super::observation::{Interrupted, Observation, Panel, Scope};
 use super::sighting::{self, Sighting, SightingPlace};
 use super::together::falls_together;
@@ -13,7 +13,8 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Typed, Uncertain, Unit, Volt};
 use crate::circuit::fuse::Resistance;
 use crate::circuit::fuse_table::FuseTable;
-use crate::circuit::id::{FeedId, GroupId, InputId};
+use crate::circuit::id::{FeedId, GroupId, InputId, UnfusedId};
+use crate::circuit::inside::{InnerPart, find_part};
 use crate::circuit::map::{FuseSpec, Map};
 use crate::instrument::uncertainty::{DETECTION, Zero, current, current_floor, placed_current};
 
@@ -22,6 +23,11 @@ const WANDER: (f64, Ampere) = (0.005, Ampere::from_milli(1.0));
 
 /// A total that fell by itself by less than this share is the same draw; so is what is left after a release. Editorial.
 const LATE_SLEEP: f64 = 0.05;
+
+/// Above this share of what the total is too high by, a fall is that of the part that draws; below the other, of one that
+/// does not. Editorial: between them two parts share it, or the meter can't tell.
+const MUCH_OF_ABOVE: f64 = 0.5;
+const LITTLE_OF_ABOVE: f64 = 0.15;
 
 /// A fall below this share of the total is no release. Editorial.
 const CLEAR_FALL: f64 = 0.2;
@@ -283,6 +289,9 @@ impl ObservationWalk<'_> {
         self.wakes_again(name);
         if let Some((feed, load)) = name.split_once('/') {
             self.running = None;
+            if let Some((item, _)) = find_part(feed, load, &self.panel.map) {
+                self.out.interrupted.items.retain(|out| *out != item);
+            }
             if let Some(load) = self.panel.find_load(feed, load) {
                 self.out.interrupted.loads.retain(|out| *out != load);
             }
@@ -309,8 +318,14 @@ impl ObservationWalk<'_> {
         (before, after): (&Typed<Ampere>, &Typed<Ampere>),
     ) {
         let name = format!("{feed}/{load}");
-        let Some(load) = self.panel.find_load(feed, load) else { return };
         let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
+        if let Some((item, part)) = find_part(feed, load, &self.panel.map) {
+            self.running_total(reading, &before);
+            self.take_inside(reading, item, part, (&before, &after));
+            self.running = Some(after);
+            return;
+        }
+        let Some(load) = self.panel.find_load(feed, load) else { return };
         self.running_total(reading, &before);
         let fall = fall(&before, &after);
         self.running = Some(after);
@@ -321,6 +336,33 @@ impl ObservationWalk<'_> {
             self.take_fall(reading, Scope::FallOfLoad(load), &name, fall);
         }
         self.out.interrupted = self.out.interrupted.after(Scope::FallOfLoad(load));
+    }
+
+    /// A part inside an unfused item was taken off. What falls with it is that item's, as a clamp would read it; what does
+    /// not fall says something of the part only.
+    fn take_inside(
+        &mut self,
+        reading: &Reading,
+        item: UnfusedId,
+        part: &'static InnerPart,
+        (before, after): (&Uncertain<Ampere>, &Uncertain<Ampere>),
+    ) {
+        let fall = fall(before, after);
+        let above = before.value() - Ampere::new(self.panel.normal(Scope::Total, &self.out.interrupted));
+        let is_clear = fall.value() > fall.u() * DETECTION;
+        let is_it = match fall.value() > above * MUCH_OF_ABOVE {
+            true if is_clear => Some(true),
+            false if !is_clear || fall.value() < above * LITTLE_OF_ABOVE => Some(false),
+            _ => None,
+        };
+        let told = InnerFall { item, part, fall: fall.value(), above, is_it };
+        self.out.events.push((reading.entry, Event::Inside(told)));
+        if is_it == Some(true) {
+            self.observation(reading, Scope::Unfused(item), fall, false);
+        }
+        if (part.whole || is_it == Some(true)) && !self.out.interrupted.items.contains(&item) {
+            self.out.interrupted.items.push(item);
+        }
     }
 
     fn take_input(&mut self, reading: &Reading, name: &str, before: &Typed<Ampere>, after: &Typed<Ampere>) {

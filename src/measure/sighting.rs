@@ -16,6 +16,13 @@ pub struct Sighting {
     pub found: String,
 }
 
+impl Sighting {
+    /// Returns what it was found with.
+    pub fn sense(&self) -> &str {
+        Signs::builtin().sense(&self.found)
+    }
+}
+
 /// Where something was found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SightingPlace {
@@ -38,8 +45,7 @@ impl SightingPlace {
 
 /// Adds what was found. Of two findings of one sense at one place the newer counts.
 pub(super) fn add(all: &mut Vec<Sighting>, new: Sighting) {
-    let signs = Signs::builtin();
-    all.retain(|old| old.at != new.at || signs.sense(&old.found) != signs.sense(&new.found));
+    all.retain(|old| old.at != new.at || old.sense() != new.sense());
     all.push(new);
 }
 

@@ -144,6 +144,7 @@ impl Analysis {
                 here: place_of_last(&self.facts.readings, &self.panel),
                 doubtful: &doubtful_entries(self.account.as_ref(), &self.facts.readings),
                 seen: &self.background().seen,
+                inside: self.observed.inside().collect(),
                 ended: self.observed.ended().is_some(),
             })
         })

@@ -4,7 +4,7 @@
 use super::proposal::{Proposal, StepReason};
 use super::view::PlanView;
 use crate::circuit::id::{FeedId, LoadId};
-use crate::circuit::signs::{Sign, Signs};
+use crate::circuit::signs::Sign;
 use crate::infer::assumptions::{DECIDED, MINUTES_LOOK, NARROWS_NOTHING};
 use crate::infer::cause::Cause;
 use crate::infer::sign::first_sign;
@@ -39,8 +39,8 @@ pub(super) fn looks(feed: FeedId, view: &PlanView) -> Vec<Proposal> {
 }
 
 fn is_seen(load: LoadId, sign: &Sign, view: &PlanView) -> bool {
-    let same = |found: &str| Signs::builtin().sense(found) == sign.sense;
-    view.seen.sightings.iter().any(|seen| seen.at == SightingPlace::Load(load) && same(&seen.found))
+    let place = SightingPlace::Load(load);
+    view.seen.sightings.iter().any(|seen| seen.at == place && seen.sense() == sign.sense)
 }
 
 /// Returns true if one load of a fuse is as good as found: what else may draw beside it, the proof of the repair tells.
@@ -59,16 +59,20 @@ fn probability(load: LoadId, view: &PlanView) -> f64 {
 /// Returns the expected information, in bits, of a finding that is there or not about whether a load is to blame (mutual
 /// information of two binary variables).
 fn bits(probability: f64, sign: &Sign) -> f64 {
-    let entropy =
-        |p: f64| -> f64 { [p, 1.0 - p].into_iter().filter(|p| *p > 0.0).map(|p| -p * p.log2()).sum() };
     let found = probability * sign.draws + (1.0 - probability) * sign.sound;
     let left = probability * entropy(sign.draws) + (1.0 - probability) * entropy(sign.sound);
     (entropy(found) - left).max(0.0)
 }
 
+/// Returns the entropy of something that is so or not, in bits.
+pub(super) fn entropy(p: f64) -> f64 {
+    [p, 1.0 - p].into_iter().filter(|p| *p > 0.0).map(|p| -p * p.log2()).sum()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::circuit::signs::Signs;
 
     #[test]
     fn a_look_is_worth_most_where_two_loads_are_as_likely_and_nothing_where_all_is_known() {

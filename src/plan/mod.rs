@@ -5,6 +5,7 @@
 pub mod analysis;
 pub mod candidate;
 pub mod forecast;
+mod inside;
 mod looks;
 pub mod next;
 pub mod proposal;

@@ -7,13 +7,14 @@ use std::hash::Hash;
 
 use super::candidate::{Candidate, candidates, unplugs, zero_gain};
 use super::forecast::forecast;
+use super::inside::inside;
 use super::looks::{is_found, looks};
 use super::proposal::{Plan, Proposal, StepReason, Stop};
 use super::search::table::{start, table};
 use super::view::PlanView;
 use super::worth::bits;
 use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
-use crate::circuit::id::{BoxId, FeedId, GroupId};
+use crate::circuit::id::{BoxId, FeedId, GroupId, UnfusedId};
 use crate::circuit::tree::BranchKind;
 use crate::infer::assumptions::{
     BEYOND_DOUBT, DECIDED, LIKELY_HELD, MINUTES_TOTAL, MINUTES_ZERO, NARROWS_NOTHING, NOTHING_TO_GAIN,
@@ -298,7 +299,7 @@ fn narrowing(view: &PlanView, leader: CauseClass) -> Vec<Proposal> {
         CauseClass::Branch(_) => match feed_of(leader, view) {
             Some(feed) if is_found(feed, view) => return Vec::new(),
             Some(feed) => unplugs(feed, &view.setting),
-            None => Vec::new(),
+            None => return item_of(leader, view).map(|item| inside(item, view)).unwrap_or_default(),
         },
     };
     let component = |cause: Cause| match cause {
@@ -338,6 +339,15 @@ fn feed_of(class: CauseClass, view: &PlanView) -> Option<FeedId> {
     let CauseClass::Branch(branch) = class else { return None };
     match view.setting.panel.tree.branches().get(branch)?.kind {
         BranchKind::Feed(feed) => Some(feed),
+        _ => None,
+    }
+}
+
+/// Returns the unfused item of a branch that is one's.
+fn item_of(class: CauseClass, view: &PlanView) -> Option<UnfusedId> {
+    let CauseClass::Branch(branch) = class else { return None };
+    match view.setting.panel.tree.branches().get(branch)?.kind {
+        BranchKind::Unfused(item) => Some(item),
         _ => None,
     }
 }

@@ -33,6 +33,8 @@ pub enum StepReason {
     Looks,
     /// It tells which load of the circuit it is.
     Narrows,
+    /// It tells which part of an unfused item it is.
+    NarrowsInside,
     /// It tells which input holds the group awake.
     FindsInput,
     /// A module behind a fuse that was pulled may have hung: then the draw stays away.

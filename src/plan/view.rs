@@ -5,6 +5,7 @@ use crate::base::quantity::{Ampere, Uncertain};
 use crate::circuit::id::BoxId;
 use crate::infer::Inference;
 use crate::infer::sign::Seen;
+use crate::measure::event::InnerFall;
 
 /// Everything that planning looks at.
 pub struct PlanView<'a> {
@@ -20,6 +21,8 @@ pub struct PlanView<'a> {
     pub doubtful: &'a [usize],
     /// What was found without a figure.
     pub seen: &'a Seen,
+    /// What was taken off inside unfused items.
+    pub inside: Vec<&'a InnerFall>,
     /// True if the draw ended.
     pub ended: bool,
 }

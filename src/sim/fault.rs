@@ -6,6 +6,7 @@ use super::rng::SimRng;
 use super::wiring::{Wiring, chain, limit};
 use crate::base::quantity::Ampere;
 use crate::circuit::id::{FeedId, GroupId, UnfusedId};
+use crate::circuit::inside::parts_of;
 use crate::circuit::map::Map;
 
 /// How many faults a vehicle has.
@@ -47,6 +48,8 @@ pub(super) enum SimCause {
         item: UnfusedId,
         /// What it draws too much.
         excess: Ampere,
+        /// The part of it that draws, by its place among those that can be taken off; one beyond them is its cable.
+        within: usize,
     },
     /// Something unlisted at the battery post.
     Battery {
@@ -142,7 +145,11 @@ fn draw_one(map: &Map, wiring: &Wiring, rng: &mut SimRng) -> Option<SimCause> {
             let size = k::UNFUSED_EXCESS_MEDIAN * rng.factor(k::UNFUSED_EXCESS_LN_SD);
             let parent = map.unfused.get(item).and_then(|item| item.parent);
             let most = parent.map_or(Ampere::new(f64::INFINITY), |feed| strongest(map, feed));
-            Some(SimCause::Unfused { item, excess: enough(map, wiring, size, most, rng)? })
+            let excess = enough(map, wiring, size, most, rng)?;
+            let shares: Vec<f64> = parts_of(item, map).iter().map(|part| part.share).collect();
+            let cable = 1.0 - shares.iter().sum::<f64>();
+            let within = rng.pick(&[shares, vec![cable]].concat())?;
+            Some(SimCause::Unfused { item, excess, within })
         }
         FaultClass::Battery => {
             let size = k::UNLISTED_EXCESS_MEDIAN * rng.factor(k::UNLISTED_EXCESS_LN_SD);

@@ -6,6 +6,7 @@ use super::state::{VehicleState, is_live, supply};
 use super::wiring::{Wiring, chain};
 use crate::base::quantity::Ampere;
 use crate::circuit::id::{FeedId, IdVec, UnfusedId};
+use crate::circuit::inside::{InnerPart, parts_of};
 use crate::circuit::map::Map;
 
 /// Currents at one moment.
@@ -50,9 +51,18 @@ pub(super) fn flow(map: &Map, wiring: &Wiring, causes: &[SimCause], state: &Vehi
     }
     for (index, item) in map.unfused.iter_ids() {
         let too_much = active.clone().map(|(_, cause)| match cause {
-            SimCause::Unfused { item, excess } if *item == index => *excess,
+            SimCause::Unfused { item, excess, within }
+                if *item == index && !state.detached.contains(&(index, *within)) =>
+            {
+                *excess
+            }
             _ => Ampere::ZERO,
         });
+        let parts = parts_of(index, map);
+        let is_off = |(at, part): (usize, &&InnerPart)| part.whole && state.detached.contains(&(index, at));
+        if parts.iter().enumerate().any(is_off) {
+            continue;
+        }
         let sound = wiring.unfused.get(index).copied().unwrap_or_default();
         let current = sound + too_much.sum();
         let live = item.parent.is_none_or(|feed| is_live(map, state, feed));

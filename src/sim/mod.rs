@@ -9,6 +9,7 @@ mod rng;
 mod fault;
 mod flow;
 mod fuses;
+mod inside;
 mod look;
 mod meters;
 mod night;

@@ -155,6 +155,11 @@ impl Vehicle {
         if let Some((of, load)) = self.split(feed) {
             return self.replug(&of, &load);
         }
+        if let Some((item, part)) = feed.split_once('/')
+            && let Some(part) = self.inner_part(item, part)
+        {
+            return self.put_part_on(part);
+        }
         let (index, _) = self.feed(feed)?;
         if !self.state.out.contains(&index) {
             return Err(Diagnostic::new(format!("the fuse {feed} is not out")));
@@ -172,6 +177,9 @@ impl Vehicle {
     /// # Errors
     /// No such load on that feed by the map, or it is unplugged already.
     pub fn unplug(&mut self, feed: &str, load: &str) -> Result<BeforeAfter, Diagnostic> {
+        if let Some(part) = self.inner_part(feed, load) {
+            return self.take_part_off(part);
+        }
         let index = self.load(feed, load)?;
         if self.state.unplugged.contains(&index) {
             return Err(Diagnostic::new(format!("{feed}/{load} is unplugged already")));

@@ -40,6 +40,11 @@ impl Vehicle {
             }
             Measurement::Refit { feed, .. } => self.replay_refit(feed, at),
             Measurement::Unplug { feed, load, .. } => {
+                if let Some(part) = self.inner_part(feed, load) {
+                    self.be_at(at - k::MINUTES_AFTER_PULL);
+                    self.parts().1.detached.insert(part);
+                    return;
+                }
                 let Ok(index) = self.load(feed, load) else { return };
                 self.be_at(at - k::MINUTES_AFTER_PULL);
                 let (world, state) = self.parts();
@@ -64,6 +69,11 @@ impl Vehicle {
     }
 
     fn replay_refit(&mut self, feed: &str, at: Minute) {
+        if let Some(part) = feed.split_once('/').and_then(|(item, part)| self.inner_part(item, part)) {
+            self.be_at(at - k::MINUTES_REPLUG);
+            self.parts().1.detached.remove(&part);
+            return;
+        }
         let load = self.split(feed).and_then(|(of, load)| self.load(&of, &load).ok());
         if let Some(load) = load {
             self.be_at(at - k::MINUTES_REPLUG);

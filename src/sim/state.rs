@@ -8,7 +8,7 @@ use super::constants as k;
 use super::fault::SimCause;
 use super::wiring::{Wiring, chain};
 use crate::base::quantity::{Minute, Unit};
-use crate::circuit::id::{BoxId, FeedId, GroupId};
+use crate::circuit::id::{BoxId, FeedId, GroupId, UnfusedId};
 use crate::circuit::map::Map;
 
 /// The state at one moment. It holds no draws, so that the entries of a log bring it back exactly.
@@ -22,6 +22,8 @@ pub(super) struct VehicleState {
     pub(super) out: BTreeSet<FeedId>,
     /// Loads unplugged.
     pub(super) unplugged: BTreeSet<usize>,
+    /// Parts taken off inside unfused items.
+    pub(super) detached: BTreeSet<(UnfusedId, usize)>,
     /// Causes that no longer act: cured by a pull, or an input freed.
     pub(super) ended: BTreeSet<usize>,
     /// True once everything has been repaired.

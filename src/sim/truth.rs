@@ -143,7 +143,7 @@ fn told(map: &Map, wiring: &Wiring, cause: &SimCause) -> TrueCause {
             let branch = if above && !own { format!("{}:unlisted", id(feed)) } else { id(feed) };
             plain(branch, UNLISTED.into(), *excess)
         }
-        SimCause::Unfused { item, excess } => {
+        SimCause::Unfused { item, excess, .. } => {
             let name = map.unfused_name(*item).to_owned();
             plain(name.clone(), name, *excess)
         }

@@ -4,6 +4,7 @@
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Uncertain};
 use crate::base::styled::{Role, StyledText};
+use crate::circuit::inside::find_part;
 use crate::circuit::signs::Signs;
 use crate::infer::assumptions::DECIDED;
 use crate::infer::cured::Cured;
@@ -26,7 +27,12 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
             "pull {at}{} in one clean motion; total before, and after a minute",
             fuse_words(at, panel)
         ),
-        MeasurementKind::Unplug => format!("unplug {at}; total before and after"),
+        MeasurementKind::Unplug => {
+            match at.split_once('/').and_then(|(item, part)| find_part(item, part, &panel.map)) {
+                Some((_, part)) => format!("{at}: {}; total before and after", part.how),
+                None => format!("unplug {at}; total before and after"),
+            }
+        }
         MeasurementKind::Look => look(at, panel),
         MeasurementKind::Input => format!("work \"{at}\"; total before and after"),
         MeasurementKind::Refit => {
@@ -89,6 +95,7 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
         ),
         StepReason::Looks => format!("it tells much about this load, and nothing is unplugged; {minutes}"),
         StepReason::Narrows => format!("it tells whether this load is the one on the circuit; {minutes}"),
+        StepReason::NarrowsInside => format!("it tells which part of it draws; {minutes}"),
         StepReason::FindsInput => format!(
             "if this input holds its group awake, the total falls at once; {minutes}, and nothing is pulled"
         ),

@@ -4,8 +4,9 @@
 use crate::base::quantity::show::{bare, with_interval};
 use crate::base::quantity::{Ampere, Typed, Uncertain};
 use crate::base::styled::{Role, StyledText};
+use crate::circuit::inside::InnerPart;
 use crate::measure::Measurement;
-use crate::measure::event::Event;
+use crate::measure::event::{Event, InnerFall};
 use crate::measure::observation::{Observation, Panel, Scope};
 
 /// Says that one circuit draws more asleep than it should.
@@ -120,9 +121,37 @@ pub fn meaning(observation: &Observation, panel: &Panel) -> StyledText {
         .and(Role::Hint, format!("; smallest it can show {floor}"))
 }
 
+/// Returns what taking off a part inside an unfused item told.
+pub fn inside(found: &InnerFall) -> StyledText {
+    let InnerPart { part, blames, .. } = found.part;
+    let fell = format!("{} of {} too much", bare(found.fall.max(Ampere::ZERO), 2), bare(found.above, 2));
+    match found.is_it {
+        Some(true) => {
+            StyledText::of(Role::Good, format!("With the {part} off the total fell by {fell}: {blames}."))
+        }
+        Some(false) if found.part.whole => StyledText::of(
+            Role::Doubt,
+            format!(
+                "With the {part} off it hardly falls ({fell}): the cable up to it, or something else on it, draws."
+            ),
+        ),
+        Some(false) => StyledText::of(
+            Role::Plain,
+            format!("With the {part} off it hardly falls ({fell}): it is not that."),
+        ),
+        None => StyledText::of(
+            Role::Doubt,
+            format!(
+                "With the {part} off the total fell by {fell}: part of it. Something else draws as well."
+            ),
+        ),
+    }
+}
+
 /// Returns what happened beside a reading.
 pub fn event(event: &Event) -> StyledText {
     match event {
+        Event::Inside(found) => inside(found),
         Event::Woke { feed } => StyledText::of(
             Role::Doubt,
             format!(

@@ -129,3 +129,53 @@ fn the_current_at_the_alternator_with_the_key_off_is_a_reading() {
     assert_eq!((leader.kind, leader.name.as_str()), (LeaderKind::Unfused, "alternator"), "{leader:?}");
     assert!(matches!(analysis.plan().stop, Stop::Decided(_)), "{:?}", analysis.plan().stop);
 }
+
+fn key_off_at_the_alternator() -> Bench {
+    let mut bench = Bench::on(hatch());
+    bench.enter("temp 25C").enter("total 372").enter("clamp alternator 350");
+    bench
+}
+
+/// What is proposed first.
+fn proposed(bench: &Bench) -> Option<String> {
+    bench.analysis().plan().readings.first().and_then(|first| first.at.clone())
+}
+
+#[test]
+fn once_it_is_the_alternator_the_control_plug_comes_off_before_the_main_stud() {
+    let mut bench = key_off_at_the_alternator();
+    assert_eq!(proposed(&bench).as_deref(), Some("alternator/control plug"));
+    let diodes = bench.clone();
+    bench.enter("unplug alternator/control plug 372 28");
+    let found = bench.analysis();
+    assert_eq!(proposed(&bench), None, "{:?}", found.plan());
+    assert!(found.observed.inside().any(|fall| fall.is_it == Some(true)));
+    assert_eq!(found.leader().kind, LeaderKind::Unfused);
+    assert!(found.conflicts().is_empty(), "{:?}", found.conflicts());
+    // With the plug on again the vehicle draws as before, with it off no more: neither total contradicts the clamp.
+    for line in ["total 28", "refit \"alternator/control plug\" 371", "total 371"] {
+        bench.enter(line);
+        let now = bench.analysis();
+        assert!(now.conflicts().is_empty(), "{line}: {:?}", now.conflicts());
+        assert_eq!(now.leader().kind, LeaderKind::Unfused, "{line}: {:?}", now.leader());
+    }
+
+    let mut bench = diodes;
+    bench.enter("unplug alternator/control plug 372 371");
+    assert_eq!(proposed(&bench).as_deref(), Some("alternator/main stud"));
+    bench.enter("refit \"alternator/control plug\" 372").enter("unplug alternator/main stud 372 24");
+    assert_eq!(proposed(&bench), None);
+    bench.until("repair.what", &[]);
+    let said = fusetrail::hunt::next(&bench.case(), bench.now()).say;
+    let said: Vec<String> = said.iter().map(StyledText::text).collect();
+    assert!(said.join("\n").contains("diodes leak"), "{said:?}");
+}
+
+#[test]
+fn a_stud_that_takes_nothing_off_leaves_the_cable_to_it() {
+    let mut bench = key_off_at_the_alternator();
+    bench.enter("unplug alternator/control plug 372 371").enter("unplug alternator/main stud 372 370");
+    let analysis = bench.analysis();
+    assert!(analysis.observed.inside().all(|fall| fall.is_it == Some(false)));
+    assert_eq!(proposed(&bench), None);
+}
