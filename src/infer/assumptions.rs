@@ -81,6 +81,13 @@ pub const MODULES_ELSEWHERE: f64 = 0.12;
 
 // Readings that mislead.
 
+/// Probability that the total stands as high just after the input that holds a group was worked: its modules may not sleep
+/// yet. Editorial: some timers run for a second, some for ten minutes.
+pub const STILL_UP_AT_ONCE: f64 = 0.3;
+/// The same once its modules had their time to sleep. Editorial: it may not have been worked all the way, or need a door's
+/// time more.
+pub const STILL_UP_LATER: f64 = 0.01;
+
 /// Probability that one given reading is bad. Editorial: another make of fuse, a unit slip, a woken module are rare.
 pub const BAD_READING: f64 = 0.004;
 /// The same of the total. Editorial: likelier, for a module that slept late may still have been awake.

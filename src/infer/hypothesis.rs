@@ -163,7 +163,7 @@ fn held_hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation
         let tried = |input: &InputId| {
             let named = panel.same_input(*input);
             let is_it = |scope: Scope| named.iter().any(|input| scope == Scope::FallOfInput(*input));
-            observations.iter().any(|observation| is_it(observation.scope))
+            weights.seen().is_tried(*input, panel) || observations.iter().any(|one| is_it(one.scope))
         };
         let inputs: Vec<InputId> = (0..found.inputs.len()).map(|at| InputId { group, at }).collect();
         let all_tried = inputs.iter().all(tried);

@@ -3,8 +3,11 @@
 //! the causes; where two causes sit at one place, the finding counts once.
 //! Leaves to others: the shares (`circuit/signs`), what the readings say (`posterior`).
 
+use super::assumptions::{STILL_UP_AT_ONCE, STILL_UP_LATER};
 use super::cause::{Cause, HeldBy, class_of_kind};
+use crate::circuit::id::InputId;
 use crate::circuit::signs::{Sign, Signs};
+use crate::measure::event::TriedInput;
 use crate::measure::observation::Panel;
 use crate::measure::sighting::{Sighting, SightingPlace};
 use crate::measure::sources::PartKind;
@@ -15,6 +18,8 @@ use crate::measure::together::group_of;
 pub struct Seen {
     /// What was found.
     pub sightings: Vec<Sighting>,
+    /// Inputs that were worked without a fall of the total so far.
+    pub tried: Vec<TriedInput>,
     /// What the excess would heat or light, in watt.
     pub watts: f64,
 }
@@ -31,7 +36,28 @@ impl Seen {
                 let sign = Signs::builtin().of(&sighting.found, class_of(cause, panel))?;
                 self.tells(sign).then(|| (number, (sign.draws / sign.sound).ln()))
             })
+            .chain(self.not_fallen(cause, panel))
             .collect()
+    }
+
+    /// An input that was worked without a fall speaks against its own holding the group, little until its modules had their
+    /// time to sleep.
+    fn not_fallen(&self, cause: Cause, panel: &Panel) -> impl Iterator<Item = Weighed> {
+        let holds = move |tried: &TriedInput| match cause {
+            Cause::Held(_, HeldBy::Input(holder)) => panel.same_input(tried.input).contains(&holder),
+            _ => false,
+        };
+        let first = self.sightings.len();
+        let each = self.tried.iter().enumerate().filter(move |(_, tried)| holds(tried));
+        each.map(move |(number, tried)| {
+            let still = if tried.is_watched { STILL_UP_LATER } else { STILL_UP_AT_ONCE };
+            (first + number, still.ln())
+        })
+    }
+
+    /// Returns true if an input was worked, with or without others that name it.
+    pub(super) fn is_tried(&self, input: InputId, panel: &Panel) -> bool {
+        self.tried.iter().any(|tried| panel.same_input(tried.input).contains(&input))
     }
 
     /// Returns true if what is sought has the power to be found so.

@@ -326,7 +326,7 @@ fn disturbance(what: &Measurement) -> Option<String> {
 fn strangers(case: &Case, measured: &Measured) -> Vec<Diagnostic> {
     let mut faults = Vec::new();
     let is_unfused = |name: &str| {
-        measured.what.kind().row().target == TargetKind::Place
+        measured.what.kind().row().target != TargetKind::Fuse
             && case.map.unfused.iter().any(|item| item.name == name)
     };
     let unknown = |name: &String| !has_feed(&case.map, name) && !is_unfused(name);

@@ -1,11 +1,13 @@
 //! What readings did beside saying what flows: woke, cured, released something; and all that they say together.
 //! Leaves to others: telling them (`build_observations`), their words (`text/reading`).
 
+use chrono::{DateTime, FixedOffset};
+
 use super::observation::{Interrupted, Observation};
 use super::sighting::Sighting;
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::Ampere;
-use crate::circuit::id::{FeedId, UnfusedId};
+use crate::base::quantity::{Ampere, Minute};
+use crate::circuit::id::{FeedId, InputId, UnfusedId};
 use crate::circuit::inside::InnerPart;
 
 /// What a reading did beside being an observation.
@@ -21,10 +23,20 @@ pub enum Event {
         /// Feed.
         feed: String,
     },
-    /// The draw fell when an input was worked: what held the group awake is found, and released.
-    Released {
+    /// An input was worked and the total has not fallen: not yet, for its modules may still be awake.
+    NotFallen {
         /// Input.
         input: String,
+        /// How long its modules may take; `None` once they had that long.
+        within: Option<Minute>,
+    },
+    /// The draw fell when an input was worked, or once the modules that it wakes had slept: what held the group awake is
+    /// found, and released.
+    Released {
+        /// Input; the one worked last, if several were worked in that time.
+        input: String,
+        /// Others worked in that time, which may have been it as well.
+        others: Vec<String>,
         /// What the total is still above normal by, if it clearly is: then there is a second cause.
         left: Option<Ampere>,
     },
@@ -81,6 +93,17 @@ pub struct InnerFall {
     pub is_it: Option<bool>,
 }
 
+/// An input that was worked without a fall of the total so far.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TriedInput {
+    /// The input.
+    pub input: InputId,
+    /// When.
+    pub at: DateTime<FixedOffset>,
+    /// True once the total was read after the modules that it wakes had their time to sleep.
+    pub is_watched: bool,
+}
+
 /// All that the readings say.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Observed {
@@ -92,6 +115,8 @@ pub struct Observed {
     pub interrupted: Interrupted,
     /// Feeds whose resistance a known load step told.
     pub calibrated: Vec<FeedId>,
+    /// Inputs that were worked without a fall of the total so far.
+    pub tried: Vec<TriedInput>,
     /// What was found by eye, ear, hand or a thermal camera.
     pub sightings: Vec<Sighting>,
 }

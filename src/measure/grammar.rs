@@ -119,6 +119,9 @@ impl<'a> Names<'a> {
     fn find(&self, target: TargetKind, name: &str) -> Result<Vec<String>, Diagnostic> {
         let fuse = |feed: FeedId| self.map.feed_name(feed).to_owned();
         let load = |name: &str| {
+            if let Some(inner) = self.inner_part(name) {
+                return Ok(inner);
+            }
             let load = self.tree.find_load(name)?;
             let found = self.map.load(load).map(|load| load.name.clone()).unwrap_or_default();
             Ok::<_, Diagnostic>((fuse(load.feed), found))
@@ -134,22 +137,19 @@ impl<'a> Names<'a> {
                 ClampAt::Feed(feed) => fuse(feed),
                 ClampAt::Unfused(item) => self.map.unfused_name(item).to_owned(),
             }],
-            TargetKind::Load => match self.inner_part(name) {
-                Some(names) => names,
-                None => {
-                    let (feed, load) = load(name)?;
-                    vec![feed, load]
-                }
-            },
+            TargetKind::Load => {
+                let (feed, load) = load(name)?;
+                vec![feed, load]
+            }
             TargetKind::Input => vec![self.tree.find_input(name)?.to_owned()],
         })
     }
 
     /// Returns an unfused item and a part of it, written `alternator/control plug`.
-    fn inner_part(&self, name: &str) -> Option<Vec<String>> {
+    fn inner_part(&self, name: &str) -> Option<(String, String)> {
         let (item, part) = name.split_once('/')?;
         let (item, part) = find_part(item, part, self.map)?;
-        Some(vec![self.map.unfused_name(item).to_owned(), part.part.clone()])
+        Some((self.map.unfused_name(item).to_owned(), part.part.clone()))
     }
 
     /// Returns why a reading needs a reason: the circuit that it touches, and its guard.

@@ -8,6 +8,7 @@ pub mod sources;
 pub mod convert;
 pub(crate) mod grammar;
 pub mod kind;
+pub(crate) mod late;
 pub(crate) mod errors;
 pub(crate) mod place;
 pub(crate) mod doubt;

@@ -3,8 +3,11 @@
 
 use std::collections::{BTreeMap, HashMap};
 
+use chrono::{DateTime, FixedOffset};
+
 use super::convert::{Converted, Fuse, current_of_drop, resistance_of_step};
-use super::event::{Event, InnerFall, Observed};
+use super::event::{Event, InnerFall, Observed, TriedInput};
+use super::late::{self, whole_minutes};
 use super::observation::{Interrupted, Observation, Panel, Scope};
 use super::sighting::{self, Sighting, SightingPlace};
 use super::together::falls_together;
@@ -29,9 +32,6 @@ const LATE_SLEEP: f64 = 0.05;
 const MUCH_OF_ABOVE: f64 = 0.5;
 const LITTLE_OF_ABOVE: f64 = 0.15;
 
-/// A fall below this share of the total is no release. Editorial.
-const CLEAR_FALL: f64 = 0.2;
-
 /// Turns readings into observations. Readings taken after the repair, or after the draw ended, are left out.
 pub fn build_observations(readings: &[Reading], panel: &Panel, table: &FuseTable) -> Observed {
     let own = calibrations(readings, panel, table);
@@ -45,6 +45,7 @@ pub fn build_observations(readings: &[Reading], panel: &Panel, table: &FuseTable
         asleep_without,
         normals: HashMap::new(),
         running: None,
+        last_at: None,
         out,
     };
     let of_the_fault = || readings.iter().filter(|reading| !reading.after_repair);
@@ -56,6 +57,7 @@ pub fn build_observations(readings: &[Reading], panel: &Panel, table: &FuseTable
         if !superseded {
             walk.take(reading);
         }
+        walk.last_at = Some(reading.at);
     }
     walk.out
 }
@@ -111,6 +113,8 @@ struct ObservationWalk<'a> {
     normals: HashMap<(Scope, Interrupted), f64>,
     /// Total as last read, with what is interrupted now.
     running: Option<Uncertain<Ampere>>,
+    /// When the reading before was taken.
+    last_at: Option<DateTime<FixedOffset>>,
     out: Observed,
 }
 
@@ -157,6 +161,13 @@ impl ObservationWalk<'_> {
     fn running_total(&mut self, reading: &Reading, now: &Uncertain<Ampere>) {
         let Some(last) = self.running.replace(now.clone()) else { return };
         let fell = fall(&last, now);
+        let inputs = late::fallen_since(&self.out.tried, reading.at, self.panel);
+        if !inputs.is_empty() && late::is_clear(&fell, &last) && self.out.ended().is_none() {
+            self.out.tried.retain(|tried| !inputs.contains(&tried.input));
+            self.release(reading, &inputs, fell, (&last, now));
+            return;
+        }
+        late::watch(&mut self.out.tried, reading.at, self.panel);
         let least = (fell.u() * DETECTION).max(Ampere::from_milli(5.0)).max(last.value() * LATE_SLEEP);
         if fell.value() < least || self.out.ended().is_some() {
             return;
@@ -367,25 +378,45 @@ impl ObservationWalk<'_> {
 
     fn take_input(&mut self, reading: &Reading, name: &str, before: &Typed<Ampere>, after: &Typed<Ampere>) {
         let Some(input) = find_input(self.panel, name) else { return };
-        let placed = placed_current(after, &reading.clamp);
-        let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
+        let (before, now) = (current(before, &reading.clamp), current(after, &reading.clamp));
         self.running_total(reading, &before);
-        let fall = fall(&before, &after);
-        let clear = fall.value() > (fall.u() * DETECTION).max(before.value() * CLEAR_FALL);
-        self.observation(reading, Scope::FallOfInput(input), fall.clone(), false);
-        if clear {
-            let above = after.value() - self.panel.asleep();
-            let least = (after.u() * DETECTION).max(before.value() * LATE_SLEEP).max(self.panel.asleep());
-            let left = (above > least).then_some(above);
-            self.out.events.push((reading.entry, Event::Released { input: name.to_owned(), left }));
-            let released = self.panel.same_input(input).into_iter().map(|input| input.group);
-            self.out.interrupted.released.extend(released);
-            if left.is_some() {
-                // What is left is a total of its own, with the group asleep.
-                self.observation(reading, Scope::Total, wandering(placed, WANDER.0), false);
-            }
+        let (fall, wait) = (fall(&before, &now), late::wait(input, self.panel));
+        if late::is_clear(&fall, &before) {
+            self.release(reading, &[input], fall, (&before, &now));
+        } else {
+            let had_time = self.last_at.is_some_and(|last| reading.at - last >= whole_minutes(wait));
+            let within = (!had_time).then_some(wait);
+            self.out.events.push((reading.entry, Event::NotFallen { input: name.to_owned(), within }));
+            self.out.tried.push(TriedInput { input, at: reading.at, is_watched: had_time });
         }
-        self.running = Some(after);
+        self.running = Some(now);
+    }
+
+    /// The total fell by an input: the last of these, or one of the others.
+    fn release(
+        &mut self,
+        reading: &Reading,
+        inputs: &[InputId],
+        fall: Uncertain<Ampere>,
+        (before, after): (&Uncertain<Ampere>, &Uncertain<Ampere>),
+    ) {
+        let Some((input, others)) = inputs.split_last() else { return };
+        let panel = self.panel;
+        let name = |input: &InputId| panel.map.input(*input).unwrap_or_default().to_owned();
+        if others.is_empty() {
+            self.observation(reading, Scope::FallOfInput(*input), fall, false);
+        }
+        let above = after.value() - panel.asleep();
+        let least = (after.u() * DETECTION).max(before.value() * LATE_SLEEP).max(panel.asleep());
+        let left = (above > least).then_some(above);
+        let others = others.iter().map(name).collect();
+        self.out.events.push((reading.entry, Event::Released { input: name(input), others, left }));
+        let groups = inputs.iter().flat_map(|input| panel.same_input(*input)).map(|input| input.group);
+        self.out.interrupted.released.extend(groups);
+        if left.is_some() {
+            // What is left is a total of its own, with the group asleep.
+            self.observation(reading, Scope::Total, wandering(after.clone(), WANDER.0), false);
+        }
     }
 
     /// After the draw ended nothing that is found tells of it.

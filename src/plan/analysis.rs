@@ -112,7 +112,8 @@ impl Analysis {
         let limit = self.limit.as_ref().map(|limit| limit.current);
         let excess = self.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
         let watts = excess.base() * self.panel.map.system.base();
-        let seen = Seen { sightings: self.observed.sightings.clone(), watts };
+        let (sightings, tried) = (self.observed.sightings.clone(), self.observed.tried.clone());
+        let seen = Seen { sightings, tried, watts };
         Background { told: self.facts.told.clone(), limit, seen }
     }
 
@@ -206,6 +207,7 @@ fn setting<'a>(facts: &'a Facts, observed: &'a Observed) -> Setting<'a> {
         temperature: facts.temperature.clone(),
         interrupted: observed.interrupted.clone(),
         observations: &observed.observations,
+        tried: &observed.tried,
         calibrated: &observed.calibrated,
         sleep: facts.sleep,
         passed_over: &facts.passed_over,

@@ -13,6 +13,7 @@ use crate::infer::assumptions::{
 use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::{DETECTION, Zero, current, drop_floor, placed_current};
 use crate::measure::convert::{Fuse, current_of_drop, drop_of_current, own_spread, resistance_of_step};
+use crate::measure::event::TriedInput;
 use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::{Interrupted, Observation, Panel, Scope};
 use crate::measure::observe::fuse_of;
@@ -62,6 +63,8 @@ pub struct Setting<'a> {
     pub interrupted: Interrupted,
     /// Observations so far.
     pub observations: &'a [Observation],
+    /// Inputs worked without a fall so far.
+    pub tried: &'a [TriedInput],
     /// Feeds whose resistance a known load step told.
     pub calibrated: &'a [FeedId],
     /// Time that a woken group needs to sleep again.
@@ -296,7 +299,8 @@ fn inputs(setting: &Setting) -> Vec<Candidate> {
     let open = |(input, _): &(InputId, &str)| {
         // One that several groups name is worked once.
         let is_first = setting.panel.same_input(*input).first() == Some(input);
-        is_first && !read_already(setting, &[], &[Scope::FallOfInput(*input)])
+        let tried = setting.tried.iter().any(|tried| tried.input == *input);
+        is_first && !tried && !read_already(setting, &[], &[Scope::FallOfInput(*input)])
     };
     let one = |(input, name): (InputId, &str)| Candidate {
         action: MeasurementKind::Input,

@@ -164,19 +164,20 @@ pub fn event(event: &Event) -> StyledText {
                 "The draw stayed away after {feed} went back: a module on it had hung and has restarted, or the draw ended by itself meanwhile. Either may return."
             ),
         ),
-        Event::Released { input, left: None } => StyledText::of(
-            Role::Good,
+        Event::NotFallen { input, within: Some(within) } => StyledText::of(
+            Role::Plain,
             format!(
-                "Working \"{input}\" ended the draw: it holds its group awake. Check that input, not the modules it wakes."
+                "The total has not fallen after \"{input}\" was worked, not yet: its modules may take {} to sleep. Leave it as it should stand; the next total tells.",
+                bare(*within, 2)
             ),
         ),
-        Event::Released { input, left: Some(left) } => StyledText::of(
-            Role::Doubt,
+        Event::NotFallen { input, within: None } => StyledText::of(
+            Role::Plain,
             format!(
-                "Working \"{input}\" lowered the draw: it holds its group awake. About {} too much is left: there is a second cause.",
-                bare(*left, 2)
+                "The total still stands after \"{input}\" was worked and its modules had time to sleep: it is not that."
             ),
         ),
+        Event::Released { input, others, left } => released(input, others, *left),
         Event::FellTogether { without, group } => StyledText::of(
             Role::Good,
             format!(
@@ -201,6 +202,28 @@ pub fn event(event: &Event) -> StyledText {
         ),
         Event::NoResistance { feed, fault } => {
             StyledText::of(Role::Doubt, format!("{feed}: recorded, but no current follows from it: {fault}"))
+        }
+    }
+}
+
+/// The total fell when an input was worked, or some time after it.
+fn released(input: &str, others: &[String], left: Option<Ampere>) -> StyledText {
+    let named = format!("\"{input}\"");
+    let whose = match others {
+        [] => format!("Working {named} ended it: it holds its modules awake."),
+        _ => format!(
+            "It fell after {named} and {} were worked: one of these holds its modules awake. Work them again one by one to know which.",
+            others.iter().map(|other| format!("\"{other}\"")).collect::<Vec<_>>().join(", ")
+        ),
+    };
+    match left {
+        None => StyledText::of(Role::Good, format!("{whose} Mend that input, not the modules it wakes.")),
+        Some(left) => {
+            let too_much = bare(left, 2);
+            StyledText::of(
+                Role::Doubt,
+                format!("{whose} About {too_much} too much is left: there is a second cause."),
+            )
         }
     }
 }
