@@ -10,6 +10,7 @@ pub mod fuse_table;
 mod fuse_schema;
 pub(crate) mod hints;
 pub mod id;
+pub(crate) mod inputs;
 pub(crate) mod inside;
 mod keys;
 pub(crate) mod lid;

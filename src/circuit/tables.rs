@@ -1,5 +1,5 @@
 //! The tables that are built in, as text, and what reading each has in common.
-//! Leaves to others: what stands in them (`loads`, `hints`, `limits`, `classes`, `signs`, `inside`, `battery`).
+//! Leaves to others: what stands in them (`loads`, `hints`, `limits`, `classes`, `signs`, `inside`, `inputs`, `battery`).
 
 use serde::de::DeserializeOwned;
 
@@ -14,6 +14,9 @@ pub const HINTS: &str = include_str!("../../circuits/hints.yaml");
 
 /// What a look finds, and how much that says.
 pub const SIGNS: &str = include_str!("../../circuits/signs.yaml");
+
+/// How the inputs of a network are worked.
+pub const INPUTS: &str = include_str!("../../circuits/inputs.yaml");
 
 /// What can be taken off inside an unfused item.
 pub const INSIDE: &str = include_str!("../../circuits/inside.yaml");

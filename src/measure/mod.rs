@@ -15,6 +15,7 @@ pub(crate) mod doubt;
 pub mod sighting;
 pub(crate) mod slip;
 pub(crate) mod together;
+mod worked;
 
 use chrono::{DateTime, FixedOffset};
 

@@ -6,8 +6,8 @@ use std::collections::{BTreeMap, HashMap};
 use chrono::{DateTime, FixedOffset};
 
 use super::convert::{Converted, Fuse, current_of_drop, resistance_of_step};
-use super::event::{Event, InnerFall, Observed, TriedInput};
-use super::late::{self, whole_minutes};
+use super::event::{Event, Observed};
+use super::late;
 use super::observation::{Interrupted, Observation, Panel, Scope};
 use super::sighting::{self, Sighting, SightingPlace};
 use super::together::falls_together;
@@ -16,21 +16,16 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Typed, Uncertain, Unit, Volt};
 use crate::circuit::fuse::Resistance;
 use crate::circuit::fuse_table::FuseTable;
-use crate::circuit::id::{FeedId, GroupId, InputId, UnfusedId};
-use crate::circuit::inside::{InnerPart, find_part};
+use crate::circuit::id::{FeedId, GroupId, InputId};
+use crate::circuit::inside::find_part;
 use crate::circuit::map::{FuseSpec, Map};
 use crate::instrument::uncertainty::{DETECTION, Zero, current, current_floor, placed_current};
 
 /// How much a vehicle's own draw wanders between two readings: standard deviation, relative and least. Editorial.
-const WANDER: (f64, Ampere) = (0.005, Ampere::from_milli(1.0));
+pub(super) const WANDER: (f64, Ampere) = (0.005, Ampere::from_milli(1.0));
 
 /// A total that fell by itself by less than this share is the same draw; so is what is left after a release. Editorial.
-const LATE_SLEEP: f64 = 0.05;
-
-/// Above this share of what the total is too high by, a fall is that of the part that draws; below the other, of one that
-/// does not. Editorial: between them two parts share it, or the meter can't tell.
-const MUCH_OF_ABOVE: f64 = 0.5;
-const LITTLE_OF_ABOVE: f64 = 0.15;
+pub(super) const LATE_SLEEP: f64 = 0.05;
 
 /// Turns readings into observations. Readings taken after the repair, or after the draw ended, are left out.
 pub fn build_observations(readings: &[Reading], panel: &Panel, table: &FuseTable) -> Observed {
@@ -101,8 +96,8 @@ pub fn calibrations(readings: &[Reading], panel: &Panel, table: &FuseTable) -> B
     readings.iter().filter_map(one).collect()
 }
 
-struct ObservationWalk<'a> {
-    panel: &'a Panel,
+pub(super) struct ObservationWalk<'a> {
+    pub(super) panel: &'a Panel,
     table: &'a FuseTable,
     own: BTreeMap<FeedId, Resistance>,
     /// Total before and after each pull, by feed.
@@ -112,10 +107,10 @@ struct ObservationWalk<'a> {
     /// What is normal at each place asked about, in ampere.
     normals: HashMap<(Scope, Interrupted), f64>,
     /// Total as last read, with what is interrupted now.
-    running: Option<Uncertain<Ampere>>,
+    pub(super) running: Option<Uncertain<Ampere>>,
     /// When the reading before was taken.
-    last_at: Option<DateTime<FixedOffset>>,
-    out: Observed,
+    pub(super) last_at: Option<DateTime<FixedOffset>>,
+    pub(super) out: Observed,
 }
 
 impl ObservationWalk<'_> {
@@ -158,13 +153,13 @@ impl ObservationWalk<'_> {
 
     /// Compares a total, read before something is done, with the one last read. If it fell by itself, what was high
     /// before may have been a module still awake: those observations go, and this total takes the old one's place.
-    fn running_total(&mut self, reading: &Reading, now: &Uncertain<Ampere>) {
+    pub(super) fn running_total(&mut self, reading: &Reading, now: &Uncertain<Ampere>) {
         let Some(last) = self.running.replace(now.clone()) else { return };
         let fell = fall(&last, now);
         let inputs = late::fallen_since(&self.out.tried, reading.at, self.panel);
         if !inputs.is_empty() && late::is_clear(&fell, &last) && self.out.ended().is_none() {
             self.out.tried.retain(|tried| !inputs.contains(&tried.input));
-            self.release(reading, &inputs, fell, (&last, now));
+            self.release(reading, &inputs, fell, (&last, now.clone()));
             return;
         }
         late::watch(&mut self.out.tried, reading.at, self.panel);
@@ -189,7 +184,7 @@ impl ObservationWalk<'_> {
     }
 
     /// After the draw ended nothing shows the fault any more, so nothing is claimed about it.
-    fn observation(
+    pub(super) fn observation(
         &mut self,
         reading: &Reading,
         scope: Scope,
@@ -349,76 +344,6 @@ impl ObservationWalk<'_> {
         self.out.interrupted = self.out.interrupted.after(Scope::FallOfLoad(load));
     }
 
-    /// A part inside an unfused item was taken off. What falls with it is that item's, as a clamp would read it; what does
-    /// not fall says something of the part only.
-    fn take_inside(
-        &mut self,
-        reading: &Reading,
-        item: UnfusedId,
-        part: &'static InnerPart,
-        (before, after): (&Uncertain<Ampere>, &Uncertain<Ampere>),
-    ) {
-        let fall = fall(before, after);
-        let above = before.value() - Ampere::new(self.panel.normal(Scope::Total, &self.out.interrupted));
-        let is_clear = fall.value() > fall.u() * DETECTION;
-        let is_it = match fall.value() > above * MUCH_OF_ABOVE {
-            true if is_clear => Some(true),
-            false if !is_clear || fall.value() < above * LITTLE_OF_ABOVE => Some(false),
-            _ => None,
-        };
-        let told = InnerFall { item, part, fall: fall.value(), above, is_it };
-        self.out.events.push((reading.entry, Event::Inside(told)));
-        if is_it == Some(true) {
-            self.observation(reading, Scope::Unfused(item), fall, false);
-        }
-        if (part.whole || is_it == Some(true)) && !self.out.interrupted.items.contains(&item) {
-            self.out.interrupted.items.push(item);
-        }
-    }
-
-    fn take_input(&mut self, reading: &Reading, name: &str, before: &Typed<Ampere>, after: &Typed<Ampere>) {
-        let Some(input) = find_input(self.panel, name) else { return };
-        let (before, now) = (current(before, &reading.clamp), current(after, &reading.clamp));
-        self.running_total(reading, &before);
-        let (fall, wait) = (fall(&before, &now), late::wait(input, self.panel));
-        if late::is_clear(&fall, &before) {
-            self.release(reading, &[input], fall, (&before, &now));
-        } else {
-            let had_time = self.last_at.is_some_and(|last| reading.at - last >= whole_minutes(wait));
-            let within = (!had_time).then_some(wait);
-            self.out.events.push((reading.entry, Event::NotFallen { input: name.to_owned(), within }));
-            self.out.tried.push(TriedInput { input, at: reading.at, is_watched: had_time });
-        }
-        self.running = Some(now);
-    }
-
-    /// The total fell by an input: the last of these, or one of the others.
-    fn release(
-        &mut self,
-        reading: &Reading,
-        inputs: &[InputId],
-        fall: Uncertain<Ampere>,
-        (before, after): (&Uncertain<Ampere>, &Uncertain<Ampere>),
-    ) {
-        let Some((input, others)) = inputs.split_last() else { return };
-        let panel = self.panel;
-        let name = |input: &InputId| panel.map.input(*input).unwrap_or_default().to_owned();
-        if others.is_empty() {
-            self.observation(reading, Scope::FallOfInput(*input), fall, false);
-        }
-        let above = after.value() - panel.asleep();
-        let least = (after.u() * DETECTION).max(before.value() * LATE_SLEEP).max(panel.asleep());
-        let left = (above > least).then_some(above);
-        let others = others.iter().map(name).collect();
-        self.out.events.push((reading.entry, Event::Released { input: name(input), others, left }));
-        let groups = inputs.iter().flat_map(|input| panel.same_input(*input)).map(|input| input.group);
-        self.out.interrupted.released.extend(groups);
-        if left.is_some() {
-            // What is left is a total of its own, with the group asleep.
-            self.observation(reading, Scope::Total, wandering(after.clone(), WANDER.0), false);
-        }
-    }
-
     /// After the draw ended nothing that is found tells of it.
     fn take_look(&mut self, reading: &Reading, at: &str, found: &str) {
         if let Some(at) = SightingPlace::find(at, self.panel).filter(|_| self.out.ended().is_none()) {
@@ -434,7 +359,7 @@ pub fn find_input(panel: &Panel, name: &str) -> Option<InputId> {
 }
 
 /// The difference of two readings of one meter; its offset cancels.
-fn fall(before: &Uncertain<Ampere>, after: &Uncertain<Ampere>) -> Uncertain<Ampere> {
+pub(super) fn fall(before: &Uncertain<Ampere>, after: &Uncertain<Ampere>) -> Uncertain<Ampere> {
     let wander = before.value().abs().base() * WANDER.0;
     before.minus(after).with_own(Ampere::new(wander.hypot(WANDER.1.base())))
 }
@@ -443,7 +368,7 @@ fn is_rise(fall: &Uncertain<Ampere>) -> bool {
     fall.value() < -(fall.u() * DETECTION).max(Ampere::from_milli(5.0))
 }
 
-fn wandering(current: Uncertain<Ampere>, share: f64) -> Uncertain<Ampere> {
+pub(super) fn wandering(current: Uncertain<Ampere>, share: f64) -> Uncertain<Ampere> {
     let size = current.value().abs().base() * share;
     current.with_own(Ampere::new(size.hypot(WANDER.1.base())))
 }

@@ -4,13 +4,16 @@
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Uncertain};
 use crate::base::styled::{Role, StyledText};
+use crate::circuit::inputs::way_of;
 use crate::circuit::inside::find_part;
 use crate::circuit::signs::Signs;
 use crate::infer::assumptions::DECIDED;
 use crate::infer::cured::Cured;
 use crate::infer::sign::first_sign;
 use crate::measure::kind::MeasurementKind;
+use crate::measure::late::wait;
 use crate::measure::observation::Panel;
+use crate::measure::observe::find_input;
 use crate::measure::sighting::SightingPlace;
 use crate::plan::proposal::{Proposal, StepReason, Stop};
 
@@ -34,7 +37,7 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
             }
         }
         MeasurementKind::Look => look(at, panel),
-        MeasurementKind::Input => format!("work \"{at}\"; total before and after"),
+        MeasurementKind::Input => input(at, panel),
         MeasurementKind::Refit => {
             format!("put {at} back in one clean motion; total once what that woke is asleep again")
         }
@@ -61,6 +64,27 @@ pub fn asked(proposal: &Proposal, panel: &Panel) -> String {
     {
         Some(sign) => format!("{what} ({})", Signs::builtin().words(&sign.sense).join(", ")),
         None => what,
+    }
+}
+
+/// Says how to work an input, and when to read: its modules fall asleep some time after it.
+fn input(at: &str, panel: &Panel) -> String {
+    let how = way_of(at).map(|way| format!(" ({})", way.how)).unwrap_or_default();
+    let waits = find_input(panel, at).map(|input| wait(input, panel));
+    let until = waits.map(|wait| format!(", which may take {}", bare(wait, 2))).unwrap_or_default();
+    format!(
+        "work \"{at}\"{how} and leave it as it should stand; total before, and once its modules sleep{until}"
+    )
+}
+
+/// Returns what helps at a reading beside what is always so: what the vehicle itself says of an input.
+pub fn help(proposal: &Proposal) -> String {
+    let input = proposal.at.as_deref().filter(|_| proposal.action == MeasurementKind::Input);
+    match input.and_then(way_of) {
+        Some(way) => {
+            format!("Where a scan tool is at hand, look there first: it should say \"{}\". ", way.rests)
+        }
+        None => String::new(),
     }
 }
 
@@ -97,7 +121,7 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
         StepReason::Narrows => format!("it tells whether this load is the one on the circuit; {minutes}"),
         StepReason::NarrowsInside => format!("it tells which part of it draws; {minutes}"),
         StepReason::FindsInput => format!(
-            "if this input holds its group awake, the total falls at once; {minutes}, and nothing is pulled"
+            "if this input holds its modules awake, the total falls once they sleep; {minutes}, and nothing is pulled"
         ),
         StepReason::Calibrates(relative) => format!(
             "the table knows this fuse only roughly; with its own resistance what it reads is good to {:.0} %; {minutes}",

@@ -44,8 +44,11 @@ impl Bench {
         fold(&self.entries).unwrap_or_else(|faults| panic!("{faults}"))
     }
 
-    /// Enters a line as it is typed at a reading question.
+    /// Enters a line as it is typed at a reading question. After an input the modules had their time to sleep.
     pub fn enter(&mut self, line: &str) -> &mut Self {
+        if line.starts_with("input ") {
+            self.wait(60);
+        }
         let bodies = read_line(&self.case(), line, None).unwrap_or_else(|fault| panic!("{line}: {fault}"));
         self.push(bodies);
         self

@@ -11,6 +11,7 @@ mod evidence;
 mod follow;
 mod gates;
 mod growth;
+mod late;
 mod narrowing;
 mod order;
 mod phone_module;

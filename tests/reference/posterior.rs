@@ -5,6 +5,7 @@ use fusetrail::base::quantity::Ampere;
 use fusetrail::circuit::id::{BranchId, LoadId};
 use fusetrail::infer::cause::{Cause, HeldBy};
 use fusetrail::infer::pair::Pair;
+use fusetrail::infer::sign::Seen;
 use fusetrail::infer::weight::Background;
 use fusetrail::infer::{Inference, infer};
 use fusetrail::measure::observation::Panel;
@@ -43,8 +44,11 @@ fn name(cause: Cause, panel: &Panel) -> String {
 /// The engine's answer to a case, with the names of its single causes, held to be those of the script.
 fn inferred(case: &Value) -> (Inference, Vec<String>) {
     let vehicle = vehicle(case);
-    let background =
-        Background { limit: case["limit_ma"].as_f64().map(Ampere::from_milli), ..Background::default() };
+    let background = Background {
+        limit: case["limit_ma"].as_f64().map(Ampere::from_milli),
+        seen: Seen { tried: vehicle.observed.tried.clone(), ..Seen::default() },
+        ..Background::default()
+    };
     let inference = infer(&vehicle.observed.observations, &vehicle.panel, &background).expect("a covariance");
     let found: Vec<String> =
         inference.weighed.iter().map(|one| name(one.hypothesis.cause, &vehicle.panel)).collect();

@@ -1,6 +1,6 @@
 //! The small vehicles of the vectors, with the readings taken on them. Leaves to others: what they say.
 
-use chrono::DateTime;
+use chrono::{DateTime, Duration};
 use fusetrail::base::quantity::{Ampere, Celsius, Typed, Uncertain, Volt};
 use fusetrail::circuit::check::check;
 use fusetrail::circuit::fuse_table::FuseTable;
@@ -28,12 +28,12 @@ pub fn vehicle(case: &Value) -> Vehicle {
     let readings: Vec<Reading> =
         readings.iter().enumerate().map(|(index, reading)| taken(index, reading, case)).collect();
     let observed = build_observations(&readings, &panel, table);
-    // An input that leaves a draw makes two: by how much it fell, and what is left.
+    // An input that leaves a draw makes two: by how much it fell, and what is left; one without a fall makes none.
     let left =
         observed.events.iter().filter(|(_, event)| matches!(event, Event::Released { left: Some(_), .. }));
     assert_eq!(
         observed.observations.len(),
-        readings.len() + left.count(),
+        readings.len() + left.count() - observed.tried.len(),
         "a reading without a claim: {case}"
     );
     Vehicle { panel, observed }
@@ -61,7 +61,8 @@ fn taken(index: usize, reading: &Value, case: &Value) -> Reading {
     };
     Reading {
         entry: index + 3,
-        at: DateTime::parse_from_rfc3339("2026-11-02T07:40:00+01:00").expect("a time"),
+        at: DateTime::parse_from_rfc3339("2026-11-02T07:40:00+01:00").expect("a time")
+            + Duration::hours(case["hours_apart"].as_i64().unwrap_or_default() * index as i64),
         what,
         zero: case["zero_mv"].as_f64().map(|offset| (2, Volt::from_milli(offset))),
         meter,

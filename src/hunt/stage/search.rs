@@ -57,7 +57,9 @@ pub fn reading_question(id: QuestionId, proposal: &Proposal, analysis: &Analysis
         MeasurementKind::Look => "",
         _ => "mA",
     };
-    Question { prompt, unit, ..Question::of(id) }
+    let plain = Question::of(id);
+    let help = format!("{}{}", text::next::help(proposal), plain.help);
+    Question { prompt, unit, help, ..plain }
         .reading(Proposed::at(proposal.action, proposal.at.as_deref().unwrap_or_default()))
 }
 

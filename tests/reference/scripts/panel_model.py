@@ -98,6 +98,8 @@ class Claim:
         self.scope, self.feeds_out, self.loads_out, self.current = scope, list(feeds_out), list(loads_out), current
         # Wake groups that an input has released by then.
         self.released = tuple(released)
+        # Of an input: whether the total fell clearly when it was worked.
+        self.fell = True
 
     def coefficient(self, part):
         """How often a part's current counts: the flow now, or by how much the total falls."""
@@ -169,8 +171,8 @@ class Bench:
                 asleep = sum(part.asleep for part in self.panel.parts)
                 fell = claim.current.nominal_value
                 left = after.nominal_value - asleep
-                clear = fell > max(DETECTION * claim.current.std_dev, CLEAR_FALL * before)
-                if clear and left > max(DETECTION * after.std_dev, LATE_SLEEP * before, asleep):
+                claim.fell = fell > max(DETECTION * claim.current.std_dev, CLEAR_FALL * before)
+                if claim.fell and left > max(DETECTION * after.std_dev, LATE_SLEEP * before, asleep):
                     total = wandering(self.placed(reading[-1]))
                     claims.append(Claim(("total",), claim.feeds_out, claim.loads_out, total, [claim.scope[1]]))
         return claims

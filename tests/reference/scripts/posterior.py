@@ -23,6 +23,10 @@ SEED = 1763
 # Editorial, as in the engine.
 SHARED_SCALE, BAD_READING, STALE_TOTAL, HOW_BAD = 0.2, 0.004, 0.02, (0.5, 0.03)
 
+# Probability that the total stands after the input that holds a group was worked: at once, and once its modules slept.
+STILL_UP = {False: 0.3, True: 0.01}
+
+
 def bad_reading(claim):
     """Probability beforehand that a reading is bad; a total may be stale besides."""
     return STALE_TOTAL if claim.scope[0] == "total" else BAD_READING
@@ -30,8 +34,14 @@ def bad_reading(claim):
 
 
 class Problem:
-    def __init__(self, panel, claims, limit):
-        self.panel, self.claims, self.limit = panel, claims, limit
+    def __init__(self, panel, claims, limit, watched=False):
+        """`watched`: the modules that an input wakes had their time to sleep before the total was read."""
+        self.panel, self.limit = panel, limit
+        self.hypotheses = causes.hypotheses(panel, claims)
+        # An input without a fall is no current: it only speaks against its own holding the group.
+        self.still_up = STILL_UP[watched]
+        self.not_fallen = [claim.scope[1:] for claim in claims if not claim.fell]
+        self.claims = claims = [claim for claim in claims if claim.fell]
         self.asleep = sum(part.asleep for part in panel.parts)
         n = len(claims)
         a = np.array([[claim.coefficient(part) for part in panel.parts] for claim in claims]).reshape(n, len(panel.parts))
@@ -42,7 +52,10 @@ class Problem:
         self.residual = read - a @ expected
         self.covariance = a @ asleep @ a.T + errors
         self.bad_sd = max(HOW_BAD[0] * np.abs(read).max(initial=0.0), HOW_BAD[1])
-        self.hypotheses = causes.hypotheses(panel, claims)
+
+    def seen(self, one):
+        """What was found without a figure says of a cause: a likelihood ratio."""
+        return self.still_up if one.held in self.not_fallen else 1.0
 
     def sizes(self, pattern, beside=False):
         """Parts of the amplitude; another cause or spread modules blur it anyway."""
@@ -129,10 +142,11 @@ class Problem:
     def explanations(self):
         """Returns every explanation: its causes and its weight beforehand; single ones first."""
         singles = [
-            ([one], one.prior * (1 - causes.SECOND)) if one.patterns else ([], one.prior)
+            ([one], one.prior * self.seen(one) * (1 - causes.SECOND)) if one.patterns else ([], one.prior)
             for one in self.hypotheses
         ]
-        return singles + [([a, b], prior) for a, b, prior in causes.pairs(self.panel, self.hypotheses)]
+        pairs = causes.pairs(self.panel, self.hypotheses)
+        return singles + [([a, b], prior * self.seen(a) * self.seen(b)) for a, b, prior in pairs]
 
     def weights(self):
         """Returns the log weight of every explanation, apart by which reading is bad."""
@@ -278,15 +292,16 @@ def unplugged_module(text, before):
     return [["unplug", feed["id"], load["name"], before, float(round(before * 0.3))] for feed, load in on[:1]]
 
 
-def solved(text, readings, meter, zero, limit, network):
-    """Returns a case with its answers."""
+def solved(text, readings, meter, zero, limit, network, watched=False):
+    """Returns a case with its answers; where it is watched, its readings lie a day apart."""
     bench = Bench(Panel(text), meter, "clamp-1ma", zero)
-    problem = Problem(bench.panel, bench.all(readings), limit and limit / 1000)
+    problem = Problem(bench.panel, bench.all(readings), limit and limit / 1000, watched)
     explanations, weights = problem.explanations(), problem.weights()
     brute = problem.brute(weights)
     singles = len(problem.hypotheses)
     case = {
         "map": text, "meter": meter, "zero_mv": zero, "limit_ma": limit, "readings": readings,
+        "hours_apart": 24 if watched else 0,
         "causes": [one.name for one in problem.hypotheses],
         "prior": [digits(one.prior, 12) for one in problem.hypotheses],
         "brute": [digits(float(p), 12) for p in brute[:singles]],
@@ -324,9 +339,9 @@ def main():
             readings += unplugged_module(text, before) if more else []
         limit = [None, 50.0][number // 2 % 2]
         network = not groups and not twins and 0 < len(readings) <= 5
-        cases.append(solved(text, readings, meter, zero, limit, network))
+        cases.append(solved(text, readings, meter, zero, limit, network, watched=number // 3 % 2 == 1))
     for without in WITHOUT_ONE:
-        cases.append(solved(HELD_BY_MODULE, FOUR_HIGH + without, "tenth-mv", 0.0, None, False))
+        cases.append(solved(HELD_BY_MODULE, FOUR_HIGH + without, "tenth-mv", 0.0, None, False, watched=True))
     write(__file__, ["numpy", "scipy", "uncertainties", "PyYAML", "pgmpy"], SEED,
           "the model of causes.py and panel_model.py enumerated with scipy.stats.multivariate_normal; `network` by pgmpy",
           {"relative": 1e-6, "absolute": 1e-10}, cases)
