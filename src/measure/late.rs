@@ -14,13 +14,17 @@ const CLEAR_FALL: f64 = 0.2;
 /// Modules of a map that says nothing of their sleep take so long. Editorial: most bodies are quiet in ten minutes.
 const USUAL_WAIT: Minute = Minute::new(10.0);
 
+/// What needs longer to sleep is not waited for: by then the others of its network are asleep, and that shows. Editorial.
+const LONGEST_WAIT: Minute = Minute::new(30.0);
+
 /// Returns how long the modules that an input wakes may take to sleep once it is released.
 pub fn wait(input: InputId, panel: &Panel) -> Minute {
     let groups: Vec<_> = panel.same_input(input).into_iter().map(|input| input.group).collect();
     let of_it =
         panel.map.loads().filter(|(_, load)| load.wake_group.is_some_and(|group| groups.contains(&group)));
     let longest = of_it.map(|(_, load)| load.sleeps_after).fold(Minute::ZERO, Minute::max);
-    if longest > Minute::ZERO { longest } else { USUAL_WAIT }
+    let most = panel.map.sleep_after.unwrap_or(LONGEST_WAIT);
+    if longest > Minute::ZERO { longest.min(most) } else { USUAL_WAIT }
 }
 
 /// Returns true if a total fell clearly, beside what it was.

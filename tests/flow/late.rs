@@ -2,6 +2,9 @@
 //! neither four modules at fault, nor an input acquitted by a total that has not fallen yet. All vehicles are invented.
 
 use crate::bench::Bench;
+use fusetrail::circuit::check::check;
+use fusetrail::infer::Explanation;
+use fusetrail::infer::cause::{Cause, HeldBy};
 use fusetrail::infer::leader::LeaderKind;
 use fusetrail::measure::event::Event;
 use fusetrail::measure::kind::MeasurementKind;
@@ -25,7 +28,8 @@ feeds:
 
 /// 291, 113, 68 and 86 mA by the fuse tables at 25 °C, about.
 fn four_high() -> Bench {
-    let mut bench = Bench::on(LID);
+    let map = check("lid", LID).expect("reads").0.completed().expect("completed").0;
+    let mut bench = Bench::on(&map.to_yaml().expect("text"));
     bench.enter("temp 25C").enter("zero 0.0").enter("total 570");
     for line in ["F1 2.2", "F2 0.5", "F3 0.7", "F4 0.6", "F5 0.0", "F6 0.0"] {
         bench.enter(line);
@@ -84,22 +88,23 @@ fn a_total_that_still_stands_an_hour_later_acquits_the_input() {
         let mut bench = four_high();
         bench.add("input driver door latch 570 569").wait(minutes).enter("total 571");
         let analysis = bench.analysis();
-        analysis
-            .inference()
-            .map(|inference| {
-                let by = |one: &fusetrail::infer::Explanation| {
-                    one.members().any(|member| {
-                        matches!(
-                            inference.cause(member),
-                            fusetrail::infer::cause::Cause::Held(_, fusetrail::infer::cause::HeldBy::Input(input))
-                                if usize::from(input.at) == 0
-                        )
-                    })
-                };
-                inference.explanations().filter(by).map(|one| one.probability).sum::<f64>()
-            })
-            .unwrap_or_default()
+        let inference = analysis.inference().expect("a covariance");
+        let is_latch = |member: usize| match inference.cause(member) {
+            Cause::Held(_, HeldBy::Input(input)) => input.at == 0,
+            _ => false,
+        };
+        let by_latch = |one: &Explanation| one.members().any(is_latch);
+        inference.explanations().filter(by_latch).map(|one| one.probability).sum::<f64>()
     };
     let (soon, late) = (share(1), share(60));
     assert!(soon > 0.01 && late < soon / 10.0, "{soon} {late}");
+}
+#[test]
+fn dbg() {
+    let bench = four_high();
+    let panel = bench.panel();
+    for (_, l) in panel.map.loads() {
+        eprintln!("LL {} {:?} {:?}", l.name, l.sleeps_after, l.wake_group);
+    }
+    eprintln!("LL {:?}", panel.map.sleep_after);
 }
