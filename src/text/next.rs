@@ -71,10 +71,8 @@ pub fn asked(proposal: &Proposal, panel: &Panel) -> String {
 fn input(at: &str, panel: &Panel) -> String {
     let how = way_of(at).map(|way| format!(" ({})", way.how)).unwrap_or_default();
     let waits = find_input(panel, at).map(|input| wait(input, panel));
-    let until = waits.map(|wait| format!(", which may take {}", bare(wait, 2))).unwrap_or_default();
-    format!(
-        "work \"{at}\"{how} and leave it as it should stand; total before, and once its modules sleep{until}"
-    )
+    let until = waits.map(|wait| format!(": the fall may take {}", bare(wait, 2))).unwrap_or_default();
+    format!("work \"{at}\"{how} and leave it as it should stand; total before and after{until}")
 }
 
 /// Returns what helps at a reading beside what is always so: what the vehicle itself says of an input.

@@ -99,12 +99,3 @@ fn a_total_that_still_stands_an_hour_later_acquits_the_input() {
     let (soon, late) = (share(1), share(60));
     assert!(soon > 0.01 && late < soon / 10.0, "{soon} {late}");
 }
-#[test]
-fn dbg() {
-    let bench = four_high();
-    let panel = bench.panel();
-    for (_, l) in panel.map.loads() {
-        eprintln!("LL {} {:?} {:?}", l.name, l.sleeps_after, l.wake_group);
-    }
-    eprintln!("LL {:?}", panel.map.sleep_after);
-}
