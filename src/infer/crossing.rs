@@ -74,11 +74,15 @@ pub fn crossings(
             }
             let ready = second.plain_direction(pattern).filter(|_| within.spread.is_empty());
             let reach = Reach { least, ln_peaks: [peak.ln(), their_most.peak.ln()] };
-            if ready.is_some_and(|other| !within.gaussian.may_reach(own, other, reach)) {
-                continue;
-            }
             let other = ready.map_or_else(|| Cow::Owned(within.gaussian.direction(&along)), Cow::Borrowed);
-            let (top, views) = under_each(within, [own, &other], least, [peak, their_most.peak]);
+            // A wider frame is measured by its best assumption, whether or not that is within reach.
+            let plain = other.plain_product(own);
+            let which = match ready {
+                Some(other) => within.gaussian.within_reach(own, other, plain, reach),
+                None => (0..within.gaussian.views().len()).collect(),
+            };
+            let (top, views) =
+                under_each(within, &which, ([own, &other], plain), least, [peak, their_most.peak]);
             wider = Some((within, top));
             if !views.is_empty() {
                 found.push(Crossing { frame, pattern, top, views });
@@ -101,23 +105,85 @@ fn at_most(within: &Frame, wider: &Frame, top: f64) -> f64 {
     top + 0.5 * (wider.gaussian.ln_determinant() - within.gaussian.ln_determinant())
 }
 
-/// Returns the largest log density that any two amplitudes could have, and the assumptions under which it reaches `least`
-/// with the share of the amplitudes that fit as well.
+/// Returns the largest log density that any two amplitudes could have under these assumptions, and those under which it
+/// reaches `least` with the share of the amplitudes that fit as well.
 fn under_each(
     within: &Frame,
-    [own, other]: [&Direction; 2],
+    which: &[usize],
+    ([own, other], plain): ([&Direction; 2], f64),
     least: f64,
     peaks: [f64; 2],
 ) -> (f64, Vec<Under>) {
     let (mut top, mut views) = (f64::NEG_INFINITY, Vec::new());
-    let each = Joint::under_each(within.gaussian.views(), own, other).zip(other.all_at_wild());
-    for (number, ((view, joint), second_at_wild)) in each.enumerate() {
+    for view in which {
+        let case = within.gaussian.views().get(*view);
+        let (Some(case), Some(first), Some(second)) = (case, own.under(*view), other.under(*view)) else {
+            continue;
+        };
+        let joint = Joint::under(case, first, second, plain);
         let bound = joint.bound();
-        let most = view.ln_density + bound;
+        let most = case.ln_density + bound;
         top = top.max(most);
         if most >= least && most + joint.share(peaks).ln() >= least {
-            views.push(Under { view: number, joint, bound, most, second_at_wild: *second_at_wild });
+            views.push(Under { view: *view, joint, bound, most, second_at_wild: second[2] });
         }
     }
     (top, views)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use nalgebra::DVector;
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::base::numeric::factors::Factored;
+    use crate::base::numeric::gaussian::{Gaussian, Wildness};
+    use crate::base::numeric::loads::{Component, Loads};
+
+    const READINGS: usize = 150;
+
+    fn direction(gaussian: &Gaussian, sizes: &[f64], every: usize) -> Direction {
+        // Most causes add to few readings.
+        let each = sizes.iter().enumerate().map(|(at, size)| if at % every == 0 { *size } else { 0.0 });
+        gaussian.direction(&DVector::from_iterator(READINGS, each))
+    }
+
+    proptest! {
+        /// What is passed over for good reason is not within sight when it is reckoned out.
+        #[test]
+        fn nothing_within_sight_is_passed_over(
+            read in proptest::collection::vec(-3.0_f64..3.0, READINGS),
+            sizes in proptest::collection::vec(0.0_f64..2.0, 2 * READINGS),
+            every in (1_usize..40, 1_usize..40),
+            (below, ln_peaks) in (0.0_f64..20.0, [-6.0_f64..3.0, -6.0_f64..3.0]),
+        ) {
+            let component = |at: usize| Component { own: 0.1 + at as f64 / 200.0, place: 0, common: vec![(0, 0.3)] };
+            let loads = Loads::new((0..READINGS).map(component).collect(), &[Vec::new()], 0, 1).expect("errors");
+            let covariance = Factored::new(&Arc::new(loads), &[]).expect("positive definite");
+            let wildness = Wildness { probabilities: vec![0.001; READINGS], sd: 2.0 };
+            let gaussian = Gaussian::new(&DVector::from_vec(read), covariance, &wildness);
+            let (first, second) = sizes.split_at(READINGS);
+            let (first, second) = (direction(&gaussian, first, every.0), direction(&gaussian, second, every.1));
+            let plain = second.plain_product(&first);
+            let most = |view: usize| {
+                let case = gaussian.views()[view];
+                let joint = Joint::under(
+                    &case,
+                    first.under(view).expect("a view"),
+                    second.under(view).expect("a view"),
+                    plain,
+                );
+                case.ln_density + joint.bound() + joint.share(ln_peaks.map(f64::exp)).ln()
+            };
+            let each: Vec<f64> = (0..gaussian.views().len()).map(most).collect();
+            let least = each.iter().copied().fold(f64::NEG_INFINITY, f64::max) - below;
+            let found = gaussian.within_reach(&first, &second, plain, Reach { least, ln_peaks });
+            for (view, most) in each.iter().enumerate() {
+                prop_assert!(*most < least || found.contains(&view), "{view}: {most} {least}");
+            }
+        }
+    }
 }

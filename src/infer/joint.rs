@@ -3,7 +3,7 @@
 
 use std::f64::consts::TAU;
 
-use crate::base::numeric::gaussian::{Direction, OutlierCase, SAME};
+use crate::base::numeric::gaussian::{OutlierCase, SAME};
 use crate::base::numeric::mixture::MixturePart as Size;
 
 /// Products of two directions: b = (d₁ᵀΣ⁻¹r, d₂ᵀΣ⁻¹r) and A = (d₁ᵀΣ⁻¹d₁, d₂ᵀΣ⁻¹d₂, d₁ᵀΣ⁻¹d₂).
@@ -25,18 +25,10 @@ pub struct Amplitudes {
 }
 
 impl Joint {
-    /// Returns the products of two directions under each of the assumptions about a bad reading.
-    pub fn under_each<'a>(
-        views: &'a [OutlierCase],
-        first: &'a Direction,
-        second: &'a Direction,
-    ) -> impl Iterator<Item = (&'a OutlierCase, Self)> {
-        let plain = second.plain_product(first);
-        let products = first.all_products().zip(second.all_products());
-        let at_wild = first.all_at_wild().iter().zip(second.all_at_wild());
-        views.iter().zip(products).zip(at_wild).map(move |((view, ((b1, a1), (b2, a2))), (w1, w2))| {
-            (view, Self { b: [b1, b2], a: [a1, a2, view.corrected(plain, *w1, *w2)] })
-        })
+    /// Returns the products of two directions under an assumption about a bad reading, given both products under it, what
+    /// they are at the bad reading, and aᵀΣ⁻¹b without one.
+    pub fn under(view: &OutlierCase, [b1, a1, w1]: [f64; 3], [b2, a2, w2]: [f64; 3], plain: f64) -> Self {
+        Self { b: [b1, b2], a: [a1, a2, view.corrected(plain, w1, w2)] }
     }
 
     /// Largest log gain that any two amplitudes could have: ½ bᵀA⁻¹b. Where the two directions are the same it is

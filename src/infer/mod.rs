@@ -41,6 +41,8 @@ pub(crate) mod rank;
 pub mod sign;
 pub mod weight;
 
+use std::cell::Cell;
+
 use crate::base::numeric::density::ln_sum_exp;
 use crate::circuit::loads::Catalogue;
 use crate::measure::observation::{Observation, Panel};
@@ -122,9 +124,19 @@ impl Inference {
     }
 }
 
+thread_local! {
+    static TIMES_WEIGHED: Cell<usize> = const { Cell::new(0) };
+}
+
+/// Returns how often causes were weighed on this thread: a test holds it against the number of answers.
+pub fn times_weighed() -> usize {
+    TIMES_WEIGHED.get()
+}
+
 /// Weighs every cause in the light of the observations and of what is known before them. Returns `None` only if their
 /// covariance is singular, which the last digit in every reading prevents.
 pub fn infer(observations: &[Observation], panel: &Panel, background: &Background) -> Option<Inference> {
+    TIMES_WEIGHED.set(TIMES_WEIGHED.get() + 1);
     let weights = Weights::new(&panel.map, Catalogue::builtin(), background);
     let null = NullModel::new(observations, panel);
     let room = Room::of(observations, background.limit);

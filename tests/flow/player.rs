@@ -110,7 +110,7 @@ impl Choices<'_> {
 }
 
 /// A hunt in memory, its log as text, and the vehicle that it is about.
-struct Player {
+pub struct Player {
     entries: Vec<Entry>,
     text: String,
     seal: String,
@@ -138,7 +138,7 @@ pub fn play(bytes: &[u8]) -> Played {
 }
 
 impl Player {
-    fn on(map: &str, seed: u64, supplies: bool) -> Self {
+    pub fn on(map: &str, seed: u64, supplies: bool) -> Self {
         let start = DateTime::parse_from_rfc3339("2026-01-12T07:00:00+01:00").expect("a time");
         let map = builtin::map(map).expect("built in");
         let opened = Opened {
@@ -161,7 +161,7 @@ impl Player {
         Self { entries: vec![first], text: item, seal, case, vehicle, clock, supplies, answers: 0 }
     }
 
-    fn analysis(&self) -> Rc<Analysis> {
+    pub fn analysis(&self) -> Rc<Analysis> {
         Analysis::of(&self.case).expect("tables read")
     }
 
@@ -217,7 +217,7 @@ impl Player {
 
     /// Returns the question that is open, or why the hunt has ended. However often it asks what the readings say, that is
     /// reckoned once.
-    fn step(&self) -> Result<Question, String> {
+    pub fn step(&self) -> Result<Question, String> {
         let before = self.analysis();
         let step = next(&self.case, self.now());
         assert!(Rc::ptr_eq(&before, &self.analysis()), "a prompt reckons the same readings again");
@@ -255,7 +255,7 @@ impl Player {
 
     /// Gives the answer that is nearest at hand: what the vehicle or its customer says, else the default, else the
     /// first choice; what can't be had is passed over. One of the two is entered.
-    fn answer_sensibly(&mut self, question: &Question) {
+    pub fn answer_sensibly(&mut self, question: &Question) {
         let before = self.entries.len();
         if let Some(text) = self.sensible(question) {
             self.answer(question, &text);

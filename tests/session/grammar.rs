@@ -1,16 +1,28 @@
-//! What is typed makes the same entry wherever it is typed: as words of a command, as a line, as a bare value where that
-//! reading is proposed; and every reading can be taken apart, put together, written and read back.
+//! What is typed makes the same entry wherever it is typed: as words of a command, at a prompt, as a piped line, in an
+//! answers file, as a line or as a bare value where that reading is proposed; and every reading can be taken apart, put
+//! together, written and read back.
 
+use std::io::Cursor;
+
+use fusetrail::cli::ask::Prompter;
+use fusetrail::cli::ask::answers::Answers;
+use fusetrail::cli::ask::lines::LinePrompter;
+use fusetrail::cli::clock::Clock;
+use fusetrail::cli::context::{Context, OutputFormat};
+use fusetrail::cli::paint::Color;
+use fusetrail::hunt::question::{Answer, Question};
+use fusetrail::hunt::take;
 use fusetrail::log::case::Case;
-use fusetrail::log::entry::LogEvent;
+use fusetrail::log::entry::{Entry, LogEvent};
+use fusetrail::log::question_id::QuestionId;
 use fusetrail::log::replay::fold;
 use fusetrail::log::schema;
-use fusetrail::log::typed::{Proposed, read, read_line};
+use fusetrail::log::typed::{Proposed, entered_at, read, read_line};
 use fusetrail::measure::Measurement;
 use fusetrail::measure::kind::{MeasurementKind, SlotValue, TargetKind};
 use proptest::prelude::*;
 
-use crate::world::{at, first};
+use crate::world::{at, first, minute};
 
 fn case() -> Case {
     let zero = read(&fold(&[first()]).expect("sound"), &words("zero 0.02mV")).expect("a zero");
@@ -57,35 +69,83 @@ fn typed_kinds() -> Vec<MeasurementKind> {
     MeasurementKind::ALL.into_iter().filter(|kind| *kind != MeasurementKind::Watch).collect()
 }
 
+/// The entries of one answer or command as the log has them, but for the seal.
+fn written(entries: Vec<LogEvent>) -> String {
+    let entries = Entry::step(minute(2), entries, 4);
+    entries.iter().map(|entry| schema::write(entry).expect("written")).collect()
+}
+
+/// What somebody answers where a reading is proposed: at a prompt, as a piped line, in an answers file.
+fn answered(case: &Case, question: &Question, text: &str) -> [String; 3] {
+    let context = || Context::new(OutputFormat::Text, Color::Never, Clock::Wall);
+    let line = Cursor::new(format!("{text}\n"));
+    let mut lines = LinePrompter::new(context(), line, false).expect("a thread");
+    let file = format!("{}: \"{text}\"\n", question.id);
+    let mut answers = Answers::read(context(), "answers.yaml", &file).expect("an answers file");
+    let each =
+        [text.to_owned(), lines.ask(question).expect("a line"), answers.ask(question).expect("an answer")];
+    each.map(|typed| written(take(case, question, &Answer::read(&typed, question), minute(2)).entries))
+}
+
+/// A reading with any values: its words, its values alone, and where it is proposed.
+#[derive(Debug, Clone)]
+struct AnyReading {
+    kind: MeasurementKind,
+    words: Vec<String>,
+    values: String,
+    proposed: Proposed,
+}
+
+fn any_reading() -> impl Strategy<Value = AnyReading> {
+    let digits = prop::array::uniform3(1u32..999);
+    let ways = prop::array::uniform3(0usize..4);
+    (prop::sample::select(typed_kinds()), 0usize..3, digits, ways).prop_map(|(kind, target, digits, ways)| {
+        let row = kind.row();
+        let all = targets(kind);
+        let (typed, names) = &all[target % all.len()];
+        let values: Vec<String> = row
+            .slots
+            .iter()
+            .zip(digits.into_iter().zip(ways))
+            .filter_map(|(slot, (digits, way))| number(slot.value, digits, way))
+            .collect();
+        let words = [&[row.word.to_owned(), (*typed).to_owned()][..], &values].concat();
+        let names = names.iter().map(|name| (*name).to_owned()).collect();
+        AnyReading {
+            kind,
+            words: words.into_iter().filter(|part| !part.is_empty()).collect(),
+            values: values.join(" "),
+            proposed: Proposed { kind, names, as_found: false, after_repair: false, running: false },
+        }
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn command_prompt_piped_line_and_answers_file_write_the_same_bytes(reading in any_reading()) {
+        let case = case();
+        let AnyReading { words, values, proposed, .. } = reading;
+        let added = written(entered_at(&case, minute(2), read(&case, &words).expect("a reading")));
+        let question = Question::of(QuestionId::TrailReading).reading(proposed);
+        for text in [words.join(" "), values] {
+            prop_assert_eq!(answered(&case, &question, &text), [(); 3].map(|()| added.clone()), "{}", text);
+        }
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(400))]
 
     #[test]
-    fn a_reading_is_the_same_entry_wherever_it_is_typed(
-        kind in prop::sample::select(typed_kinds()),
-        target in 0usize..3,
-        digits in prop::array::uniform3(1u32..999),
-        ways in prop::array::uniform3(0usize..4),
-    ) {
+    fn a_reading_is_the_same_entry_wherever_it_is_typed(reading in any_reading()) {
         let case = case();
-        let row = kind.row();
-        let all = targets(kind);
-        let (typed, names) = &all[target % all.len()];
-        let values: Vec<String> = row.slots.iter().zip(digits.into_iter().zip(ways))
-            .filter_map(|(slot, (digits, way))| number(slot.value, digits, way)).collect();
-        let line = [&[row.word.to_owned(), (*typed).to_owned()][..], &values].concat()
-            .into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>();
-        let as_command = read(&case, &line).expect("a reading");
-        let as_line = read_line(&case, &line.join(" "), None).expect("a reading");
+        let AnyReading { kind, words, values, proposed } = reading;
+        let as_command = read(&case, &words).expect("a reading");
+        let as_line = read_line(&case, &words.join(" "), None).expect("a reading");
         prop_assert_eq!(&as_command, &as_line);
-        let proposed = Proposed {
-            kind,
-            names: names.iter().map(|name| (*name).to_owned()).collect(),
-            as_found: false,
-            after_repair: false,
-            running: false,
-        };
-        let as_value = read_line(&case, &values.join(" "), Some(&proposed)).expect("a reading");
+        let as_value = read_line(&case, &values, Some(&proposed)).expect("a reading");
         prop_assert_eq!(&as_command, &as_value);
         for body in as_command {
             let entry = at(2, body.clone());

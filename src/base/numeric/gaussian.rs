@@ -3,6 +3,8 @@
 //! are rank-one updates of its inverse (Sherman and Morrison 1950).
 //! Leaves to others: what the vector is.
 
+use std::ops::Range;
+
 use nalgebra::DVector;
 
 use super::factors::Factored;
@@ -12,6 +14,9 @@ const LN_TWO_PI: f64 = 1.837_877_066_409_345_5;
 
 /// ln √2.
 const LN_ROOT_TWO: f64 = 0.5 * std::f64::consts::LN_2;
+
+/// Assumptions that are looked through together for one that counts.
+const AT_ONCE: usize = 64;
 
 /// Two directions are the same if the determinant of their products is below this share of its largest.
 pub const SAME: f64 = 1e-9;
@@ -25,7 +30,7 @@ pub struct Gaussian {
     ln_determinant: f64,
     /// The assumptions: first that no component is wild, then one for each component.
     views: Vec<OutlierCase>,
-    /// Log density and factor of each assumption, side by side for [`Gaussian::may_reach`].
+    /// Log density and factor of each assumption, side by side for [`Gaussian::within_reach`].
     ln_densities: Vec<f64>,
     factors: Vec<f64>,
 }
@@ -66,6 +71,39 @@ pub struct Direction {
     /// ½ ln(2π/dᵀΣ⁻¹d) under each assumption, and the largest of these: how widely the amplitude is left open.
     open: Vec<f64>,
     widest: f64,
+    /// The same in short, of each [`AT_ONCE`] assumptions.
+    short: Vec<Short>,
+}
+
+/// What a direction has at most under each of some assumptions.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Short {
+    /// Gain of its best amplitude, and log density and gain together.
+    gain: f64,
+    ln_with_gain: f64,
+    /// dᵀΣ⁻¹d at least.
+    square: f64,
+    /// Size of Σ⁻¹d at what is wild, times the root of the factor.
+    at_wild: f64,
+    /// ½ ln(2π/dᵀΣ⁻¹d).
+    open: f64,
+}
+
+impl Short {
+    /// Returns a log density that no two amplitudes exceed under these assumptions, their shares beforehand counted. With
+    /// u = b/√a of each and their correlation ρ the gain of both is ½(u₁² + u₂² − 2ρu₁u₂)/(1 − ρ²), at most that of one
+    /// and the other over 1 − |ρ|. Without bound where they are much alike.
+    fn ln_most(&self, other: &Self, plain: f64, [peak1, peak2]: [f64; 2]) -> f64 {
+        let most = plain.abs() + self.at_wild * other.at_wild;
+        let correlation = most / (self.square * other.square).sqrt();
+        if correlation.is_nan() || correlation > 0.5 {
+            return f64::INFINITY;
+        }
+        let (share1, share2) = ((peak1 + self.open).min(0.0), (peak2 + other.open).min(0.0));
+        let alone = (self.ln_with_gain + other.gain).min(self.gain + other.ln_with_gain);
+        let further = (self.gain + other.gain) * correlation / (1.0 - correlation);
+        alone + further + share1 + share2 + LN_ROOT_TWO
+    }
 }
 
 /// What is known beforehand of the best that two amplitudes could do.
@@ -75,6 +113,13 @@ pub struct Reach {
     pub least: f64,
     /// Logarithm of a density that each amplitude's own beforehand nowhere exceeds.
     pub ln_peaks: [f64; 2],
+}
+
+impl Reach {
+    /// The same with a little less asked for: rounding must not hide what is just within reach.
+    fn rounded(self) -> Self {
+        Self { least: self.least - 1e-3 - 1e-6 * self.least.abs(), ..self }
+    }
 }
 
 impl Gaussian {
@@ -112,22 +157,48 @@ impl Gaussian {
         self.ln_determinant
     }
 
-    /// Returns false if no two amplitudes along these directions bring the log density up to what is asked for, whatever is
-    /// wild: the gain ½ bᵀA⁻¹b of the best two, times the share of the amplitudes beforehand that fit as well. Both are
-    /// taken times det A, so that nothing is divided and several are reckoned at once. Where the directions nearly are one it
-    /// returns true.
-    pub fn may_reach(&self, first: &Direction, second: &Direction, reach: Reach) -> bool {
-        let plain = first.plain_product(second);
-        // Rounding must not hide what is just within reach.
-        let least = reach.least - 1e-3 - 1e-6 * reach.least.abs();
-        let [peak1, peak2] = reach.ln_peaks;
-        let views = self.ln_densities.iter().zip(&self.factors);
-        let along = first.along.iter().zip(&second.along);
-        let square = first.square.iter().zip(&second.square);
-        let at_wild = first.at_wild.iter().zip(&second.at_wild);
-        let open = first.open.iter().zip(&second.open);
+    /// Returns the assumptions under which some two amplitudes along these directions may bring the log density up to what
+    /// is asked for; most that do not are left out.
+    pub fn within_reach(
+        &self,
+        first: &Direction,
+        second: &Direction,
+        plain: f64,
+        reach: Reach,
+    ) -> Vec<usize> {
+        let reach = reach.rounded();
+        let short = first.short.iter().zip(&second.short).enumerate();
+        let near = short.filter(|(_, (one, two))| one.ln_most(two, plain, reach.ln_peaks) >= reach.least);
+        let found = near.flat_map(|(block, _)| {
+            let start = block * AT_ONCE;
+            let each = || self.may_reach(first, second, (plain, reach), start..start + AT_ONCE);
+            // Counted, for a search would end early and stand in the way of doing several at once.
+            let any = each().map(u32::from).sum::<u32>() > 0;
+            let which = any.then(|| each().enumerate().filter(|(_, may)| *may));
+            which.into_iter().flatten().map(move |(at, _)| start + at)
+        });
+        found.collect()
+    }
+
+    /// Returns, for each of these assumptions, false if no two amplitudes bring the log density up to what is asked for: the
+    /// gain ½ bᵀA⁻¹b of the best two, times the share of the amplitudes beforehand that fit as well. Both are taken times
+    /// det A, so that nothing is divided and several are reckoned at once. Where the directions nearly are one it is true.
+    fn may_reach<'a>(
+        &'a self,
+        first: &'a Direction,
+        second: &'a Direction,
+        (plain, reach): (f64, Reach),
+        these: Range<usize>,
+    ) -> impl Iterator<Item = bool> + 'a {
+        let Reach { least, ln_peaks: [peak1, peak2] } = reach;
+        let these = these.start..these.end.min(self.views.len());
+        let views = within(&these, &self.ln_densities, &self.factors);
+        let along = within(&these, &first.along, &second.along);
+        let square = within(&these, &first.square, &second.square);
+        let at_wild = within(&these, &first.at_wild, &second.at_wild);
+        let open = within(&these, &first.open, &second.open);
         let each = views.zip(along).zip(square).zip(at_wild).zip(open);
-        let may = each.map(|(((((ln, factor), (b1, b2)), (a1, a2)), (w1, w2)), (open1, open2))| {
+        each.map(move |(((((ln, factor), (b1, b2)), (a1, a2)), (w1, w2)), (open1, open2))| {
             let x = plain - factor * (w1 * w2);
             let (both, determinant) = (a1 * a2, a1 * a2 - x * x);
             let (share1, share2) = ((peak1 + open1).min(0.0), (peak2 + open2).min(0.0));
@@ -135,11 +206,8 @@ impl Gaussian {
             let share =
                 if determinant > 0.5 * both { share1 + share2 + LN_ROOT_TWO } else { share1.min(share2) };
             let gain = a2 * b1 * b1 - 2.0 * x * b1 * b2 + a1 * b2 * b2;
-            // Counted and not asked for any, which would end early and stand in the way of doing several at once.
-            u32::from(gain >= 2.0 * (least - ln - share) * determinant)
-                | u32::from(determinant <= SAME * both)
-        });
-        may.sum::<u32>() > 0
+            (gain >= 2.0 * (least - ln - share) * determinant) | (determinant <= SAME * both)
+        })
     }
 
     /// Returns the assumptions, the one without a wild component first.
@@ -153,12 +221,16 @@ impl Gaussian {
         let (along, square) = (d.dot(&self.weighted), d.dot(&weighted));
         let at_wild: Vec<f64> = self.views.iter().map(|view| view.of(&weighted)).collect();
         let under = self.views.iter().zip(&at_wild);
-        let along =
+        let along: Vec<f64> =
             under.clone().map(|(view, w)| view.corrected(along, *w, view.of(&self.weighted))).collect();
         let square: Vec<f64> = under.map(|(view, w)| view.corrected(square, *w, *w)).collect();
         let open = square.iter().map(|square| 0.5 * (LN_TWO_PI - square.max(f64::MIN_POSITIVE).ln()));
         let open: Vec<f64> = open.collect();
+        let starts = (0..self.views.len()).step_by(AT_ONCE);
+        let short =
+            starts.map(|start| self.short(start..start + AT_ONCE, [&along, &square, &at_wild, &open]));
         Direction {
+            short: short.collect(),
             widest: open.iter().copied().fold(f64::NEG_INFINITY, f64::max),
             d: d.iter().copied().enumerate().filter(|(_, size)| *size != 0.0).collect(),
             weighted,
@@ -167,6 +239,30 @@ impl Gaussian {
             at_wild,
             open,
         }
+    }
+
+    /// Sums up what a direction has under some assumptions.
+    fn short(&self, these: Range<usize>, [along, square, at_wild, open]: [&[f64]; 4]) -> Short {
+        let these = these.start..these.end.min(self.views.len());
+        let none = Short {
+            gain: 0.0,
+            ln_with_gain: f64::NEG_INFINITY,
+            square: f64::INFINITY,
+            at_wild: 0.0,
+            open: f64::NEG_INFINITY,
+        };
+        let views = within(&these, &self.ln_densities, &self.factors);
+        let each = views.zip(within(&these, along, square)).zip(within(&these, at_wild, open));
+        each.fold(none, |most, (((ln, factor), (b, a)), (w, open))| {
+            let gain = 0.5 * b * b / a;
+            Short {
+                gain: most.gain.max(gain),
+                ln_with_gain: most.ln_with_gain.max(ln + gain),
+                square: most.square.min(*a),
+                at_wild: most.at_wild.max(w.abs() * factor.sqrt()),
+                open: most.open.max(*open),
+            }
+        })
     }
 }
 
@@ -198,9 +294,9 @@ impl Direction {
         view.of(&self.weighted)
     }
 
-    /// Returns Σ⁻¹d at what is wild under each of [`Gaussian::views`], zero where nothing is.
-    pub fn all_at_wild(&self) -> &[f64] {
-        &self.at_wild
+    /// Returns dᵀΣ⁻¹r, dᵀΣ⁻¹d and Σ⁻¹d at what is wild under one of [`Gaussian::views`], by its number.
+    pub fn under(&self, view: usize) -> Option<[f64; 3]> {
+        Some([*self.along.get(view)?, *self.square.get(view)?, *self.at_wild.get(view)?])
     }
 }
 
@@ -214,6 +310,16 @@ impl OutlierCase {
     fn of(&self, weighted: &DVector<f64>) -> f64 {
         self.wild.and_then(|k| weighted.get(k)).copied().unwrap_or(0.0)
     }
+}
+
+/// Two lists side by side, as far as a range of both goes.
+fn within<'a>(
+    range: &Range<usize>,
+    one: &'a [f64],
+    two: &'a [f64],
+) -> impl Iterator<Item = (&'a f64, &'a f64)> + use<'a> {
+    let of = |values: &'a [f64]| values.get(range.clone()).unwrap_or_default();
+    of(one).iter().zip(of(two))
 }
 
 /// What a part N(mean, sd²) along a direction does to the log density, and to the amplitude itself.

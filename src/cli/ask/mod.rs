@@ -4,7 +4,7 @@
 pub mod answers;
 mod choose;
 pub(crate) mod confirm;
-pub(crate) mod lines;
+pub mod lines;
 pub(crate) mod live;
 pub(crate) mod live_wait;
 pub(crate) mod patience;
