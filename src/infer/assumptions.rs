@@ -166,6 +166,8 @@ pub const MINUTES_REFIT: Minute = Minute::new(1.0);
 pub const MINUTES_UNPLUG: Minute = Minute::new(5.0);
 /// Looking at a load, or feeling it.
 pub const MINUTES_LOOK: Minute = Minute::new(0.5);
+/// Reading on a scan tool what the vehicle says of an input or a module.
+pub const MINUTES_REPORT: Minute = Minute::new(0.5);
 /// Working an input, and the total before and after.
 pub const MINUTES_INPUT: Minute = Minute::new(1.0);
 /// Switching a known load on at a fuse, and millivolts before and after.

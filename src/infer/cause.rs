@@ -17,6 +17,13 @@ pub enum Cause {
     Held(GroupId, HeldBy),
 }
 
+impl Cause {
+    /// Returns true if a load by itself draws too much.
+    pub fn is_load(self, load: LoadId) -> bool {
+        matches!(self, Self::Part(_, PartKind::Load(found)) if found == load)
+    }
+}
+
 /// What holds a wake group awake.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum HeldBy {

@@ -167,7 +167,8 @@ fn held_hypotheses(panel: &Panel, weights: &Weights, observations: &[Observation
         };
         let inputs: Vec<InputId> = (0..found.inputs.len()).map(|at| InputId { group, at }).collect();
         let all_tried = inputs.iter().all(tried);
-        let was_out = |kind: &&PartKind| all_tried || gone.contains(*kind);
+        let apart = |kind: PartKind| gone.contains(&kind) || weights.seen().has_wakings(kind);
+        let was_out = |kind: &&PartKind| all_tried || apart(**kind);
         let told: Vec<PartKind> = modules.iter().filter(was_out).copied().collect();
         for (holder, prior) in weights.held(&inputs, modules.len(), &told) {
             // One module awake alone, by no input that can be tried, is a fault of that module's own circuit.

@@ -1,12 +1,12 @@
-//! What a finding without a figure (a lamp lit, a relay warm) says about each cause: the probability of the finding where
-//! the cause sits, over that where nothing does. Findings are taken as independent of each other and of the readings, given
-//! the causes; where two causes sit at one place, the finding counts once.
+//! What a finding without a figure (a lamp lit, a relay warm, a latch reported open) says about each cause: the probability
+//! of the finding where the cause sits, over that where nothing does. Findings are taken as independent of each other and of
+//! the readings, given the causes; where two causes sit at one place, the finding counts once.
 //! Leaves to others: the shares (`circuit/signs`), what the readings say (`posterior`).
 
 use super::assumptions::{STILL_UP_AT_ONCE, STILL_UP_LATER};
 use super::cause::{Cause, HeldBy, class_of_kind};
 use crate::circuit::id::InputId;
-use crate::circuit::signs::{Sign, Signs};
+use crate::circuit::signs::{INPUT, Sign, Signs, WAKINGS};
 use crate::measure::event::TriedInput;
 use crate::measure::observation::Panel;
 use crate::measure::sighting::{Sighting, SightingPlace};
@@ -31,10 +31,10 @@ impl Seen {
     /// Returns what the findings say of a cause; none that is silent about it.
     pub(super) fn about(&self, cause: Cause, panel: &Panel) -> Vec<Weighed> {
         let each = self.sightings.iter().enumerate();
-        each.filter(|(_, sighting)| sits_at(cause, sighting.at, panel))
+        each.filter(|(_, sighting)| sits_at(cause, sighting, panel))
             .filter_map(|(number, sighting)| {
-                let sign = Signs::builtin().of(&sighting.found, class_of(cause, panel))?;
-                self.tells(sign).then(|| (number, (sign.draws / sign.sound).ln()))
+                let sign = Signs::builtin().of(&sighting.found, class_at(cause, sighting.at, panel))?;
+                self.tells(sign).then(|| (number, sign.ln_ratio(&sighting.found)))
             })
             .chain(self.not_fallen(cause, panel))
             .collect()
@@ -60,6 +60,13 @@ impl Seen {
         self.tried.iter().any(|tried| panel.same_input(tried.input).contains(&input))
     }
 
+    /// Returns true if a load reported how often it woke the others: then it is told apart from them.
+    pub(super) fn has_wakings(&self, kind: PartKind) -> bool {
+        let is_it =
+            |at: SightingPlace| matches!(at, SightingPlace::Load(load) if kind == PartKind::Load(load));
+        self.sightings.iter().any(|sighting| is_it(sighting.at) && counts_wakings(sighting))
+    }
+
     /// Returns true if what is sought has the power to be found so.
     pub fn tells(&self, sign: &Sign) -> bool {
         self.watts >= sign.from_watts
@@ -70,8 +77,21 @@ impl Seen {
 pub fn first_sign(at: SightingPlace, panel: &Panel) -> Option<&'static Sign> {
     match at {
         SightingPlace::Load(load) => Signs::builtin().first(class_of_kind(PartKind::Load(load), panel)),
+        SightingPlace::Feed(_) | SightingPlace::Input(_) => None,
+    }
+}
+
+/// Returns what a report would say of a cause there: an input open, a module awake.
+pub fn reported_sign(at: SightingPlace, panel: &Panel) -> Option<&'static Sign> {
+    match at {
+        SightingPlace::Input(_) => Signs::builtin().of("open", INPUT),
+        SightingPlace::Load(load) => Signs::builtin().of("awake", class_of_kind(PartKind::Load(load), panel)),
         SightingPlace::Feed(_) => None,
     }
+}
+
+fn counts_wakings(sighting: &Sighting) -> bool {
+    Signs::builtin().sense(&sighting.found) == WAKINGS
 }
 
 /// Returns the logarithm of what the findings that speak of two causes count too much if both are counted.
@@ -80,23 +100,30 @@ pub(super) fn shared(first: &[Weighed], second: &[Weighed]) -> f64 {
     both.map(|(_, ln)| ln).sum()
 }
 
-/// Returns the class of what draws too much, as the load catalogue has it; a held network is one of modules.
-fn class_of(cause: Cause, panel: &Panel) -> &'static str {
-    match cause {
-        Cause::Part(_, kind) => class_of_kind(kind, panel),
-        Cause::Held(..) | Cause::Nothing => class_of_kind(PartKind::Unlisted, panel),
+/// Returns the class of what draws too much, as the load catalogue has it; a held network is one of modules, and what holds it
+/// an input if the finding is about one.
+fn class_at(cause: Cause, at: SightingPlace, panel: &Panel) -> &'static str {
+    match (cause, at) {
+        (_, SightingPlace::Input(_)) => INPUT,
+        (Cause::Part(_, kind), _) => class_of_kind(kind, panel),
+        (Cause::Held(..) | Cause::Nothing, _) => class_of_kind(PartKind::Unlisted, panel),
     }
 }
 
-/// Returns true if a cause draws its current at a place.
-fn sits_at(cause: Cause, at: SightingPlace, panel: &Panel) -> bool {
+/// Returns true if a cause draws its current at the place of a finding, or is that input; of wakings, if it is what wakes.
+fn sits_at(cause: Cause, sighting: &Sighting, panel: &Panel) -> bool {
+    let wakes = counts_wakings(sighting);
     let draws = |kind: PartKind| match cause {
         Cause::Nothing => false,
         Cause::Part(_, own) => own == kind,
         Cause::Held(_, HeldBy::Module(load)) if kind == PartKind::Load(load) => true,
-        Cause::Held(group, _) => group_of(kind, panel) == Some(group),
+        Cause::Held(group, _) => !wakes && group_of(kind, panel) == Some(group),
     };
-    match at {
+    match sighting.at {
+        SightingPlace::Input(input) => {
+            let named = panel.same_input(input);
+            matches!(cause, Cause::Held(_, HeldBy::Input(held)) if named.contains(&held))
+        }
         SightingPlace::Load(load) => draws(PartKind::Load(load)),
         SightingPlace::Feed(feed) => panel.parts.iter().any(|part| {
             // Many nodes have something unlisted: the one of this branch is meant.

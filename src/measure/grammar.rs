@@ -3,10 +3,11 @@
 //! Leaves to others: which kinds there are (`kind`), the context of a reading and other entries (`log/typed`).
 
 use super::kind::{MeasurementKind, MeasurementParts, Slot, SlotValue, TargetKind, TypedSlot};
+use super::sighting;
 use crate::base::diagnostic::Diagnostic;
-use crate::circuit::id::FeedId;
+use crate::circuit::id::{FeedId, LoadId};
 use crate::circuit::inside::find_part;
-use crate::circuit::map::Map;
+use crate::circuit::map::{Load, Map};
 use crate::circuit::tree::{ClampAt, Tree};
 
 /// What names are looked up in.
@@ -80,7 +81,14 @@ impl<'a> Names<'a> {
 
     fn read_one(&self, kind: MeasurementKind, tokens: &[String]) -> Result<MeasurementParts, Diagnostic> {
         let (names, rest) = self.split_target(kind, tokens)?;
-        values_of(kind, names, rest)
+        let parts = values_of(kind, names, rest)?;
+        match (parts.names.first(), parts.values.first()) {
+            (Some(of), Some(TypedSlot::Word(says))) if kind.row().target == TargetKind::InputOrLoad => {
+                sighting::fits(of, says)?;
+            }
+            _ => {}
+        }
+        Ok(parts)
     }
 
     /// The longest beginning that names something of the right kind is the target; the rest are values.
@@ -142,6 +150,7 @@ impl<'a> Names<'a> {
                 vec![feed, load]
             }
             TargetKind::Input => vec![self.tree.find_input(name)?.to_owned()],
+            TargetKind::InputOrLoad => vec![self.input_or_load(name)?],
         })
     }
 
@@ -150,6 +159,27 @@ impl<'a> Names<'a> {
         let (item, part) = name.split_once('/')?;
         let (item, part) = find_part(item, part, self.map)?;
         Some((self.map.unfused_name(item).to_owned(), part.part.clone()))
+    }
+
+    /// Finds an input, or a load: as FUSE/LOAD, or by its name alone where one load only has it.
+    fn input_or_load(&self, name: &str) -> Result<String, Diagnostic> {
+        let of_load = |(id, load): (LoadId, &Load)| format!("{}/{}", self.map.feed_name(id.feed), load.name);
+        let fault = match self.tree.find_input(name) {
+            Ok(input) => return Ok(input.to_owned()),
+            Err(fault) => fault,
+        };
+        if name.contains('/') {
+            let found = self.tree.find_load(name)?;
+            return Ok(self.map.load(found).map(|load| of_load((found, load))).unwrap_or_default());
+        }
+        let named = self.map.loads().filter(|(_, load)| load.name.eq_ignore_ascii_case(name.trim()));
+        let named: Vec<String> = named.map(of_load).collect();
+        match named.as_slice() {
+            [one] => Ok(one.clone()),
+            [] => Err(fault.expected("an input of a network, or a load of this map")),
+            several => Err(Diagnostic::new(format!("{name} can mean several"))
+                .expected(format!("one of {}", several.join(", ")))),
+        }
     }
 
     /// Returns why a reading needs a reason: the circuit that it touches, and its guard.
@@ -200,8 +230,13 @@ pub fn values_of(
 }
 
 fn word_of(words: &[&str], typed: &str) -> Result<String, Diagnostic> {
-    let found = words.iter().find(|word| word.eq_ignore_ascii_case(typed));
-    found.map(|word| (*word).to_owned()).ok_or_else(|| {
+    let of = |word: &&str| match (word.split_once('='), typed.split_once('=')) {
+        (Some((word, _)), Some((typed, count))) if word.eq_ignore_ascii_case(typed.trim()) => {
+            count.trim().parse::<u32>().ok().map(|count| format!("{word}={count}"))
+        }
+        _ => word.eq_ignore_ascii_case(typed).then(|| (*word).to_owned()).filter(|word| !word.contains('=')),
+    };
+    words.iter().find_map(of).ok_or_else(|| {
         Diagnostic::new(format!("\"{typed}\" is none of the words for it"))
             .expected(format!("one of {}", words.join(", ")))
     })
@@ -218,6 +253,7 @@ pub fn form(kind: MeasurementKind) -> String {
         TargetKind::Place => " FUSE or unfused item",
         TargetKind::Load => " FUSE/LOAD",
         TargetKind::Input => " INPUT",
+        TargetKind::InputOrLoad => " INPUT, FUSE/LOAD or LOAD",
     };
     let mut values = String::new();
     let mut units: Vec<&str> = Vec::new();

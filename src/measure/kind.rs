@@ -23,7 +23,7 @@ pub struct MeasurementParts {
 
 impl MeasurementKind {
     /// Every kind, in the order of the help.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::Zero,
         Self::Total,
         Self::Drop,
@@ -34,6 +34,7 @@ impl MeasurementKind {
         Self::Input,
         Self::Step,
         Self::Look,
+        Self::Report,
         Self::Temperature,
         Self::Volts,
         Self::Watch,
@@ -66,6 +67,7 @@ impl MeasurementKind {
             Self::Input => &rows::INPUT,
             Self::Step => &rows::STEP,
             Self::Look => &rows::LOOK,
+            Self::Report => &rows::REPORT,
         }
     }
 }
@@ -84,6 +86,7 @@ impl Measurement {
             Self::Input { .. } => MeasurementKind::Input,
             Self::Step { .. } => MeasurementKind::Step,
             Self::Look { .. } => MeasurementKind::Look,
+            Self::Report { .. } => MeasurementKind::Report,
         }
     }
 
@@ -116,7 +119,9 @@ impl Measurement {
                 (vec![feed, load], vec![current(before), current(after)])
             }
             Self::Input { input, before, after } => (vec![input], vec![current(before), current(after)]),
-            Self::Look { at, found } => (vec![at], vec![TypedSlot::Word(found.clone())]),
+            Self::Look { at, found: word } | Self::Report { of: at, says: word } => {
+                (vec![at], vec![TypedSlot::Word(word.clone())])
+            }
             Self::Step { feed, before, after, current: load } => {
                 (vec![feed], vec![volts(before), volts(after), current(load)])
             }
@@ -151,6 +156,7 @@ impl Measurement {
                 Self::Step { feed: name()?, before, after, current }
             }
             (MeasurementKind::Look, Word(found), None, None) => Self::Look { at: name()?, found },
+            (MeasurementKind::Report, Word(says), None, None) => Self::Report { of: name()?, says },
             _ => return None,
         })
     }

@@ -134,6 +134,13 @@ pub enum Measurement {
         /// The word of the table of kinds: lit, dark, warm …
         found: String,
     },
+    /// What the vehicle says of itself on a scan tool.
+    Report {
+        /// Input, or `FUSE/LOAD`.
+        of: String,
+        /// The word of the table of kinds: open, asleep, woke=12 …
+        says: String,
+    },
     /// A known load on a fuse switched on: drop before and after, and its current.
     Step {
         /// Feed.

@@ -119,7 +119,9 @@ impl ObservationWalk<'_> {
             Measurement::Total { current: shown, as_found: false } => self.take_total(reading, shown),
             // Taken in another state of the vehicle than the rest.
             Measurement::Total { as_found: true, .. } | Measurement::Watch { .. } => {}
-            Measurement::Look { at, found } => self.take_look(reading, at, found),
+            Measurement::Look { at, found } | Measurement::Report { of: at, says: found } => {
+                self.take_sighting(reading, at, found)
+            }
             Measurement::Drop { feed, drop } | Measurement::Step { feed, before: drop, .. } => {
                 self.take_drop(reading, feed, drop)
             }
@@ -345,7 +347,7 @@ impl ObservationWalk<'_> {
     }
 
     /// After the draw ended nothing that is found tells of it.
-    fn take_look(&mut self, reading: &Reading, at: &str, found: &str) {
+    fn take_sighting(&mut self, reading: &Reading, at: &str, found: &str) {
         if let Some(at) = SightingPlace::find(at, self.panel).filter(|_| self.out.ended().is_none()) {
             let sighting = Sighting { entry: reading.entry, at, found: found.to_owned() };
             sighting::add(&mut self.out.sightings, sighting);

@@ -10,7 +10,6 @@ use crate::infer::cause::Cause;
 use crate::infer::sign::first_sign;
 use crate::measure::kind::MeasurementKind;
 use crate::measure::sighting::SightingPlace;
-use crate::measure::sources::PartKind;
 
 /// Returns the looks at loads of a fuse that tell something, those first that tell most.
 pub(super) fn looks(feed: FeedId, view: &PlanView) -> Vec<Proposal> {
@@ -22,7 +21,7 @@ pub(super) fn looks(feed: FeedId, view: &PlanView) -> Vec<Proposal> {
         let name = format!("{}/{}", found.id, load.name);
         let id = LoadId { feed, at };
         let sign = first_sign(SightingPlace::Load(id), panel).filter(|sign| view.seen.tells(sign))?;
-        let bits = bits(probability(id, view), sign);
+        let bits = bits(probability(|cause| cause.is_load(id), view), sign);
         let is_open = !is_seen(id, sign, view) && !view.setting.is_passed_over(MeasurementKind::Look, &name);
         (is_open && bits > NARROWS_NOTHING).then_some(Proposal {
             action: MeasurementKind::Look,
@@ -46,19 +45,20 @@ fn is_seen(load: LoadId, sign: &Sign, view: &PlanView) -> bool {
 /// Returns true if one load of a fuse is as good as found: what else may draw beside it, the proof of the repair tells.
 pub(super) fn is_found(feed: FeedId, view: &PlanView) -> bool {
     let loads = view.setting.panel.map.feeds.get(feed).map_or(0, |found| found.loads.len());
-    (0..loads).any(|at| probability(LoadId { feed, at }, view) >= DECIDED)
+    let found = |at| probability(|cause| cause.is_load(LoadId { feed, at }), view) >= DECIDED;
+    (0..loads).any(found)
 }
 
-/// The probability that a load is among the causes.
-fn probability(load: LoadId, view: &PlanView) -> f64 {
-    let is_it = |member: usize| matches!(view.inference.cause(member), Cause::Part(_, PartKind::Load(found)) if found == load);
-    let with = view.inference.explanations().filter(|one| one.members().any(is_it));
+/// The probability that a cause of this sort is among the causes.
+pub(super) fn probability(is_it: impl Fn(Cause) -> bool, view: &PlanView) -> f64 {
+    let with = view.inference.explanations();
+    let with = with.filter(|one| one.members().any(|member| is_it(view.inference.cause(member))));
     with.map(|one| one.probability).sum()
 }
 
 /// Returns the expected information, in bits, of a finding that is there or not about whether a load is to blame (mutual
 /// information of two binary variables).
-fn bits(probability: f64, sign: &Sign) -> f64 {
+pub(super) fn bits(probability: f64, sign: &Sign) -> f64 {
     let found = probability * sign.draws + (1.0 - probability) * sign.sound;
     let left = probability * entropy(sign.draws) + (1.0 - probability) * entropy(sign.sound);
     (entropy(found) - left).max(0.0)

@@ -10,6 +10,7 @@ use super::forecast::forecast;
 use super::inside::inside;
 use super::looks::{is_found, looks};
 use super::proposal::{Plan, Proposal, StepReason, Stop};
+use super::reports::{reports_of_inputs, reports_of_loads};
 use super::search::table::{start, table};
 use super::view::PlanView;
 use super::worth::bits;
@@ -329,9 +330,13 @@ fn narrowing(view: &PlanView, leader: CauseClass) -> Vec<Proposal> {
         })
         .collect();
     rated.sort_by(|a, b| (b.bits / b.minutes.base()).total_cmp(&(a.bits / a.minutes.base())));
-    // Nothing is unplugged before whoever is there has looked.
-    let looks = feed_of(leader, view).map(|feed| looks(feed, view)).unwrap_or_default();
-    looks.into_iter().chain(rated).collect()
+    // Nothing is unplugged or worked before whoever is there has looked, and asked the vehicle.
+    let mut first = match leader {
+        CauseClass::Group(group) => reports_of_inputs(group, &rated, view),
+        _ => feed_of(leader, view).map(|feed| reports_of_loads(feed, view)).unwrap_or_default(),
+    };
+    first.splice(0..0, feed_of(leader, view).map(|feed| looks(feed, view)).unwrap_or_default());
+    first.into_iter().chain(rated).collect()
 }
 
 /// Returns the fuse of a branch that is one's.

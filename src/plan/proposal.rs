@@ -31,6 +31,8 @@ pub enum StepReason {
     Covers(f64),
     /// A look tells much about a load and disturbs nothing.
     Looks,
+    /// What the vehicle says of itself tells much and disturbs nothing.
+    Reports,
     /// It tells which load of the circuit it is.
     Narrows,
     /// It tells which part of an unfused item it is.

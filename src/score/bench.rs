@@ -125,6 +125,7 @@ impl<'a> ScoreBench<'a> {
     fn read(&mut self, action: MeasurementKind, at: &str) -> Result<Measurement, Diagnostic> {
         let values = match action {
             MeasurementKind::Input => self.work_input(at)?,
+            MeasurementKind::Report if !at.contains('/') => self.report_of_input(at)?,
             _ => self.vehicle.measure(action, at, false)?,
         };
         if let (MeasurementKind::Zero, [TypedSlot::Volt(offset)]) = (action, values.as_slice()) {
@@ -150,6 +151,17 @@ impl<'a> ScoreBench<'a> {
             return Err(Diagnostic::new("the input shows nothing"));
         };
         Ok(vec![before, after])
+    }
+
+    /// What the vehicle says of an input as the engine's map has it: open if one of those meant is, shut if it has none.
+    fn report_of_input(&mut self, at: &str) -> Result<Vec<TypedSlot>, Diagnostic> {
+        let meant = self.subject.world.inputs_meant(at);
+        let mut said = Vec::new();
+        for input in &meant {
+            said.extend(self.vehicle.measure(MeasurementKind::Report, input, false)?);
+        }
+        let open = TypedSlot::Word("open".to_owned());
+        Ok(vec![if said.contains(&open) { open } else { TypedSlot::Word("shut".to_owned()) }])
     }
 
     fn next_entry(&self) -> usize {

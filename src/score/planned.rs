@@ -44,9 +44,14 @@ pub(super) fn hunt(mut bench: ScoreBench) -> Hunted {
     }
 }
 
-/// Returns true if working an input is what comes next.
+/// Returns true if working an input is what comes next, or asking the vehicle how it stands.
 fn tries_an_input(analysis: &Analysis) -> bool {
-    let input = |first: &Proposal| first.action == MeasurementKind::Input && first.bits > NARROWS_NOTHING;
+    let is_at_input = |first: &Proposal| match first.action {
+        MeasurementKind::Input => true,
+        MeasurementKind::Report => first.at.as_deref().is_some_and(|at| !at.contains('/')),
+        _ => false,
+    };
+    let input = |first: &Proposal| is_at_input(first) && first.bits > NARROWS_NOTHING;
     analysis.plan().readings.first().is_some_and(input)
 }
 

@@ -246,6 +246,8 @@ pub const MINUTES_VOLTS: Minute = Minute::new(0.5);
 pub const MINUTES_RUNNING: Minute = Minute::new(3.0);
 /// Temperature of one box read.
 pub const MINUTES_TEMPERATURE: Minute = Minute::new(0.5);
+/// Reading on a scan tool what the vehicle says of an input or a module.
+pub const MINUTES_REPORT: Minute = Minute::new(0.5);
 /// Looking at a load, or feeling it.
 pub const MINUTES_LOOK: Minute = Minute::new(0.5);
 /// Total read with the clamp in place.
@@ -334,3 +336,11 @@ pub const COLD_BELOW: f64 = 0.3;
 pub const WARM_FROM: f64 = 3.0;
 /// Warmth: share that is overlooked, and share that is felt where nothing draws (sun, a lamp beside it).
 pub const WARMTH_ERRORS: (f64, f64) = (0.25, 0.05);
+/// Reports of inputs: share of those that hold a network awake and are reported shut (a contact that bounces), and of sound
+/// ones that are reported open.
+pub const INPUT_REPORT_ERRORS: (f64, f64) = (0.12, 0.02);
+/// Reports of modules: share of those awake that are reported asleep, and of those asleep that are reported awake (asked awake
+/// by the tool).
+pub const MODULE_REPORT_ERRORS: (f64, f64) = (0.15, 0.06);
+/// A module is awake if it draws more than this share of what it draws awake, and more than so many times its asleep current.
+pub const AWAKE_FROM: (f64, f64) = (0.2, 2.0);

@@ -104,6 +104,11 @@ impl Kit {
         self.rng("look", place, at).chance(chance)
     }
 
+    /// Draws whether a report says what it says with this chance.
+    pub(super) fn is_reported(&self, chance: f64, at: Minute, place: &str) -> bool {
+        self.rng("report", place, at).chance(chance)
+    }
+
     /// Draws the current of the known load of a step.
     pub(super) fn step_current(&self, rating: Ampere, at: Minute, place: &str) -> Ampere {
         let (low, high) = k::STEP_CURRENT;

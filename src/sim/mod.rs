@@ -16,6 +16,7 @@ mod night;
 mod wiring;
 mod readings;
 mod replay;
+mod report;
 #[cfg(test)]
 pub(crate) mod sample;
 mod state;

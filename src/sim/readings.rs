@@ -51,6 +51,7 @@ impl Vehicle {
                 let (feed, load) = at.split_once('/').unwrap_or((at, ""));
                 vec![TypedSlot::Word(self.look(feed, load)?.to_owned())]
             }
+            MeasurementKind::Report => vec![TypedSlot::Word(self.report(at)?.to_owned())],
             other => {
                 let word = other.row().word;
                 return Err(Diagnostic::new(format!("a practice vehicle gives no {word}"))
@@ -212,7 +213,7 @@ impl Vehicle {
     /// # Errors
     /// No wake group of the map has such an input.
     pub fn input(&mut self, name: &str) -> Result<BeforeAfter, Diagnostic> {
-        if !self.map.wake_groups.iter().any(|group| group.inputs.iter().any(|input| input == name)) {
+        if !self.has_input(name) {
             return Err(Diagnostic::new(format!("the practice vehicle has no input {name}"))
                 .expected("an input of a wake group of its map"));
         }

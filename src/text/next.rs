@@ -6,10 +6,10 @@ use crate::base::quantity::{Ampere, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::inputs::way_of;
 use crate::circuit::inside::find_part;
-use crate::circuit::signs::Signs;
+use crate::circuit::signs::{Sign, Signs};
 use crate::infer::assumptions::DECIDED;
 use crate::infer::cured::Cured;
-use crate::infer::sign::first_sign;
+use crate::infer::sign::{first_sign, reported_sign};
 use crate::measure::kind::MeasurementKind;
 use crate::measure::late::wait;
 use crate::measure::observation::Panel;
@@ -37,6 +37,7 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
             }
         }
         MeasurementKind::Look => look(at, panel),
+        MeasurementKind::Report => report(at),
         MeasurementKind::Input => input(at, panel),
         MeasurementKind::Refit => {
             format!("put {at} back in one clean motion; total once what that woke is asleep again")
@@ -58,13 +59,17 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
 pub fn asked(proposal: &Proposal, panel: &Panel) -> String {
     let what = instruction(proposal, panel);
     let place = proposal.at.as_deref().and_then(|at| SightingPlace::find(at, panel));
-    match place
-        .and_then(|place| first_sign(place, panel))
-        .filter(|_| proposal.action == MeasurementKind::Look)
-    {
-        Some(sign) => format!("{what} ({})", Signs::builtin().words(&sign.sense).join(", ")),
-        None => what,
+    let words = |sign: &Sign| Signs::builtin().words(&sign.sense).join(", ");
+    match (proposal.action, place) {
+        (MeasurementKind::Look, Some(place)) => {
+            first_sign(place, panel).map(|sign| format!("{what} ({})", words(sign)))
+        }
+        (MeasurementKind::Report, Some(place)) => {
+            reported_sign(place, panel).map(|sign| format!("{what} ({}; skip: none at hand)", words(sign)))
+        }
+        _ => None,
     }
+    .unwrap_or(what)
 }
 
 /// Says how to work an input, and when to read: its modules fall asleep some time after it.
@@ -73,6 +78,12 @@ fn input(at: &str, panel: &Panel) -> String {
     let waits = find_input(panel, at).map(|input| wait(input, panel));
     let until = waits.map(|wait| format!(": the fall may take {}", bare(wait, 2))).unwrap_or_default();
     format!("work \"{at}\"{how} and leave it as it should stand; total before and after{until}")
+}
+
+/// Says what to read on a scan tool; an input that says what it should at rest counts as shut.
+fn report(at: &str) -> String {
+    let rests = way_of(at).map(|way| format!(", shut if it says \"{}\"", way.rests)).unwrap_or_default();
+    format!("where a scan tool is at hand, read what the vehicle reports of \"{at}\"{rests}")
 }
 
 /// Returns what helps at a reading beside what is always so: what the vehicle itself says of an input.
@@ -116,6 +127,9 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
             share * 100.0
         ),
         StepReason::Looks => format!("it tells much about this load, and nothing is unplugged; {minutes}"),
+        StepReason::Reports => format!(
+            "an input that reports open while it stands shut holds its network awake, a module awake while the rest sleeps may be the cause; {minutes}, and nothing is touched"
+        ),
         StepReason::Narrows => format!("it tells whether this load is the one on the circuit; {minutes}"),
         StepReason::NarrowsInside => format!("it tells which part of it draws; {minutes}"),
         StepReason::FindsInput => format!(

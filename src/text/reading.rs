@@ -99,6 +99,7 @@ pub fn said(what: &Measurement) -> String {
         }
         Measurement::Input { input, before, after } => format!("\"{input}\" worked: {}", fall(before, after)),
         Measurement::Look { at, found } => format!("{at} looked at: {found}"),
+        Measurement::Report { of, says } => format!("\"{of}\" reported: {says}"),
         Measurement::Step { feed, before, after, current } => {
             format!(
                 "{feed} with a known load of {}: {} before, {} after",

@@ -44,7 +44,7 @@ fn targets(kind: MeasurementKind) -> Vec<(&'static str, Vec<&'static str>)> {
         TargetKind::FuseOrLoad => vec![("F12", vec!["F12"]), ("f12/Audio unit", vec!["F12/audio unit"])],
         TargetKind::Place => vec![("L1", vec!["L1"]), ("Alternator", vec!["alternator"])],
         TargetKind::Load => vec![("F12/audio unit", vec!["F12", "audio unit"])],
-        TargetKind::Input => vec![("selector in park", vec!["selector in Park"])],
+        TargetKind::Input | TargetKind::InputOrLoad => vec![("selector in park", vec!["selector in Park"])],
     }
 }
 
@@ -65,8 +65,35 @@ fn number(value: SlotValue, digits: u32, way: usize) -> Option<String> {
     })
 }
 
+/// The kinds whose values go with any of their targets.
 fn typed_kinds() -> Vec<MeasurementKind> {
-    MeasurementKind::ALL.into_iter().filter(|kind| *kind != MeasurementKind::Watch).collect()
+    let apart = [MeasurementKind::Watch, MeasurementKind::Report];
+    MeasurementKind::ALL.into_iter().filter(|kind| !apart.contains(kind)).collect()
+}
+
+#[test]
+fn a_report_is_of_an_input_or_of_a_load_and_each_has_words_of_its_own() {
+    let entered = |line: &str| read(&case(), &words(line)).map(|bodies| bodies[0].measurement().cloned());
+    let report = |of: &str, says: &str| Some(Measurement::Report { of: of.into(), says: says.into() });
+    for (line, of, says) in [
+        ("report Selector in Park OPEN", "selector in Park", "open"),
+        ("report F12/audio unit asleep", "F12/audio unit", "asleep"),
+        ("report audio unit woke=12", "F12/audio unit", "woke=12"),
+    ] {
+        assert_eq!(entered(line), Ok(report(of, says)), "{line}");
+    }
+    for line in [
+        "report selector in Park awake",
+        "report selector in Park woke=3",
+        "report audio unit shut",
+        "report audio unit woke=N",
+        "report audio unit woke",
+        "report audio unit woke=-1",
+        "report nothing open",
+        "report audio unit",
+    ] {
+        assert!(entered(line).is_err(), "{line}");
+    }
 }
 
 /// The entries of one answer or command as the log has them, but for the seal.

@@ -164,6 +164,7 @@ pub fn every_kind() -> Vec<LogEvent> {
         LogEvent::Feed { place: Some("cabin".into()), line: "F40 mini 5 tracker".into() },
         LogEvent::Watched(Box::new(watched())),
         reading(Measurement::Look { at: "F12/audio unit".into(), found: "lit".into() }),
+        reading(Measurement::Report { of: "driver door latch".into(), says: "open".into() }),
     ]
 }
 

@@ -1,4 +1,4 @@
-//! From the circuit to the component: looking at loads, unplugging them, or working the inputs of a held group.
+//! From the circuit to the component: looking at loads, reports of the vehicle, unplugging them, or working the inputs of a held group.
 //! Leaves to others: which one next (`plan/next`).
 
 use chrono::{DateTime, FixedOffset};
@@ -27,7 +27,8 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     }
     // Where the search ended because it no longer paid, its own readings stand behind those that narrow.
     let narrows = |proposal: &&Proposal| {
-        matches!(proposal.action, MeasurementKind::Look | MeasurementKind::Unplug | MeasurementKind::Input)
+        use MeasurementKind::{Input, Look, Report, Unplug};
+        matches!(proposal.action, Look | Report | Unplug | Input)
     };
     let first = analysis.plan().readings.first().filter(narrows);
     let proposal = first.filter(|proposal| proposal.bits > NARROWS_NOTHING)?;

@@ -54,7 +54,7 @@ pub fn reading_question(id: QuestionId, proposal: &Proposal, analysis: &Analysis
     let prompt: String = capitals.next().into_iter().flat_map(char::to_uppercase).chain(capitals).collect();
     let unit = match proposal.action {
         MeasurementKind::Drop | MeasurementKind::Zero | MeasurementKind::Step => "mV",
-        MeasurementKind::Look => "",
+        MeasurementKind::Look | MeasurementKind::Report => "",
         _ => "mA",
     };
     let plain = Question::of(id);

@@ -35,6 +35,8 @@ pub enum MeasurementKind {
     Step,
     /// What eye, ear, hand or a thermal camera found.
     Look,
+    /// What the vehicle says of itself on a scan tool.
+    Report,
 }
 
 /// What a kind of reading is.
@@ -77,6 +79,8 @@ pub enum TargetKind {
     Load,
     /// At an input of a network.
     Input,
+    /// At an input of a network, or on a load as FUSE/LOAD or by its name alone.
+    InputOrLoad,
 }
 
 /// One value of a reading.
@@ -97,7 +101,7 @@ pub enum SlotValue {
     Number(Bare),
     /// A property that is there or not, and its word when typed.
     Flag(&'static str),
-    /// One of these words.
+    /// One of these words; one that ends in `=N` takes a count there.
     Word(&'static [&'static str]),
 }
 
@@ -175,6 +179,7 @@ impl TargetKind {
             Self::Place => &["branch"],
             Self::Load => &["feed", "load"],
             Self::Input => &["input"],
+            Self::InputOrLoad => &["of"],
         }
     }
 }

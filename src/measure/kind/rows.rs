@@ -128,3 +128,14 @@ pub(super) static LOOK: KindRow = row(
     TargetKind::FuseOrLoad,
     &[Slot { key: "found", told: "what was found", value: SlotValue::Word(FOUND) }],
 );
+
+/// What a vehicle says of itself: of an input whether it stands as it must not in a parked vehicle (open, pressed, on, not in
+/// Park) or as it should (shut), of a module whether it sleeps, and how often it woke the others.
+const REPORTED: &[&str] = &["open", "shut", "awake", "asleep", "woke=N"];
+
+pub(super) static REPORT: KindRow = row(
+    "report",
+    "What the vehicle says of itself on a scan tool: of an input open or shut, of a load awake, asleep or woke=N",
+    TargetKind::InputOrLoad,
+    &[Slot { key: "says", told: "what it says", value: SlotValue::Word(REPORTED) }],
+);
