@@ -98,7 +98,8 @@ impl Signs {
             ));
             let counts = sign.counts.is_none_or(|(usual, many)| usual > 0.0 && many > usual);
             let sound = is_share(sign.draws) && is_share(sign.sound) && counts;
-            (!sound).then(|| fault.expected("shares between 0 and 1, counts above 0 and the second the larger"))
+            (!sound)
+                .then(|| fault.expected("shares between 0 and 1, counts above 0 and the second the larger"))
         };
         let written: SignsSchema = tables::read(text, "fusetrail-signs/1", |found: &SignsSchema| {
             (found.format.clone(), found.signs.iter().filter_map(odd).collect())

@@ -18,12 +18,15 @@ pub(super) fn reports_of_inputs(group: GroupId, worked: &[Proposal], view: &Plan
     let map = &view.setting.panel.map;
     let count = map.wake_groups.get(group).map_or(0, |found| found.inputs.len());
     let inputs = || (0..count).map(|at| InputId { group, at });
-    let is_open = |input: InputId| reported(SightingPlace::Input(first_named(input, view)), view) == Some("open");
+    let is_open =
+        |input: InputId| reported(SightingPlace::Input(first_named(input, view)), view) == Some("open");
     if inputs().any(is_open) {
         return Vec::new();
     }
     let one = |input: InputId| {
-        let is_it = |one: &Proposal, name: &str| one.action == MeasurementKind::Input && one.at.as_deref() == Some(name);
+        let is_it = |one: &Proposal, name: &str| {
+            one.action == MeasurementKind::Input && one.at.as_deref() == Some(name)
+        };
         let name = map.input(input).filter(|name| worked.iter().any(|one| is_it(one, name)))?;
         let holds = |cause: Cause| matches!(cause, Cause::Held(_, HeldBy::Input(held)) if held == input);
         report(name, SightingPlace::Input(first_named(input, view)), probability(holds, view), view)

@@ -43,7 +43,8 @@ impl Vehicle {
     }
 
     fn is_awake(&self, index: usize) -> bool {
-        let Some(load) = self.wiring.loads.get(index).filter(|_| !self.state.unplugged.contains(&index)) else {
+        let Some(load) = self.wiring.loads.get(index).filter(|_| !self.state.unplugged.contains(&index))
+        else {
             return false;
         };
         let currents = load_currents(&self.wiring, &self.causes, &self.state);
@@ -66,9 +67,17 @@ mod tests {
             for input in inputs {
                 let holds = vehicle.is_held_by(&input);
                 let says = vehicle.report(&input).expect("an input");
-                if holds { held += 1 } else { sound += 1 }
-                if says == "open" && holds { open += 1 }
-                if says == "open" && !holds { wrong += 1 }
+                if holds {
+                    held += 1
+                } else {
+                    sound += 1
+                }
+                if says == "open" && holds {
+                    open += 1
+                }
+                if says == "open" && !holds {
+                    wrong += 1
+                }
             }
         }
         assert!(held > 20 && open * 10 > held * 7, "{open} of {held}");

@@ -12,8 +12,16 @@ const LOGS: [&str; 3] = ["practice", "lid", "hand"];
 /// How far a figure may be from what it was, relative to its size where that is above one.
 const NEAR: f64 = 1e-9;
 
-/// Figures that a later build corrected on purpose: log, command, place in the document, and why.
-const CORRECTED: [(&str, &str, &str, &str); 0] = [];
+/// Figures that a later build corrected on purpose: log, command, how far they moved at most, and why.
+const CORRECTED: [(&str, &str, f64, &str); 2] = [
+    (
+        "practice",
+        "suspects",
+        0.011,
+        "an input without a fall acquits less until its modules had time to sleep",
+    ),
+    ("hand", "suspects", 0.011, "the same"),
+];
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/logs")
@@ -36,26 +44,26 @@ fn by_name(document: &mut Value) {
     }
 }
 
-/// Collects the places at which two documents differ by more than [`NEAR`].
-fn differences(place: &str, then: &Value, now: &Value, found: &mut Vec<String>) {
+/// Collects the places at which two documents differ, figures by more than `near`.
+fn differences(place: &str, then: &Value, now: &Value, near: f64, found: &mut Vec<String>) {
     match (then, now) {
         (Value::Object(then), Value::Object(now)) => {
             for (key, value) in then {
                 let place = format!("{place}.{key}");
                 match now.get(key) {
-                    Some(other) => differences(&place, value, other, found),
+                    Some(other) => differences(&place, value, other, near, found),
                     None => found.push(format!("{place} is gone")),
                 }
             }
         }
         (Value::Array(then), Value::Array(now)) if then.len() == now.len() => {
             for (at, (then, now)) in then.iter().zip(now).enumerate() {
-                differences(&format!("{place}[{at}]"), then, now, found);
+                differences(&format!("{place}[{at}]"), then, now, near, found);
             }
         }
         (Value::Number(one), Value::Number(other)) => {
             let (one, other) = (one.as_f64().expect("a number"), other.as_f64().expect("a number"));
-            if (one - other).abs() > NEAR * one.abs().max(1.0) {
+            if (one - other).abs() > near * one.abs().max(1.0) {
                 found.push(format!("{place}: {one} then, {other} now"));
             }
         }
@@ -75,17 +83,13 @@ fn an_old_log_says_the_same_as_when_it_was_written() {
             let mut then: Value = serde_json::from_str(&then).expect("JSON");
             let mut now = world.run(&[command, "x.hunt.yaml", "--format", "json"]).ends(0).json();
             [&mut then, &mut now].into_iter().for_each(by_name);
+            let moved = CORRECTED.iter().find(|(of, by, ..)| *of == log && *by == command);
+            let near = moved.map_or(NEAR, |(_, _, near, _)| *near);
             let mut found = Vec::new();
-            differences("", &then, &now, &mut found);
-            let is_listed = |place: &String| {
-                CORRECTED.iter().any(|(of, by, at, _)| *of == log && *by == command && place.starts_with(at))
-            };
-            wrong.extend(
-                found
-                    .into_iter()
-                    .filter(|place| !is_listed(place))
-                    .map(|place| format!("{log} {command}{place}")),
-            );
+            differences("", &then, &now, near, &mut found);
+            let is_figure_in_words = |place: &String| moved.is_some() && place.contains("].why: ");
+            let left = found.into_iter().filter(|place| !is_figure_in_words(place));
+            wrong.extend(left.map(|place| format!("{log} {command}{place}")));
             compared += 1;
         }
     }

@@ -232,7 +232,11 @@ fn what_the_vehicle_reports_of_an_input_comes_before_it_is_worked_and_finds_it()
     assert!((ratio / 30.0 - 1.0).abs() < 0.02, "{ratio}");
     // It is worked next: no other report is asked for, and the network is still the finding.
     let next = &after.plan().readings[0];
-    assert_eq!((next.action, next.at.as_deref()), (MeasurementKind::Input, Some("bonnet switch")), "{next:?}");
+    assert_eq!(
+        (next.action, next.at.as_deref()),
+        (MeasurementKind::Input, Some("bonnet switch")),
+        "{next:?}"
+    );
     assert_eq!(after.leader().kind, LeaderKind::Group, "{:?}", after.leader());
 }
 
@@ -246,7 +250,9 @@ fn an_input_reported_shut_is_worked_last() {
     let inputs = after.plan().readings.iter().filter(|one| one.action == MeasurementKind::Input);
     assert_eq!(inputs.last().and_then(|one| one.at.clone()).as_deref(), Some("bonnet switch"));
     let asked = after.plan().readings.iter().filter(|one| one.action == MeasurementKind::Report);
-    assert!(asked.clone().count() == 2 && asked.clone().all(|one| one.at.as_deref() != Some("bonnet switch")));
+    assert!(
+        asked.clone().count() == 2 && asked.clone().all(|one| one.at.as_deref() != Some("bonnet switch"))
+    );
 }
 
 #[test]
