@@ -84,6 +84,7 @@ fn unfused(item: &super::classes::DefaultUnfused) -> UnfusedSchema {
         from: Some(BATTERY.to_owned()),
         kind: Some(item.kind.clone()),
         source: Some(item.source),
+        assumed: Some(true),
         ..UnfusedSchema::default()
     }
 }

@@ -219,6 +219,7 @@ impl<'w> Resolver<'w> {
             kind: kind.map_or(OTHER, |kind| kind.id.as_str()).to_owned(),
             parent: self.parent(one.from.as_deref(), &way),
             source: one.source.unwrap_or_else(|| kind.is_some_and(|kind| kind.source_of_current)),
+            assumed: one.assumed.unwrap_or(false),
             asleep,
             awake,
         }

@@ -178,6 +178,8 @@ pub struct Unfused {
     pub parent: Option<FeedId>,
     /// True if it may carry current either way (converter, second battery, solar).
     pub source: bool,
+    /// True if no map lists it: it is taken to be there because vehicles of the class have it.
+    pub assumed: bool,
     /// Expected current asleep.
     pub asleep: Ampere,
     /// Expected current when failed.

@@ -142,13 +142,14 @@ fn read_load(node: &Node, way: KeyPath, found: &mut SpottedKey) -> LoadSchema {
 }
 
 fn read_unfused(node: &Node, way: KeyPath, found: &mut SpottedKey) -> UnfusedSchema {
-    let known = ["name", "from", "kind", "source", "asleep_ma", "awake_ma"];
+    let known = ["name", "from", "kind", "source", "assumed", "asleep_ma", "awake_ma"];
     let Some(keys) = Keys::of(node, way, &known, found) else { return UnfusedSchema::default() };
     UnfusedSchema {
         name: keys.needed_text("name", found),
         from: keys.text("from", found),
         kind: keys.text("kind", found),
         source: keys.truth("source", found),
+        assumed: keys.truth("assumed", found),
         asleep_ma: keys.number("asleep_ma", found),
         awake_ma: keys.number("awake_ma", found),
     }

@@ -142,6 +142,8 @@ pub(super) struct UnfusedSchema {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub source: Option<bool>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    pub assumed: Option<bool>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub asleep_ma: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub awake_ma: Option<f64>,
@@ -275,6 +277,7 @@ fn written_unfused(item: &Unfused, from: Option<String>) -> UnfusedSchema {
         from,
         kind: Some(item.kind.clone()),
         source: Some(item.source),
+        assumed: item.assumed.then_some(true),
         asleep_ma: Some(thousandths(item.asleep)),
         awake_ma: Some(thousandths(item.awake)),
     }

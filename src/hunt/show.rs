@@ -85,7 +85,7 @@ fn judged(total: &Uncertain<Ampere>, limit: &Limit, verdict: DrawVerdict, clamp:
     };
     StyledText::plain("Settled draw ")
         .and(Role::Value, with_interval(total))
-        .and(Role::Plain, format!(" against {} ({}): ", bare(limit.current, 3), limit.source))
+        .and(Role::Plain, format!(" against {}, {}: ", bare(limit.current, 3), limit.source))
         .and(role, format!("{}{tail}", verdict.word()))
 }
 

@@ -4,10 +4,11 @@
 use super::question::Question;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Volt};
+use crate::circuit::limits::Limits;
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
-use crate::measure::slip::{Slip, in_lid_line, in_reading, in_volts};
+use crate::measure::slip::{Slip, in_lid_line, in_limit, in_reading, in_volts};
 use crate::measure::{Measurement, Reading};
 use crate::text::ask::always::SURE_HELP;
 use crate::text::slip::sure;
@@ -33,6 +34,10 @@ pub fn slip(case: &Case, entry: &LogEvent, number: usize) -> Option<Slip> {
             in_volts(&Volt::read(answer, "V").ok()?, case.map.system)
         }
         LogEvent::Feed { line, .. } => in_lid_line(line),
+        LogEvent::Limit { limit, .. } => {
+            let usual = Limits::builtin().default_limit(case.map.class)?;
+            in_limit(limit, usual.current)
+        }
         LogEvent::Reading(measured) => {
             let known = known_total(case, number, &measured.what, measured.after_repair);
             let slip = in_reading(&measured.what, known, &case.opened.meter, &case.opened.clamp)?;

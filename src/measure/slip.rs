@@ -39,6 +39,13 @@ pub enum Slip {
         /// What they are with the comma or the unit right, if that can be told.
         meant: Option<Volt>,
     },
+    /// A limit far from what is usual for the class.
+    Limit {
+        /// As it was typed.
+        typed: Typed<Ampere>,
+        /// What is usual.
+        usual: Ampere,
+    },
     /// The name of a fuse that reads like a rating.
     RatingAsName(String),
 }
@@ -50,6 +57,10 @@ const UNIT: (f64, f64) = (1000.0, 0.1);
 
 /// A total within this of the known one is the known one. Editorial.
 const SAME: f64 = 0.1;
+
+/// A limit so many times above or below what is usual for the class is asked about. Editorial: makers of passenger cars print
+/// 20 to 85 mA, less than three times either way.
+const FAR_LIMIT: f64 = 3.0;
 
 /// Most volts that a battery shows while it is charged, over the nominal ones: 16.8 V of 12 V (common practice: above
 /// 16 V the regulator has failed, and nothing shows 17 V).
@@ -104,6 +115,12 @@ fn swapped(before: &Typed<Ampere>, after: &Typed<Ampere>, known: Option<Ampere>)
     let is_known = |value: Ampere| known.is_some_and(|known| (value - known).abs() < known * SAME);
     (is_known(after.value) && !is_known(before.value) && before.value < after.value)
         .then(|| Slip::Swapped { before: before.clone(), after: after.clone() })
+}
+
+/// Looks for a slip in a limit, beside what is usual for vehicles of the class.
+pub fn in_limit(typed: &Typed<Ampere>, usual: Ampere) -> Option<Slip> {
+    let is_usual = typed.value * FAR_LIMIT >= usual && typed.value <= usual * FAR_LIMIT;
+    (!is_usual).then(|| Slip::Limit { typed: typed.clone(), usual })
 }
 
 /// Looks for a slip in battery volts of a system of these nominal volts.

@@ -107,6 +107,7 @@ fn unfused(name: &str, parent: Option<usize>, source: bool) -> Unfused {
         kind: "other".into(),
         parent: parent.map(FeedId::from),
         source,
+        assumed: false,
         asleep: Ampere::from_milli(1.5),
         awake: Ampere::from_milli(3000.0),
     }

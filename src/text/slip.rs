@@ -23,6 +23,13 @@ fn odd(slip: &Slip) -> String {
             let meant = meant.map(|meant| format!(" Is it {}?", bare(meant, 4))).unwrap_or_default();
             format!("{}: a {} battery does not show that.{meant}", volts.text, bare(*system, 2))
         }
+        Slip::Limit { typed, usual } => {
+            format!(
+                "A limit of {}: about {} is usual for this class of vehicle.",
+                typed.text,
+                bare(*usual, 2)
+            )
+        }
         Slip::RatingAsName(name) => {
             format!("{name} looks like a rating. The fuse's name comes first, such as F12 mini 10 radio.")
         }

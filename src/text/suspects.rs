@@ -6,6 +6,7 @@ use crate::base::quantity::show::{bare, with_interval};
 use crate::base::quantity::{Ampere, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::id::{BranchId, FeedId};
+use crate::circuit::tree::BranchKind;
 use crate::infer::pairs_ranked::SuspectPair;
 use crate::infer::rank::{Excess, HeldGroup, Suspect, SuspectEvidence};
 use crate::measure::observation::{Panel, Scope};
@@ -208,8 +209,21 @@ pub fn suspect_line(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel
     StyledText::plain(format!("{} ", bar(cause)))
         .and(Role::Name, &suspect.id)
         .and(Role::Plain, if says_more { format!(" ({})", loads.join(", ")) } else { String::new() })
+        .and(Role::Hint, assumed(is_assumed(suspect.branch, panel)))
         .and(Role::Plain, format!("{odds}: "))
         .and(Role::Plain, why(suspect, excess, panel))
+}
+
+/// Says of what no map tells that it is only assumed.
+fn assumed(is_assumed: bool) -> &'static str {
+    if is_assumed { " (no map names it: assumed)" } else { "" }
+}
+
+fn is_assumed(branch: BranchId, panel: &Panel) -> bool {
+    match panel.tree.branches().get(branch).map(|branch| branch.kind) {
+        Some(BranchKind::Unfused(item)) => panel.map.unfused.get(item).is_some_and(|item| item.assumed),
+        _ => false,
+    }
 }
 
 /// Returns the line of a wake group; one that is assumed, because no map tells of any, says so.
@@ -217,7 +231,7 @@ pub fn group_line(group: &HeldGroup, panel: &Panel) -> StyledText {
     let is_assumed = panel.map.wake_groups.get(group.group).is_some_and(|one| one.assumed);
     StyledText::plain(format!("{} ", bar(group.probability)))
         .and(Role::Name, format!("group {} held awake", group.id))
-        .and(Role::Hint, if is_assumed { " (no map names it: assumed)" } else { "" })
+        .and(Role::Hint, assumed(is_assumed))
         .and(Role::Plain, format!(", {}: ", odds(group.probability)))
         .and(Role::Plain, why_group(group, panel))
 }

@@ -2,6 +2,7 @@
 //! asked for, so each must count. All vehicles are invented.
 
 use crate::bench::Bench;
+use fusetrail::base::quantity::Unit;
 use fusetrail::base::styled::StyledText;
 use fusetrail::circuit::builtin;
 use fusetrail::hunt::analysis::Analysis;

@@ -2,13 +2,14 @@
 //! a small draw beside a large one. Leaves to others: what a single reading means (the other files here).
 
 use crate::bench::Bench;
+use crate::follow::World;
 use fusetrail::base::styled::StyledText;
 use fusetrail::circuit::builtin;
 use fusetrail::hunt::stage::handover::{Outcome, outcome};
 use fusetrail::infer::leader::LeaderKind;
 use fusetrail::log::question_id::QuestionId;
 use fusetrail::plan::proposal::Stop;
-use fusetrail::render::json::suspects::NextShape;
+use fusetrail::render::json::suspects::{NextShape, SuspectsShape};
 use fusetrail::text::suspects::suspect_line;
 
 fn on(name: &str) -> Bench {
@@ -330,4 +331,38 @@ fn volts_that_fell_during_the_search_stand_in_the_finding() {
     bench.until("repair.what", &[]);
     assert!(said(&bench).contains("12.2"), "{}", said(&bench));
     assert!(bench.record().contains("fell: \"12.5"), "{}", bench.record());
+}
+
+const SOCKET: &str = "
+format: fusetrail-map/1
+title: invented estate
+class: car
+limit_ma: 50
+limit_source: invented
+boxes: {cabin: {where: glovebox}}
+feeds:
+  - {id: F2, from: battery, box: cabin, fuse: {family: mini, rating_a: 15}, loads: [{name: power socket}]}
+  - {id: F3, from: battery, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: glovebox lamp}, {name: boot lamp}]}
+  - {id: F5, from: battery, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: alarm siren, asleep_ma: 4}]}
+  - {id: F7, from: battery, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: body control, asleep_ma: 6}]}
+  - {id: F8, from: battery, box: cabin, fuse: {family: mini, rating_a: 20}, loads: [{name: wiper motor}]}
+  - {id: F9, from: battery, box: cabin, fuse: {family: mini, rating_a: 15}, loads: [{name: audio unit, asleep_ma: 4}]}
+";
+
+/// A camera in the socket and a lamp: the first one found leaves the vehicle far over its limit, so the search goes on.
+#[test]
+fn a_camera_in_the_socket_and_a_lamp_are_both_found_in_seven_readings() {
+    let world = World {
+        always: vec![("F2/?", 180.0), ("F3/boot lamp", 400.0), ("F7/body control", 6.0)],
+        ..World::default()
+    };
+    let trail = world.follow(Bench::on(SOCKET).enter("temp 25C"));
+    assert!(trail.searched.len() <= 7, "{:?}", trail.searched);
+    let shape = serde_json::to_value(SuspectsShape::of(&trail.end)).expect("JSON");
+    let mut named: Vec<&str> =
+        shape["also"].as_array().into_iter().flatten().filter_map(|one| one["name"].as_str()).collect();
+    named.extend(shape["leader"]["name"].as_str());
+    named.sort_unstable();
+    assert_eq!(named, ["F2", "F3"], "{:?} {shape}", trail.searched);
+    assert_eq!(shape["leader"]["name"], "F3", "the larger one leads");
 }
