@@ -65,10 +65,6 @@ fn number(value: SlotValue, digits: u32, way: usize) -> Option<String> {
     })
 }
 
-fn typed_kinds() -> Vec<MeasurementKind> {
-    MeasurementKind::ALL.into_iter().filter(|kind| *kind != MeasurementKind::Watch).collect()
-}
-
 /// The entries of one answer or command as the log has them, but for the seal.
 fn written(entries: Vec<LogEvent>) -> String {
     let entries = Entry::step(minute(2), entries, 4);
@@ -99,25 +95,27 @@ struct AnyReading {
 fn any_reading() -> impl Strategy<Value = AnyReading> {
     let digits = prop::array::uniform3(1u32..999);
     let ways = prop::array::uniform3(0usize..4);
-    (prop::sample::select(typed_kinds()), 0usize..3, digits, ways).prop_map(|(kind, target, digits, ways)| {
-        let row = kind.row();
-        let all = targets(kind);
-        let (typed, names) = &all[target % all.len()];
-        let values: Vec<String> = row
-            .slots
-            .iter()
-            .zip(digits.into_iter().zip(ways))
-            .filter_map(|(slot, (digits, way))| number(slot.value, digits, way))
-            .collect();
-        let words = [&[row.word.to_owned(), (*typed).to_owned()][..], &values].concat();
-        let names = names.iter().map(|name| (*name).to_owned()).collect();
-        AnyReading {
-            kind,
-            words: words.into_iter().filter(|part| !part.is_empty()).collect(),
-            values: values.join(" "),
-            proposed: Proposed { kind, names, as_found: false, after_repair: false, running: false },
-        }
-    })
+    (prop::sample::select(MeasurementKind::typed().collect::<Vec<_>>()), 0usize..3, digits, ways).prop_map(
+        |(kind, target, digits, ways)| {
+            let row = kind.row();
+            let all = targets(kind);
+            let (typed, names) = &all[target % all.len()];
+            let values: Vec<String> = row
+                .slots
+                .iter()
+                .zip(digits.into_iter().zip(ways))
+                .filter_map(|(slot, (digits, way))| number(slot.value, digits, way))
+                .collect();
+            let words = [&[row.word.to_owned(), (*typed).to_owned()][..], &values].concat();
+            let names = names.iter().map(|name| (*name).to_owned()).collect();
+            AnyReading {
+                kind,
+                words: words.into_iter().filter(|part| !part.is_empty()).collect(),
+                values: values.join(" "),
+                proposed: Proposed { kind, names, as_found: false, after_repair: false, running: false },
+            }
+        },
+    )
 }
 
 proptest! {

@@ -52,12 +52,7 @@ pub fn reading_question(id: QuestionId, proposal: &Proposal, analysis: &Analysis
     let instruction = text::next::asked(proposal, &analysis.panel);
     let mut capitals = instruction.chars();
     let prompt: String = capitals.next().into_iter().flat_map(char::to_uppercase).chain(capitals).collect();
-    let unit = match proposal.action {
-        MeasurementKind::Drop | MeasurementKind::Zero | MeasurementKind::Step => "mV",
-        MeasurementKind::Look => "",
-        _ => "mA",
-    };
-    Question { prompt, unit, ..Question::of(id) }
+    Question { prompt, unit: proposal.action.row().unit(), ..Question::of(id) }
         .reading(Proposed::at(proposal.action, proposal.at.as_deref().unwrap_or_default()))
 }
 
