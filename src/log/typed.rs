@@ -17,11 +17,6 @@ use crate::measure::Measurement;
 use crate::measure::grammar::{Names, begins_value_of, values_of};
 use crate::measure::kind::{MeasurementKind, MeasurementParts, TypedSlot};
 
-/// Forms that are understood, for messages.
-const FORMS: &str = "a value such as 3.0, or: F12 3.0 · others 0.0 · clamp L1 350mA · pull F12 482 77 · refit F12 480 · \
-unplug F12/radio 482 77 · input NAME 560 50 · step F12 3.0mV 10.6mV 1.02A · total 482 · zero 0.02 · temp 20C · \
-limit 30mA SOURCE · disturb TEXT · note TEXT · F40 mini 10 horn (adds a fuse)";
-
 /// Marks a reading that was taken after the repair.
 pub const AFTER_REPAIR: &str = "--after-repair";
 
@@ -89,6 +84,16 @@ impl Proposed {
     }
 }
 
+/// Returns what is understood, for messages: the words of readings and events. A word alone is told its form.
+fn forms() -> String {
+    let kinds = MeasurementKind::typed().map(|kind| kind.row().word);
+    let words: Vec<&str> = kinds.chain(TypedEvent::ALL.map(|(_, word, _)| word)).collect();
+    let words = words.join(", ");
+    format!(
+        "a value such as 3.0, a fuse with its drop as F12 3.0, a new fuse as F40 mini 10 horn, or one of {words}"
+    )
+}
+
 /// Reads a line, which may be a bare value where a reading is proposed.
 ///
 /// # Errors
@@ -101,7 +106,7 @@ pub fn read_line(case: &Case, line: &str, proposed: Option<&Proposed>) -> Result
         line.split_whitespace().map(str::to_owned).collect()
     };
     let Some(first) = tokens.first() else {
-        return Err(Diagnostic::new("nothing was typed").expected(FORMS));
+        return Err(Diagnostic::new("nothing was typed").expected(forms()));
     };
     let names = Names::new(&case.map);
     match proposed {
@@ -131,7 +136,7 @@ pub fn read(case: &Case, tokens: &[String]) -> Result<Vec<LogEvent>, Diagnostic>
 
 fn read_with(case: &Case, names: &Names, tokens: &[String]) -> Result<Vec<LogEvent>, Diagnostic> {
     let Some((first, rest)) = tokens.split_first() else {
-        return Err(Diagnostic::new("nothing was typed").expected(FORMS));
+        return Err(Diagnostic::new("nothing was typed").expected(forms()));
     };
     if let Some(event) = TypedEvent::of_word(first) {
         return read_event(case, event, rest);
@@ -147,7 +152,7 @@ fn read_with(case: &Case, names: &Names, tokens: &[String]) -> Result<Vec<LogEve
         Err(_) if tokens.get(1).is_some_and(|second| Family::from_name(second).is_some()) => {
             new_fuse(case, tokens.join(" "))
         }
-        Err(fault) => Err(fault.expected(FORMS)),
+        Err(fault) => Err(fault.expected(forms())),
     }
 }
 

@@ -40,10 +40,14 @@ impl MeasurementKind {
         Self::Watch,
     ];
 
+    /// Returns the kinds that have a word to be typed. Totals of a wait are typed in the wait only, bare.
+    pub fn typed() -> impl Iterator<Item = Self> {
+        Self::ALL.into_iter().filter(|kind| *kind != Self::Watch)
+    }
+
     /// Returns the kind of a typed word.
     pub fn of_word(word: &str) -> Option<Self> {
-        // Totals of a wait are typed in the wait only.
-        Self::ALL.into_iter().find(|kind| *kind != Self::Watch && kind.row().word.eq_ignore_ascii_case(word))
+        Self::typed().find(|kind| kind.row().word.eq_ignore_ascii_case(word))
     }
 
     /// Returns the kind of an entry in the log.

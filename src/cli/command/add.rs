@@ -84,13 +84,9 @@ fn sentence(text: &str) -> String {
     letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
-fn typed_kinds() -> impl Iterator<Item = MeasurementKind> {
-    MeasurementKind::ALL.into_iter().filter(|kind| *kind != MeasurementKind::Watch)
-}
-
 impl Subcommand for Words {
     fn augment_subcommands(command: clap::Command) -> clap::Command {
-        let kinds = typed_kinds().map(kind_command);
+        let kinds = MeasurementKind::typed().map(kind_command);
         let events = TypedEvent::ALL.into_iter().map(|(event, word, about)| {
             let command = word_command(word, about, "Value or words".to_owned());
             let help = "Where the limit is from";
@@ -107,7 +103,7 @@ impl Subcommand for Words {
     }
 
     fn has_subcommand(name: &str) -> bool {
-        typed_kinds().any(|kind| kind.row().word == name)
+        MeasurementKind::typed().any(|kind| kind.row().word == name)
             || TypedEvent::ALL.iter().any(|(_, word, _)| *word == name)
     }
 }

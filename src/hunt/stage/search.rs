@@ -52,11 +52,7 @@ pub fn reading_question(id: QuestionId, proposal: &Proposal, analysis: &Analysis
     let instruction = text::next::asked(proposal, &analysis.panel);
     let mut capitals = instruction.chars();
     let prompt: String = capitals.next().into_iter().flat_map(char::to_uppercase).chain(capitals).collect();
-    let unit = match proposal.action {
-        MeasurementKind::Drop | MeasurementKind::Zero | MeasurementKind::Step => "mV",
-        MeasurementKind::Look | MeasurementKind::Report => "",
-        _ => "mA",
-    };
+    let unit = proposal.action.row().unit();
     let plain = Question::of(id);
     let help = format!("{}{}", text::next::help(proposal), plain.help);
     Question { prompt, unit, help, ..plain }

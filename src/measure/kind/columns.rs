@@ -140,6 +140,21 @@ impl KindRow {
     pub fn numbers(&self) -> impl Iterator<Item = &'static Slot> {
         self.slots.iter().filter(|slot| matches!(slot.value, SlotValue::Number(_)))
     }
+
+    /// Returns the unit of its first bare number; empty if it has none.
+    pub fn unit(&self) -> &'static str {
+        self.slots.iter().find_map(|slot| slot.value.unit()).unwrap_or("")
+    }
+}
+
+impl SlotValue {
+    /// Returns the unit of a bare number that stands there.
+    pub fn unit(self) -> Option<&'static str> {
+        match self {
+            Self::Number(bare) => Some(bare.unit()),
+            Self::Flag(_) | Self::Word(_) => None,
+        }
+    }
 }
 
 impl TypedSlot {
