@@ -73,7 +73,12 @@ fn typed_kinds() -> Vec<MeasurementKind> {
 
 #[test]
 fn a_report_is_of_an_input_or_of_a_load_and_each_has_words_of_its_own() {
-    let entered = |line: &str| read(&case(), &words(line)).map(|bodies| bodies[0].measurement().cloned());
+    let entered = |line: &str| {
+        read(&case(), &words(line)).map(|bodies| match &bodies[0] {
+            LogEvent::Reading(measured) => Some(measured.what.clone()),
+            _ => None,
+        })
+    };
     let report = |of: &str, says: &str| Some(Measurement::Report { of: of.into(), says: says.into() });
     for (line, of, says) in [
         ("report Selector in Park OPEN", "selector in Park", "open"),
