@@ -13,7 +13,9 @@ use crate::base::diagnostic::{Diagnostic, Faults};
 #[serde(deny_unknown_fields)]
 pub struct Hint {
     /// What was told: `add-on`, `work`, `water`, `plugged-in`, `sometimes`, `one-place`, `old` (a model year before
-    /// vehicles slept by network), `sooner` (flat sooner than the settled draw can make it), `gone` (a draw as found that is not there once settled), or what a meter log showed:
+    /// vehicles slept by network), `sooner` (flat sooner than the settled draw can make it), `gone` (a draw as found that is
+    /// not there once settled), `not-full` (jump-started and hardly driven since, or short trips), `warning-lamp`, `unlocked`
+    /// (parked unlocked, or with a key near it), or what a meter log showed:
     /// `pulse` (wakes in a rhythm), `restless` (never at rest).
     pub told: String,
     /// Class of causes, or `unlisted`, `nothing` or `not-now`.
@@ -34,7 +36,7 @@ struct HintsSchema {
 }
 
 /// What may be told.
-pub const TOLD: [&str; 11] = [
+pub const TOLD: [&str; 14] = [
     "add-on",
     "work",
     "water",
@@ -44,6 +46,9 @@ pub const TOLD: [&str; 11] = [
     "old",
     "sooner",
     "gone",
+    "not-full",
+    "warning-lamp",
+    "unlocked",
     "pulse",
     "restless",
 ];

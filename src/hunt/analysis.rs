@@ -108,7 +108,8 @@ fn is_flat_sooner(case: &Case) -> bool {
     };
     let newest = case.readings.iter().rev().find_map(settled);
     let told = case.told().stand.and_then(|stood| supply::draw_told(case, stood));
-    newest.zip(told).is_some_and(|(settled, (least, _))| settled * FAR_LESS < least)
+    // A battery that was not full says little about the draw.
+    case.told().was_full() && newest.zip(told).is_some_and(|(settled, (least, _))| settled * FAR_LESS < least)
 }
 
 /// Returns the limit that holds for a case; `None` if nobody told one and none is published for its class.

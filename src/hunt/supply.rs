@@ -253,6 +253,9 @@ pub fn for_orientation(case: &Case) -> Option<StyledText> {
 pub fn expected(case: &Case, stood: Minute, measured: Option<&Uncertain<Ampere>>) -> Option<StyledText> {
     let capacity = stock(case, true).ok()?.capacity.value();
     let told = draw_told(case, stood)?;
+    if measured.is_some() && !case.told().was_full() {
+        return Some(text::stand::not_full(Day::from(stood)));
+    }
     Some(text::stand::beside(told, capacity, Day::from(stood), measured))
 }
 

@@ -100,13 +100,15 @@ pub(super) fn shared(first: &[Weighed], second: &[Weighed]) -> f64 {
     both.map(|(_, ln)| ln).sum()
 }
 
-/// Returns the class of what draws too much, as the load catalogue has it; a held network is one of modules, and what holds it
-/// an input if the finding is about one.
+/// Returns the class of what a finding is about: the load or input there, at a fuse what the cause says that draws.
 fn class_at(cause: Cause, at: SightingPlace, panel: &Panel) -> &'static str {
-    match (cause, at) {
-        (_, SightingPlace::Input(_)) => INPUT,
-        (Cause::Part(_, kind), _) => class_of_kind(kind, panel),
-        (Cause::Held(..) | Cause::Nothing, _) => class_of_kind(PartKind::Unlisted, panel),
+    match (at, cause) {
+        (SightingPlace::Input(_), _) => INPUT,
+        (SightingPlace::Load(load), _) => class_of_kind(PartKind::Load(load), panel),
+        (SightingPlace::Feed(_), Cause::Part(_, kind)) => class_of_kind(kind, panel),
+        (SightingPlace::Feed(_), Cause::Held(..) | Cause::Nothing) => {
+            class_of_kind(PartKind::Unlisted, panel)
+        }
     }
 }
 

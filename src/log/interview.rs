@@ -37,12 +37,35 @@ pub struct Interview {
     pub water: bool,
     /// Something is left plugged in: sockets, the diagnosis plug, a charger.
     pub plugged_in: bool,
+    /// It was jump-started lately.
+    pub jumped: bool,
+    /// How long it was driven since, if that was told.
+    pub driven: Option<Minute>,
+    /// It is driven so little that its battery is not filled again.
+    pub short_trips: bool,
+    /// A warning lamp came on.
+    pub warning_lamp: bool,
+    /// It is parked unlocked, or with a key near it.
+    pub unlocked: bool,
 }
 
 /// Model years before this one count as old: few modules, and no bus to hold them awake. Editorial.
 const OLD: u16 = 2000;
 
+/// Driving that fills a battery again after a jump start. Editorial: an alternator gives back most of a flat one in hours.
+const FILLS: Minute = Minute::new(240.0);
+/// Kilometres a day below which a battery is not filled again. Editorial: what a start takes, and a night.
+const FEW_KILOMETRES: f64 = 15.0;
+/// Kilometres of a mile.
+const MILE: f64 = 1.609;
+
 impl Interview {
+    /// Returns false if what was told means that the battery was not full when it was parked: then a time to flat says little
+    /// about the draw.
+    pub fn was_full(&self) -> bool {
+        !self.short_trips && (!self.jumped || self.driven.is_some_and(|driven| driven >= FILLS))
+    }
+
     /// Returns what was told in the words of `circuit/hints`.
     pub fn hints(&self) -> Vec<&'static str> {
         let told = [
@@ -50,6 +73,9 @@ impl Interview {
             (self.work, "work"),
             (self.water, "water"),
             (self.plugged_in, "plugged-in"),
+            (!self.was_full(), "not-full"),
+            (self.warning_lamp, "warning-lamp"),
+            (self.unlocked, "unlocked"),
             (self.pattern == FlatPattern::Sometimes, "sometimes"),
             (self.pattern == FlatPattern::OnePlace, "one-place"),
             (self.year.is_some_and(|year| year < OLD), "old"),
@@ -96,18 +122,63 @@ impl Interview {
         let says = |beginnings: &[&str]| {
             words(answer).any(|word| beginnings.iter().any(|beginning| word.starts_with(beginning)))
         };
-        self.add_on = says(&ADD_ON);
-        self.work = says(&WORK);
+        self.warning_lamp = says(&["warning"]);
+        // A warning lamp was not added, and that of the battery is no new battery.
+        let other = |word: &&str| !self.warning_lamp || !["lamp", "light", "battery"].contains(word);
+        let but_warnings = |words: &[&'static str]| words.iter().copied().filter(other).collect::<Vec<_>>();
+        self.add_on = says(&but_warnings(&ADD_ON));
+        self.work = says(&but_warnings(&WORK));
         self.water = says(&WATER);
+        self.jumped = says(&["jump", "boosted"]);
+        self.unlocked = says(&["unlock"]) || words(answer).any(|word| word == "key" || word == "keys");
+        let driven = amounts(answer).find_map(|(amount, unit)| match unit.as_str() {
+            "h" | "hour" | "hours" => Some(Minute::new(amount * 60.0)),
+            "min" | "minute" | "minutes" => Some(Minute::new(amount)),
+            _ => None,
+        });
+        self.driven = driven;
+        let daily = says(&["day", "daily"]);
+        let few = |(amount, unit): (f64, String)| match unit.as_str() {
+            "km" | "kilometre" | "kilometres" => amount < FEW_KILOMETRES,
+            "mile" | "miles" => amount * MILE < FEW_KILOMETRES,
+            _ => false,
+        };
+        self.short_trips = says(&["short"]) || daily && amounts(answer).any(few);
         self
     }
 
     /// Returns what was understood of a free answer, in words; `None` if it told nothing that narrows the search.
     pub fn understood(&self) -> Option<String> {
-        let named = [(self.add_on, "an add-on"), (self.work, "work"), (self.water, "water")];
+        let named = [
+            (self.add_on, "an add-on"),
+            (self.work, "work"),
+            (self.water, "water"),
+            (self.jumped, "a jump start"),
+            (self.short_trips, "short trips"),
+            (self.warning_lamp, "a warning lamp"),
+            (self.unlocked, "unlocked or a key near"),
+        ];
         let found: Vec<&str> = named.iter().filter(|(is_so, _)| *is_so).map(|(_, name)| *name).collect();
         (!found.is_empty()).then(|| found.join(", "))
     }
+}
+
+/// Numbers with the word behind each, in lower case: `20 km` and `1.5h`.
+fn amounts(answer: &str) -> impl Iterator<Item = (f64, String)> {
+    let lower = answer.to_lowercase().replace(',', ".");
+    let is_number = |c: char| c.is_ascii_digit() || c == '.';
+    let starts: Vec<usize> = lower.match_indices(is_number).map(|(at, _)| at).collect();
+    let first = starts.iter().filter(|at| **at == 0 || !starts.contains(&(*at - 1))).copied();
+    let found: Vec<(f64, String)> = first
+        .filter_map(|at| {
+            let rest = lower.get(at..)?;
+            let number: String = rest.chars().take_while(|c| is_number(*c)).collect();
+            let unit = rest.get(number.len()..)?.trim_start();
+            let unit: String = unit.chars().take_while(|c| c.is_alphabetic()).collect();
+            Some((number.trim_matches('.').parse().ok()?, unit))
+        })
+        .collect();
+    found.into_iter()
 }
 
 /// Words in lower case; one that is denied (`no water`) is left out.
@@ -172,6 +243,28 @@ mod tests {
         assert_eq!(recent("Dash camera last month; bonnet painted"), (true, true, false));
         assert_eq!(recent("the boot was damp after rain"), (false, false, true));
         assert_eq!(recent("nothing known"), (false, false, false));
+    }
+
+    #[test]
+    fn a_battery_that_was_jumped_and_hardly_driven_was_not_full() {
+        let full = |answer: &str| Interview::default().with_recent(answer).was_full();
+        assert!(full("nothing known") && full("tracker, wet") && full("no jump start"));
+        assert!(
+            !full("jump start")
+                && !full("jumped twice, driven 20 min since")
+                && !full("jump start, 1.5h driven")
+        );
+        assert!(full("jump-started a month ago, driven 5 hours since"));
+        assert!(!full("short trips only") && !full("8 km a day") && !full("5 miles daily"));
+        assert!(full("40 km a day") && full("8 km from the coast"));
+    }
+
+    #[test]
+    fn a_warning_lamp_is_no_lamp_that_was_added() {
+        let told = |answer: &str| Interview::default().with_recent(answer).hints();
+        assert_eq!(told("battery warning light on"), ["warning-lamp"]);
+        assert_eq!(told("extra light fitted"), ["add-on"]);
+        assert_eq!(told("left unlocked"), ["unlocked"]);
     }
 
     #[test]

@@ -118,6 +118,17 @@ pub fn lowest(share: &Uncertain<Share>, temperature: Celsius) -> String {
     format!("lowest that still does at {}: {}", bare(temperature, 2), with_interval(share))
 }
 
+/// Says that a time to flat tells little where the battery was not full when it was parked.
+pub fn not_full(stood: Day) -> StyledText {
+    StyledText::of(
+        Role::Hint,
+        format!(
+            "Flat in {} says little about the draw: by what was told the battery was not full when it was parked.",
+            bare(stood, 2)
+        ),
+    )
+}
+
 /// A measured draw outside what the time to flat tells by more than this factor is far from it. Editorial: battery
 /// size and age, short trips and cold lie between.
 const FAR: f64 = 2.0;

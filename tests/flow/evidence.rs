@@ -1,8 +1,8 @@
-//! Evidence that is no reading of a fuse: a look, a report, the draw as found, the current at the alternator with the key off. Each is
-//! asked for, so each must count. All vehicles are invented.
+//! Evidence that is no reading of a fuse: a look, a report, the draw as found, the current at the alternator with the key
+//! off. Each is asked for, so each must count. All vehicles are invented.
 
 use crate::bench::Bench;
-use fusetrail::base::quantity::Unit;
+use fusetrail::base::quantity::Minute;
 use fusetrail::base::styled::StyledText;
 use fusetrail::circuit::builtin;
 use fusetrail::hunt::analysis::Analysis;
@@ -224,7 +224,7 @@ fn what_the_vehicle_reports_of_an_input_comes_before_it_is_worked_and_finds_it()
     let mut bench = held();
     let plan = bench.analysis();
     let first = &plan.plan().readings[0];
-    assert_eq!((first.action, first.minutes.base()), (MeasurementKind::Report, 0.5), "{first:?}");
+    assert_eq!((first.action, first.minutes), (MeasurementKind::Report, Minute::new(0.5)), "{first:?}");
     assert!(plan.panel.map.inputs().any(|(_, name)| Some(name) == first.at.as_deref()), "{first:?}");
     bench.enter("report bonnet switch open");
     let after = bench.analysis();
@@ -280,4 +280,19 @@ fn whoever_has_no_scan_tool_is_asked_once() {
     let plan = bench.analysis();
     assert!(plan.plan().readings.iter().all(|one| one.action != MeasurementKind::Report));
     assert_eq!(plan.plan().readings[0].action, MeasurementKind::Input);
+}
+
+#[test]
+fn a_time_to_flat_says_nothing_of_the_draw_where_the_battery_was_not_full() {
+    let told = |recent: &str| {
+        let mut bench = Bench::on(hatch());
+        bench.until("interview.stand", &[]).answer("interview.stand", "2 days");
+        bench.until("interview.recent", &[]).answer("interview.recent", recent);
+        bench.enter("total 24");
+        fusetrail::hunt::analysis::told_of(&bench.case())
+    };
+    assert!(told("nothing known").contains(&"sooner"));
+    let jumped = told("jump start, driven 20 min since");
+    assert!(jumped.contains(&"not-full") && !jumped.contains(&"sooner"), "{jumped:?}");
+    assert!(told("jump start, driven 6 h since").contains(&"sooner"));
 }

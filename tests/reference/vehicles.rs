@@ -24,7 +24,8 @@ pub fn vehicle(case: &Value) -> Vehicle {
     let (map, _) = check("vector", text(case, "map")).unwrap_or_else(|faults| panic!("{faults:?}\n{case}"));
     let panel = Panel::new(map);
     let table = FuseTable::builtin().expect("reads");
-    let readings = case["readings"].as_array().expect("readings");
+    let found = case["found"].as_array().map_or(&[][..], Vec::as_slice);
+    let readings: Vec<&Value> = case["readings"].as_array().expect("readings").iter().chain(found).collect();
     let readings: Vec<Reading> =
         readings.iter().enumerate().map(|(index, reading)| taken(index, reading, case)).collect();
     let observed = build_observations(&readings, &panel, table);
@@ -33,7 +34,7 @@ pub fn vehicle(case: &Value) -> Vehicle {
         observed.events.iter().filter(|(_, event)| matches!(event, Event::Released { left: Some(_), .. }));
     assert_eq!(
         observed.observations.len(),
-        readings.len() + left.count() - observed.tried.len(),
+        readings.len() - found.len() + left.count() - observed.tried.len(),
         "a reading without a claim: {case}"
     );
     Vehicle { panel, observed }
@@ -56,6 +57,8 @@ fn taken(index: usize, reading: &Value, case: &Value) -> Reading {
         "clamp" => Measurement::Clamp { at: name(1), current: ma(2) },
         "pull" => Measurement::Pull { feed: name(1), before: ma(2), after: ma(3) },
         "unplug" => Measurement::Unplug { feed: name(1), load: name(2), before: ma(3), after: ma(4) },
+        "look" => Measurement::Look { at: name(1), found: name(2) },
+        "report" => Measurement::Report { of: name(1), says: name(2) },
         "input" => Measurement::Input { input: name(1), before: ma(2), after: ma(3) },
         other => panic!("no reading is called {other}"),
     };

@@ -65,17 +65,11 @@ fn number(value: SlotValue, digits: u32, way: usize) -> Option<String> {
     })
 }
 
-/// The kinds whose values go with any of their targets.
-fn typed_kinds() -> Vec<MeasurementKind> {
-    let apart = [MeasurementKind::Watch, MeasurementKind::Report];
-    MeasurementKind::ALL.into_iter().filter(|kind| !apart.contains(kind)).collect()
-}
-
 #[test]
 fn a_report_is_of_an_input_or_of_a_load_and_each_has_words_of_its_own() {
     let entered = |line: &str| {
         read(&case(), &words(line)).map(|bodies| match &bodies[0] {
-            LogEvent::Reading(reading) => Some(reading.what.clone()),
+            LogEvent::Reading(measured) => Some(measured.what.clone()),
             _ => None,
         })
     };

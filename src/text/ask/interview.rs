@@ -30,8 +30,8 @@ wordings! {
         "one-place" => "only at one place", "unknown" => "don't know";
     InterviewYear, "Model year?",
         "It decides how long to wait for sleep where the map doesn't say: old vehicles sleep in minutes, new ones may need over an hour.";
-    InterviewRecent, "Anything added, worked on or wet lately?",
-        "In words, or: add-on, work, water. Add-on devices, repairs, bodywork, a new battery, a leak, rain inside; or nothing.";
+    InterviewRecent, "Anything added, worked on or wet lately? Jump starts, short trips, warning lamps, left unlocked?",
+        "In words, several if so: add-on, work, water, jump start, driven 20 min since, 8 km a day, warning lamp, unlocked, key near. Add-on devices, repairs, bodywork, a new battery, a leak, rain inside; or nothing.";
     InterviewPlugged, "What is left plugged in when it stands?",
         "Sockets, USB, the diagnosis plug, a fridge, a charger, a dash camera; or nothing. It is unplugged before the wait unless the complaint is about it.";
 }

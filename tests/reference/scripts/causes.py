@@ -13,9 +13,12 @@ from vectorfile import ROOT
 
 LOADS = yaml.safe_load((ROOT / "circuits/loads.yaml").read_text(encoding="utf-8"))
 KINDS = {kind["id"]: kind for kind in LOADS["kinds"]}
+HINTS = yaml.safe_load((ROOT / "circuits/hints.yaml").read_text(encoding="utf-8"))["hints"]
 CAUSES = {cause["id"]: cause["weight"] / 100 for cause in LOADS["causes"]}
 # Editorial, as in the engine.
-NOTHING, ADD_ON_UNLISTED, OTHER_UNLISTED, UNKNOWN_INPUT = 0.10, 0.6, 0.10, 0.2
+ADD_ON_UNLISTED, OTHER_UNLISTED, UNKNOWN_INPUT = 0.6, 0.10, 0.2
+# A sound vehicle, and one whose fault is away at the moment.
+NOTHING_WRONG, NOT_NOW = 0.09, 0.01
 # Share of the groups held by no listed input that one of their own modules holds.
 BY_MODULE = 0.5
 # Something unlisted at the battery post, on a cable, on a restraint or high-voltage feed, beside any other feed.
@@ -64,17 +67,26 @@ def load_of(panel, part):
     return panel.unfused[part.kind[1]] if part.kind[0] == "unfused" else None
 
 
-def hypotheses(panel, claims):
-    found = [Hypothesis("nothing", NOTHING, [])]
-    found += single_parts(panel)
-    found += held_groups(panel, claims)
+def nothing(told):
+    """How likely everything reads sound, once this was told in words of hints.yaml."""
+    def factor(cause):
+        return math.prod(hint["factor"] for hint in HINTS if hint["cause"] == cause and hint["told"] in told)
+
+    return NOTHING_WRONG * factor("nothing") + NOT_NOW * factor("not-now")
+
+
+def hypotheses(panel, claims, waking=(), told=()):
+    """`waking`: loads that reported how often they woke the others, as kinds of parts."""
+    found = [Hypothesis("nothing", nothing(told), [])]
+    found += single_parts(panel, 1 - nothing(told))
+    found += held_groups(panel, claims, waking, 1 - nothing(told))
     total = sum(one.prior for one in found)
     for one in found:
         one.prior /= total
     return [one for one in found if one.prior > 0]
 
 
-def single_parts(panel):
+def single_parts(panel, something):
     every = [load["kind"] for feed in panel.feeds for load in feed.get("loads", [])]
     every += [item["kind"] for item in panel.unfused]
     counts = {kind: every.count(kind) for kind in every}
@@ -109,7 +121,7 @@ def single_parts(panel):
             ]
         else:
             patterns = [Pattern(1.0, {index: 1.0}, 0.0, median, ln_sd)]
-        yield Hypothesis(name, share * (1 - NOTHING), patterns)
+        yield Hypothesis(name, share * something, patterns)
 
 
 def unlisted_at(panel, feed):
@@ -131,7 +143,7 @@ def is_quiet(panel, part, size, claims):
     return False
 
 
-def held_groups(panel, claims):
+def held_groups(panel, claims, waking, something):
     for group, row in panel.groups.items():
         excess = {
             index: max(part.awake - part.asleep, 0.0) for index, part in enumerate(panel.parts)
@@ -154,7 +166,7 @@ def held_groups(panel, claims):
         if len(awake) > 1:
             chance = IN_PART * SLEEPS ** (len(excess) - len(awake))
             spread.append(Pattern(chance, awake, PART_SPREAD, *ACTIVITY, stray))
-        share = CAUSES["network"] * (1 - NOTHING) / len(panel.groups)
+        share = CAUSES["network"] * something / len(panel.groups)
         inputs = row["inputs"]
         for number, name in enumerate(inputs):
             prior = share * (1 - UNKNOWN_INPUT) / len(inputs)
@@ -163,13 +175,13 @@ def held_groups(panel, claims):
         unknown = [
             Pattern(one.share / (1 - ALONE), one.excess, one.module_spread, *ACTIVITY, stray) for one in spread
         ]
-        # A module that was never out can't be told from what is unlisted; one that was stands apart, and so do all of
-        # them once every input was tried.
+        # A module that was never out can't be told from what is unlisted; one that was, or that counts its wakings,
+        # stands apart, and so do all of them once every input was tried.
         each = prior * BY_MODULE / len(modules)
         tried = {claim.scope[2] for claim in claims if claim.scope[:2] == ("input", group)}
         apart = [
             kind for kind in sorted(modules)
-            if len(tried) == len(inputs) or any(is_out(panel, kind, claim, after=True) for claim in claims)
+            if len(tried) == len(inputs) or kind in waking or any(is_out(panel, kind, claim, after=True) for claim in claims)
         ]
         yield Hypothesis(f"{group}/?", prior - each * len(apart), unknown, (group, None))
         for kind in apart:

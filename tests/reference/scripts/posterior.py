@@ -8,6 +8,7 @@ and bad reading.
 """
 import itertools
 import logging
+import math
 
 import numpy as np
 from scipy.special import logsumexp
@@ -15,6 +16,7 @@ from scipy.stats import multivariate_normal
 from uncertainties import covariance_matrix
 
 import causes
+import signs
 from panel_model import Bench, Panel
 from vectorfile import digits, write
 from vehicles import draw_map, draw_readings
@@ -34,10 +36,13 @@ def bad_reading(claim):
 
 
 class Problem:
-    def __init__(self, panel, claims, limit, watched=False):
-        """`watched`: the modules that an input wakes had their time to sleep before the total was read."""
+    def __init__(self, panel, claims, limit, watched=False, found=(), told=()):
+        """`watched`: the modules that an input wakes had their time to sleep before the total was read. `found`: looks and
+        reports. `told`: words of hints.yaml."""
         self.panel, self.limit = panel, limit
-        self.hypotheses = causes.hypotheses(panel, claims)
+        self.findings = [signs.Finding(panel, *one) for one in found]
+        waking = [one.place[1] for one in self.findings if one.sense == "wakings"]
+        self.hypotheses = causes.hypotheses(panel, claims, waking, told)
         # An input without a fall is no current: it only speaks against its own holding the group.
         self.still_up = STILL_UP[watched]
         self.not_fallen = [claim.scope[1:] for claim in claims if not claim.fell]
@@ -53,9 +58,13 @@ class Problem:
         self.covariance = a @ asleep @ a.T + errors
         self.bad_sd = max(HOW_BAD[0] * np.abs(read).max(initial=0.0), HOW_BAD[1])
 
-    def seen(self, one):
-        """What was found without a figure says of a cause: a likelihood ratio."""
-        return self.still_up if one.held in self.not_fallen else 1.0
+        totals = [claim.current.nominal_value for claim in claims if claim.scope == ("total",)]
+        self.watts = (totals[-1] - self.asleep) * panel.map.get("system_v", 12) if totals else 0.0
+
+    def seen(self, found):
+        """How likely what was found without a figure is under an explanation, over how likely where nothing is wrong."""
+        ratio = math.prod(self.still_up for one in found if one.held in self.not_fallen)
+        return ratio * math.prod(finding.ratio(self.panel, found, self.watts) for finding in self.findings)
 
     def sizes(self, pattern, beside=False):
         """Parts of the amplitude; another cause or spread modules blur it anyway."""
@@ -142,11 +151,11 @@ class Problem:
     def explanations(self):
         """Returns every explanation: its causes and its weight beforehand; single ones first."""
         singles = [
-            ([one], one.prior * self.seen(one) * (1 - causes.SECOND)) if one.patterns else ([], one.prior)
+            ([one], one.prior * self.seen([one]) * (1 - causes.SECOND)) if one.patterns else ([], one.prior)
             for one in self.hypotheses
         ]
         pairs = causes.pairs(self.panel, self.hypotheses)
-        return singles + [([a, b], prior * self.seen(a) * self.seen(b)) for a, b, prior in pairs]
+        return singles + [([a, b], prior * self.seen([a, b])) for a, b, prior in pairs]
 
     def weights(self):
         """Returns the log weight of every explanation, apart by which reading is bad."""
@@ -286,16 +295,56 @@ WITHOUT_ONE = [
 ]
 
 
+# What is found there, once each and together, without readings of fuses and with them; `input`: one worked without effect.
+FINDINGS = [
+    [["report", "selector in Park", "open"]],
+    [["report", "selector in Park", "shut"], ["report", "ignition switch", "open"]],
+    [["report", "F2/engine", "awake"], ["look", "F2/engine", "warm"]],
+    [["report", "F4/radio", "asleep"], ["look", "F4/radio", "cold"], ["look", "F4/radio", "silent"]],
+    [["report", "F1/gearbox", "woke=14"]],
+    [["report", "F1/gearbox", "woke=0"], ["report", "F3/cluster", "woke=60"], ["report", "F3/cluster", "awake"]],
+]
+# A lamp, a relay and an add-on, found to draw or not; on 12 V a draw of 36 mA is too little to be felt.
+LIT = """
+format: fusetrail-map/1
+title: a lamp, a relay, a tracker (invented)
+boxes: {cabin: {where: dash}}
+feeds:
+  - {id: F1, from: battery, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: lamp one, kind: lamp-interior, asleep_ma: 0, awake_ma: 400}, {name: lamp two, kind: lamp-interior, asleep_ma: 0, awake_ma: 400}]}
+  - {id: F2, from: battery, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: relay, kind: relay, asleep_ma: 0, awake_ma: 160}]}
+  - {id: F3, from: battery, box: cabin, fuse: {family: mini, rating_a: 5}, loads: [{name: tracker, kind: tracker, asleep_ma: 4, awake_ma: 80}]}
+"""
+LOOKED = [
+    ([["total", 410.0], ["drop", "F1", 2.9]], [["look", "F1/lamp one", "dark"], ["look", "F1/lamp two", "lit"]]),
+    ([["total", 410.0]], [["look", "F1/lamp one", "lit"], ["look", "F2/relay", "cold"], ["look", "F3/tracker", "wet"]]),
+    ([["total", 180.0]], [["look", "F2/relay", "warm"], ["look", "F3/tracker", "clicking"]]),
+    ([["total", 40.0]], [["look", "F2/relay", "warm"], ["look", "F3/tracker", "humming"]]),
+]
+
+
+def with_findings():
+    """Yields the cases of looks and reports, and of a draw as found that is gone once settled."""
+    for number, found in enumerate(FINDINGS):
+        readings = [[], FOUR_HIGH[:1], FOUR_HIGH][number % 3]
+        for more in [[], FOUR_HIGH + [["input", "ignition switch", 460.0, 458.0]]]:
+            yield solved(HELD_BY_MODULE, more or readings, "tenth-mv", 0.0, 50.0, False, bool(more), found)
+    for readings, found in LOOKED:
+        yield solved(LIT, readings, "tenth-mv", 0.0, None, False, found=found)
+    for readings in [[], [["total", 24.0]], [["total", 60.0], ["drop", "F1", 0.2]]]:
+        yield solved(LIT, readings, "tenth-mv", 0.0, 50.0, False, told=["gone"])
+    yield solved(HELD_BY_MODULE, FOUR_HIGH, "tenth-mv", 0.0, 50.0, False, found=FINDINGS[0], told=["gone"])
+
+
 def unplugged_module(text, before):
     """The first module of the group goes out and takes most of the draw with it."""
     on = [(feed, load) for feed in Panel(text).feeds for load in feed.get("loads", []) if load.get("wake_group")]
     return [["unplug", feed["id"], load["name"], before, float(round(before * 0.3))] for feed, load in on[:1]]
 
 
-def solved(text, readings, meter, zero, limit, network, watched=False):
+def solved(text, readings, meter, zero, limit, network, watched=False, found=(), told=()):
     """Returns a case with its answers; where it is watched, its readings lie a day apart."""
     bench = Bench(Panel(text), meter, "clamp-1ma", zero)
-    problem = Problem(bench.panel, bench.all(readings), limit and limit / 1000, watched)
+    problem = Problem(bench.panel, bench.all(readings), limit and limit / 1000, watched, found, told)
     explanations, weights = problem.explanations(), problem.weights()
     brute = problem.brute(weights)
     singles = len(problem.hypotheses)
@@ -311,7 +360,9 @@ def solved(text, readings, meter, zero, limit, network, watched=False):
         ],
         "pairs_weighed": len(explanations) - singles,
     }
-    if readings:
+    if found or told:
+        case["found"], case["told"] = [list(one) for one in found], list(told)
+    elif readings:
         smooth = problem.smooth(weights, brute)
         case["smooth"] = [digits(float(p), 9) for p in smooth[:singles]]
         case["smooth_pairs"] = [
@@ -342,6 +393,7 @@ def main():
         cases.append(solved(text, readings, meter, zero, limit, network, watched=number // 3 % 2 == 1))
     for without in WITHOUT_ONE:
         cases.append(solved(HELD_BY_MODULE, FOUR_HIGH + without, "tenth-mv", 0.0, None, False, watched=True))
+    cases += with_findings()
     write(__file__, ["numpy", "scipy", "uncertainties", "PyYAML", "pgmpy"], SEED,
           "the model of causes.py and panel_model.py enumerated with scipy.stats.multivariate_normal; `network` by pgmpy",
           {"relative": 1e-6, "absolute": 1e-10}, cases)
