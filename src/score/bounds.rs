@@ -76,14 +76,22 @@ mod tests {
     use super::super::{Policy, ScoreWorld, Scored, Task, TruthFilter, score};
     use crate::base::quantity::{Minute, Unit};
     use crate::score::MapKind;
+    use crate::sim::Hands;
     use crate::sim::sample::map;
     use std::num::NonZeroUsize;
 
     fn scored(wanted: TruthFilter) -> Vec<Scored> {
         let worlds = [ScoreWorld::new("sample", map(), MapKind::Diagram).expect("sound")];
         let threads = NonZeroUsize::MIN;
-        let task =
-            Task { worlds: &worlds, first: 1, vehicles: 30, policies: &[Policy::Plan], wanted, threads };
+        let task = Task {
+            worlds: &worlds,
+            first: 1,
+            vehicles: 30,
+            policies: &[Policy::Plan],
+            wanted,
+            hands: Hands::Plain,
+            threads,
+        };
         score(&task, || true).expect("the tables read")
     }
 

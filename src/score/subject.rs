@@ -14,7 +14,7 @@ use crate::circuit::resolve::UNLISTED;
 use crate::circuit::schema::BATTERY;
 use crate::instrument::profile::Profile;
 use crate::measure::observation::Panel;
-use crate::sim::{FaultPlan, Truth, Vehicle};
+use crate::sim::{FaultPlan, Hands, Truth, Vehicle};
 
 /// Meters across fuses, by turns.
 const METERS: [&str; 2] = ["tenth-mv", "hundredth-mv"];
@@ -36,6 +36,8 @@ pub struct Task<'a> {
     pub policies: &'a [Policy],
     /// Only vehicles with this kind of truth; the seeds of others are passed over.
     pub wanted: TruthFilter,
+    /// The hands that take the readings.
+    pub hands: Hands,
     /// How many threads. The result does not depend on it.
     pub threads: NonZeroUsize,
 }
@@ -51,6 +53,14 @@ pub enum MapKind {
 }
 
 impl MapKind {
+    /// Returns its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Diagram => "diagram",
+            Self::Lid => "lid",
+        }
+    }
+
     /// Returns the kind of this name: `diagram`, `lid`.
     pub fn from_name(name: &str) -> Option<Self> {
         match name {
@@ -253,5 +263,6 @@ fn subject<'a>(task: &Task<'a>, seed: u64, meters: &[Profile], clamps: &[Profile
     let meter = meters.get(turn(meters.len()))?.clone();
     let clamp = clamps.get(turn(clamps.len()))?.clone();
     let vehicle = Vehicle::planned(&world.wiring, seed, FaultPlan::Mixed).with_meters(&meter, &clamp);
+    let vehicle = vehicle.with_hands(task.hands).as_found();
     Some(Subject { seed, world, meter, clamp, vehicle })
 }
