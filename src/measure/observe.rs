@@ -24,7 +24,7 @@ use crate::instrument::uncertainty::{DETECTION, Zero, current, current_floor, pl
 /// How much a vehicle's own draw wanders between two readings: standard deviation, relative and least. Editorial.
 const WANDER: (f64, Ampere) = (0.005, Ampere::from_milli(1.0));
 
-/// A total that fell by itself by less than this share is the same draw; so is what is left after a release. Editorial.
+/// A total that fell by itself by less than this share is the same draw. Editorial.
 const LATE_SLEEP: f64 = 0.05;
 
 /// Above this share of what the total is too high by, a fall is that of the part that draws; below the other, of one that
@@ -407,7 +407,8 @@ impl ObservationWalk<'_> {
             self.observation(reading, Scope::FallOfInput(*input), fall, false);
         }
         let above = after.value() - panel.asleep();
-        let least = (after.u() * DETECTION).max(before.value() * LATE_SLEEP).max(panel.asleep());
+        // However little that is beside what fell: it may be over the limit.
+        let least = (after.u() * DETECTION).max(panel.asleep());
         let left = (above > least).then_some(above);
         let others = others.iter().map(name).collect();
         self.out.events.push((reading.entry, Event::Released { input: name(input), others, left }));

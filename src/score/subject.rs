@@ -14,6 +14,7 @@ use crate::circuit::resolve::UNLISTED;
 use crate::circuit::schema::BATTERY;
 use crate::instrument::profile::Profile;
 use crate::measure::observation::Panel;
+use crate::sim::constants as k;
 use crate::sim::{FaultPlan, Hands, Truth, Vehicle};
 
 /// Meters across fuses, by turns.
@@ -97,7 +98,9 @@ impl ScoreWorld {
             MapKind::Lid => wiring.as_lid()?,
         };
         let class = || Limits::builtin().default_limit(map.class);
-        let limit = map.limit.clone().or_else(class);
+        // Where none is published a hunt asks: whoever is there answers with what such a vehicle is held to.
+        let told = || Some(Limit { current: k::LIMIT_TRUCK, source: "as told".to_owned() });
+        let limit = map.limit.clone().or_else(class).or_else(told);
         let sleep = map.sleep_after.unwrap_or_else(|| Limits::builtin().sleep_after(None).0);
         Ok(Self { name: name.to_owned(), wiring, panel: Arc::new(Panel::new(map)), limit, sleep })
     }
