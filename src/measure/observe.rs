@@ -164,7 +164,7 @@ impl ObservationWalk<'_> {
         let inputs = late::fallen_since(&self.out.tried, reading.at, self.panel);
         if !inputs.is_empty() && late::is_clear(&fell, &last) && self.out.ended().is_none() {
             self.out.tried.retain(|tried| !inputs.contains(&tried.input));
-            self.release(reading, &inputs, fell, (&last, now));
+            self.release(reading, &inputs, fell, now);
             return;
         }
         late::watch(&mut self.out.tried, reading.at, self.panel);
@@ -382,7 +382,7 @@ impl ObservationWalk<'_> {
         self.running_total(reading, &before);
         let (fall, wait) = (fall(&before, &now), late::wait(input, self.panel));
         if late::is_clear(&fall, &before) {
-            self.release(reading, &[input], fall, (&before, &now));
+            self.release(reading, &[input], fall, &now);
         } else {
             let had_time = self.last_at.is_some_and(|last| reading.at - last >= whole_minutes(wait));
             let within = (!had_time).then_some(wait);
@@ -398,7 +398,7 @@ impl ObservationWalk<'_> {
         reading: &Reading,
         inputs: &[InputId],
         fall: Uncertain<Ampere>,
-        (before, after): (&Uncertain<Ampere>, &Uncertain<Ampere>),
+        after: &Uncertain<Ampere>,
     ) {
         let Some((input, others)) = inputs.split_last() else { return };
         let panel = self.panel;
