@@ -8,7 +8,7 @@ mod defaults;
 pub mod fuse;
 pub mod fuse_table;
 mod fuse_schema;
-pub(crate) mod hints;
+pub mod hints;
 pub mod id;
 pub(crate) mod inputs;
 pub(crate) mod inside;

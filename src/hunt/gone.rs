@@ -16,7 +16,12 @@ pub fn gone(case: &Case, limit: Option<Ampere>) -> Option<[Uncertain<Ampere>; 2]
     };
     let found = case.total_as_found().and_then(total)?;
     let settled = case.settled_total().and_then(total)?;
+    is_gone(&found, &settled, limit).then_some([found, settled])
+}
+
+/// Returns true if what drew as found is clearly gone from the settled total.
+pub fn is_gone(found: &Uncertain<Ampere>, settled: &Uncertain<Ampere>, limit: Option<Ampere>) -> bool {
     let fell = settled.high() * FAR_LESS < found.low();
     let crossed = limit.is_none_or(|limit| found.low() > limit && settled.low() <= limit);
-    (fell && crossed).then_some([found, settled])
+    fell && crossed
 }

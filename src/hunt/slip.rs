@@ -2,14 +2,14 @@
 //! Leaves to others: what a slip is (`measure/slip`), its words (`text/slip`), asking (`cli/drive`).
 
 use super::question::Question;
+use crate::base::quantity::Volt;
 use crate::base::quantity::parse::Readable;
-use crate::base::quantity::{Ampere, Volt};
 use crate::circuit::limits::Limits;
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
-use crate::measure::slip::{Slip, in_lid_line, in_limit, in_reading, in_volts};
-use crate::measure::{Measurement, Reading};
+use crate::measure::Reading;
+use crate::measure::slip::{Slip, in_lid_line, in_limit, in_reading, in_volts, known_total};
 use crate::text::ask::always::SURE_HELP;
 use crate::text::slip::sure;
 
@@ -39,7 +39,7 @@ pub fn slip(case: &Case, entry: &LogEvent, number: usize) -> Option<Slip> {
             in_limit(limit, usual.current)
         }
         LogEvent::Reading(measured) => {
-            let known = known_total(case, number, &measured.what, measured.after_repair);
+            let known = known_total(&case.readings, number, &measured.what, measured.after_repair);
             let slip = in_reading(&measured.what, known, &case.opened.meter, &case.opened.clamp)?;
             // Said to be right once, more digits are the meter's own.
             let accepted = |reading: &Reading| {
@@ -52,27 +52,6 @@ pub fn slip(case: &Case, entry: &LogEvent, number: usize) -> Option<Slip> {
             let again = matches!(slip, Slip::Digits { .. }) && case.readings.iter().any(accepted);
             (!again).then_some(slip)
         }
-        _ => None,
-    }
-}
-
-/// Returns the total as it was read last in the same state: the newest of the totals and of what stood before and after
-/// pulls and the like. After the repair a total has every right to be a tenth.
-fn known_total(case: &Case, number: usize, what: &Measurement, after_repair: bool) -> Option<Ampere> {
-    let as_found = matches!(what, Measurement::Total { as_found: true, .. });
-    let same_state = |reading: &&Reading| reading.entry < number && reading.after_repair == after_repair;
-    case.readings.iter().rev().filter(same_state).find_map(|reading| total_after(&reading.what, as_found))
-}
-
-fn total_after(what: &Measurement, as_found: bool) -> Option<Ampere> {
-    match what {
-        // As found it may have been awake: that says nothing of asleep.
-        Measurement::Total { current, as_found: found } => (*found == as_found).then_some(current.value),
-        Measurement::Watch { current } => Some(current.value),
-        Measurement::Pull { after, .. }
-        | Measurement::Unplug { after, .. }
-        | Measurement::Input { after, .. }
-        | Measurement::Refit { total: after, .. } => Some(after.value),
         _ => None,
     }
 }

@@ -76,7 +76,7 @@ pub const MODULE_SLEEPS: f64 = 0.5;
 /// below half, since the figures of a map are rough.
 pub const MODULE_QUIET: f64 = 0.3;
 /// Modules of a held group that the map puts elsewhere or leaves out: standard deviation at each branch of the
-/// battery, as a share of what the listed ones draw together. Editorial: a map misses a module or two of a bus.
+/// battery, as a share of what the listed ones that are awake draw together. Editorial: a map misses a module or two of a bus.
 pub const MODULES_ELSEWHERE: f64 = 0.12;
 
 // Readings that mislead.

@@ -230,13 +230,14 @@ fn held_patterns(
     weights: &Weights,
     room: &IdVec<PartId, f64>,
 ) -> Vec<Pattern> {
-    let together: f64 = excess.iter().map(|(_, excess)| excess).sum();
     // A feed of a quiet part was read and carries far less than the part would draw awake.
     let is_quiet =
         |part: PartId, excess: f64| room.get(part).is_some_and(|room| *room < MODULE_QUIET * excess);
     let (awake, asleep): (Vec<_>, Vec<_>) =
         excess.iter().copied().partition(|(part, excess)| !is_quiet(*part, *excess));
     let group = |share: f64, spread: f64, excess: Vec<(PartId, f64)>| {
+        // What the map misses draws along with those that are awake.
+        let together: f64 = excess.iter().map(|(_, excess)| excess).sum();
         let rough = sizes(HELD_ACTIVITY, PARTS.1, &excess, (weights, panel));
         let stray = elsewhere(panel).map(|part| (part, together * MODULES_ELSEWHERE)).collect();
         Pattern { share, excess, spread, stray, sizes: rough.clone(), rough }

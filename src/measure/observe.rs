@@ -24,8 +24,8 @@ use crate::instrument::uncertainty::{DETECTION, Zero, current, current_floor, pl
 /// How much a vehicle's own draw wanders between two readings: standard deviation, relative and least. Editorial.
 pub(super) const WANDER: (f64, Ampere) = (0.005, Ampere::from_milli(1.0));
 
-/// A total that fell by itself by less than this share is the same draw; so is what is left after a release. Editorial.
-pub(super) const LATE_SLEEP: f64 = 0.05;
+/// A total that fell by itself by less than this share is the same draw. Editorial.
+const LATE_SLEEP: f64 = 0.05;
 
 /// Turns readings into observations. Readings taken after the repair, or after the draw ended, are left out.
 pub fn build_observations(readings: &[Reading], panel: &Panel, table: &FuseTable) -> Observed {
@@ -161,7 +161,7 @@ impl ObservationWalk<'_> {
         let inputs = late::fallen_since(&self.out.tried, reading.at, self.panel);
         if !inputs.is_empty() && late::is_clear(&fell, &last) && self.out.ended().is_none() {
             self.out.tried.retain(|tried| !inputs.contains(&tried.input));
-            self.release(reading, &inputs, fell, (&last, now.clone()));
+            self.release(reading, &inputs, fell, now.clone());
             return;
         }
         late::watch(&mut self.out.tried, reading.at, self.panel);

@@ -2,7 +2,7 @@
 //! They are asked about before anything is entered where somebody can be asked, and warned of where nobody can.
 //! Leaves to others: readings absurd for a parked vehicle (`doubt`), the words (`text/slip`).
 
-use super::Measurement;
+use super::{Measurement, Reading};
 use crate::base::quantity::{Ampere, Typed, Volt};
 use crate::instrument::profile::Profile;
 
@@ -68,6 +68,32 @@ const MOST_VOLTS: f64 = 1.4;
 
 /// Least volts that are worth a question: below, nothing is connected.
 const LEAST_VOLTS: Volt = Volt::new(1.0);
+
+/// Returns the total as it was read last before the entry of this number, in the same state: the newest of the totals and of what stood before and after
+/// pulls and the like. After the repair a total has every right to be a tenth.
+pub fn known_total(
+    readings: &[Reading],
+    number: usize,
+    what: &Measurement,
+    after_repair: bool,
+) -> Option<Ampere> {
+    let as_found = matches!(what, Measurement::Total { as_found: true, .. });
+    let same_state = |reading: &&Reading| reading.entry < number && reading.after_repair == after_repair;
+    readings.iter().rev().filter(same_state).find_map(|reading| total_after(&reading.what, as_found))
+}
+
+fn total_after(what: &Measurement, as_found: bool) -> Option<Ampere> {
+    match what {
+        // As found it may have been awake: that says nothing of asleep.
+        Measurement::Total { current, as_found: found } => (*found == as_found).then_some(current.value),
+        Measurement::Watch { current } => Some(current.value),
+        Measurement::Pull { after, .. }
+        | Measurement::Unplug { after, .. }
+        | Measurement::Input { after, .. }
+        | Measurement::Refit { total: after, .. } => Some(after.value),
+        _ => None,
+    }
+}
 
 /// Looks for a slip in a reading of currents; `known` is the total as it was read before, if it was.
 pub fn in_reading(

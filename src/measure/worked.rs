@@ -5,7 +5,7 @@ use super::Reading;
 use super::event::{Event, InnerFall, TriedInput};
 use super::late::{self, whole_minutes};
 use super::observation::Scope;
-use super::observe::{LATE_SLEEP, ObservationWalk, WANDER, fall, find_input, wandering};
+use super::observe::{ObservationWalk, WANDER, fall, find_input, wandering};
 use crate::base::quantity::{Ampere, Typed, Uncertain};
 use crate::circuit::id::{InputId, UnfusedId};
 use crate::circuit::inside::InnerPart;
@@ -57,7 +57,7 @@ impl ObservationWalk<'_> {
         self.running_total(reading, &before);
         let (fall, wait) = (fall(&before, &now), late::wait(input, self.panel));
         if late::is_clear(&fall, &before) {
-            self.release(reading, &[input], fall, (&before, placed));
+            self.release(reading, &[input], fall, placed);
         } else {
             let had_time = self.last_at.is_some_and(|last| reading.at - last >= whole_minutes(wait));
             let within = (!had_time).then_some(wait);
@@ -73,7 +73,7 @@ impl ObservationWalk<'_> {
         reading: &Reading,
         inputs: &[InputId],
         fall: Uncertain<Ampere>,
-        (before, after): (&Uncertain<Ampere>, Uncertain<Ampere>),
+        after: Uncertain<Ampere>,
     ) {
         let Some((input, others)) = inputs.split_last() else { return };
         let panel = self.panel;
@@ -82,7 +82,8 @@ impl ObservationWalk<'_> {
             self.observation(reading, Scope::FallOfInput(*input), fall, false);
         }
         let above = after.value() - panel.asleep();
-        let least = (after.u() * DETECTION).max(before.value() * LATE_SLEEP).max(panel.asleep());
+        // However little that is beside what fell: it may be over the limit.
+        let least = (after.u() * DETECTION).max(panel.asleep());
         let left = (above > least).then_some(above);
         let others = others.iter().map(name).collect();
         self.out.events.push((reading.entry, Event::Released { input: name(input), others, left }));

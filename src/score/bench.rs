@@ -13,11 +13,14 @@ use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain};
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::id::{FeedId, UnfusedId};
 use crate::circuit::map::{Access, Hazard};
-use crate::instrument::uncertainty::Zero;
+use crate::hunt::gone::is_gone;
+use crate::instrument::uncertainty::{Zero, current};
 use crate::log::interview::Interview;
+use crate::measure::doubt::doubts;
 use crate::measure::kind::{MeasurementKind, MeasurementParts, TypedSlot};
 use crate::measure::observation::{Interrupted, Observation, Panel, Scope};
 use crate::measure::observe::{build_observations, fuse_of};
+use crate::measure::slip::{in_reading, known_total};
 use crate::measure::{Measurement, Reading, box_temperature};
 use crate::plan::analysis::{Analysis, Facts};
 use crate::sim::constants as k;
@@ -30,6 +33,8 @@ const WOKE: Ampere = Ampere::from_milli(5.0);
 /// A fuse counts as high from this much above what the map expects asleep. Basis: single fuses over 10–20 mA asleep
 /// count as high in two makers' manuals.
 const HIGH: Ampere = Ampere::from_milli(20.0);
+/// How sure the known total is where a reading is held against it, as a share of it. Editorial: a clamp's percent.
+const CERTAIN: f64 = 0.02;
 /// For the two habits: a fuse is worth naming, and a remainder worth searching, from this share of the whole excess.
 const SHARE: f64 = 0.2;
 
@@ -52,8 +57,12 @@ impl<'a> ScoreBench<'a> {
     /// Sets a vehicle up: zero, temperature of the place, settled total. Minutes count from here.
     pub(super) fn new(subject: &'a Subject<'a>, table: &'static FuseTable) -> Self {
         let mut vehicle = subject.vehicle.clone();
+        let found = vehicle.total();
+        vehicle.disturb();
+        vehicle.pass(vehicle.asleep_from() - vehicle.now());
         let zero = Zero { entry: ZERO_ENTRY, offset: vehicle.zero().value };
         let temperature = box_temperature(Some(vehicle.temperature_outside().value));
+        vehicle.oversleep();
         let total = vehicle.total();
         let mut bench = Self {
             subject,
@@ -61,14 +70,15 @@ impl<'a> ScoreBench<'a> {
             clock: SimClock::new(DateTime::<FixedOffset>::from(DateTime::UNIX_EPOCH)),
             zero,
             temperature,
-            told: told_by(&subject.vehicle),
+            told: told_by(subject, [&found, &total]),
             readings: Vec::new(),
             trail: Vec::new(),
             start: vehicle.now(),
             hands_on: Minute::ZERO,
             vehicle,
         };
-        bench.enter(Measurement::Total { current: total, as_found: false });
+        let shown = vec![TypedSlot::Ampere(total), TypedSlot::Flag(false)];
+        bench.readings.extend(bench.typed(MeasurementKind::Total, "", shown));
         bench
     }
 
@@ -106,23 +116,24 @@ impl<'a> ScoreBench<'a> {
     /// The vehicle refuses it.
     pub(super) fn take(&mut self, action: MeasurementKind, at: &str) -> Result<(), Diagnostic> {
         let before = self.vehicle.now();
-        let what = self.read(action, at)?;
+        let reading = self.read(action, at)?;
+        let what = &reading.what;
         let took = self.vehicle.now() - before;
         let work = if action == MeasurementKind::Input { k::MINUTES_INPUT } else { took };
         self.hands_on = self.hands_on + work;
-        if let Measurement::Pull { before, after, .. } | Measurement::Unplug { before, after, .. } = &what
+        if let Measurement::Pull { before, after, .. } | Measurement::Unplug { before, after, .. } = what
             && after.value > before.value + WOKE
         {
             self.vehicle.pass(self.subject.world.sleep);
         }
-        self.trail.extend(in_short(&what));
+        self.trail.extend(in_short(what));
         if action != MeasurementKind::Zero {
-            self.enter(what);
+            self.readings.push(reading);
         }
         Ok(())
     }
 
-    fn read(&mut self, action: MeasurementKind, at: &str) -> Result<Measurement, Diagnostic> {
+    fn read(&mut self, action: MeasurementKind, at: &str) -> Result<Reading, Diagnostic> {
         let values = match action {
             MeasurementKind::Input => self.work_input(at)?,
             MeasurementKind::Report if !at.contains('/') => self.report_of_input(at)?,
@@ -130,10 +141,28 @@ impl<'a> ScoreBench<'a> {
         };
         if let (MeasurementKind::Zero, [TypedSlot::Volt(offset)]) = (action, values.as_slice()) {
             self.zero = Zero { entry: self.next_entry(), offset: offset.value };
-            return Ok(Measurement::Drop { feed: "leads".to_owned(), drop: offset.clone() });
+            return Ok(self.reading(Measurement::Drop { feed: "leads".to_owned(), drop: offset.clone() }));
         }
-        let parts = MeasurementParts { kind: action, names: action.row().target.names(at), values };
-        Measurement::build(parts).ok_or_else(|| Diagnostic::new("no such reading"))
+        self.typed(action, at, values).ok_or_else(|| Diagnostic::new("no such reading"))
+    }
+
+    /// Returns what the hands type of what the display shows. A slip that the tool asks about is looked at again, mostly.
+    fn typed(&self, action: MeasurementKind, at: &str, shown: Vec<TypedSlot>) -> Option<Reading> {
+        let built = |values| {
+            let parts = MeasurementParts { kind: action, names: action.row().target.names(at), values };
+            Measurement::build(parts).map(|what| self.reading(what))
+        };
+        let slipped = self.vehicle.slip(action, at, &shown).and_then(built);
+        let stays = slipped.filter(|typed| !(self.asks_about(typed) && self.vehicle.puts_right(at)));
+        stays.or_else(|| built(shown))
+    }
+
+    /// Returns true if a hunt asks about a reading before it enters it, or says that it is doubtful.
+    fn asks_about(&self, typed: &Reading) -> bool {
+        let known = known_total(&self.readings, typed.entry, &typed.what, false);
+        let total = known.map(|total| Uncertain::new(total, total * CERTAIN));
+        in_reading(&typed.what, known, &typed.meter, &typed.clamp).is_some()
+            || !doubts(typed, total.as_ref(), self.panel()).is_empty()
     }
 
     /// Works an input as the engine's map has it: it may be several of the vehicle's, or one that moves nothing there.
@@ -168,8 +197,9 @@ impl<'a> ScoreBench<'a> {
         self.readings.last().map_or(ZERO_ENTRY + 1, |last| last.entry).max(self.zero.entry + 1) + 1
     }
 
-    fn enter(&mut self, what: Measurement) {
-        self.readings.push(Reading {
+    /// A reading as it is entered next.
+    fn reading(&self, what: Measurement) -> Reading {
+        Reading {
             entry: self.next_entry(),
             at: self.clock.at(self.vehicle.now()),
             what,
@@ -179,7 +209,7 @@ impl<'a> ScoreBench<'a> {
             temperature: self.temperature.clone(),
             provisional: false,
             after_repair: false,
-        });
+        }
     }
 
     /// Ends the hunt.
@@ -249,8 +279,9 @@ impl<'a> ScoreBench<'a> {
     }
 }
 
-/// Returns what the customer tells, as a hunt understands it.
-fn told_by(vehicle: &Vehicle) -> Vec<&'static str> {
+/// Returns what the customer tells, and the totals as found and settled, as a hunt understands it.
+fn told_by(subject: &Subject, [found, settled]: [&Typed<Ampere>; 2]) -> Vec<&'static str> {
+    let vehicle = &subject.vehicle;
     let asked = [
         QuestionId::InterviewStand,
         QuestionId::InterviewPattern,
@@ -261,7 +292,13 @@ fn told_by(vehicle: &Vehicle) -> Vec<&'static str> {
         asked.into_iter().filter_map(|id| Some((id, vehicle.answers(id)?))).collect();
     let answer =
         |id: QuestionId| answers.iter().find(|(asked, _)| *asked == id).map(|(_, answer)| answer.as_str());
-    Interview::of(answer).hints()
+    let mut told = Interview::of(answer).hints();
+    let limit = subject.world.limit.as_ref().map(|limit| limit.current);
+    let [found, settled] = [found, settled].map(|shown| current(shown, &subject.clamp));
+    if is_gone(&found, &settled, limit) {
+        told.push("gone");
+    }
+    told
 }
 
 fn in_short(what: &Measurement) -> Option<String> {

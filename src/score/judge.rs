@@ -23,20 +23,21 @@ pub struct Judged {
 /// Judges what was said. A branch counts by either feed of a twice-fed load, a wake group by its own name only.
 pub fn judge(said: &[Said], truth: &Truth) -> Judged {
     let is_cause = |name: &Name| match name {
-        Name::Nothing => truth.causes.is_empty(),
+        Name::Nothing => truth.causes.is_empty() && truth.gone.is_none(),
+        Name::Gone => truth.causes.is_empty() && truth.gone.is_some(),
         Name::Branch(id) => truth.causes.iter().any(|cause| !cause.held && is_at(cause, id)),
         Name::Group(id) => truth.causes.iter().any(|cause| cause.held && cause.branch == *id),
     };
     let named = || said.iter().filter(|one| one.probability >= NAMED);
     let is_named = |cause: &TrueCause| {
         named().any(|one| match &one.name {
-            Name::Nothing => false,
+            Name::Nothing | Name::Gone => false,
             Name::Branch(id) => !cause.held && is_at(cause, id),
             Name::Group(id) => cause.held && cause.branch == *id,
         })
     };
     let first = said.first().is_some_and(|one| is_cause(&one.name));
-    let accused = named().any(|one| one.name != Name::Nothing && !is_cause(&one.name));
+    let accused = named().any(|one| !matches!(one.name, Name::Nothing | Name::Gone) && !is_cause(&one.name));
     let all = match truth.causes.as_slice() {
         [] => first && !accused,
         causes => causes.iter().all(is_named) && !accused,
@@ -67,7 +68,7 @@ mod tests {
     }
 
     fn truth(causes: Vec<TrueCause>) -> Truth {
-        Truth { causes, oddities: Vec::new(), sound_total: Ampere::from_milli(20.0) }
+        Truth { causes, oddities: Vec::new(), sound_total: Ampere::from_milli(20.0), gone: None }
     }
 
     fn branch(id: &str, probability: f64) -> Said {
@@ -104,5 +105,15 @@ mod tests {
         let accused = judge(&[branch("F1", 0.6)], &truth(Vec::new()));
         assert!(accused.accused && !accused.first && !accused.all);
         assert!(!judge(&[], &truth(Vec::new())).first);
+    }
+
+    #[test]
+    fn what_is_gone_since_it_was_touched_is_neither_wrong_nor_nothing() {
+        let said = |name| [Said { name, probability: 0.9 }];
+        let gone =
+            Truth { gone: Some(("audio unit".into(), Ampere::from_milli(300.0))), ..truth(Vec::new()) };
+        assert!(judge(&said(Name::Gone), &gone).all && !judge(&said(Name::Nothing), &gone).first);
+        let sound = judge(&said(Name::Gone), &truth(Vec::new()));
+        assert!(!sound.first && !sound.accused);
     }
 }

@@ -75,6 +75,7 @@ pub fn score(task: &Task, mut done: impl FnMut() -> bool) -> Result<Vec<Scored>,
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::sim::Hands;
     use crate::sim::sample::map;
     use std::num::NonZeroUsize;
 
@@ -82,7 +83,8 @@ mod tests {
         let worlds = [ScoreWorld::new("sample", map(), MapKind::Diagram).expect("sound")];
         let threads = NonZeroUsize::new(threads).expect("above zero");
         let policies = &Policy::ALL;
-        let task = Task { worlds: &worlds, first: 7, vehicles, policies, wanted, threads };
+        let task =
+            Task { worlds: &worlds, first: 7, vehicles, policies, wanted, hands: Hands::Plain, threads };
         score(&task, || true).expect("the tables read")
     }
 
@@ -108,8 +110,15 @@ mod tests {
         let worlds = [ScoreWorld::new("sample", map(), MapKind::Diagram).expect("sound")];
         let threads = NonZeroUsize::MIN;
         let policies = &[Policy::Panel];
-        let task =
-            Task { worlds: &worlds, first: 1, vehicles: 50, policies, wanted: TruthFilter::Any, threads };
+        let task = Task {
+            worlds: &worlds,
+            first: 1,
+            vehicles: 50,
+            policies,
+            wanted: TruthFilter::Any,
+            hands: Hands::Plain,
+            threads,
+        };
         // The thread may have begun a second one before it heard.
         assert!(score(&task, || false).expect("the tables read").len() <= 2);
     }

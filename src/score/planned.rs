@@ -61,12 +61,15 @@ const WORTH_TELLING: f64 = 0.001;
 /// What is said of each cause: how likely it is one that matters, that first which explains most of the excess.
 fn said(ranking: &Ranking, panel: &Panel) -> Vec<Said> {
     let sound = ranking.nothing_wrong + ranking.not_present_now;
+    let is_gone = ranking.not_present_now > ranking.nothing_wrong;
     let name = |leader: Leader| match leader.kind {
         LeaderKind::Branch | LeaderKind::Unfused => Some((Name::Branch(leader.name), leader.probability)),
         LeaderKind::Group => Some((Name::Group(leader.name), leader.probability)),
-        LeaderKind::Nothing => Some((Name::Nothing, sound)),
-        // Counted with nothing wrong, and with the branch it was on.
-        LeaderKind::NotPresent | LeaderKind::Cured => None,
+        // Of the two that no reading tells apart, the likelier stands for both.
+        LeaderKind::Nothing if !is_gone => Some((Name::Nothing, sound)),
+        LeaderKind::NotPresent if is_gone => Some((Name::Gone, sound)),
+        // Counted with the branch that it was on.
+        LeaderKind::Nothing | LeaderKind::NotPresent | LeaderKind::Cured => None,
     };
     let all = ranking.leaders(panel).into_iter().filter_map(name);
     all.filter(|(_, probability)| *probability >= WORTH_TELLING)

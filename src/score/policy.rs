@@ -33,6 +33,8 @@ impl Policy {
 pub enum Name {
     /// Nothing is wrong.
     Nothing,
+    /// What drew as found is gone since the vehicle was touched.
+    Gone,
     /// A branch, by its id.
     Branch(String),
     /// A wake group, by its id.

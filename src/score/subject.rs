@@ -14,7 +14,8 @@ use crate::circuit::resolve::UNLISTED;
 use crate::circuit::schema::BATTERY;
 use crate::instrument::profile::Profile;
 use crate::measure::observation::Panel;
-use crate::sim::{FaultPlan, Truth, Vehicle};
+use crate::sim::constants as k;
+use crate::sim::{FaultPlan, Hands, Truth, Vehicle};
 
 /// Meters across fuses, by turns.
 const METERS: [&str; 2] = ["tenth-mv", "hundredth-mv"];
@@ -36,6 +37,8 @@ pub struct Task<'a> {
     pub policies: &'a [Policy],
     /// Only vehicles with this kind of truth; the seeds of others are passed over.
     pub wanted: TruthFilter,
+    /// The hands that take the readings.
+    pub hands: Hands,
     /// How many threads. The result does not depend on it.
     pub threads: NonZeroUsize,
 }
@@ -51,6 +54,14 @@ pub enum MapKind {
 }
 
 impl MapKind {
+    /// Returns its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Diagram => "diagram",
+            Self::Lid => "lid",
+        }
+    }
+
     /// Returns the kind of this name: `diagram`, `lid`.
     pub fn from_name(name: &str) -> Option<Self> {
         match name {
@@ -87,7 +98,9 @@ impl ScoreWorld {
             MapKind::Lid => wiring.as_lid()?,
         };
         let class = || Limits::builtin().default_limit(map.class);
-        let limit = map.limit.clone().or_else(class);
+        // Where none is published a hunt asks: whoever is there answers with what such a vehicle is held to.
+        let told = || Some(Limit { current: k::LIMIT_TRUCK, source: "as told".to_owned() });
+        let limit = map.limit.clone().or_else(class).or_else(told);
         let sleep = map.sleep_after.unwrap_or_else(|| Limits::builtin().sleep_after(None).0);
         Ok(Self { name: name.to_owned(), wiring, panel: Arc::new(Panel::new(map)), limit, sleep })
     }
@@ -253,5 +266,6 @@ fn subject<'a>(task: &Task<'a>, seed: u64, meters: &[Profile], clamps: &[Profile
     let meter = meters.get(turn(meters.len()))?.clone();
     let clamp = clamps.get(turn(clamps.len()))?.clone();
     let vehicle = Vehicle::planned(&world.wiring, seed, FaultPlan::Mixed).with_meters(&meter, &clamp);
+    let vehicle = vehicle.with_hands(task.hands).as_found();
     Some(Subject { seed, world, meter, clamp, vehicle })
 }

@@ -46,7 +46,9 @@ impl Vehicle {
             QuestionId::InterviewPattern => rng.chance(k::TELLS_ALWAYS).then(|| "always".to_owned()),
             QuestionId::InterviewRecent => Some(self.recent(&mut rng)),
             QuestionId::InterviewPlugged => {
-                let plugged = ["socket", "dongle"].iter().any(|word| self.is_cause_of(word));
+                let device = |cause: &SimCause| matches!(cause, SimCause::Feed { device: true, .. });
+                let plugged = ["socket", "dongle"].iter().any(|word| self.is_cause_of(word))
+                    || self.causes.iter().any(device);
                 let chance = if plugged { k::TELLS_PLUGGED } else { k::TELLS_PLUGGED_ANYWAY };
                 Some(if rng.chance(chance) { "something in its socket" } else { "nothing" }.to_owned())
             }
@@ -61,7 +63,9 @@ impl Vehicle {
     }
 
     fn recent(&self, rng: &mut SimRng) -> String {
-        let unlisted = |cause: &SimCause| matches!(cause, SimCause::Feed { .. } | SimCause::Battery { .. });
+        let unlisted = |cause: &SimCause| {
+            matches!(cause, SimCause::Feed { device: false, .. } | SimCause::Battery { .. })
+        };
         let chance = if ["dongle", "tracker"].iter().any(|word| self.is_cause_of(word)) {
             k::TELLS_ADD_ON
         } else if self.causes.iter().any(unlisted) {

@@ -7,7 +7,7 @@ use super::wiring::{Wiring, chain, limit};
 use crate::base::quantity::Ampere;
 use crate::circuit::id::{FeedId, GroupId, UnfusedId};
 use crate::circuit::inside::parts_of;
-use crate::circuit::map::Map;
+use crate::circuit::map::{Feed, Load, Map};
 
 /// How many faults a vehicle has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -41,6 +41,8 @@ pub(super) enum SimCause {
         feed: FeedId,
         /// What it draws.
         excess: Ampere,
+        /// True if it is a device left in a socket.
+        device: bool,
     },
     /// An unfused item.
     Unfused {
@@ -87,12 +89,14 @@ pub(super) fn draw(map: &Map, wiring: &Wiring, seed: u64, plan: FaultPlan) -> Ve
         (FaultPlan::Two, _) | (FaultPlan::Mixed, Some(1)) => 2,
         _ => 1,
     };
+    let mut devices = SimRng::new(seed, "devices");
     let mut causes: Vec<SimCause> = Vec::new();
     for _ in 0..200 {
         if causes.len() == wanted {
             break;
         }
         let drawn = draw_one(map, wiring, &mut rng);
+        let drawn = draw_device(map, wiring, &mut devices).or(drawn);
         causes.extend(drawn.filter(|cause| causes.iter().all(|other| apart(wiring, cause, other))));
     }
     if causes.is_empty() && wanted > 0 {
@@ -171,14 +175,24 @@ fn draw_load(map: &Map, wiring: &Wiring, rng: &mut SimRng) -> Option<SimCause> {
 }
 
 fn draw_feed(map: &Map, wiring: &Wiring, link: bool, rng: &mut SimRng) -> Option<SimCause> {
-    let fits = |(index, feed): (FeedId, &crate::circuit::map::Feed)| {
+    let fits = |(index, feed): (FeedId, &Feed)| {
         let is_link = feed.loads.is_empty() && map.feeds.iter().any(|other| other.parent == Some(index));
         f64::from(u8::from(is_link == link))
     };
     let feed = rng.pick(&map.feeds.iter_ids().map(fits).collect::<Vec<f64>>())?.into();
     let size = k::UNLISTED_EXCESS_MEDIAN * rng.factor(k::UNLISTED_EXCESS_LN_SD);
     let excess = enough(map, wiring, size, strongest(map, feed), rng)?;
-    Some(SimCause::Feed { feed, excess })
+    Some(SimCause::Feed { feed, excess, device: false })
+}
+
+/// Draws a device left in one of the vehicle's sockets, as often as that is the cause.
+fn draw_device(map: &Map, wiring: &Wiring, rng: &mut SimRng) -> Option<SimCause> {
+    let (happens, size) = (rng.chance(k::DEVICE_SHARE), k::DEVICE_MEDIAN * rng.factor(k::DEVICE_LN_SD));
+    let is_socket = |load: &Load| load.kind == "socket";
+    let socket = |feed: &Feed| f64::from(u8::from(feed.loads.iter().any(is_socket)));
+    let feed = rng.pick(&map.feeds.iter().map(socket).collect::<Vec<f64>>()).filter(|_| happens)?.into();
+    let excess = enough(map, wiring, size, strongest(map, feed), rng)?;
+    Some(SimCause::Feed { feed, excess, device: true })
 }
 
 /// Draws a held group: all of its loads or a part of them stay awake.

@@ -44,7 +44,7 @@ pub(super) fn flow(map: &Map, wiring: &Wiring, causes: &[SimCause], state: &Vehi
     let active = causes.iter().enumerate().filter(|(index, _)| state.acts(*index));
     for (_, cause) in active.clone() {
         match cause {
-            SimCause::Feed { feed, excess } if is_live(map, state, *feed) => flow.up(map, *feed, *excess),
+            SimCause::Feed { feed, excess, .. } if is_live(map, state, *feed) => flow.up(map, *feed, *excess),
             SimCause::Battery { excess } => flow.at_post(*excess),
             _ => {}
         }
@@ -110,6 +110,9 @@ pub(super) fn load_currents(wiring: &Wiring, causes: &[SimCause], state: &Vehicl
             *current = current.max(level);
         }
     };
+    if let Some((load, level)) = state.hanging {
+        at_least(load, level);
+    }
     for (_, cause) in causes.iter().enumerate().filter(|(index, _)| state.acts(*index)) {
         match cause {
             SimCause::Load { load, excess, .. } => {

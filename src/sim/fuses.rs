@@ -32,21 +32,21 @@ impl TrueFuse {
     }
 }
 
-/// Draws one fuse for each feed of the map.
-pub(super) fn fuses(map: &Map, seed: u64) -> IdVec<FeedId, TrueFuse> {
+/// Draws one fuse for each feed of the map, so many of them of an odd make.
+pub(super) fn fuses(map: &Map, seed: u64, odd_share: f64) -> IdVec<FeedId, TrueFuse> {
     let mut rng = SimRng::new(seed, "fuses");
     let alpha = rng.between(k::ALPHA_RANGE.0, k::ALPHA_RANGE.1);
-    map.feeds.iter().map(|feed| TrueFuse { alpha, ..draw(feed, seed, &mut rng) }).collect()
+    map.feeds.iter().map(|feed| TrueFuse { alpha, ..draw(feed, seed, odd_share, &mut rng) }).collect()
 }
 
 /// Draws one fuse. Everything is drawn always, so that one feed's kind does not shift the next one's draws.
-fn draw(feed: &Feed, seed: u64, rng: &mut SimRng) -> TrueFuse {
+fn draw(feed: &Feed, seed: u64, odd_share: f64, rng: &mut SimRng) -> TrueFuse {
     // Keyed by the family, so that all its fuses share the make.
     let mut make = SimRng::new(seed, &format!("make {}", feed.fuse.family.name()));
     let make = 1.0 + make.between(-k::MAKE_HALF_WIDTH, k::MAKE_HALF_WIDTH);
     let own = 1.0 + k::FUSE_SD * rng.normal_within(3.0);
     let odd_make = rng.between(k::ODD_MAKE_RANGE.0, k::ODD_MAKE_RANGE.1);
-    let odd = rng.chance(k::ODD_MAKE_SHARE);
+    let odd = rng.chance(odd_share);
     let about_law = rng.factor(k::LAW_LN_SD);
     let measured = 1.0 + k::MEASURED_SD * rng.normal_within(3.0);
     let most = (k::POINTS_SHORTFALL_PER_AMPERE * feed.fuse.rating.base()).min(k::POINTS_SHORTFALL_MOST);
@@ -78,7 +78,9 @@ mod tests {
 
     /// Resistance of one feed of the sample map against the sheet's figure, over many vehicles.
     fn ratios(feed: usize, sheet_mohm: f64) -> Vec<f64> {
-        (0..1000).map(|seed| fuses(&map(), seed)[feed].at_25.milli() / sheet_mohm).collect()
+        (0..1000)
+            .map(|seed| fuses(&map(), seed, k::ODD_MAKE_SHARE)[feed].at_25.milli() / sheet_mohm)
+            .collect()
     }
 
     #[test]
@@ -117,9 +119,13 @@ mod tests {
         let mut known = map();
         known.feeds[2].fuse.own_resistance = Some(Ohm::from_milli(8.0));
         for seed in 0..200 {
-            let found = fuses(&known, seed)[2].at_25.milli();
+            let found = fuses(&known, seed, k::ODD_MAKE_SHARE)[2].at_25.milli();
             assert!((found / 8.0 - 1.0).abs() <= 0.045 + 1e-12, "seed {seed}: {found}");
-            assert_eq!(fuses(&known, seed)[3], fuses(&map(), seed)[3], "the others stay as they were");
+            assert_eq!(
+                fuses(&known, seed, k::ODD_MAKE_SHARE)[3],
+                fuses(&map(), seed, k::ODD_MAKE_SHARE)[3],
+                "the others stay as they were"
+            );
         }
     }
 }

@@ -8,7 +8,9 @@ pub(crate) mod constants;
 mod rng;
 mod fault;
 mod flow;
+mod found;
 mod fuses;
+mod hands;
 mod inside;
 mod look;
 mod meters;
@@ -25,6 +27,7 @@ mod vehicle;
 
 pub use clock::SimClock;
 pub use fault::FaultPlan;
+pub use hands::Hands;
 pub use night::{Night, Story, night};
 pub use truth::{TrueCause, Truth};
 pub use vehicle::Vehicle;

@@ -7,7 +7,7 @@ use super::clock::whole_seconds;
 use super::constants as k;
 use super::fault::SimCause;
 use super::wiring::{Wiring, chain};
-use crate::base::quantity::{Minute, Unit};
+use crate::base::quantity::{Ampere, Minute, Unit};
 use crate::circuit::id::{BoxId, FeedId, GroupId, UnfusedId};
 use crate::circuit::map::Map;
 
@@ -26,6 +26,8 @@ pub(super) struct VehicleState {
     pub(super) detached: BTreeSet<(UnfusedId, usize)>,
     /// Causes that no longer act: cured by a pull, or an input freed.
     pub(super) ended: BTreeSet<usize>,
+    /// A load that draws so much since before the vehicle was found, until something wakes it or takes its supply.
+    pub(super) hanging: Option<(usize, Ampere)>,
     /// True once everything has been repaired.
     pub(super) repaired: bool,
     /// The box worked at last.
@@ -61,8 +63,9 @@ impl VehicleState {
         }
     }
 
-    /// Wakes every module that has a supply.
+    /// Wakes every module that has a supply; one that hung goes to sleep with the others.
     pub(super) fn disturb(&mut self, world: SimWorld<'_>) {
+        self.hanging = None;
         let all: Vec<usize> = (0..world.wiring.loads.len()).collect();
         self.wake(world, &all, |_| Some(1.0));
     }
@@ -126,6 +129,7 @@ impl VehicleState {
     }
 
     fn power_lost(&mut self, world: SimWorld<'_>, lost: &[usize]) {
+        self.hanging = self.hanging.filter(|(load, _)| !lost.contains(load));
         for load in lost {
             if let Some(until) = self.awake_until.get_mut(*load) {
                 *until = Minute::ZERO;

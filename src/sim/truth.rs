@@ -11,6 +11,8 @@ use crate::circuit::map::Map;
 
 /// What the ranking calls a load that the map does not know.
 const UNLISTED: &str = "unlisted load";
+/// How a device is told of that somebody left plugged in.
+const DEVICE: &str = "device left in a socket";
 
 /// What a vehicle really has.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +23,8 @@ pub struct Truth {
     pub oddities: Vec<String>,
     /// Settled total of the vehicle without its faults.
     pub sound_total: Ampere,
+    /// What drew besides as it was found, and ended for good once the vehicle was touched.
+    pub gone: Option<(String, Ampere)>,
 }
 
 /// One cause, told.
@@ -69,15 +73,30 @@ impl Truth {
             let text = "It is a hung module: taking its supply away cures it for the time being.";
             lines.push(StyledText::of(Role::Hint, text));
         }
+        if let Some((load, current)) = &self.gone {
+            lines.push(
+                StyledText::plain("As found, ")
+                    .and(Role::Name, load)
+                    .and(Role::Plain, " hung and drew ")
+                    .and(Role::Value, bare(*current, 3))
+                    .and(Role::Plain, "; touching the vehicle ended it"),
+            );
+        }
         lines.extend(self.oddities.iter().map(|text| StyledText::of(Role::Hint, text)));
         lines
     }
 
-    pub(super) fn new(map: &Map, wiring: &Wiring, causes: &[SimCause]) -> Self {
+    pub(super) fn new(
+        map: &Map,
+        wiring: &Wiring,
+        causes: &[SimCause],
+        gone: Option<(String, Ampere)>,
+    ) -> Self {
         Self {
             causes: causes.iter().map(|cause| told(map, wiring, cause)).collect(),
             oddities: oddities(map, wiring, causes),
             sound_total: wiring.sound_total(),
+            gone,
         }
     }
 }
@@ -100,7 +119,9 @@ impl TrueCause {
             Some("battery") => StyledText::plain("Something unlisted at the battery post"),
             Some(feed) => StyledText::plain("Something unlisted behind ").and(Role::Name, feed),
             None if self.load == self.branch => StyledText::of(Role::Name, &self.load),
-            None if self.unlisted => StyledText::plain("An unlisted load on ").and(Role::Name, &self.branch),
+            None if self.load == UNLISTED => {
+                StyledText::plain("An unlisted load on ").and(Role::Name, &self.branch)
+            }
             None => {
                 StyledText::of(Role::Name, &self.load).and(Role::Plain, " on ").and(Role::Name, &self.branch)
             }
@@ -137,11 +158,12 @@ fn told(map: &Map, wiring: &Wiring, cause: &SimCause) -> TrueCause {
             let branch = feeds.pop().unwrap_or_else(|| "battery:unlisted".into());
             TrueCause { also, hung: *hung, ..plain(branch, name(load), *excess) }
         }
-        SimCause::Feed { feed, excess } => {
+        SimCause::Feed { feed, excess, device } => {
             let own = map.feeds.get(*feed).is_some_and(|feed| !feed.loads.is_empty());
             let above = map.feeds.iter().any(|other| other.parent == Some(*feed));
             let branch = if above && !own { format!("{}:unlisted", id(feed)) } else { id(feed) };
-            plain(branch, UNLISTED.into(), *excess)
+            let load = if *device { DEVICE } else { UNLISTED };
+            TrueCause { unlisted: true, ..plain(branch, load.into(), *excess) }
         }
         SimCause::Unfused { item, excess, .. } => {
             let name = map.unfused_name(*item).to_owned();
@@ -201,7 +223,7 @@ mod tests {
             let told = text(&truth);
             let cause = truth.causes.first().expect("a cause");
             let place = cause.branch.split(':').next().expect("a first part");
-            let load = if cause.unlisted { "unlisted" } else { &cause.load };
+            let load = if cause.load == UNLISTED { "unlisted" } else { &cause.load };
             for word in [place, load, &bare(cause.excess, 3)] {
                 assert!(told.contains(word), "{word} is not in: {told}");
             }

@@ -4,6 +4,7 @@
 use super::constants as k;
 use super::fault::{self, FaultPlan, SimCause};
 use super::flow::{Flow, flow};
+use super::hands::Hands;
 use super::meters::Kit;
 use super::state::{SimWorld, VehicleState};
 use super::truth::Truth;
@@ -23,8 +24,11 @@ pub struct Vehicle {
     pub(super) causes: Vec<SimCause>,
     pub(super) state: VehicleState,
     pub(super) kit: Kit,
+    pub(super) hands: Hands,
     /// What it drew when it was found: the battery has been falling by it.
     pub(super) found_drawing: Ampere,
+    /// True if what hung since it was parked is part of it.
+    pub(super) is_as_found: bool,
 }
 
 impl Vehicle {
@@ -39,7 +43,17 @@ impl Vehicle {
         let causes = fault::draw(map, &wiring, seed, plan);
         let state = VehicleState::parked(&wiring);
         let found_drawing = flow(map, &wiring, &causes, &state).total;
-        Self { seed, map: map.clone(), wiring, causes, state, kit: Kit::draw(seed), found_drawing }
+        Self {
+            seed,
+            map: map.clone(),
+            wiring,
+            causes,
+            state,
+            kit: Kit::draw(seed),
+            hands: Hands::default(),
+            found_drawing,
+            is_as_found: false,
+        }
     }
 
     /// Sets the meters in use; without it they are a 0.1 mV meter and a 1 mA clamp.
@@ -78,7 +92,7 @@ impl Vehicle {
 
     /// Returns the hidden truth.
     pub fn truth(&self) -> Truth {
-        Truth::new(&self.map, &self.wiring, &self.causes)
+        Truth::new(&self.map, &self.wiring, &self.causes, self.gone_once_touched())
     }
 
     /// Returns the true current from the battery at this moment.

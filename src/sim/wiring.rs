@@ -68,7 +68,7 @@ impl Wiring {
         let (ambient, boxes) = temperatures(map, &mut SimRng::new(seed, "temperature"));
         let mut rng = SimRng::new(seed, "pulls");
         let pull_wakes = map.feeds.map_ids(|_| draw_wake(&mut rng, k::PULL_WAKES, k::PULL_WAKE_TIME));
-        let fuses = fuses(map, seed);
+        let fuses = fuses(map, seed, k::ODD_MAKE_SHARE);
         let mut wiring = Self { loads, unfused, fuses, boxes, ambient, pull_wakes };
         wiring.make_sound(limit(map));
         wiring

@@ -212,7 +212,7 @@ fn on_vehicle(
     let map = log.first_map();
     let start = log.case().opened_at;
     let counted = sim::SimClock::new(start);
-    let mut vehicle = Vehicle::new(map, seed).with_meters(&opened.meter, &opened.clamp);
+    let mut vehicle = Vehicle::new(map, seed).with_meters(&opened.meter, &opened.clamp).as_found();
     for entry in log.entries() {
         vehicle.replay(&entry.body, counted.minutes(entry.at));
     }

@@ -18,7 +18,7 @@ use crate::text::score as words;
 pub fn show(context: &Context, name: &str, seed: u64, reveal: bool) -> Result<Exit, CliError> {
     let (map, warnings) = map_source::load(name)?;
     context.talk(&map_source::warning_lines(&warnings));
-    let vehicle = Vehicle::new(&map, seed);
+    let vehicle = Vehicle::new(&map, seed).as_found();
     let truth = reveal.then(|| vehicle.truth());
     let hunt = match name {
         PRACTICE_MAP => format!("fusetrail hunt --practice {seed}"),

@@ -10,6 +10,7 @@ use crate::cli::error::{CliError, Exit};
 use crate::cli::progress::Progress;
 use crate::cli::signal;
 use crate::score::{MapKind, Policy, ScoreWorld, Task, TruthFilter, TruthKind, score};
+use crate::sim::Hands;
 
 /// Maps that are scored by turns when none is named.
 const MAPS: [&str; 4] = ["hatch", "van", "hybrid", "tipper"];
@@ -26,6 +27,9 @@ pub struct How {
     /// Which map the engine is given: diagram (all of it) or lid (what its fuse-box lids tell)
     #[arg(long, value_name = "KIND", default_value = "diagram", requires = "score")]
     map_kind: String,
+    /// Hands that take the readings: plain, or messy (they slip, at rates that are stated)
+    #[arg(long, value_name = "KIND", default_value = "plain", requires = "score")]
+    hands: String,
     /// List the vehicles on which the first way of hunting went wrong, with truth, finding and readings
     #[arg(long, requires = "score")]
     misses: bool,
@@ -50,6 +54,9 @@ impl How {
                 Diagnostic::new("no such kind of map").expected("diagram or lid").in_field("--map-kind"),
             )
         })?;
+        let hands = Hands::from_name(&self.hands).ok_or_else(|| {
+            CliError::usage(Diagnostic::new("no such hands").expected("plain or messy").in_field("--hands"))
+        })?;
         let built_in = MAPS.map(str::to_owned);
         let names = if maps.is_empty() { &built_in[..] } else { maps };
         let worlds = names
@@ -57,7 +64,7 @@ impl How {
             .map(|name| Ok(ScoreWorld::new(name, map_source::load(name)?.0, kind)?))
             .collect::<Result<Vec<ScoreWorld>, CliError>>()?;
         let threads = std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN);
-        let task = Task { worlds: &worlds, first, vehicles, policies: &policies, wanted, threads };
+        let task = Task { worlds: &worlds, first, vehicles, policies: &policies, wanted, hands, threads };
         let _heeded = signal::heeded();
         let mut progress = Progress::new(context, "vehicles", vehicles);
         let scored = score(&task, || {
@@ -68,7 +75,9 @@ impl How {
         let scored = scored?;
         match context.format {
             OutputFormat::Text => score_shown::text(context, &scored, &policies, self.misses)?,
-            OutputFormat::Json => context.print_json(&score_shown::shape(&scored, &policies))?,
+            OutputFormat::Json => {
+                context.print_json(&score_shown::shape(&scored, &policies, [kind.name(), hands.name()]))?
+            }
         }
         Ok(if signal::stopped() { Exit::Interrupted } else { Exit::Done })
     }

@@ -160,20 +160,22 @@ fn one_said(said: &Said) -> String {
 fn name(name: &Name) -> String {
     match name {
         Name::Nothing => "nothing wrong".to_owned(),
+        Name::Gone => "gone since touched".to_owned(),
         Name::Branch(id) => id.clone(),
         Name::Group(id) => format!("group {id}"),
     }
 }
 
 /// Returns the score for programs: every sum for every way of hunting and every group, and every vehicle that went wrong.
-pub fn shape(scored: &[Scored], policies: &[Policy]) -> ScoreShape {
+pub fn shape(scored: &[Scored], policies: &[Policy], [map_kind, hands]: [&'static str; 2]) -> ScoreShape {
     let seeds = scored.first().zip(scored.last()).map(|(first, last)| [first.seed, last.seed]);
     let policy = |(at, policy): (usize, &Policy)| PolicyShape {
         policy: policy.name(),
         groups: Group::present(scored).iter().map(|group| group_sum(scored, policies, at, group)).collect(),
         misses: scored.iter().filter_map(|one| missed(one, at)).collect(),
     };
-    ScoreShape { vehicles: scored.len(), seeds, policies: policies.iter().enumerate().map(policy).collect() }
+    let policies = policies.iter().enumerate().map(policy).collect();
+    ScoreShape { vehicles: scored.len(), seeds, map_kind, hands, policies }
 }
 
 fn group_sum(scored: &[Scored], policies: &[Policy], at: usize, group: &Group) -> SumShape {

@@ -15,6 +15,10 @@ pub struct ScoreShape {
     pub vehicles: usize,
     /// Seeds of the first and the last.
     pub seeds: Option<[u64; 2]>,
+    /// Which map the engine was given: `diagram` or `lid`.
+    pub map_kind: &'static str,
+    /// The hands that took the readings: `plain` or `messy`.
+    pub hands: &'static str,
     /// One a way of hunting.
     pub policies: Vec<PolicyShape>,
 }

@@ -156,16 +156,19 @@ def held_groups(panel, claims, waking, something):
         for index, size in excess.items():
             modules.setdefault(panel.parts[index].kind, {})[index] = size
         alone = [Pattern(ALONE / len(modules), module, 0.0, *ACTIVITY) for module in modules.values()]
-        # Modules that the map puts elsewhere: one place at the battery and at each branch of it.
-        stray = {
-            index: ELSEWHERE * sum(excess.values()) for index, part in enumerate(panel.parts)
-            if part.kind[0] == "unlisted" and len(part.paths[0]) <= 1
-        }
+        # Modules that the map puts elsewhere: one place at the battery and at each branch of it. They draw along with those
+        # that are awake.
+        def stray(excess):
+            return {
+                index: ELSEWHERE * sum(excess.values()) for index, part in enumerate(panel.parts)
+                if part.kind[0] == "unlisted" and len(part.paths[0]) <= 1
+            }
+
         awake = {index: size for index, size in excess.items() if not is_quiet(panel, index, size, claims)}
-        spread = [Pattern(1 - ALONE - IN_PART, excess, MODULE_SPREAD, *ACTIVITY, stray)]
+        spread = [Pattern(1 - ALONE - IN_PART, excess, MODULE_SPREAD, *ACTIVITY, stray(excess))]
         if len(awake) > 1:
             chance = IN_PART * SLEEPS ** (len(excess) - len(awake))
-            spread.append(Pattern(chance, awake, PART_SPREAD, *ACTIVITY, stray))
+            spread.append(Pattern(chance, awake, PART_SPREAD, *ACTIVITY, stray(awake)))
         share = CAUSES["network"] * something / len(panel.groups)
         inputs = row["inputs"]
         for number, name in enumerate(inputs):
@@ -173,7 +176,8 @@ def held_groups(panel, claims, waking, something):
             yield Hypothesis(f"{group}/{name}", prior, [*spread, *alone], (group, number))
         prior = share * (UNKNOWN_INPUT if inputs else 1.0)
         unknown = [
-            Pattern(one.share / (1 - ALONE), one.excess, one.module_spread, *ACTIVITY, stray) for one in spread
+            Pattern(one.share / (1 - ALONE), one.excess, one.module_spread, *ACTIVITY, stray(one.excess))
+            for one in spread
         ]
         # A module that was never out can't be told from what is unlisted; one that was, or that counts its wakings,
         # stands apart, and so do all of them once every input was tried.

@@ -86,8 +86,8 @@ def spread(asleep):
     return math.hypot(asleep * ASLEEP_SHARE, ASLEEP_LEAST)
 
 
-# Editorial, as in the engine: a clear fall, a clear rest, and how many standard deviations tell from nothing.
-CLEAR_FALL, LATE_SLEEP, DETECTION = 0.2, 0.05, 3.29
+# Editorial, as in the engine: a clear fall, and how many standard deviations tell from nothing.
+CLEAR_FALL, DETECTION = 0.2, 3.29
 
 
 class Claim:
@@ -172,7 +172,7 @@ class Bench:
                 fell = claim.current.nominal_value
                 left = after.nominal_value - asleep
                 claim.fell = fell > max(DETECTION * claim.current.std_dev, CLEAR_FALL * before)
-                if claim.fell and left > max(DETECTION * after.std_dev, LATE_SLEEP * before, asleep):
+                if claim.fell and left > max(DETECTION * after.std_dev, asleep):
                     total = wandering(self.placed(reading[-1]))
                     claims.append(Claim(("total",), claim.feeds_out, claim.loads_out, total, [claim.scope[1]]))
         return claims
