@@ -248,8 +248,8 @@ fn an_input_reported_shut_is_worked_last() {
     bench.enter("report bonnet switch shut");
     let after = bench.analysis();
     assert!(holds(&after, "bonnet switch") < 0.3 * before);
-    let inputs = after.plan().readings.iter().filter(|one| one.action == MeasurementKind::Input);
-    assert_eq!(inputs.last().and_then(|one| one.at.clone()).as_deref(), Some("bonnet switch"));
+    let mut inputs = after.plan().readings.iter().filter(|one| one.action == MeasurementKind::Input);
+    assert_eq!(inputs.next_back().and_then(|one| one.at.clone()).as_deref(), Some("bonnet switch"));
     let asked = after.plan().readings.iter().filter(|one| one.action == MeasurementKind::Report);
     assert!(
         asked.clone().count() == 2 && asked.clone().all(|one| one.at.as_deref() != Some("bonnet switch"))
