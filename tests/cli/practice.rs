@@ -9,6 +9,7 @@ fn a_score_is_the_same_each_time_and_carries_every_figure() {
     let first = score();
     assert_eq!(first, score());
     assert_eq!(first["vehicles"], 6);
+    assert_eq!((&first["map_kind"], &first["hands"]), (&"diagram".into(), &"plain".into()));
     assert_eq!(first["seeds"], serde_json::json!([3, 8]));
     let policies = first["policies"].as_array().expect("policies");
     let names: Vec<&str> = policies.iter().filter_map(|policy| policy["policy"].as_str()).collect();
@@ -46,7 +47,9 @@ fn one_way_of_hunting_and_one_kind_of_truth_can_be_chosen() {
     let names: Vec<&str> =
         groups.as_array().expect("groups").iter().filter_map(|g| g["group"].as_str()).collect();
     assert!(names.contains(&"held") && !names.contains(&"two"), "{names:?}");
-    for (wrong, code) in [("--truth rust", 2), ("--policy guessing", 2), ("--map zeppelin", 1)] {
+    for (wrong, code) in
+        [("--truth rust", 2), ("--policy guessing", 2), ("--hands clean", 2), ("--map zeppelin", 1)]
+    {
         let run = world.say(&format!("practice --score 1 {wrong}")).ends(code);
         assert!(run.out.is_empty() && !run.talk.is_empty(), "{wrong}");
     }
