@@ -156,7 +156,7 @@ impl Interview {
             (self.jumped, "a jump start"),
             (self.short_trips, "short trips"),
             (self.warning_lamp, "a warning lamp"),
-            (self.unlocked, "unlocked or a key near"),
+            (self.unlocked, "unlocked or key near"),
         ];
         let found: Vec<&str> = named.iter().filter(|(is_so, _)| *is_so).map(|(_, name)| *name).collect();
         (!found.is_empty()).then(|| found.join(", "))

@@ -9,11 +9,12 @@ use crate::base::quantity::{Ampere, Unit};
 use crate::circuit::loads::Catalogue;
 
 impl Vehicle {
-    /// Looks at a load, or feels it: the word for what was found.
+    /// Looks at a load written `FEED/LOAD`, or feels it: the word for what was found.
     ///
     /// # Errors
     /// No such load on that feed by the map.
-    pub(super) fn look(&mut self, feed: &str, name: &str) -> Result<&'static str, Diagnostic> {
+    pub(super) fn look(&mut self, at: &str) -> Result<&'static str, Diagnostic> {
+        let (feed, name) = at.split_once('/').unwrap_or((at, ""));
         let index = self.load(feed, name)?;
         self.pass(k::MINUTES_LOOK);
         let listed = self.map.feeds.iter().filter(|found| found.id == feed).flat_map(|found| &found.loads);

@@ -47,10 +47,7 @@ impl Vehicle {
                 let (before, after, current) = self.step(at)?;
                 vec![V(before), V(after), A(current)]
             }
-            MeasurementKind::Look if at.contains('/') => {
-                let (feed, load) = at.split_once('/').unwrap_or((at, ""));
-                vec![TypedSlot::Word(self.look(feed, load)?.to_owned())]
-            }
+            MeasurementKind::Look if at.contains('/') => vec![TypedSlot::Word(self.look(at)?.to_owned())],
             MeasurementKind::Report => vec![TypedSlot::Word(self.report(at)?.to_owned())],
             other => {
                 let word = other.row().word;
