@@ -11,6 +11,7 @@ mod flow;
 mod found;
 mod fuses;
 mod hands;
+mod slips;
 mod inside;
 mod look;
 mod meters;

@@ -20,7 +20,7 @@ const LEFT: [(&str, usize, &str); 9] = [
         36,
         "faults and doubts of maps, put together before they are raised; what a resistance rests on",
     ),
-    ("measure", 22, "the help of a kind of reading stands in its row of the one table; doubts of a reading"),
+    ("measure", 23, "the help of a kind of reading stands in its row of the one table; doubts of a reading"),
     ("log", 11, "the forms that a line can have; faults of a file that is no log"),
     ("battery", 2, "names of figures, as the list of sources has them"),
     ("trace", 13, "how a meter log was understood; faults of a file that is none"),
