@@ -128,8 +128,13 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
             share * 100.0
         ),
         StepReason::Looks => format!("it tells much about this load, and nothing is unplugged; {minutes}"),
+        StepReason::Reports if proposal.at.as_deref().is_some_and(|at| at.contains('/')) => {
+            format!(
+                "a module awake while the rest sleeps may be the cause; {minutes}, and nothing is touched"
+            )
+        }
         StepReason::Reports => format!(
-            "an input that reports open while it stands shut holds its network awake, a module awake while the rest sleeps may be the cause; {minutes}, and nothing is touched"
+            "an input reported open while it stands shut holds its network awake; {minutes}, and nothing is touched"
         ),
         StepReason::Narrows => format!("it tells whether this load is the one on the circuit; {minutes}"),
         StepReason::NarrowsInside => format!("it tells which part of it draws; {minutes}"),
