@@ -41,7 +41,7 @@ pub(super) enum SimCause {
         feed: FeedId,
         /// What it draws.
         excess: Ampere,
-        /// True if it is a device left in a socket.
+        /// True if it is a device in a socket.
         device: bool,
     },
     /// An unfused item.

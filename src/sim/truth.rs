@@ -12,7 +12,7 @@ use crate::circuit::map::Map;
 /// What the ranking calls a load that the map does not know.
 const UNLISTED: &str = "unlisted load";
 /// How a device is told of that somebody left plugged in.
-const DEVICE: &str = "device left in a socket";
+const DEVICE: &str = "device in a socket";
 
 /// What a vehicle really has.
 #[derive(Debug, Clone, PartialEq)]
@@ -79,7 +79,7 @@ impl Truth {
                     .and(Role::Name, load)
                     .and(Role::Plain, " hung and drew ")
                     .and(Role::Value, bare(*current, 3))
-                    .and(Role::Plain, "; touching the vehicle ended it"),
+                    .and(Role::Plain, "; a touch ended it"),
             );
         }
         lines.extend(self.oddities.iter().map(|text| StyledText::of(Role::Hint, text)));
