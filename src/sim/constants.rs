@@ -377,6 +377,6 @@ pub const CLAMP_REVERSED: f64 = 0.02;
 pub const LATE_SLEEPER: f64 = 0.04;
 /// Share of fuses that somebody replaced by one of an odd make, where the hands that worked on it before were messy too.
 pub const ODD_MAKE_SHARE_MESSY: f64 = 0.08;
-/// Share of slips, of those that the tool asks about or names as a reading in conflict, that are looked at again and put
-/// right; the others are said to be right.
+/// Share of slips, of those that the tool asks about or calls doubtful, that are looked at again and put right; the others
+/// are said to be right. A reading that the balance names is read again whenever the plan asks for it.
 pub const PUT_RIGHT: f64 = 0.9;
