@@ -176,7 +176,7 @@ impl<'a> Names<'a> {
         let named: Vec<String> = named.map(of_load).collect();
         match named.as_slice() {
             [one] => Ok(one.clone()),
-            [] => Err(fault.expected("an input of a network, or a load of this map")),
+            [] => Err(fault.expected("an input, or a load")),
             several => Err(Diagnostic::new(format!("{name} can mean several"))
                 .expected(format!("one of {}", several.join(", ")))),
         }

@@ -82,7 +82,7 @@ fn input(at: &str, panel: &Panel) -> String {
 
 /// Says what to read on a scan tool; an input that says what it should at rest counts as shut.
 fn report(at: &str) -> String {
-    let way = way_of(at).filter(|_| !at.contains('/'));
+    let way = way_of(at).filter(|way| !at.contains('/') && way.rests != "shut");
     let rests = way.map(|way| format!(", shut if it says \"{}\"", way.rests)).unwrap_or_default();
     format!("where a scan tool is at hand, read what the vehicle reports of \"{at}\"{rests}")
 }
