@@ -93,6 +93,7 @@ question_ids! {
     TotalStand "total.stand",
     TotalWithin "total.within",
     TrailReading "trail.reading",
+    TrailVolts "trail.volts",
     NarrowReading "narrow.reading",
     RepairWhat "repair.what",
     RepairRefit "repair.refit",

@@ -366,3 +366,20 @@ fn a_camera_in_the_socket_and_a_lamp_are_both_found_in_seven_readings() {
     assert_eq!(named, ["F2", "F3"], "{:?} {shape}", trail.searched);
     assert_eq!(shape["leader"]["name"], "F3", "the larger one leads");
 }
+
+/// An hour into the search the battery's volts are asked for; a tenth lower, and the total is to be read again.
+#[test]
+fn in_a_long_search_the_volts_are_read_again() {
+    let mut bench = on("hatch");
+    bench.enter("zero 0.0").enter("total 380mA").enter("volts 12.61");
+    let mut bench = heeded(bench);
+    assert_ne!(open_id(&bench), "trail.volts");
+    bench.wait(50);
+    let told = bench.says("trail.volts", "12.42");
+    assert!(told.contains("12.42") && told.contains("12.61"), "{told}");
+    let mut kept = bench.clone();
+    kept.answer("trail.volts", "12.60");
+    assert_ne!(open_id(&kept), "trail.volts");
+    bench.answer("trail.volts", "not measured");
+    assert_ne!(open_id(&bench), "trail.volts", "not asked again at once");
+}

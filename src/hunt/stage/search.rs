@@ -2,16 +2,19 @@
 //! explains the draw or nothing left can tell. Any other reading may be typed instead.
 //! Leaves to others: which reading (`plan/next`), what it means (`text`).
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, Duration, FixedOffset};
 
 use super::asking::settled;
+use super::battery_detail::{NOT_MEASURED, is_unknown};
 use super::{settle, total};
+use crate::base::quantity::Volt;
+use crate::base::quantity::parse::Readable;
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::map::Limit;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::question::{Question, QuestionKind};
 use crate::hunt::{HuntStep, Taken, caution, show, supply};
-use crate::log::case::Case;
+use crate::log::case::{Case, Dated, Said};
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
 use crate::log::typed::{self, Proposed};
@@ -44,7 +47,21 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
 
 /// Returns what comes before the next reading where the vehicle may be awake again.
 pub(super) fn asleep_again(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
-    settle::disturbed(case).or_else(|| settle::touched(case, now))
+    settle::disturbed(case).or_else(|| settle::touched(case, now)).or_else(|| volts_again(case, now))
+}
+
+/// The volts that stood beside the first total are read again after so long. Editorial: a weak battery sinks by a tenth of a
+/// volt in an hour at some amperes, and every total sinks with it.
+const VOLTS_AGAIN: Duration = Duration::minutes(45);
+
+/// Asks for the battery's volts in a long search, where they were read at its beginning.
+fn volts_again(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
+    let read = case.volts.last()?.stamp.at;
+    let is_it = |said: &&Dated<Said>| said.what.question.plain() == Some(QuestionId::TrailVolts);
+    let said = case.answers.iter().chain(&case.skips).filter(is_it).map(|said| said.stamp.at).max();
+    let since = said.map_or(read, |said| said.max(read));
+    let is_due = case.settled_total().is_some() && now - since >= VOLTS_AGAIN;
+    is_due.then(|| HuntStep::ask(Question::of(QuestionId::TrailVolts).or(NOT_MEASURED)))
 }
 
 /// Returns the question for a proposed reading.
@@ -61,11 +78,22 @@ pub fn reading_question(id: QuestionId, proposal: &Proposal, analysis: &Analysis
 
 /// Takes a reading of the trail.
 pub fn take(case: &Case, question: &Question, text: &str, now: DateTime<FixedOffset>) -> Taken {
+    if question.id.head == QuestionId::TrailVolts {
+        return volts_taken(case, question, text);
+    }
     if matches!(text.to_lowercase().as_str(), "done" | "end") {
         return Taken::answer(question, "done")
             .saying([StyledText::of(Role::Hint, text::ask::reading::TRAIL_ENDS)]);
     }
     take_reading(case, question, text, now)
+}
+
+/// Takes the battery's volts, and says so where they sank.
+fn volts_taken(case: &Case, question: &Question, text: &str) -> Taken {
+    if is_unknown(text) {
+        return Taken::answer(question, NOT_MEASURED);
+    }
+    Taken::read(Volt::read(text, "V"), |volts| taken(case, vec![LogEvent::Volts { volts }]))
 }
 
 /// Takes a limit, a disturbance or a note that is typed where words are due; `None` if it reads as none of these.
