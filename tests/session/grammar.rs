@@ -52,7 +52,12 @@ fn targets(kind: MeasurementKind) -> Vec<(&'static str, Vec<&'static str>)> {
 fn number(value: SlotValue, digits: u32, way: usize) -> Option<String> {
     let bare = match value {
         SlotValue::Number(bare) => bare,
-        SlotValue::Word(words) => return Some(words[digits as usize % words.len()].to_owned()),
+        SlotValue::Word(words) => {
+            // A report has words for inputs and others for loads; its target here is an input.
+            let inputs = words.iter().filter(|word| ["open", "shut"].contains(word)).count();
+            let fit = if inputs == 0 { words.len() } else { inputs };
+            return Some(words[digits as usize % fit].to_owned());
+        }
         SlotValue::Flag(_) => return None,
     };
     let unit = bare.unit().replace('°', "");

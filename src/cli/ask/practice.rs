@@ -54,7 +54,8 @@ impl PracticeBench {
     fn read(&mut self, wanted: &Proposed) -> Result<String, Diagnostic> {
         let values = self.vehicle.measure(wanted.kind, &wanted.place(), wanted.running)?;
         self.set_clock();
-        Ok(values.iter().map(TypedSlot::text).collect::<Vec<_>>().join(" "))
+        let shown = values.iter().map(TypedSlot::text).filter(|text| !text.is_empty());
+        Ok(shown.collect::<Vec<_>>().join(" "))
     }
 }
 
