@@ -29,7 +29,8 @@ fn split_values(text: &str) -> Vec<String> {
 fn missing(values: &[String], log: &str) -> Option<String> {
     let mut rest = log;
     for value in values {
-        let found = ["typed: ", "typed: \"", "answer: ", "answer: \""].iter().find_map(|key| {
+        let keys = ["typed: ", "typed: \"", "answer: ", "answer: \"", "says: ", "found: "];
+        let found = keys.iter().find_map(|key| {
             let sought = format!("{key}{value}");
             rest.find(&sought).map(|at| at + sought.len())
         });
