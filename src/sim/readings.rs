@@ -210,10 +210,7 @@ impl Vehicle {
     /// # Errors
     /// No wake group of the map has such an input.
     pub fn input(&mut self, name: &str) -> Result<BeforeAfter, Diagnostic> {
-        if !self.has_input(name) {
-            return Err(Diagnostic::new(format!("the practice vehicle has no input {name}"))
-                .expected("an input of a wake group of its map"));
-        }
+        self.known_input(name)?;
         self.pass(k::MINUTES_INPUT);
         let before = self.see_total();
         let (world, state) = self.parts();

@@ -19,10 +19,9 @@ impl Vehicle {
                 let index = self.load(feed, load)?;
                 (self.is_awake(index), k::MODULE_REPORT_ERRORS, ("awake", "asleep"))
             }
-            None if self.has_input(of) => (self.is_held_by(of), k::INPUT_REPORT_ERRORS, ("open", "shut")),
             None => {
-                return Err(Diagnostic::new(format!("the practice vehicle has no input {of}"))
-                    .expected("an input of a wake group of its map, or FUSE/LOAD"));
+                self.known_input(of)?;
+                (self.is_held_by(of), k::INPUT_REPORT_ERRORS, ("open", "shut"))
             }
         };
         self.pass(k::MINUTES_REPORT);
@@ -32,9 +31,16 @@ impl Vehicle {
         Ok(if found { words.0 } else { words.1 })
     }
 
-    /// Returns true if a wake group of its map has this input.
-    pub(super) fn has_input(&self, name: &str) -> bool {
-        self.map.wake_groups.iter().any(|group| group.inputs.iter().any(|input| input == name))
+    /// Checks that a wake group of its map has this input.
+    ///
+    /// # Errors
+    /// None has.
+    pub(super) fn known_input(&self, name: &str) -> Result<(), Diagnostic> {
+        if self.map.wake_groups.iter().any(|group| group.inputs.iter().any(|input| input == name)) {
+            return Ok(());
+        }
+        Err(Diagnostic::new(format!("the practice vehicle has no input {name}"))
+            .expected("an input of a wake group of its map"))
     }
 
     fn is_held_by(&self, name: &str) -> bool {
