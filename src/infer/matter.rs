@@ -2,10 +2,11 @@
 //! its limit once the other is mended is no cause, only more than the map says.
 //! Leaves to others: how likely the explanations are (`posterior`, `pair`).
 
+use super::cause::Cause;
 use super::posterior::ScoredHypothesis;
 use crate::balance::assumptions::ONE_SIDED_95;
 use crate::base::quantity::{Ampere, Uncertain, Unit};
-use crate::measure::observation::{Interrupted, Observation, Scope};
+use crate::measure::observation::{Interrupted, Observation, Panel, Scope};
 
 /// The settled total and the limit that it is held against.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,6 +57,18 @@ pub(super) fn drawn_alone(one: &ScoredHypothesis) -> ((f64, f64), f64) {
     let mean: f64 = one.sizes.iter().map(|(weight, size)| weight * size.mean).sum();
     let square = one.sizes.iter().map(|(weight, size)| weight * (size.variance + (size.mean - mean).powi(2)));
     ((mean * unit, square.sum::<f64>().max(0.0).sqrt() * unit), unit)
+}
+
+/// Returns by how much the total fell when the group that is held awake was released by an input, in ampere with its standard
+/// deviation; `None` for other causes, and for a group that was not released.
+pub(super) fn fell_with(cause: Cause, observations: &[Observation], panel: &Panel) -> Option<(f64, f64)> {
+    let Cause::Held(group, _) = cause else { return None };
+    let released = |one: &&Observation| match one.scope {
+        Scope::FallOfInput(input) => panel.same_input(input).iter().any(|named| named.group == group),
+        _ => false,
+    };
+    let fall = &observations.iter().rev().find(released)?.current;
+    Some((fall.value().base(), fall.u().base()))
 }
 
 /// One explanation of the readings: its causes, none or one or two.

@@ -48,7 +48,7 @@ use crate::circuit::loads::Catalogue;
 use crate::measure::observation::{Observation, Panel};
 use cause::Cause;
 use hypothesis::hypotheses;
-use matter::{Room, drawn_alone};
+use matter::{Room, drawn_alone, fell_with};
 
 pub use matter::Explanation;
 use null_model::NullModel;
@@ -71,16 +71,20 @@ pub struct Inference {
     room: Option<Room>,
     /// What each single hypothesis draws too much, and its excess for each unit of amplitude.
     drawn: Vec<((f64, f64), f64)>,
+    /// By how much the total fell when the group of a hypothesis was released, in ampere with its standard deviation; `None`
+    /// for one that was not: what is measured needs no reckoning.
+    fell: Vec<Option<(f64, f64)>>,
 }
 
 impl Inference {
     /// Returns every explanation: single ones first, then pairs.
     pub fn explanations(&self) -> impl Iterator<Item = Explanation> {
-        let single = |(first, one): (usize, &ScoredHypothesis)| Explanation {
+        let fell = |index: usize| self.fell.get(index).copied().flatten();
+        let single = move |(first, one): (usize, &ScoredHypothesis)| Explanation {
             first,
             second: None,
             probability: one.probability,
-            drawn: self.drawn.get(first).map(|(drawn, _)| [*drawn, (0.0, 0.0)]),
+            drawn: self.drawn.get(first).map(|(drawn, _)| [fell(first).unwrap_or(*drawn), (0.0, 0.0)]),
         };
         let unit = move |index: usize| self.drawn.get(index).map_or(1.0, |(_, unit)| *unit);
         let double = move |pair: &Pair| Explanation {
@@ -89,7 +93,8 @@ impl Inference {
             probability: pair.probability,
             drawn: pair.amplitudes().map(|[(one, sd), (two, their)]| {
                 let units = [unit(pair.first), unit(pair.second)];
-                [(one * units[0], sd * units[0]), (two * units[1], their * units[1])]
+                let reckoned = [(one * units[0], sd * units[0]), (two * units[1], their * units[1])];
+                [fell(pair.first).unwrap_or(reckoned[0]), fell(pair.second).unwrap_or(reckoned[1])]
             }),
         };
         self.weighed.iter().enumerate().map(single).chain(self.pairs.iter().map(double))
@@ -151,5 +156,6 @@ pub fn infer(observations: &[Observation], panel: &Panel, background: &Backgroun
         pair.probability = (pair.ln - total).exp();
     }
     let drawn = weighed.iter().map(drawn_alone).collect();
-    Some(Inference { null, weighed, pairs, not_now: weights.not_now, room, drawn })
+    let fell = weighed.iter().map(|one| fell_with(one.hypothesis.cause, observations, panel)).collect();
+    Some(Inference { null, weighed, pairs, not_now: weights.not_now, room, drawn, fell })
 }

@@ -3,6 +3,7 @@
 
 use crate::bench::Bench;
 use crate::follow::{Trail, World};
+use fusetrail::circuit::builtin;
 use fusetrail::measure::kind::MeasurementKind;
 use fusetrail::plan::proposal::Stop;
 use fusetrail::text;
@@ -99,6 +100,23 @@ fn a_release_that_leaves_a_draw_is_not_the_end() {
     let radio = analysis.ranking().suspects.iter().find(|suspect| suspect.id == "F5").expect("listed");
     assert!(radio.probability > 0.9, "{}", radio.probability);
     assert!(analysis.ranking().groups[0].probability > 0.9, "{}", analysis.ranking().groups[0].probability);
+}
+
+/// A network on a lid map, awake in part, falls by less than its modules draw awake by the catalogue: what is left after the
+/// release was read, and is over the limit, whatever was reckoned before.
+#[test]
+fn what_is_left_after_a_release_counts_as_it_was_read() {
+    let lid =
+        builtin::map("van").expect("built in").as_lid().expect("a lid").completed().expect("completed").0;
+    let mut bench = Bench::on(&lid.to_yaml().expect("text"));
+    bench.enter("temp 20C").enter("zero 0.0").enter("total 428").enter("clamp P2 237").enter("clamp P1 3");
+    for line in
+        ["clamp P3 181", "C5 0.0", "C3 0.3", "C4 0.0", "C7 1.3", "input rear or sliding door latch 429 124"]
+    {
+        bench.enter(line);
+    }
+    let analysis = bench.analysis();
+    assert_eq!(analysis.plan().stop, Stop::Open, "{:?}", analysis.leader());
 }
 
 /// The pickup on the bench: asleep it draws 50 mA, and its bus, held awake, `awake` times the figures of the map.
