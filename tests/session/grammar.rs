@@ -44,20 +44,27 @@ fn targets(kind: MeasurementKind) -> Vec<(&'static str, Vec<&'static str>)> {
         TargetKind::FuseOrLoad => vec![("F12", vec!["F12"]), ("f12/Audio unit", vec!["F12/audio unit"])],
         TargetKind::Place => vec![("L1", vec!["L1"]), ("Alternator", vec!["alternator"])],
         TargetKind::Load => vec![("F12/audio unit", vec!["F12", "audio unit"])],
-        TargetKind::Input | TargetKind::InputOrLoad => vec![("selector in park", vec!["selector in Park"])],
+        TargetKind::Input => vec![("selector in park", vec!["selector in Park"])],
+        TargetKind::InputOrLoad => {
+            vec![("selector in park", vec!["selector in Park"]), ("f12/Audio unit", vec!["F12/audio unit"])]
+        }
     }
 }
 
 /// One of the ways in which a number is typed with its unit, or bare.
-fn number(value: SlotValue, digits: u32, way: usize) -> Option<String> {
+fn number(
+    (kind, at_input): (MeasurementKind, bool),
+    value: SlotValue,
+    digits: u32,
+    way: usize,
+) -> Option<String> {
     let bare = match value {
         SlotValue::Number(bare) => bare,
-        SlotValue::Word(words) => {
-            // A report has words for inputs and others for loads; its target here is an input.
-            let inputs = words.iter().filter(|word| ["open", "shut"].contains(word)).count();
-            let fit = if inputs == 0 { words.len() } else { inputs };
-            return Some(words[digits as usize % fit].to_owned());
+        SlotValue::Word(_) if kind == MeasurementKind::Report => {
+            let words: &[&str] = if at_input { &["open", "shut"] } else { &["awake", "asleep", "woke=N"] };
+            return Some(words[digits as usize % words.len()].replace('N', &digits.to_string()));
         }
+        SlotValue::Word(words) => return Some(words[digits as usize % words.len()].to_owned()),
         SlotValue::Flag(_) => return None,
     };
     let unit = bare.unit().replace('°', "");
@@ -73,8 +80,8 @@ fn number(value: SlotValue, digits: u32, way: usize) -> Option<String> {
 #[test]
 fn a_report_is_of_an_input_or_of_a_load_and_each_has_words_of_its_own() {
     let entered = |line: &str| {
-        read(&case(), &words(line)).map(|bodies| match &bodies[0] {
-            LogEvent::Reading(measured) => Some(measured.what.clone()),
+        read(&case(), &words(line)).map(|bodies| match bodies.as_slice() {
+            [LogEvent::Reading(measured)] => Some(measured.what.clone()),
             _ => None,
         })
     };
@@ -128,29 +135,30 @@ struct AnyReading {
 }
 
 fn any_reading() -> impl Strategy<Value = AnyReading> {
-    let digits = prop::array::uniform3(1u32..999);
-    let ways = prop::array::uniform3(0usize..4);
-    (prop::sample::select(MeasurementKind::typed().collect::<Vec<_>>()), 0usize..3, digits, ways).prop_map(
-        |(kind, target, digits, ways)| {
-            let row = kind.row();
-            let all = targets(kind);
-            let (typed, names) = &all[target % all.len()];
-            let values: Vec<String> = row
-                .slots
-                .iter()
-                .zip(digits.into_iter().zip(ways))
-                .filter_map(|(slot, (digits, way))| number(slot.value, digits, way))
-                .collect();
-            let words = [&[row.word.to_owned(), (*typed).to_owned()][..], &values].concat();
-            let names = names.iter().map(|name| (*name).to_owned()).collect();
-            AnyReading {
-                kind,
-                words: words.into_iter().filter(|part| !part.is_empty()).collect(),
-                values: values.join(" "),
-                proposed: Proposed { kind, names, as_found: false, after_repair: false, running: false },
-            }
-        },
-    )
+    let kinds = MeasurementKind::typed().collect::<Vec<_>>();
+    let (digits, ways) = (prop::array::uniform3(1u32..999), prop::array::uniform3(0usize..4));
+    (prop::sample::select(kinds), 0usize..3, digits, ways).prop_map(|(kind, target, digits, ways)| {
+        let row = kind.row();
+        let all = targets(kind);
+        let (typed, names) = &all[target % all.len()];
+        let given = digits.into_iter().zip(ways);
+        // What is reported of an input and of a load differs.
+        let of = (kind, !typed.contains('/'));
+        let values = row
+            .slots
+            .iter()
+            .zip(given)
+            .filter_map(|(slot, (digits, way))| number(of, slot.value, digits, way));
+        let values: Vec<String> = values.collect();
+        let words = [&[row.word.to_owned(), (*typed).to_owned()][..], &values].concat();
+        let names = names.iter().map(|name| (*name).to_owned()).collect();
+        AnyReading {
+            kind,
+            words: words.into_iter().filter(|part| !part.is_empty()).collect(),
+            values: values.join(" "),
+            proposed: Proposed { kind, names, as_found: false, after_repair: false, running: false },
+        }
+    })
 }
 
 proptest! {
