@@ -15,7 +15,8 @@ import tempfile
 SCRIPTS = pathlib.Path(__file__).resolve().parent
 FROZEN = SCRIPTS.parent / "vectors"
 # Modules and tools that make no vector file.
-NO_VECTORS = {"vectorfile", "same", "read_back", "live", "schemas", "fuse_model", "panel_model", "vehicles", "causes"}
+HELPERS = {"vectorfile", "fuse_model", "panel_model", "vehicles", "causes", "signs"}
+NO_VECTORS = HELPERS | {"same", "read_back", "live", "schemas"}
 
 
 def differences(old, new, relative, absolute, at=""):
