@@ -39,7 +39,8 @@ impl ObservationWalk<'_> {
         if is_it == Some(true) {
             self.observation(reading, Scope::Unfused(item), fall, false);
         }
-        if (part.whole || is_it == Some(true)) && !self.out.interrupted.items.contains(&item) {
+        // What draws all the same flows in the cable up to the item: then the item's branch is not off.
+        if is_it == Some(true) && !self.out.interrupted.items.contains(&item) {
             self.out.interrupted.items.push(item);
         }
     }

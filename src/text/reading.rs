@@ -211,7 +211,7 @@ pub fn event(event: &Event) -> StyledText {
 fn released(input: &str, others: &[String], left: Option<Ampere>) -> StyledText {
     let named = format!("\"{input}\"");
     let whose = match others {
-        [] => format!("Working {named} ended it: it holds its modules awake."),
+        [] => format!("The total fell once {named} was worked: it holds its modules awake."),
         _ => format!(
             "It fell after {named} and {} were worked: one of these holds its modules awake. Work them again one by one to know which.",
             others.iter().map(|other| format!("\"{other}\"")).collect::<Vec<_>>().join(", ")

@@ -180,6 +180,11 @@ fn a_stud_that_takes_nothing_off_leaves_the_cable_to_it() {
     let analysis = bench.analysis();
     assert!(analysis.observed.inside().all(|fall| fall.is_it == Some(false)));
     assert_eq!(proposed(&bench), None);
+    // The cable still carries it: a total taken with the stud off contradicts nothing.
+    bench.enter("total 371");
+    let analysis = bench.analysis();
+    assert!(analysis.conflicts().is_empty(), "{:?}", analysis.conflicts());
+    assert_eq!(analysis.leader().kind, LeaderKind::Unfused, "{:?}", analysis.leader());
 }
 
 const HELD: &str = "
