@@ -50,6 +50,7 @@ question_ids! {
     CautionPage "caution.page",
     FoundReach "found.reach",
     FoundTotal "found.total",
+    FoundWithout "found.without",
     FoundVolts "found.volts",
     BatteryType "battery.type",
     BatteryVolts "battery.volts",

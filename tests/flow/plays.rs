@@ -383,3 +383,22 @@ fn in_a_long_search_the_volts_are_read_again() {
     bench.answer("trail.volts", "not measured");
     assert_ne!(open_id(&bench), "trail.volts", "not asked again at once");
 }
+
+/// A camera in the socket, read as found and taken off: it is a cause by itself, and nothing that is gone by itself.
+#[test]
+fn what_is_plugged_in_is_read_with_and_without() {
+    let told = [("interview.plugged", "dash camera"), ("found.reach", "yes"), ("found.total", "210")];
+    let mut bench = on("hatch");
+    bench.until("found.without", &told).answer("found.without", "26");
+    bench.until("total.reading", &[]).answer("total.reading", "25");
+    let all = said(bench.until("total.within", &[]));
+    assert!(all.contains("What was plugged in drew 184"), "{all}");
+    assert!(!all.contains("gone since"), "{all}");
+    // Nothing is plugged in: nothing is taken off.
+    let mut bare = on("hatch");
+    bare.until(
+        "found.volts",
+        &[("interview.plugged", "nothing"), ("found.reach", "yes"), ("found.total", "210")],
+    );
+    assert!(bare.case().answer(QuestionId::FoundWithout).is_none());
+}

@@ -5,6 +5,9 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::{choice, settled};
+use super::battery_detail::{NOT_MEASURED, is_unknown};
+use crate::base::quantity::Ampere;
+use crate::base::quantity::parse::Readable;
 use crate::hunt::question::Question;
 use crate::hunt::typed::{measured_total, volts_entry};
 use crate::hunt::{HuntStep, Taken};
@@ -24,6 +27,10 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
         let total = Proposed { as_found: true, ..Proposed::total() };
         return Some(HuntStep::ask(Question::of(QuestionId::FoundTotal).reading(total)));
     }
+    let told = case.told().plugged_in && case.total_as_found().is_some();
+    if told && !settled(case, QuestionId::FoundWithout) {
+        return Some(HuntStep::ask(Question::of(QuestionId::FoundWithout).or(NOT_MEASURED)));
+    }
     if case.volts.is_empty() && !settled(case, QuestionId::FoundVolts) {
         return Some(HuntStep::ask(super::battery::volts_question(QuestionId::FoundVolts)));
     }
@@ -35,6 +42,11 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
     match question.id.head {
         QuestionId::FoundReach => choice(question, text),
         QuestionId::FoundTotal => measured_total(case, text, true, false),
+        QuestionId::FoundWithout if is_unknown(text) => Taken::answer(question, NOT_MEASURED),
+        QuestionId::FoundWithout => match Ampere::read(text, "mA") {
+            Ok(_) => Taken::answer(question, text),
+            Err(fault) => Taken::refuse(fault.to_string()),
+        },
         _ => volts_entry(text),
     }
 }

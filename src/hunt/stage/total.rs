@@ -14,7 +14,7 @@ use crate::battery::limit::{Rank, choose};
 use crate::circuit::limits::Limits;
 use crate::circuit::map::Limit;
 use crate::hunt::analysis::{Analysis, limit_of};
-use crate::hunt::gone::gone;
+use crate::hunt::gone::{gone, plugged};
 use crate::hunt::question::Question;
 use crate::hunt::typed::{measured, volts_entry};
 use crate::hunt::{HuntStep, Taken, show, supply};
@@ -98,6 +98,7 @@ fn verdict_question(case: &Case) -> Option<HuntStep> {
         return None;
     }
     let mut say: Vec<StyledText> = show::verdict(&analysis, &case.opened.clamp).into_iter().collect();
+    say.extend(plugged(case).map(|drew| words::plugged(&drew)));
     let gone = gone(case, analysis.limit.as_ref().map(|limit| limit.current));
     say.push(
         gone.map_or_else(|| StyledText::plain(words::ELSEWHERE), |[found, now]| words::gone(&found, &now)),
@@ -188,6 +189,7 @@ fn limit_taken(case: &Case, entry: LogEvent) -> Taken {
 fn judged(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
     let mut lines: Vec<StyledText> = show::verdict(analysis, &case.opened.clamp).into_iter().collect();
     let advice = supply::ratings(case).reserve.and_then(|reserve| Limits::builtin().reserve_advice(reserve));
+    lines.extend(plugged(case).map(|drew| words::plugged(&drew)));
     lines.extend(advice.map(|advice| words::advised(advice.current, &advice.source)));
     if let Some(stood) = case.told().stand {
         lines.extend(supply::expected(case, stood, analysis.total.as_ref()));

@@ -9,6 +9,8 @@ wordings! {
         "yes" => "it reaches", "no" => "something must be opened or switched first";
     FoundTotal ["mA"], "Total as found, clamped on one battery cable",
         "Zero the clamp beside the cable, close it around every cable on one post, read when steady.";
+    FoundWithout ["mA"], "Total with what is plugged in taken off",
+        "Take off what the customer leaves plugged in, where that opens nothing, wait a minute, and read again. The difference is what it draws.";
     PrepareOpened, "Which latches are tripped, which lids and covers open, what is unplugged?",
         "With commas between: driver door latch, bonnet, boot trim. Each is ticked off at the end. Fuse boxes, fuses and plugs of the readings come on the list by themselves.";
     PrepareDone, "Is the vehicle prepared?",

@@ -77,6 +77,15 @@ pub fn gone(found: &Uncertain<Ampere>, settled: &Uncertain<Ampere>) -> StyledTex
     StyledText::of(Role::Doubt, text)
 }
 
+/// Says what hung in the sockets drew: it is judged apart from the vehicle.
+pub fn plugged(drew: &Uncertain<Ampere>) -> StyledText {
+    let text = format!(
+        "What was plugged in drew {}: a cause by itself while it stays in. The vehicle is judged without it.",
+        with_interval(drew)
+    );
+    StyledText::of(Role::Doubt, text)
+}
+
 /// Says what the battery's reserve advises.
 pub fn advised(current: Ampere, source: &str) -> StyledText {
     let text = format!("Beside it: {} by {source}; a limit only if you take it.", bare(current, 2));
