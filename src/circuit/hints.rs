@@ -36,7 +36,7 @@ struct HintsSchema {
 }
 
 /// What may be told.
-pub const TOLD: [&str; 14] = [
+pub const TOLD: [&str; 15] = [
     "add-on",
     "work",
     "water",
@@ -49,6 +49,7 @@ pub const TOLD: [&str; 14] = [
     "not-full",
     "warning-lamp",
     "unlocked",
+    "ripple",
     "pulse",
     "restless",
 ];

@@ -9,6 +9,7 @@ use super::gone::gone;
 use super::supply;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Minute, Uncertain};
+use crate::battery::charging::Finding;
 use crate::battery::limit::choose;
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::map::Limit;
@@ -92,6 +93,9 @@ pub fn told_of(case: &Case) -> Vec<&'static str> {
     }
     if gone(case, limit_of(case).map(|limit| limit.current)).is_some() {
         told.push("gone");
+    }
+    if supply::charging(case).iter().any(|found| matches!(found, Finding::Ripple(_, Some(false)))) {
+        told.push("ripple");
     }
     told
 }

@@ -301,3 +301,19 @@ fn a_time_to_flat_says_nothing_of_the_draw_where_the_battery_was_not_full() {
     assert!(jumped.contains(&"not-full") && !jumped.contains(&"sooner"), "{jumped:?}");
     assert!(told("jump start, driven 6 h since").contains(&"sooner"));
 }
+
+/// Ripple over every printed limit (90, 100 and 300 mV: `circuits/battery.yaml`) makes the alternator likelier, without a
+/// word on how much it draws.
+#[test]
+fn ripple_speaks_for_the_alternator() {
+    let share = |ripple: &str| {
+        let mut bench = Bench::on(hatch());
+        let told = [("charging.known", "measure"), ("charging.volts", "14.2")];
+        bench.until("charging.ripple", &told).answer("charging.ripple", ripple).enter("total 372");
+        let analysis = bench.analysis();
+        let found = analysis.ranking().suspects.iter().find(|suspect| suspect.id == "alternator");
+        found.map_or(0.0, |suspect| suspect.probability)
+    };
+    let (bad, between, good) = (share("400mV"), share("150mV"), share("40mV"));
+    assert!(bad > 2.0 * good && (between - good).abs() < 1e-12, "{bad} {between} {good}");
+}
