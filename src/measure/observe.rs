@@ -140,6 +140,10 @@ impl ObservationWalk<'_> {
         let total = current(shown, &reading.clamp);
         self.running_total(reading, &total);
         self.running = Some(total);
+        if self.out.ended().is_some() {
+            // It tells nothing of the fault any more; what was read of that stands.
+            return;
+        }
         let total = wandering(placed_current(shown, &reading.clamp), WANDER.0);
         let now = self.out.interrupted.clone();
         self.out.observations.retain(|observation| {

@@ -9,6 +9,7 @@ use fusetrail::infer::cause::{Cause, HeldBy};
 use fusetrail::infer::leader::LeaderKind;
 use fusetrail::measure::event::Event;
 use fusetrail::measure::kind::MeasurementKind;
+use fusetrail::plan::proposal::Stop;
 
 /// As a lid tells it: no network, no inputs, nothing unfused.
 const LID: &str = "
@@ -70,7 +71,15 @@ fn a_latch_whose_modules_sleep_six_minutes_later_is_found() {
     let found = events(&bench);
     let released = |event: &Event| matches!(event, Event::Released { input, others, left: None } if input == "driver door latch" && others.is_empty());
     assert!(found.iter().any(released), "{found:?}");
-    assert_eq!(bench.analysis().leader().kind, LeaderKind::Group);
+    let analysis = bench.analysis();
+    assert_eq!(analysis.leader().kind, LeaderKind::Group);
+    // The draw that was found stays the finding: 570 mA, and none of it missing.
+    assert!(
+        analysis.total.as_ref().is_some_and(|total| total.value().milli() > 500.0),
+        "{:?}",
+        analysis.total
+    );
+    assert_eq!(analysis.plan().stop, Stop::Ended);
 }
 
 #[test]
