@@ -124,29 +124,18 @@ pub fn meaning(observation: &Observation, panel: &Panel) -> StyledText {
 
 /// Returns what taking off a part inside an unfused item told.
 pub fn inside(found: &InnerFall) -> StyledText {
-    let InnerPart { part, blames, .. } = found.part;
-    let fell = format!("{} of {} too much", bare(found.fall.max(Ampere::ZERO), 2), bare(found.above, 2));
-    match found.is_it {
-        Some(true) => {
-            StyledText::of(Role::Good, format!("With the {part} off the total fell by {fell}: {blames}."))
-        }
-        Some(false) if found.part.whole => StyledText::of(
+    let InnerPart { part, blames, whole, .. } = found.part;
+    let (fell, above) = (bare(found.fall.max(Ampere::ZERO), 2), bare(found.above, 2));
+    let (role, told) = match found.is_it {
+        Some(true) => (Role::Good, format!("{fell} less; {blames}.")),
+        Some(false) if *whole => (
             Role::Doubt,
-            format!(
-                "With the {part} off it hardly falls ({fell}): the cable up to it, or something else on it, draws."
-            ),
+            format!("still {above} too much. It is the cable up to it, or something else on that cable."),
         ),
-        Some(false) => StyledText::of(
-            Role::Plain,
-            format!("With the {part} off it hardly falls ({fell}): it is not that."),
-        ),
-        None => StyledText::of(
-            Role::Doubt,
-            format!(
-                "With the {part} off the total fell by {fell}: part of it. Something else draws as well."
-            ),
-        ),
-    }
+        Some(false) => (Role::Plain, format!("still {above} too much, so it is not that.")),
+        None => (Role::Doubt, format!("{fell} less, of {above} too much. Something else draws as well.")),
+    };
+    StyledText::of(role, format!("With the {part} off: {told}"))
 }
 
 /// Returns what happened beside a reading.

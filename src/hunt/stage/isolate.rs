@@ -13,7 +13,7 @@ use crate::infer::assumptions::NARROWS_NOTHING;
 use crate::log::case::Case;
 use crate::log::question_id::QuestionId;
 use crate::measure::kind::MeasurementKind;
-use crate::plan::proposal::{Proposal, Stop};
+use crate::plan::proposal::{Proposal, StepReason, Stop};
 use crate::text;
 
 /// Returns the next reading that narrows, until the component is found or none is left.
@@ -35,9 +35,9 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if let Some(step) = search::asleep_again(case, now) {
         return Some(step);
     }
-    if proposal.action == MeasurementKind::Unplug
-        && let Some(step) = caution::before_pull(case)
-    {
+    // What comes off inside an alternator is no fuse: how it is done, negative first, stands in the question.
+    let is_plug = proposal.action == MeasurementKind::Unplug && proposal.reason != StepReason::NarrowsInside;
+    if is_plug && let Some(step) = caution::before_pull(case) {
         return Some(step);
     }
     let mut say = show::latest(case, &analysis);
