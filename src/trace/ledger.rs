@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use super::departure::{Excursion, Pulse};
 use super::level::Level;
-use super::rest::RestBase;
+use super::rest::{self, RestBase};
 use super::samples::Trace;
 use super::series::{FEWEST, Kind, Search};
 use crate::base::quantity::{Ampere, AmpereHour, Minute, Unit};
@@ -126,7 +126,7 @@ impl Shared {
     }
 
     /// Returns the seconds taken by departures that repeat: series, kinds without a rhythm, and many single ones. Those
-    /// in which something feeds the vehicle don't count: `sources` tells them.
+    /// in which something feeds the vehicle don't count: `is_source` tells them.
     pub fn repeated(&self, search: &Search<'_>, is_source: impl Fn(&Pulse) -> bool) -> f64 {
         let series: f64 = self
             .series
@@ -137,7 +137,9 @@ impl Shared {
         let left = self.left.iter().map(|(pulse, _)| *pulse).filter(|one| !is_source(one)).collect();
         let (kinds, others) = search.kinds(left);
         let alike: f64 = kinds.iter().map(Kind::seconds).sum();
-        let many: f64 = if others.len() >= MANY { others.iter().map(Pulse::length).sum() } else { 0.0 };
+        let clear = |one: &&Pulse| one.height.abs() > 2.0 * rest::drift(0.0, search.step);
+        let others: Vec<&Pulse> = others.iter().filter(clear).collect();
+        let many: f64 = if others.len() >= MANY { others.iter().map(|one| one.length()).sum() } else { 0.0 };
         series + alike + many
     }
 

@@ -107,6 +107,12 @@ impl Trace {
         self.usual
     }
 
+    /// Returns true if a sample follows a gap.
+    pub(super) fn is_after_gap(&self, index: usize) -> bool {
+        let last = index.checked_sub(1).and_then(|last| self.times.get(last));
+        last.zip(self.times.get(index)).is_some_and(|(last, here)| here - last > self.longest_held())
+    }
+
     fn longest_held(&self) -> f64 {
         (GAP_SAMPLES * self.usual).max(GAP_SECONDS)
     }

@@ -37,11 +37,14 @@ const COMPARED: usize = 1_000;
 /// Most kinds that are tried.
 const TRIED: usize = 30;
 
-/// An interval fits a rhythm if it is off by no more than this share of the period …
+/// An interval fits a rhythm if it is off by no more than this share of the period.
 const FITS: f64 = 0.15;
 
-/// … or, where there are but two intervals, by this: they are alike by chance too easily.
-const TWO_FIT: f64 = 0.08;
+/// Intervals are not taken to agree better than this, as a share of the period.
+const SHARPEST: f64 = 0.01;
+
+/// Intervals that agree so well by chance more often than this are no rhythm.
+const BY_CHANCE: f64 = 0.05;
 
 /// Share of the intervals that must fit.
 const MOST_FIT: f64 = 0.8;
@@ -59,20 +62,28 @@ pub(super) struct Search<'a> {
 }
 
 impl Search<'_> {
-    /// Finds the series. Pulses that are whole excursions come first; then those inside longer ones.
+    /// Finds the series. Pulses that are whole excursions of one level come first; then those that take turns in the
+    /// same way, then those inside longer ones.
     pub fn series(&self) -> Vec<Kind> {
-        let mut whole: Vec<Pulse> = self.excursions.iter().zip(0..).map(|(one, of)| one.whole(of)).collect();
+        let all: Vec<(Pulse, Vec<Pulse>)> = (self.excursions.iter().zip(0..))
+            .map(|(one, of)| (one.whole(of), one.parts(of, self.levels, self.step, self.usual)))
+            .collect();
+        let (simple, mixed): (Vec<_>, Vec<_>) = all.into_iter().partition(|(_, parts)| parts.len() < 2);
+        let mut simple: Vec<Pulse> = simple.into_iter().map(|(whole, _)| whole).collect();
         let mut found = Vec::new();
-        self.take_series(&mut whole, &mut found);
-        self.cut_off(&mut whole, &mut found);
-        let left = self.excursions.iter().zip(0..).filter(|(_, of)| whole.iter().any(|one| one.of == *of));
-        let mut parts: Vec<Pulse> =
-            left.flat_map(|(one, of)| one.parts(of, self.levels, self.step, self.usual)).collect();
-        parts.sort_unstable_by(|a, b| a.from.total_cmp(&b.from));
-        for kind in &mut found {
-            self.absorb(kind, &mut parts, PART_ALIKE);
+        for factor in ALIKE {
+            self.take_series(&mut simple, factor, &mut found);
+            self.absorb_all(&mut found, &mut simple, ALIKE[1]);
         }
-        self.take_series(&mut parts, &mut found);
+        self.cut_off(&mut simple, &mut found);
+        let mut whole: Vec<Pulse> = mixed.iter().map(|(whole, _)| *whole).collect();
+        self.take_series(&mut whole, ALIKE[0], &mut found);
+        let is_left = |of: usize| whole.iter().any(|one| one.of == of);
+        let left = mixed.iter().filter(|(whole, _)| is_left(whole.of));
+        let mut parts: Vec<Pulse> = left.flat_map(|(_, parts)| parts).copied().collect();
+        parts.sort_unstable_by(|a, b| a.from.total_cmp(&b.from));
+        self.absorb_all(&mut found, &mut parts, PART_ALIKE);
+        self.take_series(&mut parts, ALIKE[0], &mut found);
         found
     }
 
@@ -87,23 +98,18 @@ impl Search<'_> {
         (kinds, pulses)
     }
 
-    fn take_series(&self, pulses: &mut Vec<Pulse>, found: &mut Vec<Kind>) {
-        for factor in ALIKE {
-            let mut tried = Vec::new();
-            while let Some(typical) = self.largest(pulses, factor, &tried) {
-                let alike: Vec<Pulse> =
-                    pulses.iter().filter(|one| self.are_alike(&typical, one, factor)).copied().collect();
-                let Some(period) = rhythm(&alike) else {
-                    tried.push(typical);
-                    if tried.len() == TRIED {
-                        break;
-                    }
-                    continue;
-                };
-                pulses.retain(|one| !self.are_alike(&typical, one, factor));
-                let mut kind = Kind { pulses: alike, period: Some(period) };
-                self.absorb(&mut kind, pulses, ALIKE[1]);
-                found.push(kind);
+    fn take_series(&self, pulses: &mut Vec<Pulse>, factor: f64, found: &mut Vec<Kind>) {
+        let mut tried = Vec::new();
+        while let Some(typical) = self.largest(pulses, factor, &tried) {
+            let alike: Vec<Pulse> =
+                pulses.iter().filter(|one| self.are_alike(&typical, one, factor)).copied().collect();
+            match rhythm(&alike, pulses.len() / FEWEST) {
+                Some(period) => {
+                    pulses.retain(|one| !self.are_alike(&typical, one, factor));
+                    found.push(Kind { pulses: alike, period: Some(period) });
+                }
+                None if tried.len() == TRIED => return,
+                None => tried.push(typical),
             }
         }
     }
@@ -127,6 +133,12 @@ impl Search<'_> {
         a.height * b.height > 0.0
             && near(a.height.abs(), b.height.abs(), rest::drift(0.0, self.step))
             && near(a.length(), b.length(), 2.02 * self.usual)
+    }
+
+    fn absorb_all(&self, found: &mut [Kind], pulses: &mut Vec<Pulse>, factor: f64) {
+        for kind in found {
+            self.absorb(kind, pulses, factor);
+        }
     }
 
     /// Adds to a series what is like it and comes when one is due.
@@ -179,8 +191,9 @@ fn middle(pulses: &[Pulse]) -> Option<Pulse> {
     sorted.get(sorted.len() / 2).copied()
 }
 
-/// Returns the period of pulses that come in a rhythm. One that is missing now and then does no harm.
-fn rhythm(pulses: &[Pulse]) -> Option<Minute> {
+/// Returns the period of pulses that come in a rhythm, unless so many `kinds` would have one by chance. One that is
+/// missing now and then does no harm.
+fn rhythm(pulses: &[Pulse], kinds: usize) -> Option<Minute> {
     let pairs = pulses.iter().zip(pulses.iter().skip(1));
     let mut intervals: Vec<f64> = pairs.map(|(a, b)| b.from - a.from).collect();
     intervals.sort_unstable_by(f64::total_cmp);
@@ -189,10 +202,12 @@ fn rhythm(pulses: &[Pulse]) -> Option<Minute> {
         return None;
     }
     let multiple = |interval: f64| (interval / middle).round().max(1.0);
-    let share = if intervals.len() == 2 { TWO_FIT } else { FITS };
-    let fits = |interval: f64| (interval - multiple(interval) * middle).abs() <= share * middle;
-    let fitting: Vec<f64> = intervals.iter().copied().filter(|interval| fits(*interval)).collect();
-    if (fitting.len() as f64) < MOST_FIT * intervals.len() as f64 {
+    let off = |interval: f64| (interval - multiple(interval) * middle).abs() / middle;
+    let fitting: Vec<f64> = intervals.iter().copied().filter(|interval| off(*interval) <= FITS).collect();
+    let furthest = fitting.iter().copied().map(off).fold(SHARPEST, f64::max);
+    // The middle one fits by itself.
+    let by_chance = (2.0 * furthest).powi(fitting.len() as i32 - 1) * kinds.max(1) as f64;
+    if (fitting.len() as f64) < MOST_FIT * intervals.len() as f64 || by_chance > BY_CHANCE {
         return None;
     }
     // Together they measure the period more sharply than the middle one, which is whole samples.
@@ -212,11 +227,11 @@ mod tests {
     fn the_period_survives_a_missing_pulse_and_chance_gives_none() {
         let pulses: Vec<Pulse> =
             (0..20).filter(|at| *at != 7).map(|at| pulse(180.0 + 576.0 * f64::from(at), 45.0, 0.185)).collect();
-        let found = rhythm(&pulses).expect("a period");
+        let found = rhythm(&pulses, 1).expect("a period");
         assert!((found.base() - 9.6).abs() < 1e-9, "{found:?}");
         let starts = [0.0, 60.0, 420.0, 498.0, 1_860.0, 2_022.0, 3_600.0, 3_714.0];
-        assert_eq!(rhythm(&starts.map(|start| pulse(start, 45.0, 0.185))), None);
-        assert_eq!(rhythm(&pulses[..2]), None);
+        assert_eq!(rhythm(&starts.map(|start| pulse(start, 45.0, 0.185)), 1), None);
+        assert_eq!(rhythm(&pulses[..2], 1), None);
     }
 
     #[test]
@@ -231,7 +246,7 @@ mod tests {
         pulses.sort_unstable_by(|a, b| a.from.total_cmp(&b.from));
         let search = Search { excursions: &[], levels: &[], step: 0.0, usual: 1.0, end: 1e9 };
         let mut found = Vec::new();
-        search.take_series(&mut pulses, &mut found);
+        search.take_series(&mut pulses, ALIKE[0], &mut found);
         let mut periods: Vec<f64> = found.iter().filter_map(|kind| kind.period).map(|p| (p.base() * 60.0).round()).collect();
         periods.sort_unstable_by(f64::total_cmp);
         assert_eq!(periods, [700.0, 950.0, 1_130.0]);
