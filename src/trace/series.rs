@@ -44,7 +44,7 @@ const FITS: f64 = 0.15;
 const SHARPEST: f64 = 0.01;
 
 /// Intervals that agree so well by chance more often than this are no rhythm.
-const BY_CHANCE: f64 = 0.05;
+const BY_CHANCE: f64 = 0.03;
 
 /// Share of the intervals that must fit.
 const MOST_FIT: f64 = 0.8;
@@ -76,14 +76,23 @@ impl Search<'_> {
             self.absorb_all(&mut found, &mut simple, ALIKE[1]);
         }
         self.cut_off(&mut simple, &mut found);
-        let mut whole: Vec<Pulse> = mixed.iter().map(|(whole, _)| *whole).collect();
-        self.take_series(&mut whole, ALIKE[0], &mut found);
-        let is_left = |of: usize| whole.iter().any(|one| one.of == of);
-        let left = mixed.iter().filter(|(whole, _)| is_left(whole.of));
-        let mut parts: Vec<Pulse> = left.flat_map(|(_, parts)| parts).copied().collect();
-        parts.sort_unstable_by(|a, b| a.from.total_cmp(&b.from));
+        let in_time = |a: &Pulse, b: &Pulse| a.from.total_cmp(&b.from);
+        let mut parts: Vec<Pulse> = mixed.iter().flat_map(|(_, parts)| parts).copied().collect();
+        parts.sort_unstable_by(in_time);
+        let count = parts.len();
         self.absorb_all(&mut found, &mut parts, PART_ALIKE);
+        let taken = |of: usize| found.iter().flat_map(|kind| &kind.pulses).any(|one| one.of == of);
+        let untouched = mixed.iter().map(|(whole, _)| *whole);
+        let mut whole: Vec<Pulse> = untouched.filter(|one| count == 0 || !taken(one.of)).collect();
+        let before = whole.clone();
+        self.take_series(&mut whole, ALIKE[0], &mut found);
+        let is_series = |of: usize| before.iter().any(|one| one.of == of) && !whole.iter().any(|one| one.of == of);
+        parts.retain(|one| !is_series(one.of));
+        // Half of a series may be inside longer ones, and half by itself.
+        parts.extend(simple);
+        parts.sort_unstable_by(in_time);
         self.take_series(&mut parts, ALIKE[0], &mut found);
+        self.absorb_all(&mut found, &mut parts, PART_ALIKE);
         found
     }
 
@@ -191,22 +200,32 @@ fn middle(pulses: &[Pulse]) -> Option<Pulse> {
     sorted.get(sorted.len() / 2).copied()
 }
 
-/// Returns the period of pulses that come in a rhythm, unless so many `kinds` would have one by chance. One that is
-/// missing now and then does no harm.
+/// Returns the period of pulses that come in a rhythm, unless so many `kinds` would have one by chance. Some may be
+/// missing.
 fn rhythm(pulses: &[Pulse], kinds: usize) -> Option<Minute> {
     let pairs = pulses.iter().zip(pulses.iter().skip(1));
     let mut intervals: Vec<f64> = pairs.map(|(a, b)| b.from - a.from).collect();
     intervals.sort_unstable_by(f64::total_cmp);
     let middle = *intervals.get(intervals.len() / 2)?;
-    if intervals.len() < 2 || middle <= 0.0 {
+    let least = *intervals.first()?;
+    if intervals.len() < 2 || least <= 0.0 {
         return None;
     }
-    let multiple = |interval: f64| (interval / middle).round().max(1.0);
-    let off = |interval: f64| (interval - multiple(interval) * middle).abs() / middle;
+    // Where many are missing the middle interval is several periods.
+    TURNS.into_iter().find_map(|turns| fit(&intervals, middle / turns, turns * turns * kinds.max(1) as f64))
+}
+
+/// Periods in the middle interval that are tried.
+const TURNS: [f64; 3] = [1.0, 2.0, 3.0];
+
+/// Returns the period of intervals that are about so long, or multiples of it, unless so many `tries` would find one.
+fn fit(intervals: &[f64], guess: f64, tries: f64) -> Option<Minute> {
+    let multiple = |interval: f64| (interval / guess).round().max(1.0);
+    let off = |interval: f64| (interval - multiple(interval) * guess).abs() / guess;
     let fitting: Vec<f64> = intervals.iter().copied().filter(|interval| off(*interval) <= FITS).collect();
     let furthest = fitting.iter().copied().map(off).fold(SHARPEST, f64::max);
     // The middle one fits by itself.
-    let by_chance = (2.0 * furthest).powi(fitting.len() as i32 - 1) * kinds.max(1) as f64;
+    let by_chance = (2.0 * furthest).powi(fitting.len() as i32 - 1) * tries;
     if (fitting.len() as f64) < MOST_FIT * intervals.len() as f64 || by_chance > BY_CHANCE {
         return None;
     }
