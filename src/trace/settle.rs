@@ -133,15 +133,18 @@ struct Departed {
     shared: Shared,
 }
 
+impl Departed {
+    /// Returns true if most departures belong to a series.
+    fn is_regular(&self) -> bool {
+        let pulses: usize = self.shared.series.iter().map(|(kind, _)| kind.pulses.len()).sum();
+        2 * pulses >= self.excursions.len()
+    }
+}
+
 impl Settling {
     /// Returns true if the answer is yes.
     pub fn is_settled(&self) -> bool {
         self.verdict == SettleVerdict::Settled
-    }
-
-    /// Returns true if it was still awake, or falling, at the end, after it had rested.
-    pub fn has_rested(&self) -> bool {
-        self.level.is_some()
     }
 
     /// Returns true if the log is shorter than a rest must last.
@@ -175,8 +178,13 @@ impl Settling {
         }
         let mut excused = vec![false; cut.levels.len()];
         for pulse in departed.shared.series.iter().flat_map(|(kind, _)| &kind.pulses) {
-            let levels = departed.excursions.get(pulse.of).filter(|_| pulse.whole).map(|one| one.levels.clone());
-            levels.and_then(|levels| excused.get_mut(levels)).into_iter().flatten().for_each(|one| *one = true);
+            let levels =
+                departed.excursions.get(pulse.of).filter(|_| pulse.whole).map(|one| one.levels.clone());
+            levels
+                .and_then(|levels| excused.get_mut(levels))
+                .into_iter()
+                .flatten()
+                .for_each(|one| *one = true);
         }
         match base.rested(&cut.levels, &excused, self.trace.usual_seconds()) {
             Some(first) => self.rest(base, first, cut, rules),
@@ -233,6 +241,9 @@ impl Settling {
             return;
         }
         self.verdict = self.at_the_end(&departed, cut);
+        if self.verdict == SettleVerdict::StillChanging {
+            return;
+        }
         self.after = resting.first().map(Level::from);
         self.level = Some(level);
         let window = first..cut.levels.len();
@@ -264,8 +275,10 @@ impl Settling {
         let below = -rest::drift(0.0, self.trace.step().base());
         self.supports = self.dips.iter().filter(|dip| dip.peak.base() < below).count();
         let most = departed.shared.series.iter().map(|(kind, _)| kind).max_by_key(|kind| kind.pulses.len());
+        let most = most.filter(|_| departed.is_regular());
         let regular = most.and_then(|kind| kind.period).map(|time| Period { time, regular: true });
-        let middle = || wake::middle_interval(&self.wakes, current).map(|time| Period { time, regular: false });
+        let middle =
+            || wake::middle_interval(&self.wakes, current).map(|time| Period { time, regular: false });
         self.period = regular.or_else(middle);
     }
 
@@ -279,7 +292,7 @@ impl Settling {
     fn cycle(&mut self, base: &RestBase, cut: &Levels, departed: &Departed, rules: &Rules) {
         let before = cut.levels.get(..base.first).unwrap_or_default();
         self.steps = steps(before, None, self.trace.step(), self.trace.usual_seconds());
-        let main = departed.shared.main();
+        let main = departed.shared.main().filter(|_| departed.is_regular());
         self.verdict = if main.is_some() { SettleVerdict::Cycling } else { SettleVerdict::Restless };
         let current = base.here.get(base.first).map_or(Ampere::ZERO, |here| Ampere::new(*here));
         self.take_wakes(departed, current);
@@ -287,7 +300,8 @@ impl Settling {
             self.period = Some(Period { time, regular: true });
         }
         let since: f64 = cut.levels.iter().skip(base.first).map(|level| level.held).sum();
-        self.away = departed.excursions.iter().map(|one| one.held).sum::<f64>() / since.max(f64::MIN_POSITIVE);
+        self.away =
+            departed.excursions.iter().map(|one| one.held).sum::<f64>() / since.max(f64::MIN_POSITIVE);
         // Whole cycles, where they are regular.
         let start_of = |pulse: Option<&Pulse>| Some(departed.excursions.get(pulse?.of)?.levels.start);
         let whole = main.and_then(|kind| Some(start_of(kind.pulses.first())?..start_of(kind.pulses.last())?));
