@@ -16,12 +16,15 @@ pub struct BuiltinMap {
 }
 
 /// Every map that is built in.
-pub const MAPS: [BuiltinMap; 6] = [
+pub const MAPS: [BuiltinMap; 9] = [
     BuiltinMap { name: "hatch", text: include_str!("../../circuits/maps/hatch.yaml") },
     BuiltinMap { name: "van", text: include_str!("../../circuits/maps/van.yaml") },
     BuiltinMap { name: "hybrid", text: include_str!("../../circuits/maps/hybrid.yaml") },
     BuiltinMap { name: "tipper", text: include_str!("../../circuits/maps/tipper.yaml") },
     BuiltinMap { name: "motorcycle", text: include_str!("../../circuits/maps/motorcycle.yaml") },
+    BuiltinMap { name: "e-van", text: include_str!("../../circuits/maps/e-van.yaml") },
+    BuiltinMap { name: "motorhome", text: include_str!("../../circuits/maps/motorhome.yaml") },
+    BuiltinMap { name: "boat", text: include_str!("../../circuits/maps/boat.yaml") },
     BuiltinMap { name: "blank", text: include_str!("../../circuits/maps/blank.yaml") },
 ];
 

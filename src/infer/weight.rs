@@ -148,10 +148,11 @@ impl Weights {
             PartKind::Unfused(item) => panel.map.unfused.get(item).map(|item| item.awake),
             PartKind::Unlisted => None,
         };
+        let usual = found.excess * found.at_volts(panel.map.system);
         // The map's own figure moves the catalogue's size; their geometric mean trusts neither alone.
         let median = match awake {
-            Some(awake) if awake.base() > 0.0 => Ampere::new((awake.base() * found.excess.base()).sqrt()),
-            _ => found.excess,
+            Some(awake) if awake.base() > 0.0 => Ampere::new((awake.base() * usual.base()).sqrt()),
+            _ => usual,
         };
         Size { median: median.max(Ampere::from_milli(5.0)), ln_sd: found.excess_log_sd }
     }
