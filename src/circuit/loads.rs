@@ -9,7 +9,7 @@ use serde::Deserialize;
 use super::map::Hazard;
 use super::wording::{Phrase, phrases_in, words_of};
 use crate::base::diagnostic::{Diagnostic, Faults};
-use crate::base::quantity::{Ampere, Minute, Unit, Volt};
+use crate::base::quantity::{Ampere, Minute, Volt};
 use crate::base::yaml;
 
 /// Kind that stands for every load that is none of the others.

@@ -44,6 +44,7 @@ impl Analysis {
             readings: case.readings.clone(),
             meter: case.opened.meter.clone(),
             clamp: case.opened.clamp.clone(),
+            ammeter: case.ammeter(),
             zero: case.zeros.last().map(|zero| Zero { entry: zero.stamp.entry, offset: zero.what.value }),
             temperature: box_temperature(case.temperatures.last().map(|noted| noted.what.value.value)),
             limit: limit_of(case),
@@ -128,5 +129,6 @@ pub fn sleep_after(case: &Case) -> Minute {
 
 /// Returns what a reading of a current is worth when it stands alone, such as a total as found.
 pub fn plain_current(shown: &crate::base::quantity::Typed<Ampere>, case: &Case) -> Uncertain<Ampere> {
-    current(shown, &case.opened.clamp)
+    let total = Measurement::Total { current: shown.clone(), as_found: false };
+    current(shown, &case.read_with(&total, None))
 }

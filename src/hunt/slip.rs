@@ -40,7 +40,7 @@ pub fn slip(case: &Case, entry: &LogEvent, number: usize) -> Option<Slip> {
         }
         LogEvent::Reading(measured) => {
             let known = known_total(&case.readings, number, &measured.what, measured.after_repair);
-            let slip = in_reading(&measured.what, known, &case.opened.meter, &case.opened.clamp)?;
+            let slip = in_reading(&measured.what, known, &case.opened.meter, &case.read_with(&measured.what, None))?;
             // Said to be right once, more digits are the meter's own.
             let accepted = |reading: &Reading| {
                 reading.entry < number

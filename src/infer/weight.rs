@@ -17,6 +17,8 @@ use crate::circuit::map::{Hazard, Map};
 use crate::measure::observation::Panel;
 use crate::measure::sources::{CurrentSource, PartKind};
 
+/// No kind draws less too much, as a median, on a car. Editorial.
+const LEAST_EXCESS: Ampere = Ampere::from_milli(5.0);
 /// Size of the excess of something unlisted.
 const UNLISTED_SIZE: Size = Size { median: UNLISTED_MEDIAN, ln_sd: UNLISTED_LN_SD };
 
@@ -154,7 +156,7 @@ impl Weights {
             Some(awake) if awake.base() > 0.0 => Ampere::new((awake.base() * usual.base()).sqrt()),
             _ => usual,
         };
-        Size { median: median.max(Ampere::from_milli(5.0)), ln_sd: found.excess_log_sd }
+        Size { median: median.max(panel.map.scaled(LEAST_EXCESS)), ln_sd: found.excess_log_sd }
     }
 }
 

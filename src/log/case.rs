@@ -191,7 +191,7 @@ impl Case {
     }
 
     /// Returns the newest answer to a question that was given before an entry.
-    fn answered_before(&self, id: QuestionId, stamp: Stamp) -> Option<&Dated<Said>> {
+    pub(super) fn answered_before(&self, id: QuestionId, stamp: Stamp) -> Option<&Dated<Said>> {
         let is_it =
             |said: &&Dated<Said>| said.stamp.entry < stamp.entry && said.what.question.plain() == Some(id);
         self.answers.iter().rev().find(is_it)

@@ -11,6 +11,7 @@ use super::{in_force, map_text, vehicle};
 use crate::base::caps;
 use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::circuit::map::{Limit, Map};
+use crate::circuit::meters;
 use crate::measure::kind::{MeasurementKind, TargetKind};
 use crate::measure::{Measurement, Reading};
 
@@ -297,7 +298,7 @@ impl<'a> Folding<'a> {
                 at: stamp.at,
                 what: measured.what.clone(),
                 meter: self.case.opened.meter.clone(),
-                clamp: self.case.opened.clamp.clone(),
+                clamp: self.case.read_with(&measured.what, Some(stamp)),
                 zero: in_force::zero(&self.case.zeros, stamp.entry),
                 temperature: in_force::temperature(&self.case.temperatures, place, stamp.entry, own),
                 provisional: measured.provisional,
@@ -337,7 +338,7 @@ fn strangers(case: &Case, measured: &Measured) -> Vec<Diagnostic> {
         );
     }
     let (meter, clamp) = (&case.opened.meter.name, &case.opened.clamp.name);
-    if ![meter, clamp].contains(&&measured.meter) {
+    if ![meter, clamp].contains(&&measured.meter) && !meters::is_in_series(&measured.meter) {
         let fault = Diagnostic::new(format!("was read with \"{}\"", measured.meter));
         faults.push(fault.expected(format!("{meter} or {clamp}")));
     }

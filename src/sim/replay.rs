@@ -7,7 +7,9 @@ use super::state::{wait_after_input, wait_after_refit};
 use super::vehicle::Vehicle;
 use crate::base::quantity::Minute;
 use crate::circuit::id::FeedId;
+use crate::log::ammeter::SERIES;
 use crate::log::entry::LogEvent;
+use crate::log::question_id::QuestionId;
 use crate::measure::Measurement;
 
 impl Vehicle {
@@ -24,7 +26,10 @@ impl Vehicle {
                 self.be_at(at);
                 self.disturb();
             }
-            _ => self.be_at(at),
+            LogEvent::Answer { question, answer } if question.plain() == Some(QuestionId::HookUpMethod) => {
+                self.kit.in_series = answer == SERIES;
+            }
+            _ => {}
         }
         self.be_at(at);
     }

@@ -64,6 +64,11 @@ impl Vehicle {
         self
     }
 
+    /// Puts an ammeter in series instead of the clamp on the battery cable.
+    pub fn connect_in_series(&mut self) {
+        self.kit.in_series = true;
+    }
+
     /// Returns the simulated minutes since the start, in whole seconds.
     pub fn now(&self) -> Minute {
         self.state.now

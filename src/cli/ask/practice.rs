@@ -16,6 +16,7 @@ use crate::cli::clock::Clock;
 use crate::cli::error::fault_lines;
 use crate::hunt::question::{Question, QuestionKind, Wait};
 use crate::hunt::slip::SURE;
+use crate::log::ammeter::SERIES;
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
@@ -143,6 +144,11 @@ impl Prompter for PracticePrompter {
                 if question.plain() == Some(QuestionId::RepairWhat) && answer != "not-repaired" =>
             {
                 bench.vehicle.repair();
+            }
+            LogEvent::Answer { question, answer }
+                if question.plain() == Some(QuestionId::HookUpMethod) && answer == SERIES =>
+            {
+                bench.vehicle.connect_in_series();
             }
             _ => {}
         }

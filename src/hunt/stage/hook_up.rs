@@ -13,6 +13,8 @@ use crate::hunt::analysis::limit_of;
 use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, Taken};
 use crate::instrument::uncertainty::{Zero, current_floor, drop_floor};
+use crate::circuit::map::VehicleClass;
+use crate::log::ammeter::SERIES;
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
@@ -65,7 +67,9 @@ fn is_clamp_too_coarse(case: &Case) -> bool {
 
 fn method(case: &Case) -> HuntStep {
     let say = words::connect().into_iter().chain(too_coarse(case)).collect();
-    let default = if is_clamp_too_coarse(case) { "series" } else { "clamp" };
+    // On a motorcycle it is milliamperes that are looked for.
+    let series = case.map.class == VehicleClass::Motorcycle || is_clamp_too_coarse(case);
+    let default = if series { SERIES } else { "clamp" };
     HuntStep::ask(Question::of(QuestionId::HookUpMethod).or(default)).after(say)
 }
 

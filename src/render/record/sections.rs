@@ -186,7 +186,7 @@ shape! {
         current: Option<Q> = analysis.total.as_ref().map(q),
         excess: Option<Q> = analysis.excess.as_ref().map(q),
         verdict: Option<&'static str> = analysis.verdict.map(|verdict| verdict.word()),
-        in_words: Option<String> = show::verdict(analysis, &case.opened.clamp).as_ref().map(StyledText::text),
+        in_words: Option<String> = show::verdict(analysis).as_ref().map(StyledText::text),
         /// Totals that were taken before sleep was proved.
         provisional: Vec<ShownShape> = case.readings.iter().filter(|reading| reading.provisional).map(|reading| ShownShape::of(reading, case)).collect(),
     }
