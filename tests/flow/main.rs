@@ -5,6 +5,7 @@ mod any_answers;
 mod battery_first;
 mod bench;
 mod calibrate;
+mod causes;
 mod conflicts;
 mod cured;
 mod evidence;
