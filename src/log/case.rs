@@ -9,6 +9,7 @@ use super::trace_summary::TraceSummary;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Volt};
 use crate::circuit::limits::Limits;
 use crate::circuit::map::{Limit, Map};
+use crate::instrument::profile::{Profile, Way};
 use crate::measure::{Measurement, Reading};
 
 /// When something was entered, and as which entry.
@@ -76,6 +77,8 @@ pub struct Case {
     pub map: Map,
     /// Readings in the order of their entries.
     pub readings: Vec<Reading>,
+    /// Meters named during the hunt, each in use from there on.
+    pub meters: Vec<Dated<Profile>>,
     /// Zeros taken.
     pub zeros: Vec<Dated<Typed<Volt>>>,
     /// Temperatures noted.
@@ -128,6 +131,7 @@ impl Case {
             opened_at: at,
             map,
             readings: Vec::new(),
+            meters: Vec::new(),
             zeros: Vec::new(),
             volts: Vec::new(),
             answers: Vec::new(),
@@ -147,6 +151,26 @@ impl Case {
     /// Returns the newest answer to a question.
     pub fn answer(&self, question: impl Into<QuestionKey>) -> Option<&str> {
         newest(&self.answers, &question.into())
+    }
+
+    /// Returns the meter across fuses that is in use.
+    pub fn meter(&self) -> &Profile {
+        self.meters_in_use(&[Way::Volts]).next().unwrap_or(&self.opened.meter)
+    }
+
+    /// Returns the clamp or the ammeter that totals are read with.
+    pub fn ammeter(&self) -> &Profile {
+        self.meters_in_use(&[Way::Clamp, Way::Series]).next().unwrap_or(&self.opened.clamp)
+    }
+
+    /// Returns the clamp that goes around cables; totals may be read in series.
+    pub fn clamp(&self) -> &Profile {
+        self.meters_in_use(&[Way::Clamp]).next().unwrap_or(&self.opened.clamp)
+    }
+
+    /// Returns the meters of these ways that were named during the hunt, newest first.
+    pub fn meters_in_use<'a>(&'a self, ways: &'a [Way]) -> impl Iterator<Item = &'a Profile> {
+        self.meters.iter().rev().map(|named| &named.what).filter(|named| ways.contains(&named.way))
     }
 
     /// Returns why a question or stage was passed over, if it was.

@@ -53,8 +53,10 @@ pub struct Setting<'a> {
     pub table: &'a FuseTable,
     /// Meter across fuses.
     pub meter: &'a Profile,
-    /// Clamp or ammeter.
+    /// Clamp around cables.
     pub clamp: &'a Profile,
+    /// Clamp or ammeter that totals are read with.
+    pub ammeter: &'a Profile,
     /// Zero in force.
     pub zero: Option<Zero>,
     /// Temperature taken for boxes.
@@ -188,8 +190,15 @@ fn total_again(setting: &Setting, again: &[usize]) -> Option<Candidate> {
     if !read_since && !again.contains(&total.entry) {
         return None;
     }
-    let clamped = clamp(setting, Scope::Total, "", None, true);
-    Some(Candidate { action: MeasurementKind::Total, minutes: MINUTES_TOTAL, ..clamped })
+    let (errors, floor) = clamp_errors(setting.ammeter);
+    Some(Candidate {
+        action: MeasurementKind::Total,
+        at: String::new(),
+        place: None,
+        minutes: MINUTES_TOTAL,
+        outlook: setting.outlook(Scope::Total, errors, gain_spread(setting.ammeter)),
+        floor,
+    })
 }
 
 fn drop_errors(fuse: &Fuse, setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
@@ -200,9 +209,14 @@ fn drop_errors(fuse: &Fuse, setting: &Setting) -> (Uncertain<Ampere>, Uncertain<
     (at_zero.current, at_zero.floor)
 }
 
-fn clamp_errors(setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
-    let nothing = Typed::measured(Ampere::ZERO, setting.clamp.resolution, "");
-    let at_zero = placed_current(&nothing, setting.clamp);
+/// Relative standard uncertainty of a meter's gain.
+fn gain_spread(profile: &Profile) -> f64 {
+    profile.percent / 100.0 / 3.0_f64.sqrt()
+}
+
+fn clamp_errors(profile: &Profile) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
+    let nothing = Typed::measured(Ampere::ZERO, profile.resolution, "");
+    let at_zero = placed_current(&nothing, profile);
     let floor = Uncertain::exact(at_zero.u() * DETECTION);
     (at_zero, floor)
 }
@@ -229,20 +243,20 @@ fn clamp_on_unfused(item: UnfusedId, setting: &Setting, again: &[usize]) -> Opti
 }
 
 fn clamp(setting: &Setting, scope: Scope, at: &str, place: Option<BoxId>, on_battery: bool) -> Candidate {
-    let (errors, floor) = clamp_errors(setting);
+    let (errors, floor) = clamp_errors(setting.clamp);
     Candidate {
         action: MeasurementKind::Clamp,
         at: at.to_owned(),
         place,
         minutes: if on_battery { MINUTES_CLAMP_ON_BATTERY } else { MINUTES_CLAMP },
-        outlook: setting.outlook(scope, errors, setting.clamp.percent / 100.0 / 3.0_f64.sqrt()),
+        outlook: setting.outlook(scope, errors, gain_spread(setting.clamp)),
         floor,
     }
 }
 
 /// Errors of a difference of two totals: the offset cancels, both digits and the vehicle's own wander stay.
 fn fall_errors(setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
-    let one = current(&Typed::measured(Ampere::ZERO, setting.clamp.resolution, ""), setting.clamp);
+    let one = current(&Typed::measured(Ampere::ZERO, setting.ammeter.resolution, ""), setting.ammeter);
     let u = one.own() * std::f64::consts::SQRT_2;
     let errors = Uncertain::new(Ampere::ZERO, u).with_own(Ampere::from_milli(2.0));
     let floor = Uncertain::exact(errors.u() * DETECTION);

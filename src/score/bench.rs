@@ -101,6 +101,7 @@ impl<'a> ScoreBench<'a> {
             readings: self.readings.clone(),
             meter: self.subject.meter.clone(),
             clamp: self.subject.clamp.clone(),
+            ammeter: self.subject.clamp.clone(),
             zero: Some(self.zero),
             temperature: self.temperature.clone(),
             limit: world.limit.clone(),
