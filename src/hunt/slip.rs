@@ -8,8 +8,8 @@ use crate::circuit::limits::Limits;
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
-use crate::measure::{Measurement, Reading};
 use crate::measure::slip::{Slip, in_lid_line, in_limit, in_reading, in_volts, known_total};
+use crate::measure::{Measurement, Reading};
 use crate::text::ask::always::SURE_HELP;
 use crate::text::slip::sure;
 

@@ -155,22 +155,23 @@ impl Case {
 
     /// Returns the meter across fuses that is in use.
     pub fn meter(&self) -> &Profile {
-        self.meters_in_use(&[Way::Volts]).next().unwrap_or(&self.opened.meter)
+        self.named_meter(Way::Volts).unwrap_or(&self.opened.meter)
     }
 
-    /// Returns the clamp or the ammeter that totals are read with.
+    /// Returns the clamp or the ammeter that totals are read with: where one in series was named, that one, also if a
+    /// clamp for cables was named after it.
     pub fn ammeter(&self) -> &Profile {
-        self.meters_in_use(&[Way::Clamp, Way::Series]).next().unwrap_or(&self.opened.clamp)
+        self.named_meter(Way::Series).unwrap_or_else(|| self.clamp())
     }
 
     /// Returns the clamp that goes around cables; totals may be read in series.
     pub fn clamp(&self) -> &Profile {
-        self.meters_in_use(&[Way::Clamp]).next().unwrap_or(&self.opened.clamp)
+        self.named_meter(Way::Clamp).unwrap_or(&self.opened.clamp)
     }
 
-    /// Returns the meters of these ways that were named during the hunt, newest first.
-    pub fn meters_in_use<'a>(&'a self, ways: &'a [Way]) -> impl Iterator<Item = &'a Profile> {
-        self.meters.iter().rev().map(|named| &named.what).filter(|named| ways.contains(&named.way))
+    /// Returns the meter of a way that was named last during the hunt.
+    pub fn named_meter(&self, way: Way) -> Option<&Profile> {
+        self.meters.iter().rev().map(|named| &named.what).find(|named| named.way == way)
     }
 
     /// Returns why a question or stage was passed over, if it was.

@@ -29,19 +29,18 @@ pub(super) fn meters(
     entry: usize,
     what: &Measurement,
 ) -> (Profile, Profile) {
-    let newest = |ways: &[Way]| {
-        let before = named.iter().rev().find(|one| one.stamp.entry < entry && ways.contains(&one.what.way));
+    let newest = |way: Way| {
+        let before = named.iter().rev().find(|one| one.stamp.entry < entry && one.what.way == way);
         before.map(|one| &one.what)
     };
-    let by_clamp = matches!(what, Measurement::Clamp { .. });
-    let ways: &[Way] = if by_clamp { &[Way::Clamp] } else { &[Way::Clamp, Way::Series] };
+    let in_series = || newest(Way::Series).filter(|_| !matches!(what, Measurement::Clamp { .. }));
     let later = || {
         let as_found = matches!(what, Measurement::Total { as_found: true, .. });
         let first = named.iter().map(|one| &one.what).find(|one| one.way == Way::Clamp);
         first.filter(|_| as_found)
     };
-    let meter = newest(&[Way::Volts]).unwrap_or(&opened.meter);
-    let ammeter = newest(ways).or_else(later).unwrap_or(&opened.clamp);
+    let meter = newest(Way::Volts).unwrap_or(&opened.meter);
+    let ammeter = in_series().or_else(|| newest(Way::Clamp)).or_else(later).unwrap_or(&opened.clamp);
     (meter.clone(), ammeter.clone())
 }
 

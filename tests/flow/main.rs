@@ -13,6 +13,7 @@ mod follow;
 mod gates;
 mod growth;
 mod late;
+mod meters;
 mod narrowing;
 mod order;
 mod phone_module;
