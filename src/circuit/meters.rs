@@ -6,7 +6,6 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::{Ampere, Unit};
 use crate::base::styled::clean;
 use crate::base::yaml;
 use crate::instrument::profile::{Profile, Way};
@@ -102,24 +101,6 @@ pub fn find(text: &str, volts: bool) -> Result<Profile, Diagnostic> {
     )))
 }
 
-/// Returns an ammeter in series whose last digit this is: the built-in one of that range, with its percent and counts of
-/// this digit.
-pub fn in_series(digit: Ampere) -> Option<Profile> {
-    let known = builtin().ok()?.into_iter().filter(|profile| profile.way == Way::Series);
-    let reaches = |profile: &Profile| profile.resolution <= digit.base() * (1.0 + 1e-9);
-    let (coarser, finer): (Vec<Profile>, Vec<Profile>) = known.partition(|profile| !reaches(profile));
-    let resolution = |profile: &&Profile| profile.resolution;
-    let by = |a: &f64, b: &f64| a.total_cmp(b);
-    let best = finer.iter().max_by(|a, b| by(&resolution(a), &resolution(b)));
-    let best = best.or_else(|| coarser.iter().min_by(|a, b| by(&resolution(a), &resolution(b))))?;
-    Some(Profile { resolution: best.resolution.max(digit.base()), ..best.clone() })
-}
-
-/// Returns true if this is the name of a built-in ammeter.
-pub fn is_in_series(name: &str) -> bool {
-    builtin().is_ok_and(|known| known.iter().any(|one| one.way == Way::Series && one.name == name))
-}
-
 /// Finest resolution of a meter, in volt or ampere: editorial, as are the next three.
 const FINEST: f64 = 1e-9;
 
@@ -138,8 +119,8 @@ fn names(known: &[Profile], volts: bool) -> String {
 }
 
 fn own(text: &str, volts: bool) -> Option<Profile> {
-    use crate::base::quantity::Volt;
     use crate::base::quantity::parse::Readable;
+    use crate::base::quantity::{Ampere, Unit, Volt};
     let mut parts = text.split(',').map(str::trim);
     let (first, percent, counts) = (parts.next()?, parts.next()?, parts.next()?);
     if parts.next().is_some() {
@@ -158,23 +139,6 @@ fn own(text: &str, volts: bool) -> Option<Profile> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn an_ammeter_is_told_by_its_last_digit() {
-        let found = |ma: f64| {
-            let found = in_series(Ampere::from_milli(ma)).expect("built in");
-            (found.name, (found.resolution * 1e6).round())
-        };
-        for (digit, due) in [
-            (0.01, ("series-ma", 10.0)),
-            (0.1, ("series-ma", 100.0)),
-            (0.001, ("series-ma", 10.0)),
-            (1.0, ("series-10a", 1000.0)),
-            (10.0, ("series-10a", 10_000.0)),
-        ] {
-            assert_eq!(found(digit), (due.0.to_owned(), due.1), "{digit}");
-        }
-    }
 
     #[test]
     fn built_in_and_own_meters_are_found() {

@@ -64,15 +64,15 @@ pub fn latest(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
 }
 
 /// Returns verdict and limit in one line; where it is undecided, what would decide it.
-pub fn verdict(analysis: &Analysis) -> Option<StyledText> {
-    Some(judged(analysis.total.as_ref()?, analysis.limit.as_ref()?, analysis.verdict?, &analysis.facts.ammeter))
+pub fn verdict(analysis: &Analysis, clamp: &Profile) -> Option<StyledText> {
+    Some(judged(analysis.total.as_ref()?, analysis.limit.as_ref()?, analysis.verdict?, clamp))
 }
 
 /// Returns the verdict as it is against a limit that was just told.
 pub fn against(case: &Case, limit: &Limit) -> Option<StyledText> {
     let analysis = Analysis::of(case).ok()?;
     let total = analysis.total.as_ref()?;
-    Some(judged(total, limit, judge(total, limit.current), &case.ammeter()))
+    Some(judged(total, limit, judge(total, limit.current), case.ammeter()))
 }
 
 fn judged(total: &Uncertain<Ampere>, limit: &Limit, verdict: DrawVerdict, clamp: &Profile) -> StyledText {

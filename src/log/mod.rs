@@ -1,7 +1,6 @@
 //! The session log: its entries, their text, and what they add up to.
 //! Leaves to others: conclusions (`balance`, `infer`) and talk (`hunt`).
 
-pub(crate) mod ammeter;
 pub mod case;
 pub mod contents;
 pub mod entry;

@@ -82,6 +82,7 @@ question_ids! {
     PrepareOpened "prepare.opened",
     PrepareDone "prepare.done",
     HookUpMethod "hook-up.method",
+    HookUpClamp "hook-up.clamp",
     HookUpTemperature "hook-up.temperature",
     HookUpZero "hook-up.zero",
     HookUpLinks "hook-up.links",

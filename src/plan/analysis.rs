@@ -42,9 +42,9 @@ pub struct Facts {
     pub readings: Vec<Reading>,
     /// Meter across fuses.
     pub meter: Profile,
-    /// Clamp.
+    /// Clamp around cables.
     pub clamp: Profile,
-    /// What the total is read with: the clamp, or an ammeter in series.
+    /// Clamp or ammeter that totals are read with.
     pub ammeter: Profile,
     /// Zero in force for the next reading.
     pub zero: Option<Zero>,

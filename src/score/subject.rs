@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::policy::Policy;
 use crate::base::diagnostic::{Diagnostic, Faults};
-use crate::base::quantity::{Ampere, Minute};
+use crate::base::quantity::Minute;
 use crate::circuit::limits::Limits;
 use crate::circuit::map::{Limit, Map};
 use crate::circuit::meters;
@@ -22,6 +22,8 @@ use crate::sim::{FaultPlan, Hands, Truth, Vehicle};
 const METERS: [&str; 2] = ["tenth-mv", "hundredth-mv"];
 /// Clamps, by turns.
 const CLAMPS: [&str; 2] = ["clamp-1ma", "clamp-10ma"];
+/// What the total is read with where no clamp shows the limit.
+const SERIES: &str = "series-ma";
 /// At most so many seeds are looked through for each vehicle of a wanted kind.
 const SEEDS_FOR_ONE: u64 = 2000;
 
@@ -108,7 +110,7 @@ impl ScoreWorld {
         let [fine, _] = CLAMPS;
         let fine = meters::find(fine, false)?;
         let too_coarse = limit.as_ref().is_some_and(|limit| limit.current < current_floor(&fine));
-        let ammeter = meters::in_series(Ampere::ZERO).filter(|_| too_coarse);
+        let ammeter = too_coarse.then(|| meters::find(SERIES, false)).transpose()?;
         Ok(Self { name: name.to_owned(), wiring, panel: Arc::new(Panel::new(map)), limit, sleep, ammeter })
     }
 }
@@ -281,8 +283,8 @@ fn subject<'a>(task: &Task<'a>, seed: u64, meters: &[Profile], clamps: &[Profile
     let clamp = clamps.get(turn(clamps.len()))?.clone();
     let vehicle = Vehicle::planned(&world.wiring, seed, FaultPlan::Mixed).with_meters(&meter, &clamp);
     let mut vehicle = vehicle.with_hands(task.hands).as_found();
-    if world.ammeter.is_some() {
-        vehicle.connect_in_series();
+    if let Some(ammeter) = &world.ammeter {
+        vehicle.take_meter(ammeter);
     }
     Some(Subject { seed, world, meter, clamp, vehicle })
 }

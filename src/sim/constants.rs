@@ -97,8 +97,6 @@ pub const CLAMP_NOISE_COUNTS: f64 = 0.5;
 /// Offset of a clamp each time it is put on anew (zeroed beside the cable), as a share of its stated counts:
 /// standard deviation of a normal, cut at the counts.
 pub const CLAMP_OFFSET_SD_OF_COUNTS: f64 = 0.35;
-/// An ammeter in series is on its milliampere range below this. Basis: hand meters have a range of 400 or 600 mA.
-pub const MILLIAMPERE_RANGE: Ampere = Ampere::from_milli(400.0);
 /// Flutter of a vehicle's own draw while it is read: standard deviation, relative to the current.
 pub const FLUTTER: f64 = 0.002;
 /// Last digit of the thermometer.

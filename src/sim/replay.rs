@@ -7,9 +7,7 @@ use super::state::{wait_after_input, wait_after_refit};
 use super::vehicle::Vehicle;
 use crate::base::quantity::Minute;
 use crate::circuit::id::FeedId;
-use crate::log::ammeter::SERIES;
 use crate::log::entry::LogEvent;
-use crate::log::question_id::QuestionId;
 use crate::measure::Measurement;
 
 impl Vehicle {
@@ -26,9 +24,7 @@ impl Vehicle {
                 self.be_at(at);
                 self.disturb();
             }
-            LogEvent::Answer { question, answer } if question.plain() == Some(QuestionId::HookUpMethod) => {
-                self.kit.in_series = answer == SERIES;
-            }
+            LogEvent::Meter(profile) => self.take_meter(profile),
             _ => {}
         }
         self.be_at(at);

@@ -129,7 +129,6 @@ impl World {
             what,
             meter: self.meter.clone(),
             clamp: self.clamp.clone(),
-            ammeter: self.clamp.clone(),
             zero: None,
             temperature: warmth(),
             provisional: false,

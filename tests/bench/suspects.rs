@@ -113,7 +113,6 @@ impl Bench {
             what,
             meter: self.meter.clone(),
             clamp: self.clamp.clone(),
-            ammeter: self.clamp.clone(),
             zero: None,
             temperature: warmth(),
             provisional: false,

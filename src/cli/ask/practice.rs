@@ -16,7 +16,6 @@ use crate::cli::clock::Clock;
 use crate::cli::error::fault_lines;
 use crate::hunt::question::{Question, QuestionKind, Wait};
 use crate::hunt::slip::SURE;
-use crate::log::ammeter::SERIES;
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
@@ -139,16 +138,12 @@ impl Prompter for PracticePrompter {
         let mut bench = self.bench.borrow_mut();
         match entry {
             LogEvent::Disturb { .. } => bench.vehicle.disturb(),
+            LogEvent::Meter(profile) => bench.vehicle.take_meter(profile),
             // Whatever was repaired, it was the right thing: from then on the vehicle is sound.
             LogEvent::Answer { question, answer }
                 if question.plain() == Some(QuestionId::RepairWhat) && answer != "not-repaired" =>
             {
                 bench.vehicle.repair();
-            }
-            LogEvent::Answer { question, answer }
-                if question.plain() == Some(QuestionId::HookUpMethod) && answer == SERIES =>
-            {
-                bench.vehicle.connect_in_series();
             }
             _ => {}
         }

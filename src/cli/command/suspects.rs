@@ -10,6 +10,7 @@ use crate::cli::error::{CliError, Exit};
 use crate::cli::log;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::show;
+use crate::instrument::profile::Profile;
 use crate::render::json::suspects::SuspectsShape;
 use crate::text::suspects as words;
 
@@ -43,14 +44,14 @@ impl Suspects {
         let analysis = Analysis::of(&case)?;
         match context.format {
             OutputFormat::Json => context.print_json(&SuspectsShape::of(&analysis))?,
-            OutputFormat::Text => context.print(&lines(&analysis))?,
+            OutputFormat::Text => context.print(&lines(&analysis, case.ammeter()))?,
         }
         Ok(Exit::Done)
     }
 }
 
-fn lines(analysis: &Analysis) -> Vec<StyledText> {
-    let mut lines: Vec<StyledText> = match (show::verdict(analysis), &analysis.total) {
+fn lines(analysis: &Analysis, clamp: &Profile) -> Vec<StyledText> {
+    let mut lines: Vec<StyledText> = match (show::verdict(analysis, clamp), &analysis.total) {
         (Some(verdict), _) => vec![verdict],
         (None, Some(total)) => vec![words::no_limit(total)],
         (None, None) => vec![StyledText::of(Role::Doubt, words::NO_TOTAL)],

@@ -8,7 +8,6 @@ use crate::circuit::map::Map;
 use crate::circuit::tree::Tree;
 use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, Taken};
-use crate::log::ammeter::SERIES;
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
@@ -69,7 +68,7 @@ pub fn all(case: &Case) -> Vec<BackStep> {
             _ => {}
         }
     }
-    if case.answer(QuestionId::HookUpMethod) == Some(SERIES) {
+    if case.answer(QuestionId::HookUpMethod) == Some("series") {
         add("battery cable, ammeter out".to_owned(), ToldBy::Reading);
     }
     items

@@ -97,7 +97,7 @@ fn verdict_question(case: &Case) -> Option<HuntStep> {
     if verdict != DrawVerdict::Within || settled(case, QuestionId::TotalWithin) {
         return None;
     }
-    let mut say: Vec<StyledText> = show::verdict(&analysis).into_iter().collect();
+    let mut say: Vec<StyledText> = show::verdict(&analysis, case.ammeter()).into_iter().collect();
     say.extend(plugged(case).map(|drew| words::plugged(&drew)));
     let gone = gone(case, analysis.limit.as_ref().map(|limit| limit.current));
     say.push(
@@ -181,13 +181,13 @@ fn limit_taken(case: &Case, entry: LogEvent) -> Taken {
     }
     let judged = Analysis::of(&told).ok().filter(|_| settled(case, QuestionId::TotalVolts));
     let judged = judged.filter(|analysis| analysis.verdict != Some(DrawVerdict::Within));
-    let said = judged.and_then(|analysis| show::verdict(&analysis));
+    let said = judged.and_then(|analysis| show::verdict(&analysis, case.ammeter()));
     Taken::entry(entry).saying(said)
 }
 
 /// The verdict, and beside it what else speaks of the draw: the reserve's advice, and the time to flat.
 fn judged(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
-    let mut lines: Vec<StyledText> = show::verdict(analysis).into_iter().collect();
+    let mut lines: Vec<StyledText> = show::verdict(analysis, case.ammeter()).into_iter().collect();
     let advice = supply::ratings(case).reserve.and_then(|reserve| Limits::builtin().reserve_advice(reserve));
     lines.extend(plugged(case).map(|drew| words::plugged(&drew)));
     lines.extend(advice.map(|advice| words::advised(advice.current, &advice.source)));

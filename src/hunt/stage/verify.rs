@@ -131,7 +131,7 @@ fn slept(case: &Case, now: DateTime<FixedOffset>) -> bool {
 pub fn proof(case: &Case, total: &Typed<Ampere>) -> Option<StyledText> {
     let limit = limit_of(case)?;
     let current = plain_current(total, case);
-    Some(words::proof(&current, limit.current, judge(&current, limit.current), &case.ammeter()))
+    Some(words::proof(&current, limit.current, judge(&current, limit.current), case.ammeter()))
 }
 
 /// Returns the total before the repair: the settled one, else the newest that was read.
