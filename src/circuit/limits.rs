@@ -191,6 +191,11 @@ impl Limits {
         Some(Limit { current: row.limit?, source: row.source.clone() })
     }
 
+    /// Returns for how many days a vehicle of a class must stand where nobody knows better and its limit goes by that.
+    pub fn stand(&self, class: VehicleClass) -> Option<Day> {
+        self.class(class)?.stand
+    }
+
     /// Returns the limit that a battery's reserve capacity would suggest: advice, a limit only if the user takes it.
     ///
     /// # Source

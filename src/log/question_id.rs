@@ -102,6 +102,7 @@ question_ids! {
     ProveProvoke "prove.provoke",
     ProveWait "prove.wait",
     ProveTotal "prove.total",
+    ProveStand "prove.stand",
     ProveLog "prove.log",
     ProveRating "prove.rating",
     HandoverBack "handover.back",

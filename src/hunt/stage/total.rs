@@ -59,8 +59,17 @@ fn limit_question(case: &Case) -> Option<HuntStep> {
     }
     let unrated = supply::known_capacity(case).is_ok_and(|found| found.method == Method::Assumed);
     let is_asked = !unrated || supply::settled(case, QuestionId::BatteryRating);
-    let id = if is_asked { QuestionId::TotalStand } else { QuestionId::BatteryRating };
-    Some(HuntStep::ask(Question::of(id).or(UNKNOWN)))
+    Some(HuntStep::ask(if is_asked {
+        stand_question(case, QuestionId::TotalStand)
+    } else {
+        Question::of(QuestionId::BatteryRating).or(UNKNOWN)
+    }))
+}
+
+/// Asks for how long it must stand. Where its class is held by that, Enter takes the usual time.
+pub(super) fn stand_question(case: &Case, id: QuestionId) -> Question {
+    let usual = Limits::builtin().stand(case.map.class);
+    Question::of(id).or(usual.map_or(UNKNOWN.to_owned(), words::days))
 }
 
 /// Where the vehicle was asked about, its limit is asked too, before any verdict: the figure of its class is the default.
@@ -70,7 +79,8 @@ fn class_question(case: &Case) -> Option<HuntStep> {
     }
     let limit = of_class(case)?;
     let question = Question { help: words::CLASS_LIMIT.to_owned(), ..Question::of(QuestionId::TotalLimit) };
-    let say = vec![words::class_limit(&limit.source)];
+    let stand = Limits::builtin().stand(case.map.class);
+    let say = [words::class_limit(&limit.source)].into_iter().chain(stand.map(words::or_stand)).collect();
     Some(HuntStep::ask(question.or(bare(limit.current, 2))).after(say))
 }
 
@@ -136,6 +146,7 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
                 Taken::answer(question, text.trim())
             }
             Ok(limit) => limit_taken(case, limit),
+            Err(_) if Minute::read(text, "").is_ok() => stand(case, question, text),
             Err(fault) => Taken::refuse(format!("{fault}; or don't know")),
         },
         QuestionId::TotalStand => stand(case, question, text),
@@ -144,7 +155,7 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
 }
 
 /// Takes the time for which it must stand: what its battery, full, then bears is the limit.
-fn stand(case: &Case, question: &Question, text: &str) -> Taken {
+pub(super) fn stand(case: &Case, question: &Question, text: &str) -> Taken {
     if is_unknown(text) {
         return Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)]);
     }
