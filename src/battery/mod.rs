@@ -7,6 +7,7 @@ pub mod charge;
 pub mod charging;
 pub mod chemistry;
 pub mod cold;
+pub mod converter;
 pub mod judge;
 pub(crate) mod limit;
 pub mod rating;

@@ -12,6 +12,7 @@ use crate::battery::capacity::{Capacity, capacity};
 use crate::battery::charge::Charge;
 use crate::battery::charging::{self, ChargingValues, Finding};
 use crate::battery::chemistry::Chemistry;
+use crate::battery::converter::{ConverterValues, least_rise};
 use crate::battery::cold::{self, Use};
 use crate::battery::judge::{BatteryEvidence, Judgement, Test, judge};
 use crate::battery::rating::{self, Ratings};
@@ -185,9 +186,29 @@ pub fn charging(case: &Case) -> Vec<Finding> {
     found
 }
 
-/// Returns the 12 V output of a converter and its input as the maker's procedure shows it, where they were read.
-pub fn converter(case: &Case) -> (Option<Ampere>, Option<Ampere>) {
-    (value(case, QuestionId::ChargingConverter, "A"), value(case, QuestionId::ChargingInput, "A"))
+/// Returns what was read of a converter.
+pub fn converter(case: &Case) -> ConverterValues {
+    ConverterValues {
+        ready: match answer(case, QuestionId::ChargingReady) {
+            Some("yes") => Some(true),
+            Some("no") => Some(false),
+            _ => None,
+        },
+        rested: rested(case),
+        posts: value(case, QuestionId::ChargingVolts, "V"),
+        stud: value(case, QuestionId::ChargingStud, "V"),
+        output: value(case, QuestionId::ChargingConverter, "A"),
+        input: value(case, QuestionId::ChargingInput, "A"),
+        traction: value(case, QuestionId::ChargingTraction, "V"),
+    }
+}
+
+/// Returns true if the posts rose less than they should once the vehicle was ready.
+pub fn rises_little(case: &Case) -> bool {
+    let read = converter(case);
+    let rise = read.posts.zip(read.rested).map(|(posts, rested)| posts - rested);
+    let least = || BatteryTable::builtin().ok().map(least_rise);
+    rise.zip(least()).is_some_and(|(rise, least)| rise < least)
 }
 
 /// Returns true if 12 V is tapped off one battery of a pair without an equaliser.
