@@ -115,10 +115,8 @@ fn balance(read: &ConverterValues, output: Ampere, efficiency: (f64, f64)) -> Op
     let (input, traction) = (read.input?, read.traction.filter(|volts| *volts > Volt::ZERO)?);
     let volts = read.stud.or(read.posts)?;
     let ideal = output.abs() * (volts / traction);
-    let due = (
-        ideal * (100.0 / efficiency.1 * (1.0 - READ_TO)),
-        ideal * (100.0 / efficiency.0 * (1.0 + READ_TO)),
-    );
+    let due =
+        (ideal * (100.0 / efficiency.1 * (1.0 - READ_TO)), ideal * (100.0 / efficiency.0 * (1.0 + READ_TO)));
     Some(ConverterFinding::Balance { input: input.abs(), due })
 }
 
@@ -186,7 +184,8 @@ mod tests {
                 traction: Some(Volt::new(traction)),
                 ..READY
             };
-            let [ConverterFinding::Gives(_), balance @ ConverterFinding::Balance { due, .. }] = found(read)[..]
+            let [ConverterFinding::Gives(_), balance @ ConverterFinding::Balance { due, .. }] =
+                found(read)[..]
             else {
                 panic!("gives, and the balance")
             };

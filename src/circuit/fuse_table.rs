@@ -263,10 +263,12 @@ mod tests {
 
     #[test]
     fn what_is_not_made_is_known_and_what_nobody_lists_is_not_doubted() {
-        let ratings = |family| table().made_ratings(family).iter().map(|one| one.base()).collect::<Vec<f64>>();
+        let ratings =
+            |family| table().made_ratings(family).iter().map(|one| one.base()).collect::<Vec<f64>>();
         assert_eq!(ratings(Family::Micro3), [5.0, 7.5, 10.0, 15.0]);
         assert_eq!(ratings(Family::Maxi), [20.0, 30.0, 35.0, 40.0, 50.0, 60.0, 70.0, 80.0]);
-        let not_made = [(Family::Mini, 40.0), (Family::Micro2, 2.0), (Family::Micro3, 20.0), (Family::Blade, 12.0)];
+        let not_made =
+            [(Family::Mini, 40.0), (Family::Micro2, 2.0), (Family::Micro3, 20.0), (Family::Blade, 12.0)];
         for (family, rating) in not_made {
             assert!(table().is_not_made(&spec(family, rating)), "{family:?} {rating}");
         }

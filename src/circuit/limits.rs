@@ -272,8 +272,8 @@ mod tests {
 
     #[test]
     fn a_broken_table_is_refused() {
-        let text =
-            crate::circuit::tables::LIMITS.replace("class: boat\n    limit_ma: 1", "class: barge\n    limit_ma: -1");
+        let text = crate::circuit::tables::LIMITS
+            .replace("class: boat\n    limit_ma: 1", "class: barge\n    limit_ma: -1");
         let faults = Limits::read(&text).expect_err("must be refused");
         assert_eq!(faults.0.len(), 2, "{faults}");
     }

@@ -4,8 +4,8 @@
 use super::forecast::PredictedReading;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
 use crate::circuit::fuse_table::FuseTable;
-use crate::circuit::inside::parts_of;
 use crate::circuit::id::{BoxId, FeedId, GroupId, InputId, LoadId, UnfusedId};
+use crate::circuit::inside::parts_of;
 use crate::circuit::map::{Access, Hazard, Load, VehicleClass};
 use crate::infer::assumptions::{
     KNOWN_LOAD, MINUTES_CLAMP, MINUTES_CLAMP_ON_BATTERY, MINUTES_DROP, MINUTES_INPUT, MINUTES_PULL,
@@ -213,8 +213,7 @@ fn clamp_at(feed: FeedId, setting: &Setting, again: &[usize]) -> Option<Candidat
     let found = setting.panel.map.feeds.get(feed)?;
     let forbidden =
         found.access == Access::None || found.hazard == Some(Hazard::Hv) || is_cut_off(feed, setting);
-    let no_room =
-        setting.panel.map.class == VehicleClass::Motorcycle && found.access != Access::Clamp;
+    let no_room = setting.panel.map.class == VehicleClass::Motorcycle && found.access != Access::Clamp;
     if forbidden || no_room || read_already(setting, again, &[Scope::Through(feed)]) {
         return None;
     }

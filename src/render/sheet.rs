@@ -203,7 +203,11 @@ mod tests {
     fn a_family_without_figures_is_estimated_if_it_is_blade_like_and_refused_if_not() {
         let micro = made(asked(Family::Micro2));
         assert!(micro.columns.iter().all(|column| column.basis() == "estimate"));
-        assert_eq!(micro.columns.first().map(|column| column.rating), Some(Ampere::new(5.0)), "none below is made");
+        assert_eq!(
+            micro.columns.first().map(|column| column.rating),
+            Some(Ampere::new(5.0)),
+            "none below is made"
+        );
         let table = FuseTable::builtin().expect("reads");
         assert!(sheet(asked(Family::Bolt), table).expect_err("no figures").remedy.contains("clamp"));
     }
