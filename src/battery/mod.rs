@@ -8,6 +8,7 @@ pub mod charging;
 pub mod chemistry;
 pub mod cold;
 pub mod converter;
+pub mod pair;
 pub mod judge;
 pub(crate) mod limit;
 pub mod rating;

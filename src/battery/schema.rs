@@ -90,6 +90,7 @@ written! {
         converter_input: Input,
         converter: ConverterFigures,
         pair: Volts,
+        equaliser: Volts,
     }
     /// Volts of a plain regulator by temperature.
     Plain { basis: KindBasis, source: String, rows: Vec<PlainRow> }

@@ -192,6 +192,7 @@ impl BatteryTable {
         add("converter input", charging.converter_input.basis, &charging.converter_input.source);
         add("converter", charging.converter.basis, &charging.converter.source);
         add("two batteries", charging.pair.basis, &charging.pair.source);
+        add("equaliser", charging.equaliser.basis, &charging.equaliser.source);
         all
     }
 

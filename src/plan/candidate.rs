@@ -9,7 +9,7 @@ use crate::circuit::inside::parts_of;
 use crate::circuit::map::{Access, Hazard, Load, VehicleClass};
 use crate::infer::assumptions::{
     KNOWN_LOAD, MINUTES_CLAMP, MINUTES_CLAMP_ON_BATTERY, MINUTES_DROP, MINUTES_INPUT, MINUTES_PULL,
-    MINUTES_STEP, MINUTES_TOTAL, MINUTES_UNPLUG, WAKE_RISK,
+    MINUTES_PULL_AT_ONCE, MINUTES_STEP, MINUTES_TOTAL, MINUTES_UNPLUG, WAKE_RISK,
 };
 use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::{DETECTION, Zero, current, drop_floor, placed_current};
@@ -292,10 +292,19 @@ fn pull_of(feed: FeedId, setting: &Setting) -> Option<Candidate> {
         action: MeasurementKind::Pull,
         at: found.id.clone(),
         place: found.place,
-        minutes: MINUTES_PULL + setting.sleep * WAKE_RISK,
+        minutes: pull_minutes(setting),
         outlook: setting.outlook(Scope::FallOfFeed(feed), errors, 0.005),
         floor,
     })
+}
+
+/// A motorcycle's fuses sit side by side and wake no network: with the ammeter in series the total is read at once.
+fn pull_minutes(setting: &Setting) -> Minute {
+    let map = &setting.panel.map;
+    if map.class == VehicleClass::Motorcycle && map.wake_groups.is_empty() {
+        return MINUTES_PULL_AT_ONCE;
+    }
+    MINUTES_PULL + setting.sleep * WAKE_RISK
 }
 
 /// Unplugging each load of a feed: narrows from the circuit to the component.

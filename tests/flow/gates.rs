@@ -112,7 +112,7 @@ fn a_charging_side_is_asked_about_as_the_vehicle_has_it() {
     assert_eq!(asked("hatch", "14.2"), "ripple cables leak");
     assert_eq!(asked("hatch", "12.7"), "kind ripple cables leak");
     assert_eq!(asked("hybrid", "14.1"), "converter input");
-    assert_eq!(asked("hybrid", "12.7"), "converter stud input");
+    assert_eq!(asked("hybrid", "12.7"), "converter stud input gate");
     assert_eq!(asked("tipper", "28.2"), "first equaliser ripple cables leak");
     assert_eq!(asked("motorcycle", "14.2"), "ripple cables leak");
 }
@@ -355,6 +355,31 @@ fn a_tap_off_one_of_two_batteries_is_said() {
     ];
     bench.until("prepare.opened", &answers);
     assert!(said(&bench).contains("tap off one battery without an equaliser"), "{}", said(&bench));
+}
+
+#[test]
+fn what_a_tap_takes_is_told_from_the_totals_at_both_ends_of_the_pair() {
+    let mut bench = Bench::on(map("tipper"));
+    let answers = [
+        ("battery.volts", "25.2"),
+        ("charging.known", "measure"),
+        ("charging.volts", "28.2"),
+        ("charging.first", "13.7"),
+        ("charging.equaliser", "tap"),
+        ("settle.wait", "skip no time"),
+        ("total.reading", "180 mA"),
+        ("battery.rating", "170 Ah"),
+    ];
+    bench.until("prepare.opened", &answers);
+    assert!(said(&bench).contains("0.80 V apart while charging"), "{}", said(&bench));
+    bench.until("hook-up.method", &answers);
+    assert!(said(&bench).contains("lower one's minus post"), "{}", said(&bench));
+    bench.until("total.tap", &answers);
+    let told = bench.says("total.tap", "80 mA");
+    assert!(told.contains("2.4 Ah a day") && told.contains("about 8 days"), "{told}");
+    assert!(bench.says("total.tap", "180 mA").contains("nothing is tapped"));
+    bench.answer("total.tap", "80 mA");
+    assert_eq!(bench.open().expect("goes on").id.to_string(), "total.volts");
 }
 
 #[test]

@@ -14,6 +14,7 @@ mod gates;
 mod growth;
 mod late;
 mod meters;
+mod motorcycle;
 mod narrowing;
 mod order;
 mod phone_module;

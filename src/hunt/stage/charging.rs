@@ -62,6 +62,7 @@ pub fn findings(case: &Case) -> Vec<StyledText> {
         lines.extend(text::converter::converter(&found));
         lines.extend((!found.is_empty()).then(|| StyledText::of(Role::Hint, text::converter::TOP_UP)));
     }
+    lines.extend(supply::pair_charging(case).and_then(text::pair::charging));
     if supply::is_tapped(case) {
         lines.push(text::battery::tapped());
     }

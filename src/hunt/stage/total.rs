@@ -4,6 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::{begun_by_hand, choice, settled};
+use super::battery_detail::{self, NOT_MEASURED};
 use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
@@ -11,6 +12,7 @@ use crate::base::quantity::{Ampere, Day, Minute};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::Method;
 use crate::battery::limit::{Rank, choose};
+use crate::battery::pair::Tap;
 use crate::circuit::limits::Limits;
 use crate::circuit::map::Limit;
 use crate::hunt::analysis::{Analysis, limit_of};
@@ -36,6 +38,9 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     }
     if let Some(step) = class_question(case) {
         return Some(step);
+    }
+    if supply::tap(case) != Tap::None && !settled(case, QuestionId::TotalTap) {
+        return Some(HuntStep::ask(Question::of(QuestionId::TotalTap).or(NOT_MEASURED)));
     }
     if !settled(case, QuestionId::TotalVolts) && !begun_by_hand(case) {
         let volts = Proposed::at(MeasurementKind::Volts, "");
@@ -141,15 +146,19 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             }
             taken
         }
+        QuestionId::TotalLimit if Minute::read(text, "").is_ok() => stand(case, question, text),
         QuestionId::TotalLimit => match typed::read_limit(text) {
             _ if is_unknown(text) || question.default.as_deref() == Some(text.trim()) => {
                 Taken::answer(question, text.trim())
             }
             Ok(limit) => limit_taken(case, limit),
-            Err(_) if Minute::read(text, "").is_ok() => stand(case, question, text),
             Err(fault) => Taken::refuse(format!("{fault}; or don't know")),
         },
         QuestionId::TotalStand => stand(case, question, text),
+        QuestionId::TotalTap if battery_detail::is_unknown(text) => Taken::answer(question, NOT_MEASURED),
+        QuestionId::TotalTap => Taken::read(Ampere::read(text, "mA"), |plus| {
+            Taken::answer(question, text).saying(supply::tapped(case, plus.value))
+        }),
         _ => choice(question, text),
     }
 }

@@ -10,6 +10,8 @@ use crate::text::stand::capacity_in_short;
 wordings! {
     TotalReading ["mA"], "Settled total",
         "Every cable on one post inside the clamp, or the ammeter in series. Nothing may feed the vehicle meanwhile.";
+    TotalTap ["mA"], "The same total at the upper battery's plus post",
+        "The settled total was read at the lower battery's minus post. The difference is what the 12 V tap takes from the lower battery alone.";
     TotalVolts ["V"], "Battery volts beside it",
         "Logged with each total: 0.1 V lower later on means that the total must be read again.";
     TotalLimit ["mA"], "Which limit holds for this vehicle, and where is it from?",

@@ -40,7 +40,6 @@ pub const PENDING: &[(&str, &str)] = &[
     ("caravan, a leisure battery that holds half", BATTERY),
     ("boat, the engine's earth strap", CHARGING),
     ("boat, half an hour a week", USE),
-    ("motorcycle, nothing", "a milliampere of wander is more than it may draw"),
     ("motorcycle, three kilometres to work", USE),
 ];
 
