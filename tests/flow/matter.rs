@@ -56,7 +56,9 @@ fn over_its_limit_the_same_draw_leads() {
 fn beside_a_cause_a_few_milliamperes_are_none_although_the_clamp_is_coarse() {
     // What is left of this total alone, read to 10 mA, could be over the limit.
     let mut bench = Bench::with_clamp(LID, "clamp-10ma");
-    for line in ["zero 0.0", "total 290", "pull K4 290 60", "refit K4 290", "K1 0.4", "K2 0.2", "K3 0.1", "K5 0.0"] {
+    for line in
+        ["zero 0.0", "total 290", "pull K4 290 60", "refit K4 290", "K1 0.4", "K2 0.2", "K3 0.1", "K5 0.0"]
+    {
         bench.enter(line);
     }
     let analysis = bench.analysis();
