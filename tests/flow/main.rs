@@ -13,6 +13,7 @@ mod follow;
 mod gates;
 mod growth;
 mod late;
+mod matter;
 mod meters;
 mod motorcycle;
 mod narrowing;
