@@ -298,10 +298,9 @@ fn pull_of(feed: FeedId, setting: &Setting) -> Option<Candidate> {
     })
 }
 
-/// A motorcycle's fuses sit side by side and wake no network: with the ammeter in series the total is read at once.
+/// A motorcycle's fuses sit side by side and wake little: with the ammeter in series the total is read at once.
 fn pull_minutes(setting: &Setting) -> Minute {
-    let map = &setting.panel.map;
-    if map.class == VehicleClass::Motorcycle && map.wake_groups.is_empty() {
+    if setting.panel.map.class == VehicleClass::Motorcycle {
         return MINUTES_PULL_AT_ONCE;
     }
     MINUTES_PULL + setting.sleep * WAKE_RISK
