@@ -72,6 +72,6 @@ fn a_regulator_whose_plug_takes_nothing_off_is_acquitted() {
     };
     let mut bench = in_series("9.20 mA");
     let before = probability(&bench);
-    bench.enter("unplug \"regulator rectifier/output plug\" 9.20mA 9.15mA");
+    bench.enter("unplug regulator rectifier/output plug 9.20mA 9.15mA");
     assert!(before > 0.03 && probability(&bench) < before / 5.0, "{before} then {}", probability(&bench));
 }
