@@ -4,6 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::entry::{LogEvent, Opened};
+use super::identity::Identity;
 use super::question_id::{QuestionId, QuestionKey};
 use super::trace_summary::TraceSummary;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Volt};
@@ -92,6 +93,8 @@ pub struct Case {
     pub disturbances: Vec<Dated<String>>,
     /// Those of them that somebody told of; the others are readings that touched the vehicle.
     pub woken: Vec<Stamp>,
+    /// What identifies vehicle, job and part, as told last.
+    pub identity: Identity,
     /// Notes.
     pub notes: Vec<Dated<String>>,
     /// The user's own limit, if one was given.
@@ -135,6 +138,7 @@ impl Case {
             watched: Vec::new(),
             disturbances: Vec::new(),
             woken: Vec::new(),
+            identity: Identity::default(),
             notes: Vec::new(),
             struck: Vec::new(),
             unknown: Vec::new(),

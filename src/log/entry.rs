@@ -3,6 +3,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
+use super::identity::Identity;
 use super::question_id::QuestionKey;
 use super::trace_summary::TraceSummary;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Volt};
@@ -111,6 +112,8 @@ pub enum LogEvent {
         /// The line.
         line: String,
     },
+    /// What identifies vehicle, job and part.
+    Vehicle(Identity),
     /// An older entry struck out.
     Strike {
         /// Number of that entry, from 1.

@@ -13,6 +13,8 @@ use crate::hunt::analysis::{Analysis, plain_current};
 use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, NextStep, Taken, show, supply};
 use crate::log::case::Case;
+use crate::log::entry::LogEvent;
+use crate::log::identity::Identity;
 use crate::log::question_id::QuestionId;
 use crate::measure::Measurement;
 use crate::text;
@@ -20,6 +22,8 @@ use crate::text::ask::handover as words;
 
 /// What a charger puts in for each ampere-hour that is missing. Common practice for acid.
 const CHARGE_FACTOR: f64 = 1.2;
+/// The answer of who leaves out plate, order and the rest.
+const NO_IDENTITY: &str = "none";
 /// Less than this missing is not worth a word. Editorial.
 const NEARLY_FULL: Share = Share::new(0.95);
 
@@ -66,6 +70,10 @@ pub fn outcome(case: &Case) -> Outcome {
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     if let Some(step) = back::next(case) {
         return Some(step);
+    }
+    let is_told = settled(case, QuestionId::HandoverVehicle) || !case.identity.is_empty();
+    if !is_told && !settled(case, QuestionId::HandoverDone) {
+        return Some(HuntStep::ask(Question::of(QuestionId::HandoverVehicle).or(NO_IDENTITY)));
     }
     if !settled(case, QuestionId::HandoverDone) {
         let question = Question::acknowledge(QuestionId::HandoverDone);
@@ -160,6 +168,12 @@ pub fn recharge(case: &Case) -> Option<StyledText> {
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     if question.id.head == QuestionId::HandoverBack {
         return back::take(case, text);
+    }
+    if question.id.head == QuestionId::HandoverVehicle {
+        return match text {
+            NO_IDENTITY => Taken::answer(question, NO_IDENTITY),
+            told => Taken::read(Identity::read(told), |identity| Taken::entry(LogEvent::Vehicle(identity))),
+        };
     }
     if is_yes(text) { Taken::answer(question, "yes") } else { Taken::refuse(words::TYPE_YES) }
 }

@@ -11,6 +11,7 @@ use chrono::{DateTime, FixedOffset, Offset};
 
 use self::fields::{Fields, Given};
 use super::entry::{Entry, LogEvent};
+use super::identity::{Identity, IdentityKey};
 use super::question_id::QuestionKey;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::yaml::{self, Mapping, Value};
@@ -93,6 +94,7 @@ pub fn kind(body: &LogEvent) -> &str {
         LogEvent::Note { .. } => "note",
         LogEvent::Limit { .. } => "limit",
         LogEvent::Feed { .. } => "feed",
+        LogEvent::Vehicle(_) => "vehicle",
         LogEvent::Strike { .. } => "strike",
         LogEvent::Unknown { kind } => kind,
     }
@@ -127,6 +129,9 @@ fn write_body(fields: &mut Fields, body: &LogEvent) -> Result<(), Diagnostic> {
             fields.text_if("box", place.as_deref());
             fields.text("line", line);
         }
+        LogEvent::Vehicle(identity) => {
+            identity.parts().for_each(|(key, value)| fields.text(key.name(), value));
+        }
         LogEvent::Strike { target, why } => {
             fields.value("target", Value::from(*target));
             fields.text("why", why);
@@ -155,6 +160,12 @@ fn read_body(kind: &str, given: Given) -> Result<LogEvent, Diagnostic> {
         "note" => LogEvent::Note { text: given.text("text")? },
         "limit" => LogEvent::Limit { limit: given.typed("limit")?, source: given.text("source")? },
         "feed" => LogEvent::Feed { place: given.text_if("box")?, line: given.text("line")? },
+        "vehicle" => {
+            let part = |key: &IdentityKey| Ok((*key, given.text_if(key.name())?));
+            let told = IdentityKey::ALL.iter().map(part).collect::<Result<Vec<_>, Diagnostic>>()?;
+            let value = |key| told.iter().find(|(part, _)| *part == key).and_then(|(_, value)| value.clone());
+            LogEvent::Vehicle(Identity::of(value))
+        }
         "strike" => {
             let target =
                 given.entry_if("target")?.ok_or_else(|| Diagnostic::new("is missing").in_field("target"))?;
