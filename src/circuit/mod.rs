@@ -2,7 +2,7 @@
 
 pub mod builtin;
 pub mod check;
-mod classes;
+pub(crate) mod classes;
 mod complete;
 mod defaults;
 pub mod fuse;

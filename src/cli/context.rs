@@ -34,6 +34,8 @@ pub fn both_are_terminals() -> bool {
 pub struct Context {
     /// Form of the result.
     pub format: OutputFormat,
+    /// True if the form for people was asked for, not only taken: `record` then prints its page.
+    pub is_text_told: bool,
     /// The clock.
     pub clock: Clock,
     /// What the environment says.
@@ -44,11 +46,13 @@ pub struct Context {
 
 impl Context {
     /// Sets the context.
-    pub fn new(format: OutputFormat, color: Color, clock: Clock) -> Self {
+    pub fn new(told: Option<OutputFormat>, color: Color, clock: Clock) -> Self {
         let environment = Environment::read();
         let colour_out = environment.colour(color, io::stdout().is_terminal());
         let colour_talk = environment.colour(color, io::stderr().is_terminal());
-        Self { format, clock, environment, colour_out, colour_talk }
+        let is_text_told = told == Some(OutputFormat::Text);
+        let format = told.unwrap_or_default();
+        Self { format, is_text_told, clock, environment, colour_out, colour_talk }
     }
 
     /// Returns the width in columns.

@@ -54,12 +54,11 @@ struct Global {
         long,
         global = true,
         value_enum,
-        default_value_t,
         value_name = "FORM",
         hide_possible_values = true,
         help_heading = "Everywhere"
     )]
-    format: OutputFormat,
+    format: Option<OutputFormat>,
     /// When to use colours: auto, always or never; NO_COLOR and CLICOLOR_FORCE are obeyed
     #[arg(
         long,

@@ -68,7 +68,9 @@ impl Identity {
                     }
                     value.push_str(word);
                 }
-                (None, None) => return Err(Diagnostic::new(format!("\"{word}\" names no part")).expected(forms())),
+                (None, None) => {
+                    return Err(Diagnostic::new(format!("\"{word}\" names no part")).expected(forms()));
+                }
             }
         }
         if let Some((key, value)) = parts.iter().find(|(_, value)| value.chars().count() > LONGEST) {
@@ -100,7 +102,8 @@ impl Identity {
     /// Returns this with what was told later.
     #[must_use]
     pub fn and(&self, later: &Self) -> Self {
-        let told = |of: &Self, key| of.parts().find(|(told, _)| *told == key).map(|(_, value)| value.to_owned());
+        let told =
+            |of: &Self, key| of.parts().find(|(told, _)| *told == key).map(|(_, value)| value.to_owned());
         Self::of(|key| told(later, key).or_else(|| told(self, key)))
     }
 
