@@ -23,6 +23,7 @@ mod log;
 mod long_logs;
 mod moments;
 mod old_logs;
+mod page;
 mod practice;
 mod pty;
 mod readings;
