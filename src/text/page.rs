@@ -61,6 +61,25 @@ pub fn place(name: &str) -> String {
     }
 }
 
+/// Names a branch in a list, without names of our own.
+pub fn somewhere(name: &str) -> String {
+    match name.strip_suffix(":unlisted") {
+        Some("battery") => "unlisted, at the battery".to_owned(),
+        Some(feed) => format!("unlisted, below {feed}"),
+        None => name.to_owned(),
+    }
+}
+
+/// Says that a reading shows less than its meter can.
+pub fn under(floor: &str) -> String {
+    format!("under {floor}")
+}
+
+/// Says how likely something is, and was before any circuit was read.
+pub fn now_and_before(now: &str, before: &str) -> String {
+    format!("{now} (was: {before})")
+}
+
 /// Says how a part failed: what it drew too much while all else slept.
 pub fn failed(excess: &str) -> String {
     format!("Draws {excess} more than it should while the vehicle sleeps.")

@@ -62,11 +62,13 @@ fn no_name_that_somebody_typed_is_left_in_a_redacted_record_in_any_form() {
         let at = left.find("Secret").map(|at| left.get(at.saturating_sub(80)..at + 12));
         assert_eq!(at, None, "{form}");
         // What was read is as it was, and so is what follows from it.
-        assert!(left.contains("318") && left.contains("horn") == (form == "csv") || form != "csv", "{form}: {left}");
+        assert!(
+            left.contains("318") && left.contains("horn") == (form == "csv") || form != "csv",
+            "{form}: {left}"
+        );
     }
-    let both = ["", "--redact"].map(|more| {
-        world.say(&format!("record x.hunt.yaml {more} --format json")).ends(0).json()
-    });
+    let both = ["", "--redact"]
+        .map(|more| world.say(&format!("record x.hunt.yaml {more} --format json")).ends(0).json());
     assert_eq!(both[0]["leader"]["probability"], both[1]["leader"]["probability"]);
     assert_eq!(both[0]["total"], both[1]["total"]);
     assert_eq!(both[0]["vehicle"]["identity"]["vin"], "Secret13");
@@ -109,7 +111,8 @@ fn hostile_texts_are_inert_in_every_form() {
     assert_eq!(lower.matches("</style>").count(), 1);
     for form in ["html", "txt", "csv"] {
         let text = world.read(&format!("r.{form}"));
-        let hidden = text.chars().find(|c| (c.is_control() && *c != '\n') || ('\u{202a}'..='\u{202e}').contains(c));
+        let hidden =
+            text.chars().find(|c| (c.is_control() && *c != '\n') || ('\u{202a}'..='\u{202e}').contains(c));
         assert_eq!(hidden, None, "{form}");
     }
     let shown = world.say("record x.hunt.yaml --format text").ends(0);
@@ -121,7 +124,14 @@ fn a_page_has_its_three_parts_and_asks_nothing_of_any_address() {
     let world = secret();
     world.say("record x.hunt.yaml --to x.html").ends(0);
     let html = world.read("x.html");
-    for wanted in ["What flattened the battery", "Work order", "Evidence", "default-src 'none'", "role=\"img\"", "Secret13"] {
+    for wanted in [
+        "What flattened the battery",
+        "Work order",
+        "Evidence",
+        "default-src 'none'",
+        "role=\"img\"",
+        "Secret13",
+    ] {
         assert!(html.contains(wanted), "{wanted}");
     }
     let seal = world.say("record x.hunt.yaml --format json").ends(0).json()["seal"].clone();
@@ -149,7 +159,8 @@ fn identity_is_told_in_one_go_and_the_newest_counts() {
     let world = bench::measured();
     world.say("add x.hunt.yaml vehicle 'plate=AB 12' order=7 vin=V1").ends(0);
     world.say("add x.hunt.yaml vehicle order= vin=V2").ends(0);
-    let identity = world.say("record x.hunt.yaml --format json").ends(0).json()["vehicle"]["identity"].clone();
+    let identity =
+        world.say("record x.hunt.yaml --format json").ends(0).json()["vehicle"]["identity"].clone();
     assert_eq!(identity["plate"], "AB 12");
     assert_eq!(identity["vin"], "V2");
     assert!(identity["order"].is_null());

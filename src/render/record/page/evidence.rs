@@ -3,10 +3,11 @@
 //! Leaves to others: the words (`text/page`), the entries (`render/record`).
 
 use super::blocks::{PageBlock, PageGrid, PagePart, Tone};
-use super::{PageSource, current, figures, moment};
+use super::{PageSource, current, figures, moment, short};
 use crate::base::quantity::show::Q;
 use crate::render::record::readings::ReadingRow;
 use crate::text::page;
+use crate::text::suspects::odds;
 
 /// Makes the part.
 pub(super) fn part(source: PageSource) -> PagePart {
@@ -120,7 +121,7 @@ fn readings(rows: &[ReadingRow]) -> PageBlock {
     let row = |row: &ReadingRow| {
         let came = row.current.map(|[value, low, high, floor]| {
             let q = Q { value, u: (high - low) / 3.92, low, high, unit: "mA" };
-            if value < floor { format!("under {}", figures::milliampere(floor)) } else { current(&q) }
+            if value < floor { page::under(&figures::milliampere(floor)) } else { current(&q) }
         });
         let marks = [
             (row.provisional, "provisional"),
@@ -145,15 +146,14 @@ fn readings(rows: &[ReadingRow]) -> PageBlock {
 
 fn suspects(source: PageSource) -> Vec<PageBlock> {
     let suspects = &source.record.suspects;
-    let percent = |share: f64| format!("{:.0} %", share * 100.0);
     let branches = suspects
         .branches
         .iter()
-        .map(|one| vec![one.branch.clone(), percent(one.probability), one.why.clone()]);
+        .map(|one| vec![page::somewhere(&one.branch), odds(one.probability).to_owned(), one.why.clone()]);
     let groups = suspects
         .wake_groups
         .iter()
-        .map(|one| vec![one.group.clone(), percent(one.probability), one.why.clone()]);
+        .map(|one| vec![one.group.clone(), odds(one.probability).to_owned(), one.why.clone()]);
     vec![
         PageBlock::Heading("Suspects"),
         PageBlock::Say(Tone::Plain, suspects.search.clone()),
@@ -169,7 +169,7 @@ fn suspects(source: PageSource) -> Vec<PageBlock> {
 
 fn cautions(source: PageSource) -> PageBlock {
     let row = |one: &super::super::findings::CautionShape| {
-        let when = one.acknowledged.as_deref().map(moment);
+        let when = one.acknowledged.as_deref().map(short);
         vec![when.unwrap_or_else(|| "not shown".to_owned()), one.text.to_owned()]
     };
     PageBlock::Grid(PageGrid {
@@ -181,7 +181,7 @@ fn cautions(source: PageSource) -> PageBlock {
 
 fn timeline(source: PageSource) -> PageBlock {
     let row = |one: &super::super::timeline::TimelineShape| {
-        vec![one.entry.to_string(), moment(&one.at), one.marks.join(", "), one.said.clone()]
+        vec![one.entry.to_string(), short(&one.at), one.marks.join(", "), one.said.clone()]
     };
     PageBlock::Grid(PageGrid {
         caption: "Every entry of the log",
@@ -193,7 +193,7 @@ fn timeline(source: PageSource) -> PageBlock {
 fn struck(source: PageSource) -> Vec<PageBlock> {
     let row = |one: &super::super::timeline::RecordStruckShape| {
         let said = one.said.clone().unwrap_or_default();
-        vec![one.entry.to_string(), moment(&one.at), said, one.why.clone()]
+        vec![one.entry.to_string(), short(&one.at), said, one.why.clone()]
     };
     let rows: Vec<_> = source.record.struck.iter().map(row).collect();
     if rows.is_empty() {

@@ -7,6 +7,8 @@ use super::blocks::{BarTone, Drawing, FigureBar, NightCurve, PageFigure};
 use super::current;
 use crate::base::quantity::show::{Q, bare};
 use crate::base::quantity::{Ampere, Day, Uncertain};
+use crate::render::json::suspects::FeedShape;
+use crate::text::suspects::odds;
 use crate::text::{page, stand};
 
 /// Most bars of one figure.
@@ -36,6 +38,16 @@ pub(super) fn totals(source: PageSource) -> Option<PageFigure> {
     Some(PageFigure { caption: page::FIGURE_TOTALS, drawing })
 }
 
+/// What was read at a fuse: below its floor it says no more than that.
+fn read_bar(line: &FeedShape, tone: BarTone) -> FigureBar {
+    match line.floor.as_ref().filter(|floor| line.current.value < floor.value) {
+        Some(floor) => {
+            bar(page::somewhere(&line.id), page::under(&milliampere(floor.value)), line.own.value, tone)
+        }
+        None => of(&line.own, page::somewhere(&line.id), tone),
+    }
+}
+
 /// Where the total goes: what was read at each fuse, the rest of them together, and what no reading places.
 pub(super) fn goes(source: PageSource) -> Option<PageFigure> {
     let account = &source.record.account;
@@ -46,7 +58,7 @@ pub(super) fn goes(source: PageSource) -> Option<PageFigure> {
     read.sort_by(|a, b| b.own.value.total_cmp(&a.own.value));
     let tone = |id: &str| if blamed == Some(id) { BarTone::Blame } else { BarTone::Plain };
     let mut bars: Vec<FigureBar> =
-        read.iter().take(BARS).map(|line| of(&line.own, &line.id, tone(&line.id))).collect();
+        read.iter().take(BARS).map(|line| read_bar(line, tone(&line.id))).collect();
     if let Some(rest) = read.get(BARS..).filter(|rest| !rest.is_empty()) {
         let sum: f64 = rest.iter().map(|line| line.own.value).sum();
         bars.push(bar(format!("{} others read", rest.len()), milliampere(sum), sum, BarTone::Plain));
@@ -71,7 +83,6 @@ pub(super) fn suspects(source: PageSource) -> Option<PageFigure> {
         .filter(|name| !now.iter().any(|one| one.0 == *name));
     let mut all: Vec<(&str, f64)> = now.iter().copied().chain(was_only.map(|name| (name, 0.0))).collect();
     all.sort_by(|a, b| (b.1 + before(b.0) * 0.1).total_cmp(&(a.1 + before(a.0) * 0.1)));
-    let percent = |share: f64| format!("{:.0} %", share * 100.0);
     let leads = source.record.leader.name.as_deref();
     let bars = all.iter().take(BARS).map(|(name, after)| FigureBar {
         before: Some(before(name) * 100.0),

@@ -10,6 +10,9 @@ use crate::text::page;
 
 const STYLE: &str = include_str!("page.css");
 
+/// From this many characters on a cell may be broken over lines.
+const LONG: usize = 36;
+
 /// Makes a foreign text inert in HTML and SVG: hidden characters spelled out, the five that mean something named.
 pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
@@ -117,7 +120,11 @@ fn write_grid(out: &mut String, grid: &PageGrid, id: &str) {
         escape(grid.caption)
     );
     for row in &grid.rows {
-        let cells: String = row.iter().map(|cell| format!("<td>{}</td>", escape(cell))).collect();
+        let cell = |cell: &String| {
+            let long = if cell.chars().count() > LONG { " class=\"long\"" } else { "" };
+            format!("<td{long}>{}</td>", escape(cell))
+        };
+        let cells: String = row.iter().map(cell).collect();
         let _ = writeln!(out, "<tr>{cells}</tr>");
     }
     out.push_str("</tbody></table></div>\n");

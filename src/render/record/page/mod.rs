@@ -99,6 +99,11 @@ fn cut(text: &str, most: usize) -> String {
     text.chars().take(most).collect::<String>() + page::MORE
 }
 
+/// Returns a time for a table, where the year is known: `11-02 08:16`.
+fn short(at: &str) -> String {
+    at.get(5..16).unwrap_or(at).replace('T', " ")
+}
+
 /// Returns a time for people: `2026-11-02 08:16`.
 fn moment(at: &str) -> String {
     at.get(..16).unwrap_or(at).replace('T', " ")
