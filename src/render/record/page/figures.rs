@@ -87,8 +87,8 @@ pub(super) fn suspects(source: PageSource) -> Option<PageFigure> {
     let bars = all.iter().take(BARS).map(|(name, after)| FigureBar {
         before: Some(before(name) * 100.0),
         ..bar(
-            *name,
-            format!("{} (was {})", percent(*after), percent(before(name))),
+            page::somewhere(name),
+            page::now_and_before(odds(*after), odds(before(name))),
             after * 100.0,
             if leads == Some(*name) { BarTone::Blame } else { BarTone::Plain },
         )
