@@ -46,11 +46,7 @@ impl TypedEvent {
         (Self::Disturb, "disturb", "Something that restarts the sleep clock, such as \"driver door\""),
         (Self::Note, "note", "Note in words"),
         (Self::Limit, "limit", "Limit for the settled draw, and where it is from"),
-        (
-            Self::Vehicle,
-            "vehicle",
-            "What identifies the vehicle and the job, for the record: plate=… vin=… and so on",
-        ),
+        (Self::Vehicle, "vehicle", "Plate, VIN, order, technician"),
     ];
 
     /// Returns the event of a typed word.

@@ -1,6 +1,7 @@
 //! What an entry of the log says, in one line: for the list, the record and what is taken back.
 //! Leaves to others: what a reading meant (`text/reading`), what is left out for strangers (`render/redact`).
 
+use super::lessons::in_force;
 use super::{reading, settle};
 use crate::base::quantity::show::bare;
 use crate::base::styled::{Role, StyledText};
@@ -35,6 +36,7 @@ pub fn said(body: &LogEvent) -> String {
             None => format!("fuse added: {line}"),
         },
         LogEvent::Vehicle(identity) => identified(identity),
+        LogEvent::Weights(learnt) => in_force(learnt.cases),
         LogEvent::Strike { target, why } => format!("entry {target} struck: {why}"),
         LogEvent::Unknown { kind } => {
             format!("an entry of the kind {kind}, which this version does not know")

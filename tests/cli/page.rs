@@ -28,7 +28,7 @@ fn secret() -> World {
     let world = World::new();
     world.write("secret.yaml", SECRET_MAP);
     let say = |line: &str| drop(world.say(line).ends(0));
-    say("open x.hunt.yaml --map secret.yaml --meter Secret11=0.01mV,0.3%,3 --at 2026-11-02T07:40:00+01:00");
+    say("open x.hunt.yaml --map secret.yaml --meter 0.01mV,0.3,3 --at 2026-11-02T07:40:00+01:00");
     for line in [
         "vehicle 'plate=Secret12 vin=Secret13 odometer=Secret14 order=Secret15 technician=Secret16 battery=Secret17 part=Secret18 time=Secret19'",
         "temp Secret04=18C",

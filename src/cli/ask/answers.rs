@@ -222,7 +222,7 @@ mod tests {
     use crate::hunt::question::QuestionKind;
 
     fn answers(text: &str) -> Result<Answers, Faults> {
-        Answers::read(Context::new(Some(OutputFormat::Text), Color::Never, Clock::Wall), "answers.yaml", text)
+        Answers::read(Context::new(OutputFormat::Text, Color::Never, Clock::Wall), "answers.yaml", text)
     }
 
     #[test]

@@ -182,7 +182,7 @@ mod tests {
 
     #[test]
     fn lines_answer_in_turn_and_their_end_is_told_apart() {
-        let context = Context::new(Some(OutputFormat::Text), Color::Never, Clock::Wall);
+        let context = Context::new(OutputFormat::Text, Color::Never, Clock::Wall);
         let mut lines = LinePrompter::new(context, io::Cursor::new("12.6 V\r\n\nskip no meter"), false)
             .expect("a thread");
         let question = question("battery.volts", QuestionKind::Line);

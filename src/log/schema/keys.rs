@@ -116,7 +116,8 @@ pub const DEPARTURE: [&str; 4] = ["after_min", "seconds", "peak_ma", "charge_mah
 pub fn kinds() -> Vec<(&'static str, Vec<EntryKey>)> {
     let events = EVENTS.iter().map(|(kind, keys)| (*kind, keys.to_vec()));
     let identity = IdentityKey::ALL.iter().map(|part| key(part.name(), Text, If)).collect();
-    let events = events.chain([("vehicle", identity)]);
+    let weights = vec![key("cases", Whole, Always), key("shares", Text, Always)];
+    let events = events.chain([("vehicle", identity), ("weights", weights)]);
     events.chain(MeasurementKind::ALL.map(|kind| (kind.row().entry, measured(kind)))).collect()
 }
 

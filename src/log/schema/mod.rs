@@ -15,6 +15,8 @@ use super::identity::{Identity, IdentityKey};
 use super::question_id::QuestionKey;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::yaml::{self, Mapping, Value};
+use crate::circuit::learnt::LearntShares;
+use crate::circuit::loads::Catalogue;
 
 /// Returns an entry's text up to its seal line: `- at: …`, `  entry: …`, then its fields, each line ended.
 ///
@@ -95,6 +97,7 @@ pub fn kind(body: &LogEvent) -> &str {
         LogEvent::Limit { .. } => "limit",
         LogEvent::Feed { .. } => "feed",
         LogEvent::Vehicle(_) => "vehicle",
+        LogEvent::Weights(_) => "weights",
         LogEvent::Strike { .. } => "strike",
         LogEvent::Unknown { kind } => kind,
     }
@@ -132,6 +135,10 @@ fn write_body(fields: &mut Fields, body: &LogEvent) -> Result<(), Diagnostic> {
         LogEvent::Vehicle(identity) => {
             identity.parts().for_each(|(key, value)| fields.text(key.name(), value));
         }
+        LogEvent::Weights(learnt) => {
+            fields.value("cases", Value::from(learnt.cases));
+            fields.text("shares", &learnt.text());
+        }
         LogEvent::Strike { target, why } => {
             fields.value("target", Value::from(*target));
             fields.text("why", why);
@@ -165,6 +172,10 @@ fn read_body(kind: &str, given: Given) -> Result<LogEvent, Diagnostic> {
             let told = IdentityKey::ALL.iter().map(part).collect::<Result<Vec<_>, Diagnostic>>()?;
             let value = |key| told.iter().find(|(part, _)| *part == key).and_then(|(_, value)| value.clone());
             LogEvent::Vehicle(Identity::of(value))
+        }
+        "weights" => {
+            let cases = given.entry_if("cases")?.unwrap_or_default();
+            LogEvent::Weights(LearntShares::of_text(cases, &given.text("shares")?, Catalogue::builtin())?)
         }
         "strike" => {
             let target =

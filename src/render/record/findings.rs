@@ -92,13 +92,16 @@ shape! {
     WeightsShape(case: &Case, analysis: &Analysis) [
         let hints = told_of(case);
         let limit = analysis.limit.as_ref().map(|limit| limit.current);
-        let background = Background { told: hints.clone(), limit, ..Background::default() };
+        let learnt = case.learnt.clone();
+        let background = Background { told: hints.clone(), limit, learnt, ..Background::default() };
     ] {
         basis: &'static str = text::record::WEIGHTS,
+        /// How many proven hunts moved the editorial shares; 0 where none did.
+        learnt_from: usize = case.learnt.cases,
         nothing_wrong: f64 = Weights::new(&analysis.panel.map, Catalogue::builtin(), &background).nothing,
         /// What was told of the vehicle.
         told: Vec<&'static str> = hints,
-        causes: Vec<CauseShape> = Catalogue::builtin().causes().iter().map(|cause| CauseShape::of(&cause.words, cause.weight)).collect(),
+        causes: Vec<CauseShape> = Catalogue::builtin().causes().iter().map(|cause| CauseShape::of(&cause.words, cause.weight * case.learnt.factor(Catalogue::builtin(), &cause.id))).collect(),
     }
 
     /// One cause with its share.

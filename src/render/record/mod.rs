@@ -29,8 +29,8 @@ use crate::text::record::LEFT_OUT;
 
 pub use source::RecordSource;
 
-use self::page::PageSource;
 use self::page::blocks::HandoverPage;
+use self::page::source::PageSource;
 
 /// Format name of the record.
 pub const FORMAT: &str = "fusetrail-record/1";

@@ -2,7 +2,8 @@
 //! Leaves to others: the words (`text/page`).
 
 use super::blocks::{PageBlock, PagePart, Tone};
-use super::{PageSource, cut, figures, moment};
+use super::figures;
+use super::source::{PageSource, cut, moment};
 use crate::text::page;
 
 /// Longest text of one's own on this sheet, in characters.

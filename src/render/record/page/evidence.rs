@@ -3,7 +3,8 @@
 //! Leaves to others: the words (`text/page`), the entries (`render/record`).
 
 use super::blocks::{PageBlock, PageGrid, PagePart, Tone};
-use super::{PageSource, current, figures, moment, short};
+use super::figures;
+use super::source::{PageSource, current, moment, short};
 use crate::base::quantity::show::Q;
 use crate::render::record::readings::ReadingRow;
 use crate::text::page;

@@ -2,9 +2,8 @@
 //! long it stands, the night.
 //! Leaves to others: drawing them (`svg`).
 
-use super::PageSource;
 use super::blocks::{BarTone, Drawing, FigureBar, NightCurve, PageFigure};
-use super::current;
+use super::source::{PageSource, current};
 use crate::base::quantity::show::{Q, bare};
 use crate::base::quantity::{Ampere, Day, Uncertain};
 use crate::render::json::suspects::FeedShape;

@@ -4,30 +4,14 @@
 use std::fmt::Write;
 
 use super::blocks::{HandoverPage, PageBlock, PageGrid, PagePart, Tone};
+use super::escape::escape;
 use super::svg;
-use crate::base::styled::clean;
 use crate::text::page;
 
 const STYLE: &str = include_str!("page.css");
 
 /// From this many characters on a cell may be broken over lines.
 const LONG: usize = 36;
-
-/// Makes a foreign text inert in HTML and SVG: hidden characters spelled out, the five that mean something named.
-pub fn escape(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in clean(text).chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            c => out.push(c),
-        }
-    }
-    out
-}
 
 /// Returns the page as HTML.
 pub fn write(page: &HandoverPage) -> String {
@@ -128,15 +112,4 @@ fn write_grid(out: &mut String, grid: &PageGrid, id: &str) {
         let _ = writeln!(out, "<tr>{cells}</tr>");
     }
     out.push_str("</tbody></table></div>\n");
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn hostile_text_is_inert() {
-        let escaped = escape("<script>\"'&\u{1b}[2J\u{202e}</script>");
-        assert_eq!(escaped, "&lt;script&gt;&quot;&#39;&amp;\\u{1b}[2J\\u{202e}&lt;/script&gt;");
-    }
 }

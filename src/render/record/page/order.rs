@@ -3,7 +3,8 @@
 //! Leaves to others: the words (`text/page`).
 
 use super::blocks::{PageBlock, PageGrid, PagePart, Tone};
-use super::{PageSource, current, cut, figures, moment};
+use super::figures;
+use super::source::{PageSource, current, cut, moment};
 use crate::log::identity::IdentityKey;
 use crate::text::page;
 

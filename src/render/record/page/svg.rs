@@ -8,7 +8,7 @@ use qrcode::types::Color;
 use qrcode::{EcLevel, QrCode};
 
 use super::blocks::{BarTone, Drawing, FigureBar, NightCurve, PageFigure};
-use super::html::escape;
+use super::escape::escape;
 use crate::text::page::described;
 
 /// Width of a drawing, in its own units: those of a narrow phone.
