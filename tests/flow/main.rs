@@ -12,6 +12,7 @@ mod follow;
 mod gates;
 mod growth;
 mod late;
+mod matter;
 mod narrowing;
 mod order;
 mod phone_module;
