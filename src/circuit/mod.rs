@@ -13,7 +13,7 @@ pub mod id;
 pub(crate) mod inputs;
 pub(crate) mod inside;
 mod keys;
-pub(crate) mod learnt;
+pub mod learnt;
 pub(crate) mod lid;
 mod lid_line;
 pub(crate) mod lid_text;
