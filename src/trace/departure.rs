@@ -7,7 +7,7 @@ use super::level::Level;
 use super::rest::{self, RestBase};
 use super::samples::Trace;
 use super::wake::Wake;
-use crate::base::quantity::{Ampere, AmpereHour, Minute, Unit as _};
+use crate::base::quantity::{Ampere, AmpereHour, Minute};
 
 /// A departure to one side of the base. Seconds and ampere.
 #[derive(Debug, Clone, PartialEq)]
@@ -84,7 +84,8 @@ pub(super) fn excursions(trace: &Trace, levels: &[Level], base: &RestBase, start
     }
     for one in &mut found {
         let inside = levels.get(one.levels.clone()).unwrap_or_default();
-        let samples = inside.first().map_or(0, |level| level.first)..inside.last().map_or(0, |level| level.end);
+        let samples =
+            inside.first().map_or(0, |level| level.first)..inside.last().map_or(0, |level| level.end);
         let furthest = |a: f64, b: f64| if one.charge < 0.0 { a.min(b) } else { a.max(b) };
         let samples = trace.values().get(samples).unwrap_or_default();
         one.peak = samples.iter().copied().reduce(furthest).unwrap_or(one.base);
@@ -137,7 +138,14 @@ impl Excursion {
                 if let Some((at, _)) = best {
                     let (begun, height) = open.remove(at);
                     let peak = self.base + last;
-                    found.push(Pulse { of, whole: false, from: begun, to: from, height: (height - rise) / 2.0, peak });
+                    found.push(Pulse {
+                        of,
+                        whole: false,
+                        from: begun,
+                        to: from,
+                        height: (height - rise) / 2.0,
+                        peak,
+                    });
                 }
             }
             last = height;

@@ -193,7 +193,8 @@ impl Bookkeeping<'_> {
         let sum = |of: &dyn Fn(&Level) -> f64| -> f64 { levels.iter().map(of).sum() };
         // The first sample speaks for the time behind it only.
         let first = levels.first().map_or(0, |level| level.first);
-        let (head, value) = (self.trace.before(first), self.trace.values().get(first).copied().unwrap_or(0.0));
+        let (head, value) =
+            (self.trace.before(first), self.trace.values().get(first).copied().unwrap_or(0.0));
         let held = sum(&|level| level.held) - head;
         let charge = sum(&|level| level.mean * level.held) - head * value;
         let mut lines = self.lines(shared, search);
@@ -238,8 +239,11 @@ impl Bookkeeping<'_> {
             })
             .collect();
         let is_open = |pulse: &Pulse| pulse.to >= search.end && self.window.end == self.levels.len();
-        let (open, done): (Vec<_>, Vec<_>) = shared.left.iter().copied().partition(|(pulse, _)| is_open(pulse));
-        lines.extend(open.iter().map(|(pulse, charge)| line(LedgerKind::Unfinished, &[*pulse], None, *charge)));
+        let (open, done): (Vec<_>, Vec<_>) =
+            shared.left.iter().copied().partition(|(pulse, _)| is_open(pulse));
+        lines.extend(
+            open.iter().map(|(pulse, charge)| line(LedgerKind::Unfinished, &[*pulse], None, *charge)),
+        );
         let charge_of = |pulses: &[Pulse]| -> f64 {
             let ours = |one: &Pulse| pulses.iter().any(|pulse| pulse.of == one.of);
             done.iter().filter(|(one, _)| ours(one)).map(|(_, charge)| *charge).sum()
@@ -248,7 +252,8 @@ impl Bookkeeping<'_> {
         // Without a series, what is up and down all night is one restlessness.
         let single = if self.restless && main.is_none() { LedgerKind::Cycle } else { LedgerKind::Single };
         if single == LedgerKind::Cycle || others.len() > MOST_LINES {
-            let all: Vec<Pulse> = kinds.iter().flat_map(|kind| &kind.pulses).chain(&others).copied().collect();
+            let all: Vec<Pulse> =
+                kinds.iter().flat_map(|kind| &kind.pulses).chain(&others).copied().collect();
             lines.extend((!all.is_empty()).then(|| line(single, &all, None, charge_of(&all))));
             return lines;
         }

@@ -86,7 +86,8 @@ impl Search<'_> {
         let mut whole: Vec<Pulse> = untouched.filter(|one| count == 0 || !taken(one.of)).collect();
         let before = whole.clone();
         self.take_series(&mut whole, ALIKE[0], &mut found);
-        let is_series = |of: usize| before.iter().any(|one| one.of == of) && !whole.iter().any(|one| one.of == of);
+        let is_series =
+            |of: usize| before.iter().any(|one| one.of == of) && !whole.iter().any(|one| one.of == of);
         parts.retain(|one| !is_series(one.of));
         // Half of a series may be inside longer ones, and half by itself.
         parts.extend(simple);
@@ -161,7 +162,8 @@ impl Search<'_> {
             }
             let next = starts.partition_point(|start| *start < one.from);
             let apart = |at: Option<&f64>| at.map_or(f64::INFINITY, |start| (start - one.from).abs());
-            let nearest = apart(starts.get(next)).min(apart(next.checked_sub(1).and_then(|at| starts.get(at))));
+            let nearest =
+                apart(starts.get(next)).min(apart(next.checked_sub(1).and_then(|at| starts.get(at))));
             let turns = (nearest / period).round();
             let is_due = turns >= 1.0 && (nearest - turns * period).abs() <= FITS * period;
             if is_due {
@@ -177,7 +179,8 @@ impl Search<'_> {
     fn cut_off(&self, pulses: &mut Vec<Pulse>, found: &mut [Kind]) {
         let Some(last) = pulses.last().copied().filter(|one| one.to >= self.end) else { return };
         for kind in found {
-            let (Some(typical), Some(before), Some(period)) = (middle(&kind.pulses), kind.pulses.last(), kind.period)
+            let (Some(typical), Some(before), Some(period)) =
+                (middle(&kind.pulses), kind.pulses.last(), kind.period)
             else {
                 continue;
             };
@@ -244,8 +247,10 @@ mod tests {
 
     #[test]
     fn the_period_survives_a_missing_pulse_and_chance_gives_none() {
-        let pulses: Vec<Pulse> =
-            (0..20).filter(|at| *at != 7).map(|at| pulse(180.0 + 576.0 * f64::from(at), 45.0, 0.185)).collect();
+        let pulses: Vec<Pulse> = (0..20)
+            .filter(|at| *at != 7)
+            .map(|at| pulse(180.0 + 576.0 * f64::from(at), 45.0, 0.185))
+            .collect();
         let found = rhythm(&pulses, 1).expect("a period");
         assert!((found.base() - 9.6).abs() < 1e-9, "{found:?}");
         let starts = [0.0, 60.0, 420.0, 498.0, 1_860.0, 2_022.0, 3_600.0, 3_714.0];
@@ -266,7 +271,8 @@ mod tests {
         let search = Search { excursions: &[], levels: &[], step: 0.0, usual: 1.0, end: 1e9 };
         let mut found = Vec::new();
         search.take_series(&mut pulses, ALIKE[0], &mut found);
-        let mut periods: Vec<f64> = found.iter().filter_map(|kind| kind.period).map(|p| (p.base() * 60.0).round()).collect();
+        let mut periods: Vec<f64> =
+            found.iter().filter_map(|kind| kind.period).map(|p| (p.base() * 60.0).round()).collect();
         periods.sort_unstable_by(f64::total_cmp);
         assert_eq!(periods, [700.0, 950.0, 1_130.0]);
         assert!(pulses.is_empty());

@@ -175,8 +175,13 @@ impl Settling {
         }
         let mut excused = vec![false; cut.levels.len()];
         for pulse in departed.shared.series.iter().flat_map(|(kind, _)| &kind.pulses) {
-            let levels = departed.excursions.get(pulse.of).filter(|_| pulse.whole).map(|one| one.levels.clone());
-            levels.and_then(|levels| excused.get_mut(levels)).into_iter().flatten().for_each(|one| *one = true);
+            let levels =
+                departed.excursions.get(pulse.of).filter(|_| pulse.whole).map(|one| one.levels.clone());
+            levels
+                .and_then(|levels| excused.get_mut(levels))
+                .into_iter()
+                .flatten()
+                .for_each(|one| *one = true);
         }
         match base.rested(&cut.levels, &excused, self.trace.usual_seconds()) {
             Some(first) => self.rest(base, first, cut, rules),
@@ -265,7 +270,8 @@ impl Settling {
         self.supports = self.dips.iter().filter(|dip| dip.peak.base() < below).count();
         let most = departed.shared.series.iter().map(|(kind, _)| kind).max_by_key(|kind| kind.pulses.len());
         let regular = most.and_then(|kind| kind.period).map(|time| Period { time, regular: true });
-        let middle = || wake::middle_interval(&self.wakes, current).map(|time| Period { time, regular: false });
+        let middle =
+            || wake::middle_interval(&self.wakes, current).map(|time| Period { time, regular: false });
         self.period = regular.or_else(middle);
     }
 
@@ -287,7 +293,8 @@ impl Settling {
             self.period = Some(Period { time, regular: true });
         }
         let since: f64 = cut.levels.iter().skip(base.first).map(|level| level.held).sum();
-        self.away = departed.excursions.iter().map(|one| one.held).sum::<f64>() / since.max(f64::MIN_POSITIVE);
+        self.away =
+            departed.excursions.iter().map(|one| one.held).sum::<f64>() / since.max(f64::MIN_POSITIVE);
         // Whole cycles, where they are regular.
         let start_of = |pulse: Option<&Pulse>| Some(departed.excursions.get(pulse?.of)?.levels.start);
         let whole = main.and_then(|kind| Some(start_of(kind.pulses.first())?..start_of(kind.pulses.last())?));

@@ -97,7 +97,8 @@ fn singles(dice: &mut ChaCha8Rng, from: f64, length: f64, ups: &mut Vec<Up>) {
     for _ in 0..pick(dice, &[0, 0, 1, 1, 2, 3]) {
         let lasts = even(dice, 10.0, 18_000.0_f64.min(0.4 * (length - from)));
         let at = dice.random_range(from + 0.02 * (length - from)..length - lasts - 60.0);
-        let free = ups.iter().all(|up| up.series.is_some() || up.to < at - 300.0 || up.from > at + lasts + 300.0);
+        let free =
+            ups.iter().all(|up| up.series.is_some() || up.to < at - 300.0 || up.from > at + lasts + 300.0);
         if free {
             ups.push(Up { from: at, to: at + lasts, more: even(dice, 60.0, 600.0), series: None });
         }
@@ -106,8 +107,10 @@ fn singles(dice: &mut ChaCha8Rng, from: f64, length: f64, ups: &mut Vec<Up>) {
 
 fn draw(seed: u64) -> Truth {
     let mut dice = ChaCha8Rng::seed_from_u64(seed);
-    let ends =
-        pick(&mut dice, &[Ends::AtRest, Ends::AtRest, Ends::AtRest, Ends::Cycles, Ends::NeverRests, Ends::Awake]);
+    let ends = pick(
+        &mut dice,
+        &[Ends::AtRest, Ends::AtRest, Ends::AtRest, Ends::Cycles, Ends::NeverRests, Ends::Awake],
+    );
     let rests_from = dice.random_range(300.0..2_700.0);
     let length = rests_from + dice.random_range(3.0..12.0) * 3_600.0;
     let level = even(&mut dice, 8.0, 120.0);
@@ -123,7 +126,12 @@ fn draw(seed: u64) -> Truth {
             singles(&mut dice, rests_from, until, &mut ups);
             if ends == Ends::Awake {
                 ups.retain(|up| up.series.is_some() || up.to < until - 300.0);
-                ups.push(Up { from: until, to: length + 1.0, more: even(&mut dice, 60.0, 900.0), series: None });
+                ups.push(Up {
+                    from: until,
+                    to: length + 1.0,
+                    more: even(&mut dice, 60.0, 900.0),
+                    series: None,
+                });
             }
         }
         Ends::Cycles => {
@@ -195,7 +203,9 @@ fn first_rest(truth: &Truth) -> f64 {
 }
 
 fn series_lines(found: &Settling) -> Vec<&LedgerLine> {
-    let is = |line: &&LedgerLine| matches!(line.what, LedgerKind::Series | LedgerKind::Cycle) && line.period.is_some();
+    let is = |line: &&LedgerLine| {
+        matches!(line.what, LedgerKind::Series | LedgerKind::Cycle) && line.period.is_some()
+    };
     found.ledger.lines.iter().filter(is).collect()
 }
 
@@ -235,7 +245,13 @@ fn judge(truth: &Truth, gaps: &[(f64, f64)], found: &Settling, counts: &mut Coun
             found.level.as_ref().map(|level| level.value().milli()),
             found.average.as_ref().map(|one| one.value().milli()),
             lines
-                .map(|l| format!("{:?} {}x {:.0} s +{:.0}", l.what, l.times, seconds(l.length), l.rise.milli()))
+                .map(|l| format!(
+                    "{:?} {}x {:.0} s +{:.0}",
+                    l.what,
+                    l.times,
+                    seconds(l.length),
+                    l.rise.milli()
+                ))
                 .collect::<Vec<_>>()
         )
     };
@@ -270,11 +286,8 @@ fn judge(truth: &Truth, gaps: &[(f64, f64)], found: &Settling, counts: &mut Coun
         }
         _ => {
             let from = first_rest(truth);
-            let ups: f64 = truth
-                .ups
-                .iter()
-                .map(|up| up.more * known(up.from.max(from), up.to.min(truth.length)))
-                .sum();
+            let ups: f64 =
+                truth.ups.iter().map(|up| up.more * known(up.from.max(from), up.to.min(truth.length))).sum();
             truth.level + ups / known(from, truth.length)
         }
     };
@@ -326,13 +339,24 @@ fn series_and_lines(
                 && line.times == 1
                 && start.contains(&seconds(line.first))
         };
-        let line = found.ledger.lines.iter().filter(single).max_by(|a, b| a.charge.base().total_cmp(&b.charge.base()));
+        let line = found
+            .ledger
+            .lines
+            .iter()
+            .filter(single)
+            .max_by(|a, b| a.charge.base().total_cmp(&b.charge.base()));
         let charge = up.more * known(up.from, up.to.min(truth.length)) / 3_600.0;
         let has = line.map_or(0.0, |line| line.charge.milli());
         // A sample more or less at either end can't be told.
         let spare = (0.05 * charge).max(up.more / truth.rate / 3_600.0);
         counts.judge("charge of a line", 0.95, (has - charge).abs() <= spare, || {
-            format!("single from {:.0} for {:.0} s +{:.0}: {has:.2}, truly {charge:.2}; {}", up.from, up.to - up.from, up.more, told())
+            format!(
+                "single from {:.0} for {:.0} s +{:.0}: {has:.2}, truly {charge:.2}; {}",
+                up.from,
+                up.to - up.from,
+                up.more,
+                told()
+            )
         });
     }
 }

@@ -73,9 +73,7 @@ fn a_module_up_two_fifths_of_the_time_has_an_average_though_it_never_rests() {
 
 #[test]
 fn what_switched_all_night_does_not_rest_because_its_last_hours_were_quiet() {
-    let found = night(10.0, |h| {
-        evening(h, if h < 8.5 && (h * 60.0) % 50.0 < 22.0 { 90.0 } else { 2.0 })
-    });
+    let found = night(10.0, |h| evening(h, if h < 8.5 && (h * 60.0) % 50.0 < 22.0 { 90.0 } else { 2.0 }));
     assert_eq!(found.verdict, SettleVerdict::Cycling);
     assert!(found.average.is_some());
 }
