@@ -50,6 +50,7 @@ impl Analysis {
             limit: limit_of(case),
             sleep: sleep_after(case),
             told: told_of(case),
+            learnt: case.learnt.clone(),
             passed_over: passed_over(case),
         };
         if let Some(newest) = newest.filter(|newest| newest.facts == facts) {

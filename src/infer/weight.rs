@@ -12,6 +12,7 @@ use crate::base::numeric::density::normal_below;
 use crate::base::quantity::{Ampere, Unit};
 use crate::circuit::hints::Hints;
 use crate::circuit::id::{FeedId, InputId};
+use crate::circuit::learnt::LearntShares;
 use crate::circuit::loads::{Catalogue, NETWORK};
 use crate::circuit::map::{Hazard, Map};
 use crate::measure::observation::Panel;
@@ -40,6 +41,8 @@ pub struct Background {
     pub limit: Option<Ampere>,
     /// What was found without a figure.
     pub seen: Seen,
+    /// Shares of causes learnt from other hunts; none leaves the editorial ones.
+    pub learnt: LearntShares,
 }
 
 /// Probabilities beforehand.
@@ -69,10 +72,12 @@ impl Weights {
                 None => counts.push((kind.clone(), 1)),
             }
         }
-        let listed: f64 = counts.iter().map(|(kind, _)| listed_share(catalogue, kind)).sum();
+        let learnt = |cause: &str| background.learnt.factor(catalogue, cause);
+        let of_kind = |kind: &str| catalogue.get(kind).map_or(1.0, |kind| learnt(&kind.cause));
+        let listed: f64 = counts.iter().map(|(kind, _)| listed_share(catalogue, kind) * of_kind(kind)).sum();
         let groups = map.wake_groups.len();
-        let network = if groups > 0 { cause_share(catalogue, NETWORK) } else { 0.0 };
-        let all: f64 = catalogue.causes().iter().map(|cause| cause.weight / 100.0).sum();
+        let network = if groups > 0 { cause_share(catalogue, NETWORK) * learnt(NETWORK) } else { 0.0 };
+        let all: f64 = catalogue.causes().iter().map(|cause| cause.weight / 100.0 * learnt(&cause.id)).sum();
         let factor = |cause: &str| Hints::builtin().factor(cause, &background.told);
         let not_now = NOT_NOW * factor("not-now");
         let nothing = NOTHING_WRONG * factor("nothing") + not_now;
@@ -111,16 +116,19 @@ impl Weights {
     }
 
     fn factor_on_kind(&self, name: &str) -> f64 {
-        self.catalogue
-            .get(name)
-            .map_or(1.0, |kind| Hints::builtin().factor(&kind.cause, &self.background.told))
+        self.catalogue.get(name).map_or(1.0, |kind| self.factor_on_cause(&kind.cause))
+    }
+
+    /// What the interview and other hunts say of a class of causes.
+    fn factor_on_cause(&self, cause: &str) -> f64 {
+        let told = Hints::builtin().factor(cause, &self.background.told);
+        told * self.background.learnt.factor(self.catalogue, cause)
     }
 
     /// Returns what may hold a group awake, with the probability beforehand of each: its inputs, those of its modules
     /// that the readings tell apart, and everything else as one.
     pub fn held(&self, inputs: &[InputId], modules: usize, told_apart: &[PartKind]) -> Vec<(HeldBy, f64)> {
-        let factor = Hints::builtin().factor(NETWORK, &self.background.told);
-        let network = cause_share(self.catalogue, NETWORK) * factor;
+        let network = cause_share(self.catalogue, NETWORK) * self.factor_on_cause(NETWORK);
         let share = network * (1.0 - self.nothing) / self.groups.max(1) as f64;
         let by_input = if inputs.is_empty() { 0.0 } else { share * (1.0 - UNKNOWN_INPUT) };
         let one_input = by_input / inputs.len().max(1) as f64;

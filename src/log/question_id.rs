@@ -111,6 +111,7 @@ question_ids! {
     ProveLog "prove.log",
     ProveRating "prove.rating",
     HandoverBack "handover.back",
+    HandoverVehicle "handover.vehicle",
     HandoverDone "handover.done",
     Stage "stage",
     Unknown "",

@@ -12,6 +12,7 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain};
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::id::{FeedId, UnfusedId};
+use crate::circuit::learnt::LearntShares;
 use crate::circuit::map::{Access, Hazard};
 use crate::hunt::gone::is_gone;
 use crate::instrument::uncertainty::{Zero, current};
@@ -107,6 +108,7 @@ impl<'a> ScoreBench<'a> {
             limit: world.limit.clone(),
             sleep: world.sleep,
             told: self.told.clone(),
+            learnt: LearntShares::default(),
             passed_over: Vec::new(),
         })
     }

@@ -72,13 +72,13 @@ impl Meters {
     ///
     /// # Errors
     /// A meter is not known, or the map cannot be written.
-    pub fn opened(&self, map: &Map) -> Result<Opened, Diagnostic> {
+    pub fn opened(&self, map: &Map, context: &Context) -> Result<Opened, Diagnostic> {
         Ok(Opened {
             program: env!("CARGO_PKG_VERSION").to_owned(),
             tables: FuseTable::builtin()?.version().to_owned(),
             map: map.to_yaml()?,
-            meter: meters::find(&self.meter, true)?,
-            clamp: meters::find(&self.clamp, false)?,
+            meter: meters::find(context.config.meter(&self.meter), true)?,
+            clamp: meters::find(context.config.meter(&self.clamp), false)?,
             temperatures: Vec::new(),
             limit: None,
             reserve: None,
@@ -104,7 +104,7 @@ impl Open {
                 .as_deref()
                 .map(|text| positive::<Minute>(text, "min", "--reserve"))
                 .transpose()?,
-            ..self.meters.opened(&map)?
+            ..self.meters.opened(&map, context)?
         };
         let at = self.at.unwrap_or_else(|| context.clock.now());
         let begun = LogFile::create(&self.log, at, opened)?;
