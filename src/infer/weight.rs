@@ -18,6 +18,8 @@ use crate::circuit::map::{Hazard, Map};
 use crate::measure::observation::Panel;
 use crate::measure::sources::{CurrentSource, PartKind};
 
+/// No kind draws less too much, as a median, on a car. Editorial.
+const LEAST_EXCESS: Ampere = Ampere::from_milli(5.0);
 /// Size of the excess of something unlisted.
 const UNLISTED_SIZE: Size = Size { median: UNLISTED_MEDIAN, ln_sd: UNLISTED_LN_SD };
 
@@ -156,12 +158,13 @@ impl Weights {
             PartKind::Unfused(item) => panel.map.unfused.get(item).map(|item| item.awake),
             PartKind::Unlisted => None,
         };
+        let usual = found.excess * found.at_volts(panel.map.system);
         // The map's own figure moves the catalogue's size; their geometric mean trusts neither alone.
         let median = match awake {
-            Some(awake) if awake.base() > 0.0 => Ampere::new((awake.base() * found.excess.base()).sqrt()),
-            _ => found.excess,
+            Some(awake) if awake.base() > 0.0 => Ampere::new((awake.base() * usual.base()).sqrt()),
+            _ => usual,
         };
-        Size { median: median.max(Ampere::from_milli(5.0)), ln_sd: found.excess_log_sd }
+        Size { median: median.max(panel.map.scaled(LEAST_EXCESS)), ln_sd: found.excess_log_sd }
     }
 }
 

@@ -85,6 +85,8 @@ pub enum LogEvent {
         /// What the meter showed.
         volts: Typed<Volt>,
     },
+    /// The meter in use from here on, for its way of reading: across fuses, by clamp, or in series.
+    Meter(Box<Profile>),
     /// A reading.
     Reading(Box<Measured>),
     /// What a meter log showed while nobody looked.

@@ -211,7 +211,11 @@ fn body(case: &Case, parts: MeasurementParts, after_repair: bool) -> Result<LogE
 /// Adds to a reading what later arithmetic needs.
 pub fn measured(case: &Case, what: Measurement, after_repair: bool) -> Measured {
     let across_fuse = matches!(what, Measurement::Drop { .. } | Measurement::Step { .. });
-    let meter = if across_fuse { &case.opened.meter } else { &case.opened.clamp };
+    let meter = match what {
+        _ if across_fuse => case.meter(),
+        Measurement::Clamp { .. } => case.clamp(),
+        _ => case.ammeter(),
+    };
     let temperature = if across_fuse {
         in_force::noted(&case.temperatures, in_force::place_of(&case.map, &what))
     } else {

@@ -43,8 +43,10 @@ pub struct Facts {
     pub readings: Vec<Reading>,
     /// Meter across fuses.
     pub meter: Profile,
-    /// Clamp or ammeter.
+    /// Clamp around cables.
     pub clamp: Profile,
+    /// Clamp or ammeter that totals are read with.
+    pub ammeter: Profile,
     /// Zero in force for the next reading.
     pub zero: Option<Zero>,
     /// Temperature taken for the next reading.
@@ -206,6 +208,7 @@ fn setting<'a>(facts: &'a Facts, observed: &'a Observed) -> Setting<'a> {
         table: facts.table,
         meter: &facts.meter,
         clamp: &facts.clamp,
+        ammeter: &facts.ammeter,
         zero: facts.zero,
         temperature: facts.temperature.clone(),
         interrupted: observed.interrupted.clone(),

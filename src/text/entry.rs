@@ -26,6 +26,7 @@ pub fn said(body: &LogEvent) -> String {
             format!("{} {}", place.as_deref().unwrap_or("all boxes"), temperature.text)
         }
         LogEvent::Volts { volts } => format!("battery {}", volts.text),
+        LogEvent::Meter(profile) => format!("from here on read with {}", profile.name),
         LogEvent::Reading(measured) => reading::said(&measured.what),
         LogEvent::Watched(seen) => settle::watched(seen),
         LogEvent::Disturb { what } => format!("sleep clock starts again: {what}"),

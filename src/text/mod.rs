@@ -6,6 +6,8 @@ pub mod account;
 pub mod ask;
 pub mod battery;
 pub(crate) mod convert;
+pub(crate) mod converter;
+pub(crate) mod pair;
 pub(crate) mod decide;
 pub(crate) mod entry;
 pub(crate) mod lessons;

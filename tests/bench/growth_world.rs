@@ -143,6 +143,7 @@ impl World {
             readings: self.readings.clone(),
             meter: self.meter.clone(),
             clamp: self.clamp.clone(),
+            ammeter: self.clamp.clone(),
             zero: None,
             temperature: warmth(),
             limit: None,

@@ -127,6 +127,7 @@ impl Bench {
             readings: self.readings.clone(),
             meter: self.meter.clone(),
             clamp: self.clamp.clone(),
+            ammeter: self.clamp.clone(),
             zero: None,
             temperature: warmth(),
             limit: None,

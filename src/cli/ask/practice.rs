@@ -138,6 +138,7 @@ impl Prompter for PracticePrompter {
         let mut bench = self.bench.borrow_mut();
         match entry {
             LogEvent::Disturb { .. } => bench.vehicle.disturb(),
+            LogEvent::Meter(profile) => bench.vehicle.take_meter(profile),
             // Whatever was repaired, it was the right thing: from then on the vehicle is sound.
             LogEvent::Answer { question, answer }
                 if question.plain() == Some(QuestionId::RepairWhat) && answer != "not-repaired" =>

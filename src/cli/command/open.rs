@@ -19,6 +19,7 @@ use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
 use crate::cli::minus::as_typed;
+use crate::hunt::caution;
 use crate::log::entry::Opened;
 use crate::render::json::log::OpenShape;
 use crate::text::ask::bench::go_on;
@@ -108,6 +109,7 @@ impl Open {
         let at = self.at.unwrap_or_else(|| context.clock.now());
         let begun = LogFile::create(&self.log, at, opened)?;
         context.talk(begun.notes());
+        context.talk(&caution::shown_by_open(&map));
         let shown = match context.format {
             OutputFormat::Json => context.print_json(&OpenShape::of(&warnings)),
             OutputFormat::Text => {

@@ -59,7 +59,7 @@ const fn key(name: &'static str, form: Form, presence: Presence) -> EntryKey {
 /// The kind of the first entry.
 pub const OPEN: &str = "open";
 
-const EVENTS: [(&str, &[EntryKey]); 9] = [
+const EVENTS: [(&str, &[EntryKey]); 10] = [
     (
         OPEN,
         &[
@@ -77,6 +77,7 @@ const EVENTS: [(&str, &[EntryKey]); 9] = [
     ),
     ("answer", &[key("question", Text, Always), key("answer", Text, Always)]),
     ("skip", &[key("question", Text, Always), key("reason", Text, Always)]),
+    ("meter", &[key("meter", Profile, Always)]),
     ("disturb", &[key("what", Text, Always)]),
     ("note", &[key("text", Text, Always)]),
     ("limit", &[key("limit", Typed(Ampere::SYMBOL), Always), key("source", Text, Always)]),

@@ -90,6 +90,7 @@ pub fn kind(body: &LogEvent) -> &str {
         LogEvent::Zero { .. } => "zero",
         LogEvent::Temperature { .. } => "temperature",
         LogEvent::Volts { .. } => "volts",
+        LogEvent::Meter(_) => "meter",
         LogEvent::Reading(measured) => measured.what.kind().row().entry,
         LogEvent::Watched(_) => "watched",
         LogEvent::Disturb { .. } => "disturb",
@@ -120,6 +121,7 @@ fn write_body(fields: &mut Fields, body: &LogEvent) -> Result<(), Diagnostic> {
             fields.typed("temperature", temperature);
         }
         LogEvent::Volts { volts } => fields.typed("volts", volts),
+        LogEvent::Meter(profile) => fields.value("meter", opened::meter(profile)),
         LogEvent::Reading(measured) => measured::write(fields, measured),
         LogEvent::Watched(seen) => watched::write(fields, seen),
         LogEvent::Disturb { what } => fields.text("what", what),
@@ -163,6 +165,7 @@ fn read_body(kind: &str, given: Given) -> Result<LogEvent, Diagnostic> {
         }
         "volts" => LogEvent::Volts { volts: given.typed("volts")? },
         "watched" => LogEvent::Watched(Box::new(watched::read(given)?)),
+        "meter" => LogEvent::Meter(Box::new(opened::profile(given, "meter")?)),
         "disturb" => LogEvent::Disturb { what: given.text("what")? },
         "note" => LogEvent::Note { text: given.text("text")? },
         "limit" => LogEvent::Limit { limit: given.typed("limit")?, source: given.text("source")? },

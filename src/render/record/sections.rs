@@ -156,8 +156,8 @@ shape! {
         last_entry: String = case.last_at.to_rfc3339(),
         /// From the first entry to the last, in hours, waits included.
         hours: f64 = (case.last_at - case.opened_at).num_minutes() as f64 / 60.0,
-        meter: ProfileShape = ProfileShape::of(&case.opened.meter),
-        clamp: ProfileShape = ProfileShape::of(&case.opened.clamp),
+        meter: ProfileShape = ProfileShape::of(case.meter()),
+        clamp: ProfileShape = ProfileShape::of(case.ammeter()),
         zeros: Vec<StampedShape> = case.zeros.iter().map(|zero| StampedShape::of(zero.stamp, &zero.what.text)).collect(),
         temperatures: Vec<TemperatureShape> = case.temperatures.iter().map(TemperatureShape::of).collect(),
         #[schemars(with = "BTreeMap<String, String>")]
@@ -229,7 +229,7 @@ shape! {
         current: Option<Q> = analysis.total.as_ref().map(q),
         excess: Option<Q> = analysis.excess.as_ref().map(q),
         verdict: Option<&'static str> = analysis.verdict.map(|verdict| verdict.word()),
-        in_words: Option<String> = show::verdict(analysis, &case.opened.clamp).as_ref().map(StyledText::text),
+        in_words: Option<String> = show::verdict(analysis, case.ammeter()).as_ref().map(StyledText::text),
         /// Totals that were taken before sleep was proved.
         provisional: Vec<ShownShape> = case.readings.iter().filter(|reading| reading.provisional).map(|reading| ShownShape::of(reading, case)).collect(),
     }
