@@ -13,6 +13,8 @@ pub const INDICATION: &str =
     "An indication, not a proof: no total after a repair shows yet that this was all.";
 /// The finding is proven.
 pub const PROOF: &str = "Proven: the draw was read again after the repair, and it is within its limit.";
+/// A total after the repair is there, and something else is not.
+pub const NOT_YET: &str = "An indication, not a proof yet: the work order says what is open.";
 /// Nothing was read.
 pub const NOT_MEASURED: &str = "No settled draw was read, so nothing was found yet.";
 /// A practice vehicle.
