@@ -132,8 +132,15 @@ impl LessonsCommand {
 
 fn cause_line(cause: &CauseCount, of: usize) -> StyledText {
     StyledText::of(Role::Name, &cause.words)
-        .and(Role::Plain, format!("  {}", words::cause(cause.count, of, &with_interval(&cause.share))))
+        .and(Role::Plain, format!("  {}", words::cause(cause.count, of, &percent(&cause.share))))
         .indented(2)
+}
+
+/// A share in percent with its interval, which ends at none and at all.
+fn percent(share: &Uncertain<Share>) -> String {
+    let [value, low, high] =
+        [share.value(), share.low(), share.high()].map(|part| part.base().clamp(0.0, 1.0) * 100.0);
+    format!("{value:.0} % ({low:.0} to {high:.0})")
 }
 
 fn group_line(group: &LessonGroup) -> StyledText {
