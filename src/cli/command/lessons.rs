@@ -8,8 +8,8 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc;
 
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::Ampere;
-use crate::base::quantity::show::{bare, with_interval};
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, Share, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse_table::FuseTable;
 use crate::cli::context::{Context, OutputFormat};
