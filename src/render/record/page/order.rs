@@ -102,7 +102,7 @@ fn draws(source: PageSource) -> PageBlock {
     let after = source.after().map(|_| method.to_owned()).unwrap_or_default();
     PageBlock::Grid(PageGrid {
         caption: "Settled draw, with 95 % interval",
-        head: vec!["", "Draw", "How it was read"],
+        head: vec!["When", "Draw", "How it was read"],
         rows: vec![
             row("Before", source.before().map(current), how),
             row("Limit", limit, from),
