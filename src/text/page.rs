@@ -66,7 +66,7 @@ pub fn place(name: &str) -> String {
 /// Names a branch in a list, without names of our own.
 pub fn somewhere(name: &str) -> String {
     match name.strip_suffix(":unlisted") {
-        Some("battery") => "unlisted, at the battery".to_owned(),
+        Some("battery") => "unlisted at battery".to_owned(),
         Some(feed) => format!("unlisted, below {feed}"),
         None => name.to_owned(),
     }

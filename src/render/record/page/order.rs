@@ -9,7 +9,7 @@ use crate::log::identity::IdentityKey;
 use crate::text::page;
 
 /// Longest text of one's own on this sheet, in characters.
-const LONGEST: usize = 150;
+const LONGEST: usize = 110;
 /// Longest part of the identity on this sheet, in characters.
 const SHORT: usize = 40;
 /// Most points that are open on this sheet.
