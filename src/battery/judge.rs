@@ -6,7 +6,7 @@ use super::chemistry::Chemistry;
 use super::cold::freezes_at;
 use super::table::{BatteryTable, celsius};
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::{Ampere, Celsius, Minute, Share, Unit, Volt};
+use crate::base::quantity::{Ampere, AmpereHour, Celsius, Minute, Share, Unit, Volt};
 
 /// Older than this a battery is worth a test. Editorial.
 const OLD_YEARS: u16 = 5;
@@ -65,6 +65,12 @@ pub struct BatteryEvidence {
     pub measured_cranking: Option<Ampere>,
     /// Volts at the end of a load test, half the cranking rating for 15 s.
     pub load_test: Option<Volt>,
+    /// True if it was charged before its volts were read, false if not.
+    pub charged: Option<bool>,
+    /// Its rated capacity.
+    pub rated_capacity: Option<AmpereHour>,
+    /// Its capacity as a tester or a discharge measured it.
+    pub measured_capacity: Option<AmpereHour>,
     /// Volts from post to case top.
     pub post_leak: Option<Volt>,
     /// True if the clamps hold and are clean, false if not.
@@ -108,6 +114,22 @@ pub enum BatteryReason {
         /// What that says.
         says: BatteryVerdict,
     },
+    /// Volts that five sound cells give.
+    ShortedCell {
+        /// Shown.
+        shown: Volt,
+        /// True if it had been charged before.
+        charged: Option<bool>,
+    },
+    /// Measured capacity against the rated one.
+    Capacity {
+        /// Measured.
+        measured: AmpereHour,
+        /// Rated.
+        rated: AmpereHour,
+        /// What that says.
+        says: BatteryVerdict,
+    },
     /// A path from post to case top.
     PostLeak(Volt),
     /// Clamps that don't hold.
@@ -130,8 +152,9 @@ impl BatteryReason {
             Self::NotTested | Self::ChargeLow(_) | Self::ChargeUnreadable(_) | Self::Old(_) => {
                 BatteryVerdict::NotYet
             }
-            Self::Cranking(_, says) | Self::LoadTest { says, .. } => *says,
+            Self::Cranking(_, says) | Self::LoadTest { says, .. } | Self::Capacity { says, .. } => *says,
             Self::Unsafe
+            | Self::ShortedCell { .. }
             | Self::MayBeFrozen { .. }
             | Self::TestedBad
             | Self::PostLeak(_)
@@ -145,6 +168,12 @@ impl BatteryReason {
         matches!(self, Self::Unsafe | Self::MayBeFrozen { .. })
     }
 
+    /// Returns true if it is a fault of the battery itself: a failed test, worn plates, a shorted cell, a pair apart.
+    pub fn is_fault(&self) -> bool {
+        let may_be_mended = matches!(self, Self::PostLeak(_) | Self::Clamps);
+        self.says() == BatteryVerdict::Doubtful && !may_be_mended
+    }
+
     /// Returns true if it is the result of a test.
     fn is_test(&self) -> bool {
         matches!(
@@ -152,6 +181,7 @@ impl BatteryReason {
             Self::TestedGood
                 | Self::TestedBad
                 | Self::Cranking(..)
+                | Self::Capacity { .. }
                 | Self::LoadTest { says: BatteryVerdict::Fit | BatteryVerdict::Doubtful, .. }
         )
     }
@@ -202,7 +232,9 @@ pub fn judge(table: &BatteryTable, evidence: &BatteryEvidence) -> Result<Judgeme
         low if low.share.value() < least_charge => BatteryReason::ChargeLow(charge),
         _ => BatteryReason::Charged(charge),
     }));
+    reasons.extend(shorted(table, evidence));
     reasons.extend(frost(table, evidence));
+    reasons.extend(worn(table, evidence));
     reasons.extend(cranking(table, evidence));
     reasons.extend(load_test(table, evidence, charge.as_ref(), least_charge));
     reasons.extend(contacts(table, evidence));
@@ -229,6 +261,29 @@ fn frost(table: &BatteryTable, evidence: &BatteryEvidence) -> Option<BatteryReas
     let freezes = freezes_at(table, volts)?;
     (temperature < Celsius::ZERO && temperature - NEAR_FROST <= freezes)
         .then_some(BatteryReason::MayBeFrozen { freezes, temperature })
+}
+
+/// Volts of five sound cells, on a battery that has six.
+fn shorted(table: &BatteryTable, evidence: &BatteryEvidence) -> Option<BatteryReason> {
+    let band = &table.written.shorted_cell;
+    let shown = evidence.volts.iter().copied().reduce(Volt::min)?;
+    let is_so = evidence.chemistry.is_none_or(Chemistry::has_acid)
+        && (Volt::new(band.low_v)..=Volt::new(band.high_v)).contains(&shown);
+    is_so.then_some(BatteryReason::ShortedCell { shown, charged: evidence.charged })
+}
+
+fn worn(table: &BatteryTable, evidence: &BatteryEvidence) -> Option<BatteryReason> {
+    let (measured, rated) = (evidence.measured_capacity?, evidence.rated_capacity?);
+    let sound = rated * (table.written.measured_capacity.sound_percent / 100.0);
+    let says = if measured >= sound { BatteryVerdict::Fit } else { BatteryVerdict::Doubtful };
+    Some(BatteryReason::Capacity { measured, rated, says })
+}
+
+/// Returns true if the temperature of a battery at these volts has to be known: its acid may freeze in a usual frost.
+pub fn frost_is_asked(table: &BatteryTable, volts: Volt, chemistry: Option<Chemistry>) -> bool {
+    let from = Celsius::new(table.written.frost_asked_celsius.celsius);
+    chemistry.is_none_or(Chemistry::has_acid)
+        && freezes_at(table, volts).is_some_and(|freezes| freezes >= from)
 }
 
 fn cranking(table: &BatteryTable, evidence: &BatteryEvidence) -> Option<BatteryReason> {

@@ -107,6 +107,7 @@ impl<'a> ScoreBench<'a> {
             limit: world.limit.clone(),
             sleep: world.sleep,
             told: self.told.clone(),
+            supply: Vec::new(),
             passed_over: Vec::new(),
         })
     }

@@ -72,6 +72,16 @@ pub fn reason(reason: &BatteryReason) -> String {
                 BatteryVerdict::Doubtful => format!("{pair}: failed."),
             }
         }
+        BatteryReason::ShortedCell { shown, charged } => shorted(*shown, *charged),
+        BatteryReason::Capacity { measured, rated, says } => format!(
+            "Holds {} of {}: {}",
+            bare(*measured, 2),
+            bare(*rated, 2),
+            match says {
+                BatteryVerdict::Fit => "sound.",
+                _ => "worn out below 80 % (common practice). Replace it.",
+            }
+        ),
         BatteryReason::PostLeak(volts) => format!(
             "{} from post to case top: dirt and acid carry current there. Neutralise, wash and dry it, then measure again.",
             volt(*volts)
@@ -83,6 +93,18 @@ pub fn reason(reason: &BatteryReason) -> String {
         BatteryReason::Unequal(apart) => format!(
             "The two batteries are {} apart: one is worn, or something is tapped off one of them only. Charge and test each by itself; look for 12 V taps and at the equaliser.",
             volt(*apart)
+        ),
+    }
+}
+
+fn shorted(shown: Volt, charged: Option<bool>) -> String {
+    let shown = volt(shown);
+    match charged {
+        Some(true) => format!(
+            "{shown} at rest, after a charge: five cells of six. One is shorted; no charger mends that. Replace it."
+        ),
+        _ => format!(
+            "{shown} at rest: a shorted cell, or flat right down. Charge it fully, let it rest overnight and read again: back at about 10.5 V, a cell is shorted."
         ),
     }
 }

@@ -15,5 +15,6 @@ pub(crate) mod score;
 pub mod settle;
 pub mod slip;
 pub mod stand;
+pub(crate) mod supply;
 pub mod suspects;
 pub(crate) mod whole;

@@ -149,6 +149,7 @@ impl World {
             limit: None,
             sleep: Minute::new(30.0),
             told: Vec::new(),
+            supply: Vec::new(),
             passed_over: Vec::new(),
         });
         // Nothing is reckoned before it is asked for.

@@ -32,7 +32,7 @@ shape! {
             ranking.suspects.iter().partition(|suspect| suspect.probability >= WORTH_A_LINE);
     ] {
         leader: LeaderShape = LeaderShape::of(&analysis.leader()),
-        also: Vec<LeaderShape> = ranking.also(&analysis.panel).iter().map(LeaderShape::of).collect(),
+        also: Vec<LeaderShape> = analysis.also().iter().map(LeaderShape::of).collect(),
         search: String = match &analysis.total {
             Some(_) => show::stop(analysis).text(),
             None => text::record::NO_TOTAL.to_owned(),
