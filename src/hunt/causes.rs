@@ -2,7 +2,6 @@
 //! to stays a finding, marked as mended.
 //! Leaves to others: what each means (`battery/cause`), whether it or a circuit leads (`plan/analysis`), the words (`text`).
 
-use super::analysis::plain_current;
 use super::supply::{self, answer, value};
 use crate::base::quantity::{Ampere, Uncertain, Volt};
 use crate::base::styled::StyledText;
@@ -10,11 +9,14 @@ use crate::battery::cause::{
     ChargingTraces, SupplyCause, SupplyKind, of_battery, of_charging, of_use, sorted,
 };
 use crate::battery::energy::{EnergyBalance, Road, Trips, balance};
+use crate::battery::judge::BatteryVerdict;
 use crate::battery::table::BatteryTable;
+use crate::instrument::uncertainty::current;
 use crate::log::case::{Case, Dated, Said};
 use crate::log::question_id::QuestionId;
 use crate::measure::Measurement;
 use crate::text;
+use crate::text::ask::prove as words;
 
 /// Returns every cause beside a circuit that the answers tell of, likeliest first; one that was seen to is kept.
 pub fn causes(case: &Case) -> Vec<SupplyCause> {
@@ -30,9 +32,27 @@ pub fn causes(case: &Case) -> Vec<SupplyCause> {
     sorted(all)
 }
 
-/// Returns true if a cause of this kind was found and seen to.
-pub fn is_mended(case: &Case, kind: SupplyKind) -> bool {
-    causes(case).iter().any(|one| one.mended && one.kind() == kind)
+/// Returns true if battery or charging side was seen to after the settled total was read: then it is read again.
+pub fn is_total_due(case: &Case) -> bool {
+    let last = seen_to(case).into_iter().max();
+    last.zip(case.settled_total()).is_some_and(|(seen_to, total)| seen_to > total.entry)
+}
+
+/// Returns what is still missing before the repair of a battery or charging side counts as proven.
+pub fn lacks(case: &Case, kind: SupplyKind) -> Option<&'static str> {
+    let charges = || match answer(case, QuestionId::ChargingKnown) {
+        Some("good") => true,
+        Some("measure") => supply::charging(case).iter().any(|one| one.good() == Some(true)),
+        _ => false,
+    };
+    match kind {
+        SupplyKind::Battery => {
+            let fit = supply::judgement(case).is_ok_and(|found| found.verdict == BatteryVerdict::Fit);
+            (!fit).then_some(words::BATTERY_NOT_TESTED)
+        }
+        SupplyKind::Charging => (!charges()).then_some(words::CHARGING_NOT_MEASURED),
+        SupplyKind::Use => None,
+    }
 }
 
 /// What the answers in force tell.
@@ -98,7 +118,7 @@ pub fn day(case: &Case) -> Vec<StyledText> {
 /// The newest settled total, before a repair or after it.
 fn drawn(case: &Case) -> Option<Uncertain<Ampere>> {
     match &case.total_after_repair().or_else(|| case.settled_total())?.what {
-        Measurement::Total { current, .. } => Some(plain_current(current, case)),
+        Measurement::Total { current: shown, .. } => Some(current(shown, case.ammeter())),
         _ => None,
     }
 }

@@ -13,7 +13,7 @@ use crate::battery::charge::Charge;
 use crate::battery::charging::{self, ChargingValues, Finding};
 use crate::battery::chemistry::Chemistry;
 use crate::battery::cold::{self, Use};
-use crate::battery::judge::{BatteryEvidence, Judgement, Test, judge};
+use crate::battery::judge::{BatteryEvidence, BatteryReason, Judgement, Test, judge};
 use crate::battery::rating::{self, Ratings};
 use crate::battery::stand::{Stock, draw_behind};
 use crate::battery::table::BatteryTable;
@@ -232,6 +232,12 @@ pub fn has_converter(case: &Case) -> bool {
 pub fn known_capacity(case: &Case) -> Result<Capacity, Diagnostic> {
     let one = capacity(BatteryTable::builtin()?, &ratings(case), case.map.class);
     Ok(one.times(case.map.side_by_side()))
+}
+
+/// Returns true if how long it stands can't be reckoned: the battery failed, and nobody measured what it holds.
+pub fn is_unreckoned(case: &Case) -> bool {
+    let failed = || judgement(case).is_ok_and(|found| found.reasons.iter().any(BatteryReason::is_fault));
+    ratings(case).measured.is_none() && failed()
 }
 
 /// Returns the capacity of a vehicle of which no rating is known.

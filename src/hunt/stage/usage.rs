@@ -30,7 +30,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
 }
 
 /// Takes an answer.
-pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
+pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     match question.id.head {
         QuestionId::UseTrips if !is_unknown(text) => {
             Taken::read(Trips::read(text), |_| Taken::answer(question, text.trim()))
