@@ -4,7 +4,8 @@
 
 use super::charging::Finding;
 use super::energy::EnergyBalance;
-use super::judge::{BatteryReason, Judgement};
+use super::judge::Judgement;
+use super::reason::BatteryReason;
 use super::table::BatteryTable;
 use crate::base::quantity::Volt;
 

@@ -48,8 +48,10 @@ impl Trips {
     /// # Errors
     /// No such form, none or too many trips, no time, or more than a day of them.
     pub fn read(text: &str) -> Result<Self, Diagnostic> {
-        let expected = "starts and minutes each, such as 2 x 10 min, or 1 x 30 min a week";
-        let refuse = || Diagnostic::new(format!("\"{}\" tells no trips", text.trim())).expected(expected);
+        let refuse = || {
+            Diagnostic::new(format!("\"{}\" tells no trips", text.trim()))
+                .expected("starts and minutes each, such as 2 x 10 min, or 1 x 30 min a week")
+        };
         let lower = text.trim().to_lowercase().replace(['×', '*'], "x");
         let weekly = lower.ends_with("week") || lower.ends_with("weekly");
         let plain = ["a week", "per week", "weekly", "week", "a day", "per day", "daily", "day"]

@@ -12,6 +12,7 @@ pub mod energy;
 pub mod judge;
 pub(crate) mod limit;
 pub mod rating;
+pub mod reason;
 pub mod stand;
 pub mod table;
 mod schema;

@@ -9,7 +9,7 @@ use crate::battery::cause::{
     ChargingTraces, SupplyCause, SupplyKind, of_battery, of_charging, of_use, sorted,
 };
 use crate::battery::energy::{EnergyBalance, Road, Trips, balance};
-use crate::battery::judge::BatteryVerdict;
+use crate::battery::reason::BatteryVerdict;
 use crate::battery::table::BatteryTable;
 use crate::instrument::uncertainty::current;
 use crate::log::case::{Case, Dated, Said};

@@ -6,7 +6,8 @@ use crate::base::quantity::{Ampere, Share, Unit, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::charge::{Charge, Unreadable};
 use crate::battery::charging::Finding;
-use crate::battery::judge::{BatteryReason, BatteryVerdict, Judgement};
+use crate::battery::judge::Judgement;
+use crate::battery::reason::{BatteryReason, BatteryVerdict};
 
 /// Returns a share in percent with its interval, kept between none and all: `85 % (71 to 99)`.
 pub fn charge(charge: &Charge) -> String {
