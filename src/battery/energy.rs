@@ -3,8 +3,8 @@
 //! net = n (min(S, A C) t/60 − q) − I (24 − n t/60) − C k: n starts a day of t minutes each, S the current to spare, A what
 //! the battery takes for each ampere-hour of its capacity C at its charge and temperature, q the charge of a start, I the
 //! draw, k its self-discharge. S and q grow with the battery. Reckoned at the lowest charge that still does, where it
-//! takes charge best: what loses there goes flat. First-order propagation (JCGM 100:2008, 5.1.2); of surplus and
-//! acceptance the smaller one counts, with its own error.
+//! takes charge best: what loses there goes flat. First-order propagation (JCGM 100:2008, 5.1.2), the error of C shared
+//! by all that grows with it; of surplus and acceptance the smaller one counts, with its own error.
 //!
 //! # Source
 //! `circuits/battery.yaml`, energy. Leaves to others: asking (`hunt`), the words (`text/supply`).
@@ -126,20 +126,24 @@ pub fn balance(
     };
     let hours = trips.a_day * trips.each.base() / 60.0;
     let of = |value: f64, u: f64| Uncertain::new(AmpereHour::new(value), AmpereHour::new(u));
-    let driving = of(current * hours, current * hours * relative);
-    let starts = of(figures.start.ah * size * trips.a_day, figures.start.u_ah * size * trips.a_day);
+    // What grows with the battery shares the error of its capacity.
+    let sized = stock.capacity.u().base() / capacity;
+    let part = |value: f64, own: f64| of(value, (value * own).hypot(value * sized));
+    let driving = part(current * hours, relative);
+    let start = figures.start.u_ah / figures.start.ah;
+    let starts = part(figures.start.ah * size * trips.a_day, start);
     let stands = (24.0 - hours).max(0.0);
     let standing = of(draw.value().base() * stands, draw.u().base() * stands);
-    let lost = stock.self_discharge();
-    let own = of(lost.value().base() * 24.0, lost.u().base() * 24.0);
-    let net = driving.value() - starts.value() - standing.value() - own.value();
-    let u =
-        [&driving, &starts, &standing, &own].iter().fold(0.0, |sum: f64, part| sum.hypot(part.u().base()));
+    let own = part(stock.self_discharge().value().base() * 24.0, stock.share_u());
+    let [gains, takes, stays, fades] = [&driving, &starts, &standing, &own].map(|part| part.value().base());
+    let shared = sized * (gains - takes - fades);
+    let parts = [gains * relative, takes * start, standing.u().base(), fades * stock.share_u(), shared];
+    let net = of(gains - takes - stays - fades, parts.iter().fold(0.0, |sum: f64, part| sum.hypot(*part)));
     EnergyBalance {
         trips,
         draw: draw.clone(),
-        net: of(net.base(), u),
-        taken: Uncertain::new(Ampere::new(current), Ampere::new(current * relative)),
+        net,
+        taken: Uncertain::new(Ampere::new(current), Ampere::new(current * relative.hypot(sized))),
         driving,
         starts,
         standing,
