@@ -27,6 +27,8 @@ pub enum ChargingPlace {
     Regulator,
     /// The converter of an electrified vehicle.
     Converter,
+    /// Between the converter's 12 V stud and the battery: cable, link or earth.
+    OutputCable,
     /// The cable from the charging post to battery plus.
     PlusCable,
     /// Case or engine to battery minus.
@@ -76,6 +78,7 @@ impl SupplyCause {
             SupplyGround::Charging(_, place, _) => match place {
                 ChargingPlace::Regulator => "regulator",
                 ChargingPlace::Converter => "converter",
+                ChargingPlace::OutputCable => "converter's cable",
                 ChargingPlace::PlusCable => "plus cable",
                 ChargingPlace::EarthStrap => "earth strap",
                 ChargingPlace::Belt => "belt",
@@ -136,6 +139,8 @@ pub fn sorted(mut causes: Vec<SupplyCause>) -> Vec<SupplyCause> {
 pub struct ChargingTraces {
     /// True if there is a converter and no alternator.
     pub converter: bool,
+    /// False if the vehicle was not really ready: then nothing is judged.
+    pub ready: Option<bool>,
     /// The larger drop of the two cables.
     pub cables: Option<Volt>,
     /// Drop of the earth side.
@@ -159,6 +164,10 @@ pub fn of_charging(
     let is_lost = |drop: Option<Volt>| drop.filter(|drop| *drop > too_much);
     let over_cables = traces.stud.zip(traces.posts).map(|(stud, posts)| stud - posts);
     let (place, seen, percent) = match failing {
+        Finding::DoesNotRise(_) if traces.ready == Some(false) => return None,
+        Finding::DoesNotRise(_) if is_lost(over_cables).is_some() => {
+            (ChargingPlace::OutputCable, over_cables, "located")
+        }
         Finding::DoesNotRise(_) => (ChargingPlace::Converter, None, "converter"),
         Finding::High { .. } if traces.converter => (ChargingPlace::Converter, None, "converter"),
         Finding::High { .. } => (ChargingPlace::Regulator, None, "overcharges"),

@@ -71,6 +71,9 @@ fn charging(finding: &Finding, place: ChargingPlace, seen: Option<Volt>) -> Stri
             }
             _ => format!("belt and cables are right.{stud} Alternator or its regulator, and the wires to it."),
         },
+        ChargingPlace::OutputCable => format!(
+            "its stud is good, the posts are low: cable, link or earth between converter and battery.{lost} 12 V side only, vehicle off and made safe first."
+        ),
         ChargingPlace::Converter => {
             "the converter. Its high-voltage side is for trained people: stop, and go by the maker's procedure."
                 .to_owned()
