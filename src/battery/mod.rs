@@ -9,6 +9,8 @@ pub mod chemistry;
 pub mod cause;
 pub mod cold;
 pub mod energy;
+pub mod converter;
+pub mod pair;
 pub mod judge;
 pub(crate) mod limit;
 pub mod rating;

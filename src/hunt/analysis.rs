@@ -52,6 +52,7 @@ impl Analysis {
             sleep: sleep_after(case),
             told: told_of(case),
             supply: causes(case),
+            learnt: case.learnt.clone(),
             passed_over: passed_over(case),
         };
         if let Some(newest) = newest.filter(|newest| newest.facts == facts) {

@@ -87,7 +87,8 @@ fn traces(case: &Case) -> ChargingTraces {
         converter: supply::has_converter(case),
         cables: value(case, QuestionId::ChargingCables, "V"),
         earth: value(case, QuestionId::ChargingEarth, "V"),
-        stud: value::<Volt>(case, QuestionId::ChargingStud, "V"),
+        stud: value::<Volt>(case, QuestionId::ChargingPost, "V")
+            .or_else(|| value::<Volt>(case, QuestionId::ChargingStud, "V")),
         posts: value(case, QuestionId::ChargingVolts, "V"),
         slips: match answer(case, QuestionId::ChargingBelt) {
             Some("slips") => Some(true),

@@ -4,9 +4,11 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::entry::{LogEvent, Opened};
+use super::identity::Identity;
 use super::question_id::{QuestionId, QuestionKey};
 use super::trace_summary::TraceSummary;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Volt};
+use crate::circuit::learnt::LearntShares;
 use crate::circuit::limits::Limits;
 use crate::circuit::map::{Limit, Map};
 use crate::instrument::profile::{Profile, Way};
@@ -95,6 +97,10 @@ pub struct Case {
     pub disturbances: Vec<Dated<String>>,
     /// Those of them that somebody told of; the others are readings that touched the vehicle.
     pub woken: Vec<Stamp>,
+    /// What identifies vehicle, job and part, as told last.
+    pub identity: Identity,
+    /// Shares of causes learnt from other hunts, where some are in force.
+    pub learnt: LearntShares,
     /// Notes.
     pub notes: Vec<Dated<String>>,
     /// The user's own limit, if one was given.
@@ -139,6 +145,8 @@ impl Case {
             watched: Vec::new(),
             disturbances: Vec::new(),
             woken: Vec::new(),
+            identity: Identity::default(),
+            learnt: LearntShares::default(),
             notes: Vec::new(),
             struck: Vec::new(),
             unknown: Vec::new(),

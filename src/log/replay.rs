@@ -243,6 +243,8 @@ impl<'a> Folding<'a> {
                     faults.0.into_iter().for_each(|fault| self.fault(stamp, fault));
                 }
             }
+            LogEvent::Weights(learnt) => case.learnt = learnt.clone(),
+            LogEvent::Vehicle(identity) => case.identity = case.identity.and(identity),
             LogEvent::Strike { target, why } => {
                 case.struck.push(Dated { stamp, what: Struck { entry: *target, why: why.clone() } });
             }

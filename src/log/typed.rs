@@ -7,6 +7,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::case::Case;
 use super::entry::{LogEvent, Measured};
+use super::identity::Identity;
 use super::in_force;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::parse::Readable;
@@ -34,15 +35,18 @@ pub enum TypedEvent {
     Note,
     /// The limit for the settled draw.
     Limit,
+    /// What identifies vehicle, job and part.
+    Vehicle,
 }
 
 impl TypedEvent {
     /// Every event with its word, and what it is in one line for the help.
-    pub const ALL: [(Self, &'static str, &'static str); 4] = [
+    pub const ALL: [(Self, &'static str, &'static str); 5] = [
         (Self::Others, "others", "The other fuses of the box last read, really probed: one value for all"),
         (Self::Disturb, "disturb", "Something that restarts the sleep clock, such as \"driver door\""),
         (Self::Note, "note", "Note in words"),
         (Self::Limit, "limit", "Limit for the settled draw, and where it is from"),
+        (Self::Vehicle, "vehicle", "Plate, VIN, order, technician"),
     ];
 
     /// Returns the event of a typed word.
@@ -255,6 +259,7 @@ fn read_event(case: &Case, event: TypedEvent, tokens: &[String]) -> Result<Vec<L
         TypedEvent::Disturb => LogEvent::Disturb { what: words()? },
         TypedEvent::Note => LogEvent::Note { text: words()? },
         TypedEvent::Limit => read_limit(&words()?)?,
+        TypedEvent::Vehicle => LogEvent::Vehicle(Identity::read(&words()?)?),
     }])
 }
 

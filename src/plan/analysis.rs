@@ -17,6 +17,7 @@ use crate::base::quantity::{Ampere, Celsius, Minute, Uncertain, Unit};
 use crate::battery::cause::SupplyCause;
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::id::BoxId;
+use crate::circuit::learnt::LearntShares;
 use crate::circuit::map::Limit;
 use crate::infer::cured::cured;
 use crate::infer::leader::{ALSO, Leader, LeaderKind};
@@ -59,6 +60,8 @@ pub struct Facts {
     pub told: Vec<&'static str>,
     /// Causes beside a circuit that the answers tell of, likeliest first.
     pub supply: Vec<SupplyCause>,
+    /// Shares of causes learnt from other hunts.
+    pub learnt: LearntShares,
     /// Proposed readings that somebody passed over, each by action and place: they are not proposed again.
     pub passed_over: Vec<(MeasurementKind, Option<String>)>,
 }
@@ -119,7 +122,7 @@ impl Analysis {
         let watts = excess.base() * self.panel.map.system.base();
         let (sightings, tried) = (self.observed.sightings.clone(), self.observed.tried.clone());
         let seen = Seen { sightings, tried, watts };
-        Background { told: self.facts.told.clone(), limit, seen }
+        Background { told: self.facts.told.clone(), limit, seen, learnt: self.facts.learnt.clone() }
     }
 
     /// Returns the causes as the readings weigh them; `None` only if the readings have no covariance.

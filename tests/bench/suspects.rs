@@ -134,6 +134,7 @@ impl Bench {
             sleep: Minute::new(30.0),
             told: Vec::new(),
             supply: Vec::new(),
+            learnt: Default::default(),
             passed_over: Vec::new(),
         });
         // Nothing is reckoned before it is asked for.

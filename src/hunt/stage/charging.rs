@@ -9,9 +9,10 @@ use super::asking::{AnswerTrouble, choice, first_of, seen_to};
 use super::battery_detail::{NOT_MEASURED, above_zero, is_unknown};
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Volt};
-use crate::base::styled::StyledText;
+use crate::base::styled::{Role, StyledText};
 use crate::battery::cause::SupplyKind;
 use crate::battery::charging::Finding;
+use crate::battery::converter;
 use crate::battery::table::BatteryTable;
 use crate::circuit::loads::Catalogue;
 use crate::circuit::map::VehicleClass;
@@ -47,6 +48,12 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if answer(case, QuestionId::ChargingKnown) != Some("measure") {
         return None;
     }
+    if supply::has_converter(case) && !settled(case, QuestionId::ChargingReady) {
+        return Some(HuntStep::ask(unknown(QuestionId::ChargingReady)));
+    }
+    if supply::converter(case).ready == Some(false) {
+        return None;
+    }
     if !settled(case, QuestionId::ChargingVolts) {
         return Some(HuntStep::ask(volts(case.map.class)));
     }
@@ -56,11 +63,12 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
 /// Returns what was found on the charging side, a line each.
 pub fn findings(case: &Case) -> Vec<StyledText> {
     let mut lines = text::battery::charging(&supply::charging(case), supply::has_converter(case));
-    let (output, input) = supply::converter(case);
-    lines.extend(output.map(text::battery::converter_output));
-    if let (Some(input), Ok(table)) = (input, BatteryTable::builtin()) {
-        lines.push(text::battery::converter_input(input, table.converter_input()));
+    if let Some(table) = BatteryTable::builtin().ok().filter(|_| supply::has_converter(case)) {
+        let found = converter::judge(table, &supply::converter(case));
+        lines.extend(text::converter::converter(&found));
+        lines.extend((!found.is_empty()).then(|| StyledText::of(Role::Hint, text::converter::TOP_UP)));
     }
+    lines.extend(supply::pair_charging(case).and_then(text::pair::charging));
     if supply::is_tapped(case) {
         lines.push(text::battery::tapped());
     }
@@ -106,7 +114,7 @@ fn details(case: &Case) -> Vec<Question> {
         questions.extend([measured(QuestionId::ChargingFirst), unknown(QuestionId::ChargingEqualiser)]);
     }
     if supply::has_converter(case) {
-        questions.extend([measured(QuestionId::ChargingConverter), input()]);
+        questions.extend(converter_questions(case));
     } else {
         questions.extend([QuestionId::ChargingRipple, QuestionId::ChargingCables].map(measured));
         if case.map.class != VehicleClass::Caravan {
@@ -121,12 +129,26 @@ fn details(case: &Case) -> Vec<Question> {
 
 /// What tells where a charging side that gives too little fails: post, cable, earth side, belt.
 fn located(case: &Case) -> Vec<Question> {
-    let mut questions = vec![measured(QuestionId::ChargingStud)];
+    let mut questions = vec![measured(QuestionId::ChargingPost)];
     let is_lost = |finding: &Finding| matches!(finding, Finding::Cable(_, true));
     if supply::charging(case).iter().any(is_lost) {
         questions.push(measured(QuestionId::ChargingEarth));
     } else if !matches!(case.map.class, VehicleClass::Motorcycle | VehicleClass::Caravan) {
         questions.push(unknown(QuestionId::ChargingBelt));
+    }
+    questions
+}
+
+/// What tells where a converter's charge is lost: only what the answers before leave open.
+fn converter_questions(case: &Case) -> Vec<Question> {
+    let read = supply::converter(case);
+    let mut questions = vec![measured(QuestionId::ChargingConverter)];
+    if supply::rises_little(case) {
+        questions.push(measured(QuestionId::ChargingStud));
+    }
+    questions.push(input());
+    if read.input.is_some() && read.output.is_some() {
+        questions.push(measured(QuestionId::ChargingTraction));
     }
     questions
 }
@@ -152,6 +174,7 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
         QuestionId::ChargingKnown
         | QuestionId::ChargingKind
         | QuestionId::ChargingEqualiser
+        | QuestionId::ChargingReady
         | QuestionId::ChargingGate
         | QuestionId::ChargingBelt
         | QuestionId::ChargingAgain => {
@@ -163,8 +186,10 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
         QuestionId::ChargingRipple => Volt::read(text, "mV").map(|_| ()),
         QuestionId::ChargingFirst
         | QuestionId::ChargingCables
+        | QuestionId::ChargingPost
         | QuestionId::ChargingStud
-        | QuestionId::ChargingEarth => Volt::read(text, "V").map(|_| ()),
+        | QuestionId::ChargingEarth
+        | QuestionId::ChargingTraction => Volt::read(text, "V").map(|_| ()),
         QuestionId::ChargingLeak => Ampere::read(text, "mA").map(|_| ()),
         _ => Ampere::read(text, "A").map(|_| ()),
     };

@@ -11,6 +11,7 @@ use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Celsius, Ohm, Typed, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::map::{VehicleClass, in_series};
 use crate::circuit::meters;
 use crate::hunt::analysis::limit_of;
 use crate::hunt::question::Question;
@@ -71,9 +72,12 @@ fn is_clamp_too_coarse(case: &Case) -> bool {
 }
 
 fn method(case: &Case) -> HuntStep {
-    let say = words::connect().into_iter().chain(too_coarse(case)).collect();
+    let pair = (in_series(case.map.system) > 1).then(words::pair);
+    let say = words::connect().into_iter().chain(pair).chain(too_coarse(case)).collect();
     let fits = WAYS.iter().find(|way| way.is(&case.opened.clamp)).map_or("clamp", |way| way.key);
-    let default = if is_clamp_too_coarse(case) { "series" } else { fits };
+    // On a motorcycle it is milliamperes that are looked for.
+    let fine = case.map.class == VehicleClass::Motorcycle || is_clamp_too_coarse(case);
+    let default = if fine { "series" } else { fits };
     HuntStep::ask(Question::of(QuestionId::HookUpMethod).or(default)).after(say)
 }
 

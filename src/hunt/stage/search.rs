@@ -44,6 +44,7 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     }
     if matches!(proposal.action, MeasurementKind::Pull | MeasurementKind::Unplug)
         && let Some(step) = caution::before_pull(case)
+            .or_else(|| caution::before_recorder(case, proposal.at.as_deref().unwrap_or_default()))
     {
         return Some(step);
     }

@@ -4,6 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::{begun_by_hand, choice, settled};
+use super::battery_detail::{self, NOT_MEASURED};
 use super::usage;
 use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::parse::Readable;
@@ -12,6 +13,7 @@ use crate::base::quantity::{Ampere, Day, Minute};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::Method;
 use crate::battery::limit::{Rank, choose};
+use crate::battery::pair::Tap;
 use crate::circuit::limits::Limits;
 use crate::circuit::map::Limit;
 use crate::hunt::analysis::{Analysis, limit_of};
@@ -41,6 +43,9 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if let Some(step) = class_question(case) {
         return Some(step);
     }
+    if supply::tap(case) != Tap::None && !settled(case, QuestionId::TotalTap) {
+        return Some(HuntStep::ask(Question::of(QuestionId::TotalTap).or(NOT_MEASURED)));
+    }
     if !settled(case, QuestionId::TotalVolts) && !begun_by_hand(case) {
         let volts = Proposed::at(MeasurementKind::Volts, "");
         return Some(HuntStep::ask(Question::of(QuestionId::TotalVolts).reading(volts)));
@@ -63,8 +68,17 @@ fn limit_question(case: &Case) -> Option<HuntStep> {
     }
     let unrated = supply::known_capacity(case).is_ok_and(|found| found.method == Method::Assumed);
     let is_asked = !unrated || supply::settled(case, QuestionId::BatteryRating);
-    let id = if is_asked { QuestionId::TotalStand } else { QuestionId::BatteryRating };
-    Some(HuntStep::ask(Question::of(id).or(UNKNOWN)))
+    Some(HuntStep::ask(if is_asked {
+        stand_question(case, QuestionId::TotalStand)
+    } else {
+        Question::of(QuestionId::BatteryRating).or(UNKNOWN)
+    }))
+}
+
+/// Asks for how long it must stand. Where its class is held by that, Enter takes the usual time.
+pub(super) fn stand_question(case: &Case, id: QuestionId) -> Question {
+    let usual = Limits::builtin().stand(case.map.class);
+    Question::of(id).or(usual.map_or(UNKNOWN.to_owned(), words::days))
 }
 
 /// Where the vehicle was asked about, its limit is asked too, before any verdict: the figure of its class is the default.
@@ -74,7 +88,8 @@ fn class_question(case: &Case) -> Option<HuntStep> {
     }
     let limit = of_class(case)?;
     let question = Question { help: words::CLASS_LIMIT.to_owned(), ..Question::of(QuestionId::TotalLimit) };
-    let say = vec![words::class_limit(&limit.source)];
+    let stand = Limits::builtin().stand(case.map.class);
+    let say = [words::class_limit(&limit.source)].into_iter().chain(stand.map(words::or_stand)).collect();
     Some(HuntStep::ask(question.or(bare(limit.current, 2))).after(say))
 }
 
@@ -140,6 +155,7 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             }
             taken
         }
+        QuestionId::TotalLimit if Minute::read(text, "").is_ok() => stand(case, question, text),
         QuestionId::TotalLimit => match typed::read_limit(text) {
             _ if is_unknown(text) || question.default.as_deref() == Some(text.trim()) => {
                 Taken::answer(question, text.trim())
@@ -148,12 +164,16 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             Err(fault) => Taken::refuse(format!("{fault}; or don't know")),
         },
         QuestionId::TotalStand => stand(case, question, text),
+        QuestionId::TotalTap if battery_detail::is_unknown(text) => Taken::answer(question, NOT_MEASURED),
+        QuestionId::TotalTap => Taken::read(Ampere::read(text, "mA"), |plus| {
+            Taken::answer(question, text).saying(supply::tapped(case, plus.value))
+        }),
         _ => choice(question, text),
     }
 }
 
 /// Takes the time for which it must stand: what its battery, full, then bears is the limit.
-fn stand(case: &Case, question: &Question, text: &str) -> Taken {
+pub(super) fn stand(case: &Case, question: &Question, text: &str) -> Taken {
     if is_unknown(text) {
         return Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)]);
     }

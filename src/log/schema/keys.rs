@@ -4,6 +4,7 @@
 use self::Form::{Departures, Flag, Map, Number, Profile, Temperatures, Text, Typed, Whole};
 use self::Presence::{Always, If, OrNull};
 use crate::base::quantity::{Ampere, Celsius, Minute, Unit, Volt};
+use crate::log::identity::IdentityKey;
 use crate::measure::kind::{Bare, MeasurementKind, SlotValue, TargetKind};
 
 /// One key of an entry.
@@ -115,6 +116,9 @@ pub const DEPARTURE: [&str; 4] = ["after_min", "seconds", "peak_ma", "charge_mah
 /// Returns every kind with its keys; `at`, `entry` and `seal` are in every entry, `with` in some.
 pub fn kinds() -> Vec<(&'static str, Vec<EntryKey>)> {
     let events = EVENTS.iter().map(|(kind, keys)| (*kind, keys.to_vec()));
+    let identity = IdentityKey::ALL.iter().map(|part| key(part.name(), Text, If)).collect();
+    let weights = vec![key("cases", Whole, Always), key("shares", Text, Always)];
+    let events = events.chain([("vehicle", identity), ("weights", weights)]);
     events.chain(MeasurementKind::ALL.map(|kind| (kind.row().entry, measured(kind)))).collect()
 }
 

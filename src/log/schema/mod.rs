@@ -11,9 +11,12 @@ use chrono::{DateTime, FixedOffset, Offset};
 
 use self::fields::{Fields, Given};
 use super::entry::{Entry, LogEvent};
+use super::identity::{Identity, IdentityKey};
 use super::question_id::QuestionKey;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::yaml::{self, Mapping, Value};
+use crate::circuit::learnt::LearntShares;
+use crate::circuit::loads::Catalogue;
 
 /// Returns an entry's text up to its seal line: `- at: …`, `  entry: …`, then its fields, each line ended.
 ///
@@ -94,6 +97,8 @@ pub fn kind(body: &LogEvent) -> &str {
         LogEvent::Note { .. } => "note",
         LogEvent::Limit { .. } => "limit",
         LogEvent::Feed { .. } => "feed",
+        LogEvent::Vehicle(_) => "vehicle",
+        LogEvent::Weights(_) => "weights",
         LogEvent::Strike { .. } => "strike",
         LogEvent::Unknown { kind } => kind,
     }
@@ -129,6 +134,13 @@ fn write_body(fields: &mut Fields, body: &LogEvent) -> Result<(), Diagnostic> {
             fields.text_if("box", place.as_deref());
             fields.text("line", line);
         }
+        LogEvent::Vehicle(identity) => {
+            identity.parts().for_each(|(key, value)| fields.text(key.name(), value));
+        }
+        LogEvent::Weights(learnt) => {
+            fields.value("cases", Value::from(learnt.cases));
+            fields.text("shares", &learnt.text());
+        }
         LogEvent::Strike { target, why } => {
             fields.value("target", Value::from(*target));
             fields.text("why", why);
@@ -158,6 +170,16 @@ fn read_body(kind: &str, given: Given) -> Result<LogEvent, Diagnostic> {
         "note" => LogEvent::Note { text: given.text("text")? },
         "limit" => LogEvent::Limit { limit: given.typed("limit")?, source: given.text("source")? },
         "feed" => LogEvent::Feed { place: given.text_if("box")?, line: given.text("line")? },
+        "vehicle" => {
+            let part = |key: &IdentityKey| Ok((*key, given.text_if(key.name())?));
+            let told = IdentityKey::ALL.iter().map(part).collect::<Result<Vec<_>, Diagnostic>>()?;
+            let value = |key| told.iter().find(|(part, _)| *part == key).and_then(|(_, value)| value.clone());
+            LogEvent::Vehicle(Identity::of(value))
+        }
+        "weights" => {
+            let cases = given.entry_if("cases")?.unwrap_or_default();
+            LogEvent::Weights(LearntShares::of_text(cases, &given.text("shares")?, Catalogue::builtin())?)
+        }
         "strike" => {
             let target =
                 given.entry_if("target")?.ok_or_else(|| Diagnostic::new("is missing").in_field("target"))?;

@@ -6,7 +6,7 @@ use crate::log::question_id::QuestionId;
 wordings! {
     CautionPage | CautionBattery | CautionServiceInformation | CautionMoving | CautionRestraints | CautionHighVoltage
         | CautionTwoBatteries | CautionVapour | CautionSeveralSources | CautionMotorcycle | CautionGasAndMains
-        | CautionPull, "Understood?",
+        | CautionPull | CautionRecorder, "Understood?",
         "The record keeps that this caution was shown and acknowledged.";
 }
 
@@ -48,6 +48,9 @@ pub fn text(id: QuestionId) -> &'static str {
         }
         QuestionId::CautionPull => {
             "Pull a fuse in one clean motion, never twice: a second touch wakes the vehicle. Read after a minute. One that took the draw goes back when it is asked for, the others together at the end. Never pull restraint fuses. Brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves."
+        }
+        QuestionId::CautionRecorder => {
+            "A tachograph records each interruption of its supply (Regulation (EU) 2016/799, Annex I C, 3.9.8). Insert a workshop card first, or leave this fuse in and note why."
         }
         _ => "",
     }

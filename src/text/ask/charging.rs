@@ -10,6 +10,13 @@ wordings! {
     ChargingKnown, "Is the charging side known to be good?",
         "A plain regulator gives 13.7 to 14.6 V at 20 °C; smart charging may show 12.2 to 15.5 V and be right. Rested battery volts are read before the engine runs.",
         "good" => "checked, charging", "measure" => "measure it now", "later" => "not now; the record says so";
+    ChargingReady, "Is the vehicle really ready?",
+        "The ready lamp is lit, it stands in Park, and the scan tool has no fault codes of the high-voltage system. Accessory alone does not switch the converter on. It can move by itself: wheels chocked, nobody in front of it.",
+        "yes" => "ready lamp lit, in Park, no fault codes", "no" => "it won't get ready", "unknown" => "nobody looked";
+    ChargingStud ["V"], "Volts at the converter's 12 V output stud, vehicle ready",
+        "From the stud, or the first point of its 12 V cable, to the battery's minus post. Never an orange cable. Good here and low at the posts: cable, link or earth.";
+    ChargingTraction ["V"], "Volts of the traction battery, as the scan tool shows them",
+        "Read from the scan tool only. With it the input is held against the power that comes out.";
     ChargingVolts ["V"], "Battery volts with the engine running at a fast idle",
         "Exhaust gas outside, hands off belts and fans, parked safe.";
     ChargingKind, "Does the engine computer set the charging volts?",
@@ -31,7 +38,7 @@ wordings! {
         "Engine running, headlamps and blower on. Up to 0.2 V on either side is common practice.";
     ChargingLeak ["mA"], "Clamp on the cable to the alternator or regulator, engine off and key off",
         "A good one takes about 2 mA or less. Leave it out where the cable can't be reached: the hunt can clamp it later.";
-    ChargingStud ["V"], "Volts at the charging post against its own case, running as before",
+    ChargingPost ["V"], "Volts at the charging post against its own case, running as before",
         "Alternator, regulator or split charge output. The post is live with the engine off, too: one probe at a time, no spanner, no ring. Good there and low at the battery is a cable; low there too is belt, regulator or alternator.";
     ChargingEarth ["V"], "Drop of the earth side alone: its case to battery minus",
         "Running, the same things switched on. What is not lost here is lost in the plus cable.";

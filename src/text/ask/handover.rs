@@ -9,6 +9,8 @@ use crate::battery::chemistry::Chemistry;
 wordings! {
     HandoverBack, "Which of these are back?",
         "all, or their numbers: 1 3. What is not back stays on the list; skip REASON leaves it open, and the record says not proven.";
+    HandoverVehicle, "For the record: plate, VIN, odometer, order, technician?",
+        "In one line, each part with its word: plate=AB 12 vin=… odometer=… order=… technician=… battery=… part=… time=… Leave out what you like; Enter leaves out all. `add LOG vehicle …` adds more later.";
     HandoverDone, "Is everything back in its place?",
         "The record keeps the answer. Latches, covers, fuses, plugs, charger and panel as they were; clock, windows, steering and radio code set.";
 }

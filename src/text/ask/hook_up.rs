@@ -4,6 +4,7 @@ use super::wording::wordings;
 use crate::base::quantity::Ampere;
 use crate::base::quantity::show::bare;
 use crate::base::styled::{Role, StyledText};
+use crate::text::pair::CLAMP_AT;
 
 wordings! {
     HookUpMethod, "How is the total read?",
@@ -29,6 +30,11 @@ pub fn connect() -> [StyledText; 4] {
         StyledText::of(Role::Caution, "Caution: an ammeter in series: never crank, switch on or open a door with it (door locks alone draw about 20 A). Leads in the current jacks are a short across the battery posts.").indented(2),
         StyledText::plain("Switch the meter's own auto-off off. Probe tips bare 4 mm at most.").indented(2),
     ]
+}
+
+/// Says where the clamp goes on two batteries in series.
+pub fn pair() -> StyledText {
+    StyledText::plain(CLAMP_AT).indented(2)
 }
 
 /// Says that drops across fuses can't show the limit.

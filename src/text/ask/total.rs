@@ -10,11 +10,13 @@ use crate::text::stand::capacity_in_short;
 wordings! {
     TotalReading ["mA"], "Settled total",
         "Every cable on one post inside the clamp, or the ammeter in series. Nothing may feed the vehicle meanwhile.";
+    TotalTap ["mA"], "The same total at the upper battery's plus post",
+        "The settled total was read at the lower battery's minus post. The difference is what the 12 V tap takes from the lower battery alone.";
     TotalVolts ["V"], "Battery volts beside it",
         "Logged with each total: 0.1 V lower later on means that the total must be read again.";
     TotalLimit ["mA"], "Which limit holds for this vehicle, and where is it from?",
-        "A current and its source, such as: 50 mA maker's service information. No published figure is known for this class of vehicle. Who knows none is asked for how long it must stand.";
-    TotalStand ["days"], "For how many days must it stand and still start?",
+        "A current and its source, such as: 50 mA maker's service information; or the time that it must stand, such as: 14 days. No published figure is known for this class of vehicle.";
+    TotalStand | ProveStand ["days"], "For how many days must it stand and still start?",
         "A time such as 14 days. What its battery, full, bears for so long is then the limit, and the record says so. Don't know goes on without a limit.";
     TotalWithin, "Look for more all the same?",
         "Stop goes to the handover with this verdict. On goes through the fuses, in case one circuit is high while the total still passes.",
@@ -27,6 +29,15 @@ pub const CLASS_LIMIT: &str = "Enter takes the figure of its class. The maker's 
 /// Says where the figure of the class is from.
 pub fn class_limit(source: &str) -> StyledText {
     StyledText::of(Role::Hint, format!("The figure of its class: {source}."))
+}
+
+/// Says that a time will do for a limit, where things stay on by right.
+pub fn or_stand(usual: Day) -> StyledText {
+    let text = format!(
+        "It holds with all switched off. Where a gas alarm or a bilge pump stays on by right, type the time that it must stand: {}.",
+        days(usual)
+    );
+    StyledText::of(Role::Hint, text)
 }
 
 /// Says where a limit from a wanted stand time is from.
@@ -50,7 +61,8 @@ pub fn too_long(wanted: Day, found: &Capacity) -> String {
     )
 }
 
-fn days(wanted: Day) -> String {
+/// Returns a time in days: `14 days`.
+pub fn days(wanted: Day) -> String {
     format!("{} days", (wanted.base() * 10.0).round() / 10.0)
 }
 

@@ -26,8 +26,7 @@ pub struct Row {
 }
 
 /// Cases that the engine does not pass yet, and what is missing. One that passes must leave this list.
-pub const PENDING: &[(&str, &str)] =
-    &[("motorcycle, nothing", WANDER), ("motorcycle, three kilometres to work", WANDER)];
+pub const PENDING: &[(&str, &str)] = &[("motorcycle, three kilometres to work", WANDER)];
 
 /// Until a total wanders by what its vehicle draws.
 const WANDER: &str = "a milliampere of wander is more than it may draw";
