@@ -186,8 +186,8 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
         QuestionId::ChargingRipple => Volt::read(text, "mV").map(|_| ()),
         QuestionId::ChargingFirst
         | QuestionId::ChargingCables
-        | QuestionId::ChargingStud
         | QuestionId::ChargingPost
+        | QuestionId::ChargingStud
         | QuestionId::ChargingEarth
         | QuestionId::ChargingTraction => Volt::read(text, "V").map(|_| ()),
         QuestionId::ChargingLeak => Ampere::read(text, "mA").map(|_| ()),
