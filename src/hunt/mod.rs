@@ -4,6 +4,7 @@
 //! Leaves to others: asking (`cli/ask`), the loop and the log (`cli/drive`), each stage's questions (`stage`).
 
 pub mod analysis;
+pub mod causes;
 pub(crate) mod caution;
 pub(crate) mod gone;
 pub mod question;

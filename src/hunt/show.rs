@@ -142,7 +142,9 @@ pub fn leading(analysis: &Analysis, most: usize) -> Vec<StyledText> {
         .map(|group| (group.standing.share, group.probability, text::suspects::group_line(group, panel)));
     let nothing = analysis.ranking().nothing_wrong;
     let sound = (nothing, nothing, text::suspects::nothing_line(nothing));
-    let mut lines: Vec<(f64, f64, StyledText)> = branches.chain(groups).chain([sound]).collect();
+    let supply = analysis.leading_supply().map(|one| (1.0, one.probability, text::supply::line(one)));
+    let mut lines: Vec<(f64, f64, StyledText)> =
+        supply.into_iter().chain(branches.chain(groups).chain([sound])).collect();
     lines.sort_by(|a, b| b.0.total_cmp(&a.0));
     lines
         .into_iter()
@@ -155,6 +157,9 @@ pub fn leading(analysis: &Analysis, most: usize) -> Vec<StyledText> {
 
 /// Returns why the search stops.
 pub fn stop(analysis: &Analysis) -> StyledText {
+    if let Some(cause) = analysis.leading_supply() {
+        return text::supply::stop(cause);
+    }
     let leader = analysis.leader();
     let text = match &analysis.ranking().cured {
         Some(cured) => text::next::cured(cured),

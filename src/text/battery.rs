@@ -6,7 +6,8 @@ use crate::base::quantity::{Share, Unit, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::charge::{Charge, Unreadable};
 use crate::battery::charging::Finding;
-use crate::battery::judge::{BatteryReason, BatteryVerdict, Judgement};
+use crate::battery::judge::Judgement;
+use crate::battery::reason::{BatteryReason, BatteryVerdict};
 
 /// Returns a share in percent with its interval, kept between none and all: `85 % (71 to 99)`.
 pub fn charge(charge: &Charge) -> String {
@@ -72,6 +73,16 @@ pub fn reason(reason: &BatteryReason) -> String {
                 BatteryVerdict::Doubtful => format!("{pair}: failed."),
             }
         }
+        BatteryReason::ShortedCell { shown, charged } => shorted(*shown, *charged),
+        BatteryReason::Capacity { measured, rated, says } => format!(
+            "Holds {} of {}: {}",
+            bare(*measured, 2),
+            bare(*rated, 2),
+            match says {
+                BatteryVerdict::Fit => "sound.",
+                _ => "worn out below 80 % (common practice). Replace it.",
+            }
+        ),
         BatteryReason::PostLeak(volts) => format!(
             "{} from post to case top: dirt and acid carry current there. Neutralise, wash and dry it, then measure again.",
             volt(*volts)
@@ -83,6 +94,18 @@ pub fn reason(reason: &BatteryReason) -> String {
         BatteryReason::Unequal(apart) => format!(
             "The two batteries are {} apart: one is worn, or something is tapped off one of them only. Charge and test each by itself; look for 12 V taps and at the equaliser.",
             volt(*apart)
+        ),
+    }
+}
+
+fn shorted(shown: Volt, charged: Option<bool>) -> String {
+    let shown = volt(shown);
+    match charged {
+        Some(true) => format!(
+            "{shown} at rest, after a charge: five cells of six. One is shorted; no charger mends that. Replace it."
+        ),
+        _ => format!(
+            "{shown} at rest: a shorted cell, or flat right down. Charge it fully, let it rest overnight and read again: back at about 10.5 V, a cell is shorted."
         ),
     }
 }

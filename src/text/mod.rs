@@ -19,6 +19,7 @@ pub mod settle;
 pub(crate) mod shell;
 pub mod slip;
 pub mod stand;
+pub(crate) mod supply;
 pub(crate) mod page;
 pub mod suspects;
 pub(crate) mod whole;

@@ -25,6 +25,7 @@ pub fn days(days: &Uncertain<Day>) -> String {
 /// Returns a capacity with the method that it is from.
 pub fn capacity(found: &Capacity) -> String {
     let method = match found.method {
+        Method::Measured => "as measured",
         Method::Rated => "20-hour capacity as printed",
         Method::Reserve => "from reserve minutes",
         Method::Cranking => "from the cranking rating, rough",
@@ -40,6 +41,7 @@ pub fn capacity(found: &Capacity) -> String {
 /// Returns a capacity and where it is from in as few words as can be.
 pub fn capacity_in_short(found: &Capacity) -> String {
     let method = match found.method {
+        Method::Measured => "as measured",
         Method::Rated => "as printed",
         Method::Reserve => "from reserve minutes",
         Method::Cranking => "from the cranking rating",

@@ -49,6 +49,7 @@ fn results_at_hand_are_asked_for_and_judged() {
             ("battery.load", "9.4"),
             ("battery.leak", "0.7"),
             ("battery.clamps", "bad"),
+            ("battery.gate", "go-on"),
         ],
     );
     let text = said(&bench);
@@ -334,6 +335,7 @@ fn a_charging_side_that_does_not_charge_may_be_seen_to_first() {
     bench.wait(60);
     bench
         .answer("charging.again", "yes")
+        .answer("charging.done", "new regulator")
         .answer("charging.known", "measure")
         .answer("charging.volts", "14.2");
     bench.until("prepare.opened", &[]);

@@ -8,6 +8,7 @@ use crate::circuit::map::Map;
 use crate::circuit::tree::Tree;
 use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, Taken};
+use crate::instrument::profile::Way;
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
@@ -68,7 +69,7 @@ pub fn all(case: &Case) -> Vec<BackStep> {
             _ => {}
         }
     }
-    if case.answer(QuestionId::HookUpMethod) == Some("series") {
+    if case.ammeter().way == Way::Series {
         add("battery cable, ammeter out".to_owned(), ToldBy::Reading);
     }
     items

@@ -84,8 +84,8 @@ fn trouble(case: &Case) -> Option<BadNumber> {
     if let Some(reason) = judgement.reasons.iter().find(|reason| reason.stops()) {
         return Some(BadNumber { why: text::battery::reason(reason), stops: true });
     }
-    if supply::answer(case, QuestionId::BatteryTest) == Some("bad") {
-        return Some(BadNumber { why: words::TESTED_BAD.to_owned(), stops: false });
+    if let Some(reason) = judgement.reasons.iter().find(|reason| reason.is_fault()) {
+        return Some(BadNumber { why: text::battery::reason(reason), stops: false });
     }
     let volts = supply::rested(case)?;
     let batteries = supply::batteries(case);

@@ -29,6 +29,9 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
         return None;
     }
     let analysis = Analysis::of(case).ok()?;
+    if analysis.leading_supply().is_some_and(|one| !one.mended) {
+        return None;
+    }
     let plan = with_refit(&analysis);
     let proposal = plan.readings.first().filter(|_| plan.stop == Stop::Open)?;
     if let Some(step) = asleep_again(case, now) {

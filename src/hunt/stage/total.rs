@@ -5,6 +5,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::asking::{begun_by_hand, choice, settled};
 use super::battery_detail::{self, NOT_MEASURED};
+use super::usage;
 use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
@@ -16,23 +17,26 @@ use crate::battery::pair::Tap;
 use crate::circuit::limits::Limits;
 use crate::circuit::map::Limit;
 use crate::hunt::analysis::{Analysis, limit_of};
+use crate::hunt::causes::energy;
 use crate::hunt::gone::{gone, plugged};
 use crate::hunt::question::Question;
 use crate::hunt::typed::{measured, volts_entry};
 use crate::hunt::{HuntStep, Taken, show, supply};
+use crate::infer::leader::ALSO;
 use crate::log::case::{Case, is_asleep};
 use crate::log::entry::{LogEvent, Measured};
 use crate::log::question_id::QuestionId;
 use crate::log::typed::{self, Proposed};
 use crate::measure::Measurement;
 use crate::measure::kind::MeasurementKind;
+use crate::text;
 use crate::text::ask::{interview, total as words};
 
 /// The answer of somebody who knows no limit.
 const UNKNOWN: &str = "don't know";
 
 /// Returns the next question.
-pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
+pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if !has_total(case) && !settled(case, QuestionId::TotalReading) {
         return Some(HuntStep::ask(Question::of(QuestionId::TotalReading).reading(Proposed::total())));
     }
@@ -46,7 +50,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
         let volts = Proposed::at(MeasurementKind::Volts, "");
         return Some(HuntStep::ask(Question::of(QuestionId::TotalVolts).reading(volts)));
     }
-    limit_question(case).or_else(|| verdict_question(case))
+    limit_question(case).or_else(|| usage::next(case, now)).or_else(|| verdict_question(case))
 }
 
 /// Asks for the limit where none is known; where nobody knows one, for how long it must stand, and before that for the
@@ -112,7 +116,12 @@ fn verdict_question(case: &Case) -> Option<HuntStep> {
     if verdict != DrawVerdict::Within || settled(case, QuestionId::TotalWithin) {
         return None;
     }
+    // What was found beside the circuits is seen to, not searched past.
+    if analysis.leading_supply().is_some_and(|one| !one.mended) {
+        return None;
+    }
     let mut say: Vec<StyledText> = show::verdict(&analysis, case.ammeter()).into_iter().collect();
+    say.extend(energy(case).filter(|found| found.loses() < ALSO).map(|found| text::supply::holds(&found)));
     say.extend(plugged(case).map(|drew| words::plugged(&drew)));
     let gone = gone(case, analysis.limit.as_ref().map(|limit| limit.current));
     say.push(

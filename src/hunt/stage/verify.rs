@@ -11,11 +11,12 @@ use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Typed, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::Method;
+use crate::battery::cause::SupplyCause;
 use crate::circuit::map::Limit;
 use crate::hunt::analysis::{Analysis, limit_of, plain_current, sleep_after};
 use crate::hunt::question::Question;
 use crate::hunt::typed::measured;
-use crate::hunt::{HuntStep, Taken, supply};
+use crate::hunt::{HuntStep, Taken, causes, supply};
 use crate::log::case::{Case, is_asleep};
 use crate::log::entry::{LogEvent, Measured};
 use crate::log::interview::FlatPattern;
@@ -27,6 +28,9 @@ use crate::text::ask::prove as words;
 
 /// Returns the next question.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
+    if causes::is_total_due(case) {
+        return supply_proof(case, now);
+    }
     if !case.was_repaired() {
         let may_return = repair::cured(case).is_some() && !settled(case, QuestionId::ProveLog);
         return may_return.then(log_question);
@@ -52,6 +56,25 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     let unrated = supply::known_capacity(case).is_ok_and(|found| found.method == Method::Assumed);
     let due = unrated && case.total_after_repair().is_some() && !is_handed_over(case);
     (due && !settled(case, QuestionId::ProveRating)).then(rating_question)
+}
+
+/// After the repair of battery or charging side the total is read once more: nothing is worked again.
+fn supply_proof(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
+    if case.total_after_repair().is_some() || settled(case, QuestionId::ProveTotal) {
+        return None;
+    }
+    settle::wait(case, QuestionId::ProveWait, now, true).or_else(|| Some(total_question(case)))
+}
+
+/// Returns battery or charging side, if one of them leads and was seen to.
+pub(super) fn mended(case: &Case) -> Option<SupplyCause> {
+    let analysis = Analysis::of(case).ok()?;
+    analysis.leading_supply().filter(|one| one.mended).cloned()
+}
+
+/// Returns true if something was repaired: a circuit, the battery or what charges it.
+pub fn is_repaired(case: &Case) -> bool {
+    case.was_repaired() || mended(case).is_some()
 }
 
 /// The cause is worked again before the wait, so that one wait serves both.
@@ -192,8 +215,13 @@ pub fn difference(case: &Case, after: &Typed<Ampere>) -> Option<StyledText> {
 /// Returns what is still missing before the repair counts as proven, each in one sentence.
 pub fn lacks(case: &Case) -> Vec<String> {
     let mut lacks = Vec::new();
-    let after = case.total_after_repair().and_then(total_of);
-    match (after, limit_of(case)) {
+    let mended = mended(case);
+    lacks.extend(mended.as_ref().and_then(|one| causes::lacks(case, one.kind())).map(str::to_owned));
+    let after = case.total_after_repair().or_else(|| {
+        // Seen to before the wait, the settled total is one after it.
+        case.settled_total().filter(|_| mended.is_some() && !causes::is_total_due(case))
+    });
+    match (after.and_then(total_of), limit_of(case)) {
         (None, _) => lacks.push(words::NO_TOTAL.to_owned()),
         (Some(_), None) => lacks.push(words::NO_LIMIT.to_owned()),
         (Some(total), Some(limit)) => match judge(&plain_current(total, case), limit.current) {
@@ -217,7 +245,7 @@ pub fn lacks(case: &Case) -> Vec<String> {
 /// Returns what the proof does not cover, though nothing speaks against it.
 pub fn leaves_open(case: &Case) -> Vec<&'static str> {
     let mut open = Vec::new();
-    if case.answer(QuestionId::ProveProvoke) != Some("stays-away") {
+    if case.was_repaired() && case.answer(QuestionId::ProveProvoke) != Some("stays-away") {
         open.push(words::NOT_WORKED);
     }
     if is_intermittent(case) && case.answer(QuestionId::ProveLog) != Some("quiet") {

@@ -42,13 +42,26 @@ wordings! {
     BatteryClamps, "Do the clamps hold?",
         "Turn each a little on its post, so that its teeth break through the oxide: they must hold and be bare beneath. With the vehicle asleep this wakes it, so it is done now.",
         "hold" => "tight and clean", "bad" => "loose or corroded", "unknown" => "not looked at";
+    BatteryCharged, "Was it charged before these volts were read?",
+        "Five sound cells give about 10.5 V. A battery that is flat right down may show as little until it is charged and has rested.",
+        "yes" => "charged and rested", "no" => "not charged since", "unknown" => "don't know";
+    BatteryCapacity ["Ah"], "Capacity that a tester or a discharge measured",
+        "In ampere-hours, not the rated one. With it the days that it stands are those of this battery. Below 80 % of the rated capacity it is worn out (common practice).";
+    BatterySerial, "New battery: serial number or code?",
+        "As printed or stamped. The record keeps it.";
+    BatteryFitted, "New battery: fitted when?",
+        "A date, as the work order has it.";
+    BatteryRegistered, "New battery: told to the vehicle?",
+        "Vehicles that watch their battery charge a new one as the worn one until they are told, with a scan tool, of its type and capacity.",
+        "registered" => "registered with a scan tool", "not-needed" => "this vehicle doesn't need it",
+        "not-done" => "not done yet", "unknown" => "don't know";
     BatteryGate, "Stop here and see to the battery first?",
         "A draw read on a flat battery is too low, and modules behave oddly below about 11 V. Go on only if the battery cannot be charged or replaced now.",
         "stop" => "charge or replace it, then go on with this log",
         "go-on" => "go on all the same; the record says so";
     BatteryAgain, "Has the battery been charged or replaced, and rested?",
         AGAIN,
-        "yes" => "it has; judge it again", "no" => "not yet";
+        "yes" => "charged; judge it again", "replaced" => "replaced; judge the new one", "no" => "not yet";
 }
 
 /// Returns the help of the measured cranking rating, with each standard's name, seconds and volts.
@@ -70,10 +83,6 @@ pub fn advice(stops: bool) -> StyledText {
         "Charge it fully (never a frozen one; by the charger's setting for its type), let it rest for hours, test it, and go on with this log.",
     )
 }
-
-/// It failed its test.
-pub const TESTED_BAD: &str =
-    "the battery tested bad; a bad battery goes flat by itself and no draw need be wrong";
 
 /// Says that it is flat.
 pub fn flat(rested: Volt, least: Volt) -> String {

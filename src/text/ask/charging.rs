@@ -38,6 +38,15 @@ wordings! {
         "Engine running, headlamps and blower on. Up to 0.2 V on either side is common practice.";
     ChargingLeak ["mA"], "Clamp on the cable to the alternator or regulator, engine off and key off",
         "A good one takes about 2 mA or less. Leave it out where the cable can't be reached: the hunt can clamp it later.";
+    ChargingPost ["V"], "Volts at the charging post against its own case, running as before",
+        "Alternator, regulator or split charge output. The post is live with the engine off, too: one probe at a time, no spanner, no ring. Good there and low at the battery is a cable; low there too is belt, regulator or alternator.";
+    ChargingEarth ["V"], "Drop of the earth side alone: its case to battery minus",
+        "Running, the same things switched on. What is not lost here is lost in the plus cable.";
+    ChargingBelt, "Does the belt hold?",
+        "Engine off and cold, key out: tight, dry, not shiny, and it turns the pulley when pulled by hand.",
+        "holds" => "tight and dry", "slips" => "slips, loose or glazed", "unknown" => "not looked at";
+    ChargingDone, "What was done to the charging side?",
+        "In words, for the record. Then it is measured again.";
     ChargingGate, "See to the charging side first?",
         "A vehicle that is not charged goes flat without any draw, and both may be wrong. The draw can be measured all the same.",
         "go-on" => "go on with the draw; the record says so", "stop" => "stop here, go on with this log later";
@@ -77,6 +86,9 @@ pub fn running(class: VehicleClass) -> Option<(&'static str, &'static str)> {
 pub fn usual((low, high, source): (Ampere, Ampere, &str)) -> String {
     format!(" Usual are {} to {} ({source}).", bare(low, 2), bare(high, 2))
 }
+
+/// An empty answer to what was done.
+pub const SAY_WHAT: &str = "Say in words what was done to it.";
 
 /// Says that the hunt stops for this.
 pub fn comes_first(why: &str) -> String {

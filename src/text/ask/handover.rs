@@ -21,6 +21,8 @@ pub const PROVEN: &str = "repaired and proven by the total afterwards";
 pub const NOT_PROVEN: &str = "not proven";
 /// It went with a pull and did not come back.
 pub const CURED: &str = "gone since a fuse was pulled, not repaired: it may come back";
+/// Nothing is to be repaired.
+pub const USED: &str = "no drain to find: how it is used takes more than driving puts back";
 /// There was nothing to find.
 pub const WITHIN_LIMIT: &str = "the settled draw is within its limit";
 

@@ -92,6 +92,10 @@ pub fn difference(before: &str, after: &str, fell: &Uncertain<Ampere>) -> Styled
 pub const NO_REPAIR: &str = "nothing was repaired";
 /// What a proof lacks: a total.
 pub const NO_TOTAL: &str = "no settled total after the repair";
+/// What a proof lacks: the battery's test.
+pub const BATTERY_NOT_TESTED: &str = "the battery is not tested good since it was seen to";
+/// What a proof lacks: the charging side measured again.
+pub const CHARGING_NOT_MEASURED: &str = "the charging side was not measured good since it was seen to";
 /// What a proof lacks: a limit.
 pub const NO_LIMIT: &str = "no limit to hold the total against";
 /// What speaks against a proof: it came back.
