@@ -21,7 +21,7 @@ fn said(bench: &Bench) -> String {
 
 #[test]
 fn who_knows_that_battery_and_charging_are_good_is_through_both_in_four_answers() {
-    for name in ["hatch", "van", "hybrid", "tipper", "motorcycle"] {
+    for name in ["hatch", "van", "hybrid", "e-van", "tipper", "motorcycle", "motorhome", "boat"] {
         let mut bench = Bench::on(map(name));
         bench.until("battery.type", &[]);
         let volts = if name == "tipper" { "25.3" } else { "12.7" };
@@ -214,6 +214,7 @@ fn repaired(bench: &mut Bench) {
 fn a_repair_is_proven_by_the_same_wait_the_fall_and_everything_back() {
     let mut bench = Bench::on(map("hatch"));
     repaired(&mut bench);
+    assert!(said(&bench).contains("no latch tripped by hand"), "{}", said(&bench));
     bench.answer("prove.provoke", "stays-away");
     bench.wait_until_flat("prove.wait", "22mA");
     let text = bench.says("prove.total", "22mA");
@@ -225,9 +226,21 @@ fn a_repair_is_proven_by_the_same_wait_the_fall_and_everything_back() {
     assert_eq!(outcome(&bench.case()), Outcome::NotProven, "not while something is open");
     bench.answer("handover.back", "1 3").answer("handover.back", "all");
     assert_eq!(outcome(&bench.case()), Outcome::Proven);
+    bench.until("handover.done", &[]);
     let text = said(&bench);
     assert!(text.contains("after the repair") && text.contains("Charge the battery fully"), "{text}");
     assert!(verify::leaves_open(&bench.case()).is_empty());
+}
+
+#[test]
+fn within_its_limit_a_latch_tripped_by_hand_is_remembered() {
+    let ends = |opened: &str| {
+        let mut bench = Bench::on(map("hatch"));
+        bench.until("prepare.opened", &[]).answer("prepare.opened", opened);
+        bench.until("total.within", &[("settle.wait", "skip no time"), ("total.reading", "22mA")]);
+        said(&bench).contains("tripped by hand")
+    };
+    assert!(ends("driver door latch, bonnet") && !ends("boot trim"));
 }
 
 #[test]

@@ -23,6 +23,7 @@ use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
 use crate::measure::kind::MeasurementKind;
+use crate::text;
 use crate::text::ask::hook_up as words;
 
 /// Half a decade: digits closer than this are the same one.
@@ -73,7 +74,9 @@ fn is_clamp_too_coarse(case: &Case) -> bool {
 
 fn method(case: &Case) -> HuntStep {
     let pair = (in_series(case.map.system) > 1).then(words::pair);
-    let say = words::connect().into_iter().chain(pair).chain(too_coarse(case)).collect();
+    let small = || StyledText::plain(text::care::FUSES_PLACE).indented(2);
+    let small = (case.map.class == VehicleClass::Motorcycle).then(small);
+    let say = words::connect().into_iter().chain(pair).chain(small).chain(too_coarse(case)).collect();
     let fits = WAYS.iter().find(|way| way.is(&case.opened.clamp)).map_or("clamp", |way| way.key);
     // On a motorcycle it is milliamperes that are looked for.
     let fine = case.map.class == VehicleClass::Motorcycle || is_clamp_too_coarse(case);
