@@ -23,7 +23,6 @@ use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
 use crate::measure::kind::MeasurementKind;
-use crate::text;
 use crate::text::ask::hook_up as words;
 
 /// Half a decade: digits closer than this are the same one.
@@ -65,6 +64,9 @@ fn too_coarse(case: &Case) -> Vec<StyledText> {
         let clamp = &case.opened.clamp;
         lines.push(words::clamp_too_coarse(&clamp.name, current_floor(clamp)));
     }
+    if case.map.class == VehicleClass::Motorcycle {
+        lines.push(crate::text::care::FUSES_PLACE.to_owned());
+    }
     lines.into_iter().map(|text| StyledText::of(Role::Doubt, text).indented(2)).collect()
 }
 
@@ -74,9 +76,7 @@ fn is_clamp_too_coarse(case: &Case) -> bool {
 
 fn method(case: &Case) -> HuntStep {
     let pair = (in_series(case.map.system) > 1).then(words::pair);
-    let small = || StyledText::plain(text::care::FUSES_PLACE).indented(2);
-    let small = (case.map.class == VehicleClass::Motorcycle).then(small);
-    let say = words::connect().into_iter().chain(pair).chain(small).chain(too_coarse(case)).collect();
+    let say = words::connect().into_iter().chain(pair).chain(too_coarse(case)).collect();
     let fits = WAYS.iter().find(|way| way.is(&case.opened.clamp)).map_or("clamp", |way| way.key);
     // On a motorcycle it is milliamperes that are looked for.
     let fine = case.map.class == VehicleClass::Motorcycle || is_clamp_too_coarse(case);

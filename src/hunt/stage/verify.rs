@@ -11,7 +11,6 @@ use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Typed, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::Method;
-use crate::circuit::loads::Catalogue;
 use crate::circuit::map::Limit;
 use crate::hunt::analysis::{Analysis, limit_of, plain_current, sleep_after};
 use crate::hunt::question::Question;
@@ -63,7 +62,7 @@ fn provoke(case: &Case) -> HuntStep {
     let leader = Analysis::of(case).map(|analysis| analysis.leader().name).unwrap_or_default();
     let held = case.map.wake_groups.iter().find(|group| group.id == leader);
     let item = case.map.unfused.iter().find(|item| item.name == leader);
-    let kind = item.and_then(|item| Catalogue::builtin().get(&item.kind));
+    let kind = item.and_then(|item| crate::circuit::loads::Catalogue::builtin().get(&item.kind));
     let leaks_hot = kind.is_some_and(|kind| kind.cause == DIODES);
     let say = words::provoke(held).into_iter().chain(text::care::for_proof(leaks_hot)).collect();
     HuntStep::ask(Question::of(QuestionId::ProveProvoke).or("not-tried")).after(say)
