@@ -215,6 +215,7 @@ fn repaired(bench: &mut Bench) {
 fn a_repair_is_proven_by_the_same_wait_the_fall_and_everything_back() {
     let mut bench = Bench::on(map("hatch"));
     repaired(&mut bench);
+    assert!(said(&bench).contains("no latch tripped by hand"), "{}", said(&bench));
     bench.answer("prove.provoke", "stays-away");
     bench.wait_until_flat("prove.wait", "22mA");
     let text = bench.says("prove.total", "22mA");
@@ -226,9 +227,42 @@ fn a_repair_is_proven_by_the_same_wait_the_fall_and_everything_back() {
     assert_eq!(outcome(&bench.case()), Outcome::NotProven, "not while something is open");
     bench.answer("handover.back", "1 3").answer("handover.back", "all");
     assert_eq!(outcome(&bench.case()), Outcome::Proven);
+    bench.until("handover.done", &[]);
     let text = said(&bench);
     assert!(text.contains("after the repair") && text.contains("Charge the battery fully"), "{text}");
     assert!(verify::leaves_open(&bench.case()).is_empty());
+}
+
+#[test]
+fn a_repair_without_a_limit_is_proven_by_the_time_that_it_must_stand() {
+    let mut bench = Bench::on(map("tipper"));
+    let answers = [
+        ("settle.wait", "skip no time"),
+        ("total.reading", "600 mA"),
+        ("total.volts", "25.2"),
+        ("total.stand", "don't know"),
+        ("repair.what", "relay replaced"),
+        ("prove.provoke", "stays-away"),
+    ];
+    bench.until("trail.reading", &answers).answer("trail.reading", "done");
+    bench.until("prove.wait", &answers).wait_until_flat("prove.wait", "40mA");
+    bench.answer("prove.total", "40mA");
+    let told = bench.says("prove.stand", "14 days");
+    assert!(told.contains("the repair is proven by this total"), "{told}");
+    assert_eq!(outcome(&bench.case()), Outcome::NotProven, "not without a limit");
+    bench.answer("prove.stand", "").until("handover.done", &[]);
+    assert_eq!(outcome(&bench.case()), Outcome::Proven);
+}
+
+#[test]
+fn within_its_limit_a_latch_tripped_by_hand_is_remembered() {
+    let ends = |opened: &str| {
+        let mut bench = Bench::on(map("hatch"));
+        bench.until("prepare.opened", &[]).answer("prepare.opened", opened);
+        bench.until("total.within", &[("settle.wait", "skip no time"), ("total.reading", "22mA")]);
+        said(&bench).contains("tripped by hand")
+    };
+    assert!(ends("driver door latch, bonnet") && !ends("boot trim"));
 }
 
 #[test]

@@ -129,7 +129,7 @@ fn summary(case: &Case) -> Vec<StyledText> {
         say.push(verify::log_advice());
     }
     say.extend(stand_lines(case));
-    say.extend(recharge(case));
+    say.extend(recharge(case).into_iter().flat_map(|charge| [charge, text::care::charger()]));
     say
 }
 

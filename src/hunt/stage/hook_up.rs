@@ -64,6 +64,9 @@ fn too_coarse(case: &Case) -> Vec<StyledText> {
         let clamp = &case.opened.clamp;
         lines.push(words::clamp_too_coarse(&clamp.name, current_floor(clamp)));
     }
+    if case.map.class == VehicleClass::Motorcycle {
+        lines.push(crate::text::care::FUSES_PLACE.to_owned());
+    }
     lines.into_iter().map(|text| StyledText::of(Role::Doubt, text).indented(2)).collect()
 }
 

@@ -32,6 +32,8 @@ use crate::measure::kind::MeasurementKind;
 use crate::text;
 use crate::text::ask::{interview, total as words};
 
+/// What is opened and tripped by hand goes by this word.
+const LATCH: &str = "latch";
 /// The answer of somebody who knows no limit.
 const UNKNOWN: &str = "don't know";
 
@@ -127,6 +129,9 @@ fn verdict_question(case: &Case) -> Option<HuntStep> {
     say.push(
         gone.map_or_else(|| StyledText::plain(words::ELSEWHERE), |[found, now]| words::gone(&found, &now)),
     );
+    if case.answer(QuestionId::PrepareOpened).is_some_and(|opened| opened.contains(LATCH)) {
+        say.push(StyledText::plain(text::care::TRIPPED_HIDES));
+    }
     Some(HuntStep::ask(Question::of(QuestionId::TotalWithin).or("stop")).after(say))
 }
 

@@ -26,6 +26,9 @@ use crate::measure::{Measurement, Reading};
 use crate::text;
 use crate::text::ask::prove as words;
 
+/// The class of causes whose diodes leak more hot than cold, in the load catalogue.
+const DIODES: &str = "alternator";
+
 /// Returns the next question.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if causes::is_total_due(case) {
@@ -81,7 +84,11 @@ pub fn is_repaired(case: &Case) -> bool {
 fn provoke(case: &Case) -> HuntStep {
     let leader = Analysis::of(case).map(|analysis| analysis.leader().name).unwrap_or_default();
     let held = case.map.wake_groups.iter().find(|group| group.id == leader);
-    HuntStep::ask(Question::of(QuestionId::ProveProvoke).or("not-tried")).after(words::provoke(held))
+    let item = case.map.unfused.iter().find(|item| item.name == leader);
+    let kind = item.and_then(|item| crate::circuit::loads::Catalogue::builtin().get(&item.kind));
+    let leaks_hot = kind.is_some_and(|kind| kind.cause == DIODES);
+    let say = words::provoke(held).into_iter().chain(text::care::for_proof(leaks_hot)).collect();
+    HuntStep::ask(Question::of(QuestionId::ProveProvoke).or("not-tried")).after(say)
 }
 
 fn total_question(case: &Case) -> HuntStep {
