@@ -30,6 +30,7 @@ mod record;
 mod schema;
 mod settle;
 mod shapes;
+mod short;
 mod slips;
 mod stand;
 mod streams;
