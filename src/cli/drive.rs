@@ -216,6 +216,7 @@ mod tests {
     use std::rc::Rc;
 
     use super::*;
+    use crate::cli::ask::OnEnter;
     use crate::base::quantity::Volt;
     use crate::circuit::map::{Map, VehicleClass};
     use crate::circuit::meters;
@@ -275,7 +276,7 @@ mod tests {
             self.diary.borrow_mut().extend(lines.iter().map(|line| format!("said {}", line.text())));
         }
 
-        fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
+        fn ask_or(&mut self, question: &Question, _: OnEnter) -> Result<String, PromptStop> {
             self.diary.borrow_mut().push(format!("asked {}", question.id));
             self.answers.pop_front().unwrap_or(Err(PromptStop::InputEnded))
         }

@@ -7,6 +7,9 @@ use crate::text::entry::numbered;
 pub const AGAIN: &str =
     "Yes asks this stage again from its beginning. What was read before stays in the record.";
 
+/// The words that are an answer to every question.
+pub const WAYS_OUT: &str = "Any time: ? helps; back, skip, list, why, all, account, quit.";
+
 /// Nothing is left to be asked.
 pub const EVERY_STAGE: &str = "every stage is done";
 /// A skip without a reason.

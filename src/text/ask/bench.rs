@@ -5,16 +5,17 @@ use crate::base::styled::{Role, StyledText};
 /// Live meters stand ready.
 pub const LIVE: &str = "Live meter: press Enter where a reading is due; or type it.";
 /// A practice vehicle stands ready.
-pub const PRACTICE: &str = "Practice: press Enter where a reading is due, and the vehicle supplies it.";
+pub const PRACTICE: &str = "Practice: Enter reads the meter for you, and answers for the customer.";
 /// A practice vehicle's wait.
-pub const COMPRESSED: &str =
-    "Practice: the wait is compressed. Readings come by themselves; Enter takes one at once.";
+pub const COMPRESSED: &str = "Practice: Enter lets the whole wait go by.";
+/// What was repaired on a practice vehicle.
+pub const MENDED: &str = "what was found is put right";
 /// A wait at a terminal.
 pub const HOW_TO_WAIT: &str = "Type a reading and press Enter at any time; q leaves, and the clock goes on.";
 /// Nothing should be awake any more.
 pub const ALL_ASLEEP: &str = "By the map everything should be asleep";
 /// How a caution or the like is acknowledged.
-pub const TYPE_YES: &str = "type yes if so";
+pub const TYPE_YES: &str = "type yes";
 
 /// A meter that says nothing.
 pub const SILENT: &str = "it said nothing for some seconds";
