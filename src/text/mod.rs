@@ -12,6 +12,7 @@ pub(crate) mod next;
 pub mod reading;
 pub(crate) mod record;
 pub(crate) mod score;
+pub(crate) mod sentence;
 pub mod settle;
 pub mod slip;
 pub mod stand;

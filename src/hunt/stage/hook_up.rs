@@ -11,6 +11,7 @@ use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse_table::FuseTable;
 use crate::hunt::analysis::limit_of;
 use crate::hunt::question::Question;
+use crate::hunt::typed::with_beside;
 use crate::hunt::{HuntStep, Taken};
 use crate::instrument::uncertainty::{Zero, current_floor, drop_floor};
 use crate::log::case::Case;
@@ -22,16 +23,18 @@ use crate::text::ask::hook_up as words;
 
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if !settled(case, QuestionId::HookUpMethod) {
+    // A clamp that shows the limit is what everybody takes; who has an ammeter in the cable says so.
+    if is_clamp_too_coarse(case) && !settled(case, QuestionId::HookUpMethod) {
         return Some(method(case));
+    }
+    if case.zeros.is_empty() && !settled(case, QuestionId::HookUpZero) {
+        let zero = Proposed::at(MeasurementKind::Zero, "").with(MeasurementKind::Temperature);
+        let say = if settled(case, QuestionId::HookUpMethod) { Vec::new() } else { connect(case) };
+        return Some(HuntStep::ask(Question::of(QuestionId::HookUpZero).reading(zero)).after(say));
     }
     if case.temperatures.is_empty() && !settled(case, QuestionId::HookUpTemperature) {
         let temperature = Proposed::at(MeasurementKind::Temperature, "");
         return Some(HuntStep::ask(Question::of(QuestionId::HookUpTemperature).reading(temperature)));
-    }
-    if case.zeros.is_empty() && !settled(case, QuestionId::HookUpZero) {
-        let zero = Proposed::at(MeasurementKind::Zero, "");
-        return Some(HuntStep::ask(Question::of(QuestionId::HookUpZero).reading(zero)));
     }
     lid::next(case)
 }
@@ -63,10 +66,12 @@ fn is_clamp_too_coarse(case: &Case) -> bool {
     limit_of(case).is_some_and(|limit| current_floor(&case.opened.clamp) > limit.current)
 }
 
+fn connect(case: &Case) -> Vec<StyledText> {
+    words::connect().into_iter().chain(too_coarse(case)).collect()
+}
+
 fn method(case: &Case) -> HuntStep {
-    let say = words::connect().into_iter().chain(too_coarse(case)).collect();
-    let default = if is_clamp_too_coarse(case) { "series" } else { "clamp" };
-    HuntStep::ask(Question::of(QuestionId::HookUpMethod).or(default)).after(say)
+    HuntStep::ask(Question::of(QuestionId::HookUpMethod).or("series")).after(connect(case))
 }
 
 /// Takes an answer.
@@ -76,9 +81,19 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
         QuestionId::HookUpTemperature => Taken::read(Celsius::read(text, "C"), |temperature| {
             Taken::entry(LogEvent::Temperature { place: None, temperature })
         }),
-        QuestionId::HookUpZero => {
-            Taken::read(Volt::read(text, "mV"), |offset| Taken::entry(LogEvent::Zero { offset }))
-        }
+        QuestionId::HookUpZero => match text.to_lowercase().as_str() {
+            method @ ("series" | "clamp") => Taken::entry(LogEvent::Answer {
+                question: QuestionId::HookUpMethod.into(),
+                answer: method.to_owned(),
+            }),
+            _ => Taken::read(with_beside::<Volt, Celsius>(text, "mV", "C"), |(offset, temperature)| {
+                let zero = Taken::entry(LogEvent::Zero { offset });
+                match temperature {
+                    Some(temperature) => zero.and(LogEvent::Temperature { place: None, temperature }),
+                    None => zero,
+                }
+            }),
+        },
         _ => lid::take(case, question, text),
     }
 }

@@ -7,7 +7,7 @@ use super::asking::{begun_by_hand, choice, settled};
 use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Day, Minute};
+use crate::base::quantity::{Ampere, Day, Minute, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::Method;
 use crate::battery::limit::{Rank, choose};
@@ -16,7 +16,7 @@ use crate::circuit::map::Limit;
 use crate::hunt::analysis::{Analysis, limit_of};
 use crate::hunt::gone::{gone, plugged};
 use crate::hunt::question::Question;
-use crate::hunt::typed::{measured, volts_entry};
+use crate::hunt::typed::{measured, volts_entry, with_beside};
 use crate::hunt::{HuntStep, Taken, show, supply};
 use crate::log::case::{Case, is_asleep};
 use crate::log::entry::{LogEvent, Measured};
@@ -32,7 +32,8 @@ const UNKNOWN: &str = "don't know";
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     if !has_total(case) && !settled(case, QuestionId::TotalReading) {
-        return Some(HuntStep::ask(Question::of(QuestionId::TotalReading).reading(Proposed::total())));
+        let total = Proposed::total().with(MeasurementKind::Volts);
+        return Some(HuntStep::ask(Question::of(QuestionId::TotalReading).reading(total)));
     }
     if let Some(step) = class_question(case) {
         return Some(step);
@@ -115,19 +116,26 @@ pub(super) fn ends_within(case: &Case) -> bool {
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     match question.id.head {
-        QuestionId::TotalReading => Taken::read(Ampere::read(text, "mA"), |current| {
-            let fell = still_falling(case, current.value);
-            total_entry(case, Measurement::Total { current, as_found: false }).saying(fell)
-        }),
+        QuestionId::TotalReading => {
+            Taken::read(with_beside::<Ampere, Volt>(text, "mA", "V"), |(current, volts)| {
+                let fell = still_falling(case, current.value);
+                let taken = total_entry(case, Measurement::Total { current, as_found: false }).saying(fell);
+                match volts {
+                    Some(volts) => {
+                        let question = QuestionId::TotalVolts.into();
+                        let answer = volts.text.clone();
+                        taken.and(LogEvent::Volts { volts }).and(LogEvent::Answer { question, answer })
+                    }
+                    None => taken,
+                }
+            })
+        }
         QuestionId::TotalVolts => {
             let mut taken = volts_entry(text);
             if !taken.entries.is_empty() {
                 taken
                     .entries
                     .push(LogEvent::Answer { question: question.id.clone(), answer: text.to_owned() });
-                taken
-                    .say
-                    .extend(Analysis::of(case).map(|analysis| judged(case, &analysis)).unwrap_or_default());
             }
             taken
         }
@@ -185,8 +193,15 @@ fn limit_taken(case: &Case, entry: LogEvent) -> Taken {
     Taken::entry(entry).saying(said)
 }
 
+/// Returns true if the first total is the newest reading: its verdict is due.
+pub(super) fn is_newest(case: &Case) -> bool {
+    let is_total = |what: &Measurement| matches!(what, Measurement::Total { as_found: false, .. });
+    let totals = case.readings.iter().filter(|reading| is_total(&reading.what) && !reading.after_repair);
+    totals.count() == 1 && case.readings.last().is_some_and(|last| is_total(&last.what))
+}
+
 /// The verdict, and beside it what else speaks of the draw: the reserve's advice, and the time to flat.
-fn judged(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
+pub(super) fn judged(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
     let mut lines: Vec<StyledText> = show::verdict(analysis, &case.opened.clamp).into_iter().collect();
     let advice = supply::ratings(case).reserve.and_then(|reserve| Limits::builtin().reserve_advice(reserve));
     lines.extend(plugged(case).map(|drew| words::plugged(&drew)));

@@ -97,11 +97,11 @@ shape! {
     }
 
     /// What `next` prints.
-    NextShape(analysis: &Analysis) [let (leader, plan) = (analysis.leader(), with_refit(analysis));] {
+    NextShape(analysis: &Analysis) [let plan = with_refit(analysis);] {
         /// True once a branch or group is decided, or nothing left can tell; readings that narrow further may be listed
         /// all the same.
         done: bool = plan.stop != Stop::Open,
-        why: String = text::next::stop(&plan.stop, analysis.excess.as_ref(), (&leader.words(), leader.probability)),
+        why: String = crate::hunt::show::stop_words(analysis, &plan.stop),
         /// Best first.
         readings: Vec<ProposalShape> = plan.readings.iter().map(|one| ProposalShape::of(one, analysis)).collect(),
     }

@@ -36,10 +36,15 @@ wordings! {
         "Sockets, USB, the diagnosis plug, a fridge, a charger, a dash camera; or nothing. It is unplugged before the wait unless the complaint is about it.";
 }
 
+/// Says what an answer in words was taken for.
+pub fn understood(told: &str) -> String {
+    format!("Understood: {told}.")
+}
+
 /// A time that is no time.
 pub const ABOVE_ZERO: &str = "The time must be above zero, such as 3 days.";
 /// What a time to flat looks like.
-pub const A_TIME: &str = "a time such as 3 days or 10 h, or don't know";
+pub const A_TIME: &str = "a time such as 3 days, 2-3 weeks, overnight or 10 h; or don't know";
 /// An empty answer.
 pub const A_FEW_WORDS: &str = "Type a few words, or skip REASON.";
 
