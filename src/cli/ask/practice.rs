@@ -93,7 +93,8 @@ impl PracticePrompter {
     /// Where the customer is asked, or the work is done on the vehicle, Enter takes what they say or what was done.
     fn ask_customer(&mut self, question: &Question) -> Result<String, PromptStop> {
         if question.kind == QuestionKind::Acknowledge {
-            return self.inner.ask(&Question { default: Some("yes".to_owned()), ..question.clone() });
+            let offered = Question { default: Some("yes".to_owned()), ..question.clone() };
+            return self.inner.ask_or(&offered, &mut || Some("yes".to_owned()));
         }
         let told = question.id.plain().and_then(|id| self.told(id));
         let Some(told) = told else { return self.inner.ask(question) };

@@ -83,7 +83,7 @@ impl HuntCommand {
         let mut log = if path.exists() { self.go_on(context, &path)? } else { self.begin(context, &path)? };
         let opened = log.case().opened.clone();
         let (mut front, clock) = match opened.practice {
-            Some(seed) => on_vehicle(front, context, &log, &opened, seed)?,
+            Some(seed) => on_vehicle(front, &log, &opened, seed)?,
             None => (attended(front, context, &opened, live), context.clock.clone()),
         };
         // From here on every prompt and wait looks at the signals.
@@ -203,7 +203,6 @@ fn free_name(context: &Context) -> PathBuf {
 /// Puts the practice vehicle in front, brought to where the log left it, with the clock that its time drives.
 fn on_vehicle(
     front: Box<dyn Prompter>,
-    context: &Context,
     log: &LogFile,
     opened: &Opened,
     seed: u64,
@@ -218,7 +217,6 @@ fn on_vehicle(
     }
     let clock = Clock::simulated(start);
     let front = PracticePrompter::new(front, vehicle, start, clock.clone());
-    context.talk(&[StyledText::of(Role::Hint, bench::PRACTICE)]);
     Ok((Box::new(front), clock))
 }
 

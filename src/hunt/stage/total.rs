@@ -207,7 +207,7 @@ pub(super) fn judged(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
     lines.extend(plugged(case).map(|drew| words::plugged(&drew)));
     lines.extend(advice.map(|advice| words::advised(advice.current, &advice.source)));
     if let Some(stood) = case.told().stand {
-        lines.extend(supply::expected(case, stood, analysis.total.as_ref()));
+        lines.extend(analysis.total.as_ref().and_then(|total| supply::expected(case, stood, total)));
     }
     lines
 }

@@ -8,9 +8,9 @@ use crate::battery::chemistry::Chemistry;
 
 wordings! {
     HandoverBack, "Which of these are back?",
-        "all, or their numbers: 1 3. What is not back stays on the list; skip REASON leaves it open, and the record says not proven.";
+        "all, or their numbers: 1 3. What is not back stays on the list. skip REASON leaves it open, and the record says not proven.";
     HandoverDone, "Is everything back in its place?",
-        "The record keeps the answer. Latches, covers, fuses, plugs, charger and panel as they were; clock, windows, steering and radio code set.";
+        "Latches, covers, fuses, plugs, charger and panel as they were. Clock, windows, steering and radio code set. The record keeps the answer.";
 }
 
 /// The repair is proven.
@@ -28,11 +28,11 @@ pub fn end(outcome: &str) -> String {
 }
 
 /// What must be back before the vehicle moves.
-pub const BEFORE_IT_MOVES: &str = "Caution: brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves; never slam a lid on a tripped latch, free the latch first.";
+pub const BEFORE_IT_MOVES: &str = "Caution: free tripped latches before you shut a lid. Brake, steering, fuel and airbag fuses are back before it moves.";
 /// No number was typed.
 pub const WHICH: &str = "Type all, or the numbers of what is back.";
 /// Something else than yes.
-pub const TYPE_YES: &str = "Type yes when everything is back, or skip REASON.";
+pub const TYPE_YES: &str = "Type yes when that's done, or skip REASON.";
 
 /// Says that a word is no number of the list.
 pub fn no_number(word: &str) -> String {
@@ -49,16 +49,16 @@ pub fn recharge(kind: Option<Chemistry>, missing: Option<AmpereHour>) -> StyledT
     let how = match kind {
         Some(kind) if !kind.has_acid() => "with a charger for lithium iron phosphate, above 0 °C only",
         Some(kind) => match kind.name() {
-            "agm" | "gel" => "with a charger set for its type: too high a voltage dries it out",
-            _ => "with a charger; a short drive does not fill it",
+            "agm" | "gel" => "with a charger set for its type",
+            _ => "with a charger, a short drive won't do",
         },
-        None => "with a charger set for its type; a short drive does not fill it",
+        None => "with a charger, a short drive won't do",
     };
     let Some(missing) = missing else {
-        return StyledText::plain(format!("Charge the battery fully {how}: the hunt has drawn on it."));
+        return StyledText::plain(format!("Charge the battery fully {how}. The hunt has drawn on it."));
     };
-    StyledText::plain(format!("Charge the battery fully {how}: about ")).and(Role::Value, bare(missing, 2)).and(
+    StyledText::plain(format!("Charge the battery fully {how}; about ")).and(Role::Value, bare(missing, 2)).and(
         Role::Plain,
-        " are missing (with a fifth for losses). Charger off before its clips move, never a frozen battery.",
+        " are missing.",
     )
 }

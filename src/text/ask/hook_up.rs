@@ -6,30 +6,28 @@ use crate::base::quantity::show::bare;
 use crate::base::styled::{Role, StyledText};
 
 wordings! {
-    HookUpMethod, "How is the total read?",
-        "A clamp needs no break in the supply. An ammeter goes in with a fused jumper across it until it carries the current, so that nothing loses its supply.",
-        "clamp" => "clamp around every cable on one post",
-        "series" => "ammeter in the negative cable, bridged until in place";
+    HookUpMethod, "How do you read the total?",
+        "A clamp breaks nothing. Bridge an ammeter with a fused jumper until it carries the current, so that nothing loses its supply.",
+        "clamp" => "around every cable on one post", "series" => "ammeter in the negative cable";
     HookUpTemperature ["°C"], "Temperature at the fuse boxes",
-        "A fuse at 60 °C has 13 % more resistance than at 25 °C, at -10 °C 13 % less. If you can't tell, skip it: the currents are then told less closely.";
-    HookUpZero ["mV"], "Millivolt meter: leads shorted on one bare metal spot, it shows",
-        "The offset is taken off every drop; the smallest current that shows falls by about half. Use the range that you will use on the fuses.";
+        "A hot fuse has more resistance: 13 % more at 60 °C than at 25 °C. Skip it if you can't tell: the currents are then less exact.";
+    HookUpZero ["mV"], "Leads shorted the meter shows, and °C at the fuses",
+        "Hold both probe tips on one bare spot, on the range you will use. Behind it the temperature at the fuse boxes: 0.1mV 15C. The offset comes off every fuse reading. Type series if an ammeter in the cable reads the total.";
 }
 
 /// Says how the meter is connected.
-pub fn connect() -> [StyledText; 4] {
+pub fn connect() -> [StyledText; 3] {
     [
         StyledText::of(Role::Heading, "Connect the meter"),
-        StyledText::plain("Clamp: zero it beside the cable, same place and direction each time; every cable on one post is inside, accessory leads too.").indented(2),
-        StyledText::of(Role::Caution, "Caution: an ammeter in series: never crank, switch on or open a door with it (door locks alone draw about 20 A). Leads in the current jacks are a short across the battery posts.").indented(2),
-        StyledText::plain("Switch the meter's own auto-off off. Probe tips bare 4 mm at most.").indented(2),
+        StyledText::plain("- Clamp zeroed beside the cable, same place and direction each time, every cable on one post inside. Auto-off off.").indented(2),
+        StyledText::of(Role::Caution, "- Caution: an ammeter in series (type series): never crank or open a door with it. Leads in the current jacks short a battery.").indented(2),
     ]
 }
 
 /// Says that drops across fuses can't show the limit.
 pub fn drops_too_coarse(limit: Ampere, meter: &str, floor: Ampere) -> String {
     format!(
-        "Millivolts across a fuse can't show {} here: the smallest that {meter} shows on any of its fuses is {}.",
+        "Millivolts across a fuse can't show {} here: {meter} shows {} or more.",
         bare(limit, 2),
         bare(floor, 2)
     )
@@ -38,7 +36,7 @@ pub fn drops_too_coarse(limit: Ampere, meter: &str, floor: Ampere) -> String {
 /// Says that the clamp can't show the limit.
 pub fn clamp_too_coarse(clamp: &str, floor: Ampere) -> String {
     format!(
-        "{clamp} can't show it either (its smallest is {}): an ammeter in series in the negative cable, bridged until in place, on its mA range once the vehicle sleeps.",
+        "{clamp} can't either: it shows {} or more. Put an ammeter in the negative cable, bridged until in place, and go to its mA range once all sleeps.",
         bare(floor, 2)
     )
 }
