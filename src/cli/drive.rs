@@ -230,10 +230,10 @@ mod tests {
     use std::rc::Rc;
 
     use super::*;
-    use crate::cli::ask::OnEnter;
     use crate::base::quantity::Volt;
     use crate::circuit::map::{Map, VehicleClass};
     use crate::circuit::meters;
+    use crate::cli::ask::OnEnter;
     use crate::cli::clock::read_time;
     use crate::hunt::question::Wait;
     use crate::log::case::{Dated, Said, Stamp};

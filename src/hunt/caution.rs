@@ -61,9 +61,11 @@ pub fn before_pull(case: &Case) -> Option<HuntStep> {
 /// A page of cautions. Enter acknowledges none of them.
 fn ask(id: QuestionId, page: &[QuestionId]) -> HuntStep {
     let mut say = vec![StyledText::of(Role::Caution, text::ask::caution::heading(id))];
-    say.extend(page.iter().map(|id| {
-        StyledText::of(Role::Caution, format!("- {}", text::ask::caution::text(*id))).indented(2)
-    }));
+    say.extend(
+        page.iter().map(|id| {
+            StyledText::of(Role::Caution, format!("- {}", text::ask::caution::text(*id))).indented(2)
+        }),
+    );
     HuntStep::ask(Question { default: None, ..Question::acknowledge(id) }).after(say)
 }
 

@@ -32,7 +32,12 @@ pub fn meaning(case: &Case, analysis: &Analysis, first: usize) -> Vec<StyledText
 pub fn meaning_of(case: &Case, analysis: &Analysis, wanted: impl Fn(usize) -> bool) -> Vec<StyledText> {
     let mut lines = Vec::new();
     for observation in analysis.observed.observations.iter().filter(|observation| wanted(observation.entry)) {
-        lines.push(text::reading::meaning(observation, normal_at(observation, analysis), &analysis.panel));
+        lines.push(text::reading::meaning(
+            observation,
+            normal_at(observation, analysis),
+            is_first_below(observation, analysis),
+            &analysis.panel,
+        ));
     }
     for (_, event) in analysis.observed.events.iter().filter(|(entry, _)| wanted(*entry)) {
         lines.push(text::reading::event(event));
@@ -42,6 +47,12 @@ pub fn meaning_of(case: &Case, analysis: &Analysis, wanted: impl Fn(usize) -> bo
         lines.extend(doubts.iter().map(|doubt| StyledText::of(Role::Doubt, doubt)));
     }
     lines
+}
+
+/// Returns true if no reading before this one was under its floor: what that means is told once.
+fn is_first_below(observation: &Observation, analysis: &Analysis) -> bool {
+    let all = &analysis.observed.observations;
+    !all.iter().any(|one| one.entry < observation.entry && one.current.value() < one.floor)
 }
 
 /// What the map expects asleep where a reading shows plainly more.
@@ -99,8 +110,11 @@ pub fn standing(analysis: &Analysis) -> Vec<StyledText> {
     let close = rows.get(1).zip(rows.first()).is_some_and(|(second, first)| second.1 > first.1 * CLOSE);
     rows.truncate(if close { 2 } else { 1 });
     // What is unlikely does not lead.
-    let rows: Vec<SuspectRow> =
-        rows.into_iter().filter(|(_, probability, ..)| *probability >= POSSIBLE).map(|(_, _, row, _)| row).collect();
+    let rows: Vec<SuspectRow> = rows
+        .into_iter()
+        .filter(|(_, probability, ..)| *probability >= POSSIBLE)
+        .map(|(_, _, row, _)| row)
+        .collect();
     lines.extend(text::suspects::listed(&rows));
     lines
 }
@@ -283,5 +297,8 @@ fn without(analysis: &Analysis, leader: &Leader) -> Option<(Ampere, Ampere)> {
         LeaderKind::Group => ranking.groups.iter().find(|group| group.id == leader.name)?.excess,
         LeaderKind::Nothing | LeaderKind::NotPresent | LeaderKind::Cured => return None,
     };
-    Some(((total.value() - excess.value).max(Ampere::ZERO), limit.current))
+    let left = (total.value() - excess.value).max(Ampere::ZERO);
+    // Nearer to the limit than the meter tells, nothing is said of it.
+    let is_told = left <= limit.current || left - total.u() * 2.0 > limit.current;
+    is_told.then_some((left, limit.current))
 }

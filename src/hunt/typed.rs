@@ -2,8 +2,8 @@
 //! Leaves to others: how a line reads (`log/typed`), whether the reading makes sense (`measure/doubt`).
 
 use super::Taken;
-use crate::base::quantity::parse::Readable;
 use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Typed, Volt};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;

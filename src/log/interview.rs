@@ -184,7 +184,8 @@ const NIGHT: Minute = Minute::new(720.0);
 fn time_in(text: &str) -> Option<Minute> {
     let lower = text.to_lowercase().replace(['-', '–'], " to ");
     let all: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric() && c != '.').collect();
-    let all: Vec<&str> = all.into_iter().map(|word| word.trim_matches('.')).filter(|word| !word.is_empty()).collect();
+    let all: Vec<&str> =
+        all.into_iter().map(|word| word.trim_matches('.')).filter(|word| !word.is_empty()).collect();
     if all.iter().any(|word| ["overnight", "morning", "night"].contains(word)) {
         return Some(NIGHT);
     }
@@ -339,7 +340,17 @@ mod tests {
     #[test]
     fn a_time_is_understood_as_people_tell_it() {
         let days = |text: &str| read_time(text).map(|time| time.base() / 1440.0).ok();
-        let told = ["13 days", "2-3 days", "a week", "1 week", "overnight", "14", "two weeks", "10 h", "3 or 4 weeks"];
+        let told = [
+            "13 days",
+            "2-3 days",
+            "a week",
+            "1 week",
+            "overnight",
+            "14",
+            "two weeks",
+            "10 h",
+            "3 or 4 weeks",
+        ];
         let meant = [13.0, 2.5, 7.0, 7.0, 0.5, 14.0, 14.0, 10.0 / 24.0, 24.5];
         for (text, meant) in told.iter().zip(meant) {
             assert!(days(text).is_some_and(|days| (days - meant).abs() < 1e-9), "{text}: {:?}", days(text));

@@ -1,8 +1,8 @@
 //! Where the total goes, in words. Leaves to others: the account (`balance`), tables (`cli/table`).
 
 use super::reading::subject;
-use crate::balance::{Balance, FeedLine};
 use crate::balance::conflict::Conflict;
+use crate::balance::{Balance, FeedLine};
 use crate::base::quantity::Ampere;
 use crate::base::quantity::show::{bare, spoken};
 use crate::base::styled::{Role, StyledText};
@@ -11,11 +11,22 @@ use crate::measure::observation::Panel;
 /// Returns what is still to find of the total.
 pub fn unplaced(account: &Balance) -> Option<StyledText> {
     let unplaced = account.unplaced.as_ref()?;
-    let line = StyledText::plain("Still to find: about ").and(Role::Value, bare(unplaced.value().max(Ampere::ZERO), 2));
+    let line =
+        StyledText::plain("Still to find: about ").and(Role::Value, part_of(unplaced.value(), account));
     Some(match &account.total {
         Some(total) => line.and(Role::Plain, format!(" of {}.", bare(total.value(), 2))),
         None => line.and(Role::Plain, "."),
     })
+}
+
+/// Returns what is unplaced, without its unit where that of the total follows.
+fn part_of(unplaced: Ampere, account: &Balance) -> String {
+    let left = bare(unplaced.max(Ampere::ZERO), 2);
+    let total = account.total.as_ref().map(|total| bare(total.value(), 2)).unwrap_or_default();
+    match (left.split_once(' '), total.split_once(' ')) {
+        (Some((number, unit)), Some((_, same))) if unit == same => number.to_owned(),
+        _ => left,
+    }
 }
 
 /// Returns why two readings do not fit together, and which to repeat.

@@ -22,12 +22,21 @@ fn volt(volts: Volt) -> String {
 /// Returns the verdict with its reasons, a line each.
 pub fn judgement(found: &Judgement) -> Vec<StyledText> {
     let role = if found.verdict == BatteryVerdict::Fit { Role::Good } else { Role::Doubt };
-    let mut lines = vec![StyledText::plain("Battery: ").and(role, found.verdict.word())];
+    let mut lines = vec![StyledText::plain("Battery: ").and(role, called(found.verdict))];
     lines.extend(found.reasons.iter().map(|one| {
         let role = if one.says() == BatteryVerdict::Fit { Role::Plain } else { Role::Doubt };
         StyledText::of(role, reason(one)).indented(2)
     }));
     lines
+}
+
+/// What a verdict is called.
+fn called(verdict: BatteryVerdict) -> &'static str {
+    match verdict {
+        BatteryVerdict::Fit => "fit",
+        BatteryVerdict::NotYet => "not known to be good yet",
+        BatteryVerdict::Doubtful => "doubtful",
+    }
 }
 
 /// Returns a reason in one sentence, with what would settle it.

@@ -27,9 +27,11 @@ pub fn judged(
         DrawVerdict::Within => (Role::Good, "within.".to_owned()),
         DrawVerdict::Undecided => (Role::Doubt, format!("undecided. What decides: {}.", decides())),
     };
+    // Where it is from, without what is told behind it in brackets.
+    let source = limit.source.split(" (").next().unwrap_or_default();
     StyledText::plain("Settled draw ")
         .and(Role::Value, spoken(total))
-        .and(Role::Plain, format!(", limit {} ({}): ", bare(limit.current, 2), limit.source))
+        .and(Role::Plain, format!(", limit {} ({}): ", bare(limit.current, 2), source))
         .and(role, tail)
 }
 

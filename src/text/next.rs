@@ -116,46 +116,36 @@ pub fn box_called(id: &str) -> String {
 /// Returns why a reading is proposed, in short sentences.
 pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
     match proposal.reason {
-        StepReason::NoTotal => "Nothing can be judged before the settled total is known.".to_owned(),
-        StepReason::LowersFloor(share) => format!(
-            "With the meter's offset taken off, fuses show currents down to {:.0} % of what they show now.",
-            share * 100.0
-        ),
+        StepReason::NoTotal => "nothing can be judged without it.".to_owned(),
+        StepReason::LowersFloor(share) => {
+            format!("with the offset off, fuses show down to {:.0} % of it.", share * 100.0)
+        }
         StepReason::Covers(share) => covers(share, proposal, excess),
-        StepReason::Looks => "A look tells much about this load, and nothing is unplugged.".to_owned(),
+        StepReason::Looks => "a look tells much, and nothing is unplugged.".to_owned(),
         StepReason::Reports if proposal.at.as_deref().is_some_and(|at| at.contains('/')) => {
-            "A module awake while the rest sleeps may be the cause. Nothing is touched.".to_owned()
+            "is it awake while the rest sleeps? Nothing is touched.".to_owned()
         }
-        StepReason::Reports => {
-            "A switch reported open while it stands shut keeps its network awake. Nothing is touched.".to_owned()
+        StepReason::Reports => "open while it stands shut, it keeps its network awake.".to_owned(),
+        StepReason::Narrows => "is it this load?".to_owned(),
+        StepReason::NarrowsInside => "which part of it draws?".to_owned(),
+        StepReason::FindsInput => "does it keep its network awake? Then the total falls.".to_owned(),
+        StepReason::Calibrates(relative) => {
+            format!("this fuse is known only roughly; then it reads to {:.0} %.", (relative * 100.0).max(1.0))
         }
-        StepReason::Narrows => "It tells whether this load is the one on the circuit.".to_owned(),
-        StepReason::NarrowsInside => "It tells which part of it draws.".to_owned(),
-        StepReason::FindsInput => {
-            "If it keeps its modules awake, the total falls once they sleep. Nothing is pulled.".to_owned()
-        }
-        StepReason::Calibrates(relative) => format!(
-            "This fuse is known only roughly. With its own resistance it reads to {:.0} %.",
-            (relative * 100.0).max(1.0)
-        ),
-        StepReason::MayHaveFallen => {
-            "A module that slept late may have been awake when it was read.".to_owned()
-        }
-        StepReason::MayHaveHung => {
-            "The pull took much of the draw. If it stays away now, a module had hung.".to_owned()
-        }
-        StepReason::Repeats => "That reading disagrees with the others.".to_owned(),
+        StepReason::MayHaveFallen => "a module may have slept late.".to_owned(),
+        StepReason::MayHaveHung => "if the draw stays away now, a module had hung.".to_owned(),
+        StepReason::Repeats => "that reading disagrees with the others.".to_owned(),
     }
 }
 
 /// How likely it is that a reading shows the drain, and the least that it can show where that comes near what is sought.
 fn covers(share: f64, proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
     let shows = match odds(share) {
-        "unlikely" => "It is quick and clears what it reads.",
-        "possible" => "The drain may show here.",
-        "likely" => "The drain likely shows here.",
-        "very likely" => "The drain very likely shows here.",
-        _ => "The drain should show here.",
+        "unlikely" => "next in line.",
+        "possible" => "it may show here.",
+        "likely" => "it likely shows here.",
+        "very likely" => "it very likely shows here.",
+        _ => "it should show here.",
     };
     let floor = proposal.floor.as_ref().map(Uncertain::value);
     match (floor, excess.map(Uncertain::value)) {
@@ -186,7 +176,7 @@ pub fn more(count: usize) -> String {
 pub fn proposal_line(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> StyledText {
     StyledText::plain("Next: ")
         .and(Role::Name, instruction(proposal, panel))
-        .and(Role::Hint, format!(". {}", why(proposal, excess)))
+        .and(Role::Hint, format!(": {}", why(proposal, excess)))
 }
 
 /// Returns why the reading that is asked for comes next, and how far along it is: readings and minutes to go.
@@ -201,7 +191,7 @@ pub fn why_next(
         .and(Role::Plain, format!(": {}", why(proposal, excess)));
     match left {
         Some((count, minutes)) if count > 1 => {
-            line.and(Role::Hint, format!(" About {count} more readings, {}.", bare(minutes, 1)))
+            line.and(Role::Hint, format!(" About {count} more, {}.", bare(minutes, 1)))
         }
         _ => line,
     }
@@ -283,6 +273,7 @@ fn nothing_left(excess: Option<&Uncertain<Ampere>>) -> String {
             "No reading left on this map tells where {} goes. What could: a finer meter or clamp, a known load on a fuse, or a wiring diagram.",
             bare(excess.value(), 2)
         ),
-        _ => "The total shows no excess that a reading could find. Read it again when the draw is back.".to_owned(),
+        _ => "The total shows no excess that a reading could find. Read it again when the draw is back."
+            .to_owned(),
     }
 }

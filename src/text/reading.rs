@@ -1,12 +1,12 @@
 //! What a reading meant: milliampere with interval and floor, and what it did beside.
 //! Leaves to others: converting (`measure`), suspects (`text/suspects`).
 
+use super::suspects::network;
 use crate::base::quantity::show::{bare, spoken, with_interval};
 use crate::base::quantity::{Ampere, Typed, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::inside::InnerPart;
 use crate::measure::Measurement;
-use super::suspects::network;
 use crate::measure::event::{Event, InnerFall};
 use crate::measure::observation::{Observation, Panel, Scope};
 
@@ -112,14 +112,21 @@ pub fn said(what: &Measurement) -> String {
 
 /// Returns what an observation says: its current with interval, or that it is under its floor; beside it what the map expects
 /// there asleep, where it is plainly more.
-pub fn meaning(observation: &Observation, normal: Option<Ampere>, panel: &Panel) -> StyledText {
+pub fn meaning(
+    observation: &Observation,
+    normal: Option<Ampere>,
+    is_first: bool,
+    panel: &Panel,
+) -> StyledText {
     let name = match observation.scope {
         Scope::Total | Scope::Through(_) | Scope::Unfused(_) => subject(observation.scope, panel),
         scope => format!("Fall {}", occasion(scope, panel)),
     };
     let line = StyledText::new().and(Role::Name, name).and(Role::Plain, ": ");
     if observation.current.value() < observation.floor {
-        return line.and(Role::Value, format!("under {}", bare(observation.floor, 2))).and(Role::Hint, LEAST);
+        return line
+            .and(Role::Value, format!("under {}", bare(observation.floor, 2)))
+            .and(Role::Hint, if is_first { LEAST } else { "." });
     }
     let line = line.and(Role::Value, spoken(&observation.current));
     match normal {
@@ -129,7 +136,7 @@ pub fn meaning(observation: &Observation, normal: Option<Ampere>, panel: &Panel)
 }
 
 /// Said of a reading that shows nothing.
-const LEAST: &str = ", the least that shows here.";
+const LEAST: &str = ", the least that this meter shows on it.";
 
 /// Returns what taking off a part inside an unfused item told.
 pub fn inside(found: &InnerFall) -> StyledText {
@@ -170,12 +177,9 @@ pub fn event(event: &Event) -> StyledText {
                 bare(*within, 2)
             ),
         ),
-        Event::NotFallen { input, within: None } => StyledText::of(
-            Role::Plain,
-            format!(
-                "The {input} is not it: its modules had time to sleep, and the total stands."
-            ),
-        ),
+        Event::NotFallen { input, within: None } => {
+            StyledText::of(Role::Plain, format!("Not the {input}: the total stands."))
+        }
         Event::Released { input, others, left } => released(input, others, *left),
         Event::FellTogether { without, group } => StyledText::of(
             Role::Good,

@@ -50,7 +50,7 @@ pub fn capacity_in_short(found: &Capacity) -> String {
 
 /// Returns what it stands for at a draw.
 pub fn stands(draw: &Uncertain<Ampere>, stand: &Uncertain<Day>, when: &str) -> StyledText {
-    StyledText::plain(format!("At {}{when} it stands ", with_interval(draw))).and(Role::Value, days(stand))
+    StyledText::plain(format!("At {}{when} it stands ", bare(draw.value(), 2))).and(Role::Value, days(stand))
 }
 
 /// Returns what it stands for at the least, where the draw is not told from zero.

@@ -90,7 +90,10 @@ pub fn why(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel: &Panel)
             capital(&read(evidence, suspect.branch, panel))
         )
     } else {
-        format!("{}, normal asleep is {normal}. Little room for a fault.", capital(&read_little(evidence, panel)))
+        format!(
+            "{}, normal asleep is {normal}. Little room for a fault.",
+            capital(&read_little(evidence, panel))
+        )
     }
 }
 
@@ -182,7 +185,9 @@ pub fn why_group(group: &HeldGroup, panel: &Panel) -> String {
         (0, low) => format!("None of its {low} fuses read so far is high.{input}"),
         (1, 0) => format!("{named} is high, as it would be with the whole network kept awake.{input}"),
         (1, low) => format!("{named} is high, {low} other of its fuses are not.{input}"),
-        (_, 0) => format!("{named} are high together. One input that keeps the network awake explains them all.{input}"),
+        (_, 0) => format!(
+            "{named} are high together. One input that keeps the network awake explains them all.{input}"
+        ),
         (_, low) => format!(
             "{named} are high together, {low} other of its fuses are not. One input may keep part of the network awake.{input}"
         ),

@@ -23,8 +23,8 @@ use crate::base::styled::{Role, StyledText, clean};
 use crate::cli::paint::columns;
 use crate::hunt::question::{Question, QuestionKind, Wait};
 use crate::log::entry::LogEvent;
-use crate::text::ask::always::{in_unit, or_skip};
 use crate::text::ask::always::WAYS_OUT;
+use crate::text::ask::always::{in_unit, or_skip};
 use crate::text::ask::bench::TYPE_YES;
 
 /// Why no answer came.
@@ -121,29 +121,17 @@ const ROOM: usize = 20;
 /// Puts a question to so many columns. A short one stands on the line that is typed on.
 pub fn put(question: &Question, width: usize) -> Put {
     let label = label(question);
-    let mut lines = vec![StyledText::of(Role::Heading, &question.prompt)];
-    match &question.kind {
-        QuestionKind::Choice(choices) => lines.push(offered(choices)),
-        QuestionKind::Acknowledge => {}
-        QuestionKind::Line | QuestionKind::Reading(_) | QuestionKind::Wait(_) => {}
+    let mut line = StyledText::of(Role::Heading, &question.prompt);
+    if let QuestionKind::Choice(choices) = &question.kind {
+        // What each word means is told where somebody asks.
+        let keys: Vec<&str> = choices.iter().map(|(key, _)| key.as_str()).collect();
+        line = line.and(Role::Plain, format!(" {}", keys.join(" · ")));
     }
-    let whole = format!("{} {label}", clean(&question.prompt));
-    if lines.len() == 1 && columns(&whole) + ROOM <= width {
+    let whole = format!("{} {label}", line.text());
+    if columns(&whole) + ROOM <= width {
         return Put { lines: Vec::new(), label: whole };
     }
-    Put { lines, label }
-}
-
-/// Returns what can be chosen, in one line: each word to type and what it means where that is not plain.
-fn offered(choices: &[(String, String)]) -> StyledText {
-    let mut line = StyledText::new().indented(2);
-    for (index, (key, text)) in choices.iter().enumerate() {
-        line = line.and(Role::Plain, if index == 0 { "" } else { "; " }).and(Role::Name, key);
-        if !text.is_empty() {
-            line = line.and(Role::Hint, format!(": {text}"));
-        }
-    }
-    line
+    Put { lines: vec![line], label }
 }
 
 /// Returns the label that stands before what is typed: unit and default, so short that it fits any width.
@@ -210,8 +198,7 @@ pub(crate) mod tests {
         let question =
             Question { default: Some("n".into()), unit: "", ..question("a", QuestionKind::Choice(choices)) };
         let put = put(&question, 80);
-        assert_eq!(put.lines[1].text(), "  yes: it does; n: it does not");
-        assert_eq!(put.label, "[n] >");
+        assert_eq!(put.label, "What does the meter show? yes · n [n] >");
     }
 
     #[test]

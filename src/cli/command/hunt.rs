@@ -226,7 +226,7 @@ fn close(context: &Context, path: &Path, entries: usize, ended: HuntEnd) -> Resu
     let kept = |first: &str| bench::kept(first, &name, entries);
     let (exit, why) = match &ended {
         HuntEnd::Done(why) => {
-            context.show(&[StyledText::new(), StyledText::of(Role::Heading, sentence(why))]);
+            context.show(&[StyledText::new(), StyledText::of(Role::Heading, bench::ended(why))]);
             context.talk(&[StyledText::of(Role::Hint, "Hand over with: ")
                 .and(Role::Name, format!("fusetrail record {name}"))]);
             (Exit::Done, why.clone())
@@ -250,13 +250,6 @@ fn close(context: &Context, path: &Path, entries: usize, ended: HuntEnd) -> Resu
         context.print_json(&HuntShape::of(&path.to_string_lossy(), entries, done, &why))?;
     }
     Ok(exit)
-}
-
-/// Makes a clause a sentence.
-fn sentence(clause: &str) -> String {
-    let mut letters = clause.chars();
-    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}.", letters.as_str().trim_end_matches('.'))
 }
 
 /// Quotes a name for the shell where that is needed.

@@ -57,7 +57,7 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
 const ANY_TYPE: (Volt, Volt) = (Volt::new(12.4), Volt::new(12.9));
 
 /// Returns true if the type of the battery changes what comes next: results are to be judged, or the volts are odd.
-fn type_matters(case: &Case) -> bool {
+pub(super) fn type_matters(case: &Case) -> bool {
     let is_odd = |volts: Volt| {
         let each = volts / supply::batteries(case);
         each < ANY_TYPE.0 || each > ANY_TYPE.1
@@ -129,9 +129,9 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             }
             taken
         }
-        QuestionId::BatteryType
-        | QuestionId::BatteryGate
-        | QuestionId::BatteryAgain => choice(question, text),
+        QuestionId::BatteryType | QuestionId::BatteryGate | QuestionId::BatteryAgain => {
+            choice(question, text)
+        }
         _ => battery_detail::take(question, text),
     }
 }

@@ -28,7 +28,9 @@ pub fn next(case: &Case) -> Option<HuntStep> {
     if !matches!(test, Some("results" | "not-tested")) {
         return None;
     }
-    let pair = supply::batteries(case) > ONE_AND_A_HALF && supply::rested(case).is_some();
+    // Of a pair each is read by itself where its charge is in doubt, or results are judged.
+    let doubt = test == Some("results") || super::battery::type_matters(case);
+    let pair = doubt && supply::batteries(case) > ONE_AND_A_HALF && supply::rested(case).is_some();
     let first = || Question::of(QuestionId::BatteryFirst).or(NOT_MEASURED);
     let mut questions: Vec<Question> = pair.then(first).into_iter().collect();
     if test == Some("results") {

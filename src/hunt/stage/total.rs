@@ -9,7 +9,6 @@ use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Day, Minute, Volt};
 use crate::base::styled::{Role, StyledText};
-use crate::battery::capacity::Method;
 use crate::battery::limit::{Rank, choose};
 use crate::circuit::limits::Limits;
 use crate::circuit::map::Limit;
@@ -20,6 +19,7 @@ use crate::hunt::typed::{measured, volts_entry, with_beside};
 use crate::hunt::{HuntStep, Taken, show, supply};
 use crate::log::case::{Case, is_asleep};
 use crate::log::entry::{LogEvent, Measured};
+use crate::log::interview::read_time;
 use crate::log::question_id::QuestionId;
 use crate::log::typed::{self, Proposed};
 use crate::measure::Measurement;
@@ -55,13 +55,7 @@ fn limit_question(case: &Case) -> Option<HuntStep> {
         let say = supply::for_orientation(case).into_iter().collect();
         return Some(HuntStep::ask(Question::of(QuestionId::TotalLimit).or(UNKNOWN)).after(say));
     }
-    if settled(case, QuestionId::TotalStand) {
-        return None;
-    }
-    let unrated = supply::known_capacity(case).is_ok_and(|found| found.method == Method::Assumed);
-    let is_asked = !unrated || supply::settled(case, QuestionId::BatteryRating);
-    let id = if is_asked { QuestionId::TotalStand } else { QuestionId::BatteryRating };
-    Some(HuntStep::ask(Question::of(id).or(UNKNOWN)))
+    None
 }
 
 /// Where the vehicle was asked about, its limit is asked too, before any verdict: the figure of its class is the default.
@@ -140,11 +134,13 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             taken
         }
         QuestionId::TotalLimit => match typed::read_limit(text) {
-            _ if is_unknown(text) || question.default.as_deref() == Some(text.trim()) => {
-                Taken::answer(question, text.trim())
+            _ if is_unknown(text) => {
+                Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)])
             }
+            _ if question.default.as_deref() == Some(text.trim()) => Taken::answer(question, text.trim()),
+            Err(_) if read_time(text).is_ok() => stand(case, question, text),
             Ok(limit) => limit_taken(case, limit),
-            Err(fault) => Taken::refuse(format!("{fault}; or don't know")),
+            Err(fault) => Taken::refuse(fault.expected(words::A_LIMIT).to_string()),
         },
         QuestionId::TotalStand => stand(case, question, text),
         _ => choice(question, text),
@@ -156,8 +152,8 @@ fn stand(case: &Case, question: &Question, text: &str) -> Taken {
     if is_unknown(text) {
         return Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)]);
     }
-    let wanted = match Minute::read(text, "d") {
-        Ok(wanted) if wanted.value > Minute::ZERO => Day::from(wanted.value),
+    let wanted = match read_time(text) {
+        Ok(wanted) if wanted > Minute::ZERO => Day::from(wanted),
         Ok(_) => return Taken::refuse(interview::ABOVE_ZERO),
         Err(fault) => return Taken::refuse(fault.expected(interview::A_TIME).to_string()),
     };

@@ -4,8 +4,7 @@ use crate::base::styled::{Role, StyledText};
 use crate::text::entry::numbered;
 
 /// Help of a question that takes a stage up again.
-pub const AGAIN: &str =
-    "Yes asks this stage again. What was read before stays in the record.";
+pub const AGAIN: &str = "Yes asks this stage again. What was read before stays in the record.";
 
 /// The words that are an answer to every question.
 pub const WAYS_OUT: &str = "Any time: ? helps; back, skip, list, why, all, account, quit.";

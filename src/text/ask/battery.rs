@@ -71,8 +71,7 @@ pub fn advice(stops: bool) -> StyledText {
 }
 
 /// It failed its test.
-pub const TESTED_BAD: &str =
-    "The battery tested bad. A bad battery goes flat by itself, without any draw.";
+pub const TESTED_BAD: &str = "The battery tested bad. A bad battery goes flat by itself, without any draw.";
 
 /// Says that it is flat.
 pub fn flat(rested: Volt, least: Volt) -> String {

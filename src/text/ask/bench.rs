@@ -68,6 +68,11 @@ pub fn kept(first: &str, log: &str, entries: usize) -> Vec<StyledText> {
     vec![StyledText::new(), line, on]
 }
 
+/// Says that the hunt has ended, and with what.
+pub fn ended(why: &str) -> String {
+    format!("The hunt is at its end: {}.", why.trim_end_matches('.'))
+}
+
 /// Says what comes after opening a log.
 pub fn go_on(log: &str) -> String {
     format!("next: fusetrail add {log} total …, or fusetrail hunt {log}")

@@ -25,16 +25,16 @@ pub fn heading(id: QuestionId) -> &'static str {
 pub fn text(id: QuestionId) -> &'static str {
     match id {
         QuestionId::CautionBattery => {
-            "Battery: gas and acid. Eye protection on, no sparks, no jewellery. Charger off before its clips move. Negative cable off first, on last. Never charge a frozen battery."
+            "Battery gas and acid: eye protection, no sparks, no jewellery. Negative cable off first, on last. Charger off before its clips move. Never charge a frozen battery."
         }
         QuestionId::CautionServiceInformation => {
-            "The maker's service information comes first. Some makers forbid taking battery or fuses off. Radio code, windows or steering may need setting again."
+            "The maker's service information comes first: some forbid taking battery or fuses off. Radio, windows, steering may need setting again."
         }
         QuestionId::CautionMoving => {
-            "Wheels chocked, in Park or out of gear. Fans, tailgates and doors can move by themselves: hands off."
+            "Wheels chocked, in Park or out of gear. Fans and tailgates can start by themselves: hands off."
         }
         QuestionId::CautionRestraints => {
-            "Airbags and belt tensioners (yellow plugs): never pull or probe their fuses or plugs."
+            "Airbags and belts (yellow plugs): never pull or probe their fuses or plugs."
         }
         QuestionId::CautionHighVoltage => {
             "High voltage: leave orange cables and the service plug alone. The vehicle can start by itself: guard the start button, keep the key away."
@@ -55,7 +55,7 @@ pub fn text(id: QuestionId) -> &'static str {
             "Gas, mains and shore supply are for licensed trades. Shut the gas, unplug the shore supply. Leave the fuses of gas alarms alone."
         }
         QuestionId::CautionPull => {
-            "One clean motion, never twice: a second touch wakes the vehicle. Never a fuse of airbags or belts. Brake, steering and fuel fuses are back before it moves."
+            "One clean motion, never twice: a second touch wakes it. Never one of airbags or belts. Brake, steering and fuel fuses are back before it moves."
         }
         _ => "",
     }

@@ -7,14 +7,14 @@ use crate::base::styled::{Role, StyledText};
 use crate::battery::chemistry::Chemistry;
 
 wordings! {
-    HandoverBack, "Which of these are back?",
+    HandoverBack, "Which are back?",
         "all, or their numbers: 1 3. What is not back stays on the list. skip REASON leaves it open, and the record says not proven.";
     HandoverDone, "Is everything back in its place?",
         "Latches, covers, fuses, plugs, charger and panel as they were. Clock, windows, steering and radio code set. The record keeps the answer.";
 }
 
 /// The repair is proven.
-pub const PROVEN: &str = "repaired and proven by the total afterwards";
+pub const PROVEN: &str = "repaired and proven";
 /// It is not.
 pub const NOT_PROVEN: &str = "not proven";
 /// It went with a pull and did not come back.
@@ -22,13 +22,18 @@ pub const CURED: &str = "gone since a fuse was pulled, not repaired: it may come
 /// There was nothing to find.
 pub const WITHIN_LIMIT: &str = "the settled draw is within its limit";
 
-/// Says what the hunt ends with.
-pub fn end(outcome: &str) -> String {
-    format!("the hunt has reached its end: {outcome}")
-}
-
 /// What must be back before the vehicle moves.
 pub const BEFORE_IT_MOVES: &str = "Caution: free tripped latches before you shut a lid. Brake, steering, fuel and airbag fuses are back before it moves.";
+/// Names what goes back, each with its number.
+pub fn to_put_back(names: &[&str]) -> StyledText {
+    let mut line = StyledText::plain("Put back:");
+    for (index, name) in names.iter().enumerate() {
+        line = line.and(Role::Plain, format!(" {} ", index + 1)).and(Role::Name, name);
+        line = line.and(Role::Plain, if index + 1 < names.len() { "," } else { "" });
+    }
+    line
+}
+
 /// No number was typed.
 pub const WHICH: &str = "Type all, or the numbers of what is back.";
 /// Something else than yes.
@@ -57,8 +62,7 @@ pub fn recharge(kind: Option<Chemistry>, missing: Option<AmpereHour>) -> StyledT
     let Some(missing) = missing else {
         return StyledText::plain(format!("Charge the battery fully {how}. The hunt has drawn on it."));
     };
-    StyledText::plain(format!("Charge the battery fully {how}; about ")).and(Role::Value, bare(missing, 2)).and(
-        Role::Plain,
-        " are missing.",
-    )
+    StyledText::plain(format!("Charge the battery fully {how}; about "))
+        .and(Role::Value, bare(missing, 2))
+        .and(Role::Plain, " are missing.")
 }

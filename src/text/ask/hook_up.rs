@@ -18,9 +18,9 @@ wordings! {
 /// Says how the meter is connected.
 pub fn connect() -> [StyledText; 3] {
     [
-        StyledText::of(Role::Heading, "Connect the meter"),
-        StyledText::plain("- Clamp zeroed beside the cable, same place and direction each time, every cable on one post inside. Auto-off off.").indented(2),
-        StyledText::of(Role::Caution, "- Caution: an ammeter in series (type series): never crank or open a door with it. Leads in the current jacks short a battery.").indented(2),
+        StyledText::of(Role::Heading, "Connect the meter, auto-off off"),
+        StyledText::plain("- Clamp: zero it beside the cable; every cable on one post inside.").indented(2),
+        StyledText::of(Role::Caution, "- Caution: with an ammeter in series never crank or open a door. Leads in its current jacks short a battery.").indented(2),
     ]
 }
 
@@ -36,7 +36,7 @@ pub fn drops_too_coarse(limit: Ampere, meter: &str, floor: Ampere) -> String {
 /// Says that the clamp can't show the limit.
 pub fn clamp_too_coarse(clamp: &str, floor: Ampere) -> String {
     format!(
-        "{clamp} can't either: it shows {} or more. Put an ammeter in the negative cable, bridged until in place, and go to its mA range once all sleeps.",
+        "{clamp} shows {} or more. Better: an ammeter in the negative cable, bridged until in place.",
         bare(floor, 2)
     )
 }

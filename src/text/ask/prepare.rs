@@ -12,7 +12,7 @@ wordings! {
     FoundWithout ["mA"], "Total with what is plugged in taken off",
         "Take it off where that opens nothing, wait a minute, and read again. The difference is what it draws.";
     PrepareOpened, "Done? Name what you opened, tripped or unplugged",
-        "With commas between: driver door latch, bonnet, boot trim. Each is ticked off at the end. Fuse boxes and fuses go on the list by themselves. The wait begins with this answer.";
+        "Never slam a door on a tripped latch. Name them with commas between: driver door latch, bonnet, boot trim. Each is ticked off at the end. Fuse boxes and fuses go on the list by themselves. The wait begins with this answer.";
     PrepareDone, "Is the vehicle prepared?",
         "The wait begins with this answer.";
 }
@@ -27,21 +27,14 @@ pub fn opened(class: VehicleClass) -> Option<&'static str> {
 }
 
 /// What to do, in order: each with the classes that it is not for.
-const LIST: [(&str, &[VehicleClass]); 5] = [
-    ("Everything off. Unplug what is left in sockets, unless the complaint is about it.", &[]),
+const LIST: [(&str, &[VehicleClass]); 4] = [
+    ("All off, sockets empty unless the complaint is about them. Charger and solar panel off.", &[]),
     (
-        "Window open, key outside: it may lock itself.",
-        &[VehicleClass::Motorcycle, VehicleClass::Boat, VehicleClass::Caravan],
-    ),
-    (
-        "Open what you will need and trip each latch by hand, so it counts as shut. Never slam a door on a tripped latch.",
+        "Open what you will need, trip its latches by hand. Window open: it may lock itself.",
         &[VehicleClass::Motorcycle, VehicleClass::Boat],
     ),
-    ("Covers off the fuse boxes now, leads laid. Charger and solar panel off.", &[]),
-    (
-        "Key out of radio reach, locked as the customer leaves it. Then touch nothing: the wait starts again.",
-        &[],
-    ),
+    ("Covers off the fuse boxes, leads laid.", &[]),
+    ("Key out of radio reach, locked as the customer leaves it. Then touch nothing.", &[]),
 ];
 
 /// What one class of vehicle needs besides.
@@ -55,9 +48,7 @@ fn besides(class: VehicleClass) -> &'static [&'static str] {
         VehicleClass::Truck => &[
             "Battery isolator as the driver leaves it. A clock, a tracker or a lift may be wired before it.",
         ],
-        VehicleClass::Motorcycle => {
-            &["Seat and side covers off first. The limit is a milliampere or two: no charger tail left in."]
-        }
+        VehicleClass::Motorcycle => &["Seat and side covers off first, no charger tail left in."],
         VehicleClass::Boat => &[
             "Blow the bilge out first. Battery switch as the owner leaves it. Bilge pump and gas alarm stay on: note their draw.",
             "Shore supply unplugged by whoever may; gas shut.",

@@ -44,7 +44,11 @@ pub fn refit(name: &str) -> String {
 /// Says how the cause is worked again.
 pub fn provoke(held: Option<&WakeGroup>) -> Vec<StyledText> {
     let how = match held {
-        Some(group) => format!("Work the switches of {} as the customer does: {}.", network(&group.id), group.inputs.join(", ")),
+        Some(group) => format!(
+            "Work the switches of {} as the customer does: {}.",
+            network(&group.id),
+            group.inputs.join(", ")
+        ),
         None => "Use the vehicle as the customer does, and leave it as they leave it.".to_owned(),
     };
     vec![StyledText::of(Role::Heading, "Prove the repair"), StyledText::plain(how).indented(2)]
@@ -67,20 +71,19 @@ pub fn proof(
         .and(Role::Value, spoken(current))
         .and(Role::Plain, format!(", limit {}: ", bare(limit, 2)));
     match verdict {
-        DrawVerdict::Within => line.and(Role::Good, "within. The repair is proven by this total."),
+        DrawVerdict::Within => line.and(Role::Good, "within. The repair is proven."),
         DrawVerdict::Over => {
             line.and(Role::Doubt, "over. The cause is not put right, or there is a second one.")
         }
-        DrawVerdict::Undecided => {
-            line.and(Role::Doubt, format!("undecided. What decides: {}.", decide::what(current, limit, clamp)))
-        }
+        DrawVerdict::Undecided => line
+            .and(Role::Doubt, format!("undecided. What decides: {}.", decide::what(current, limit, clamp))),
     }
 }
 
 /// Says by how much the total fell.
 pub fn difference(before: &str, after: &str, fell: &Uncertain<Ampere>) -> StyledText {
-    let line = StyledText::plain(format!("It fell from {before} to {after}, by "))
-        .and(Role::Value, spoken(fell));
+    let line =
+        StyledText::plain(format!("It fell from {before} to {after}, by ")).and(Role::Value, spoken(fell));
     if fell.low() > Ampere::ZERO {
         return line.and(Role::Plain, ".");
     }

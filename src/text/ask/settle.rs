@@ -18,8 +18,7 @@ wordings! {
 /// What restarts the sleep clock when a hunt is taken up again.
 pub const TOUCHED: &str = "touched while the hunt was left";
 /// That a total is settled is a claim.
-pub const NOT_SEEN: &str =
-    "That the draw was settled is your word: no ten flat minutes stand in this log.";
+pub const NOT_SEEN: &str = "That the draw was settled is your word: no ten flat minutes stand in this log.";
 
 /// Says since when the hunt was left.
 pub fn left_since(at: DateTime<FixedOffset>) -> StyledText {
@@ -28,7 +27,11 @@ pub fn left_since(at: DateTime<FixedOffset>) -> StyledText {
 
 /// Says what is waited for.
 pub fn head(due: Minute, since: DateTime<FixedOffset>) -> Vec<StyledText> {
-    let wait = format!("Wait {} from {} until every module sleeps. Touch nothing.", bare(due, 2), since.format("%H:%M"));
+    let wait = format!(
+        "Wait {} from {} until every module sleeps. Touch nothing.",
+        bare(due, 2),
+        since.format("%H:%M")
+    );
     vec![StyledText::of(Role::Heading, wait)]
 }
 

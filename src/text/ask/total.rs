@@ -12,8 +12,8 @@ wordings! {
         "Every cable on one post inside the clamp, or the ammeter in series. Nothing may feed the vehicle. Behind the total the volts: 95mA 12.61V. Volts 0.1 lower later on mean: read the total again.";
     TotalVolts ["V"], "Battery volts with it",
         "At the posts, nothing switched. 0.1 V lower later on means that the total must be read again.";
-    TotalLimit ["mA"], "Which limit holds, and where is it from?",
-        "A current and its source: 50 mA service information. No figure is published for this kind of vehicle. If you know none, you are asked how long it must stand.";
+    TotalLimit ["mA"], "Which limit holds, or how many days must it stand?",
+        "A current and its source: 50 mA service information. Or a time: 14 days. What a full battery bears for so long is then the limit. No figure is published for this kind of vehicle. Don't know goes on without a limit.";
     TotalStand ["days"], "How long must it stand and still start?",
         "Such as 14 days. What a full battery bears for so long is then the limit. Don't know goes on without one.";
     TotalWithin, "Look for more all the same?",
@@ -21,6 +21,8 @@ wordings! {
         "stop" => "hand over", "on" => "read the fuses";
 }
 
+/// What an answer about the limit looks like.
+pub const A_LIMIT: &str = "such as 50 mA service information, or 14 days, or don't know";
 /// Help where the class has a figure.
 pub const CLASS_LIMIT: &str = "Enter takes the figure of its class. The maker's service information comes first: 30 mA service information.";
 
@@ -55,17 +57,17 @@ fn days(wanted: Day) -> String {
 }
 
 /// What going on without a limit costs.
-pub const NO_LIMIT: &str = "Without a limit there is no verdict. The search goes by what the map expects asleep.";
+pub const NO_LIMIT: &str =
+    "Without a limit there is no verdict. The search goes by what the map expects asleep.";
 /// Why a total within its limit may not be the end.
-pub const ELSEWHERE: &str = "What flattens it may be away now, come at night, or be the battery or the charging.";
+pub const ELSEWHERE: &str =
+    "What flattens it may be away now, come at night, or be the battery or the charging.";
 /// What to do where the fault is away.
 pub const RETURNS: &str = "Shut it as the customer leaves it, clamp cable led out under the bonnet. Read again after its sleep time, or log it overnight.";
 /// A total before sleep was proved.
-pub const PROVISIONAL: &str =
-    "Provisional: it may not have slept yet. Read it again later: total VALUE.";
+pub const PROVISIONAL: &str = "Provisional: it may not have slept yet. Read it again later: total VALUE.";
 /// The same after the repair.
-pub const PROVES_NOTHING: &str =
-    "Provisional: it may not have slept yet, so this proves nothing.";
+pub const PROVES_NOTHING: &str = "Provisional: it may not have slept yet, so this proves nothing.";
 
 /// Says that what drew as found is gone since the vehicle was touched, and what to do about it.
 pub fn gone(found: &Uncertain<Ampere>, settled: &Uncertain<Ampere>) -> StyledText {
