@@ -49,7 +49,8 @@ pub fn needed(map: &Map) -> impl Iterator<Item = QuestionId> {
 /// Returns the next caution that is not acknowledged yet.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     let open: Vec<QuestionId> = before_work(&case.map).filter(|id| !settled(case, *id)).collect();
-    (!open.is_empty()).then(|| ask(QuestionId::CautionPage, &open))
+    let passed_over = case.skipped(QuestionId::CautionPage).is_some();
+    (!open.is_empty() && !passed_over).then(|| ask(QuestionId::CautionPage, &open))
 }
 
 /// Returns the caution before the first pull or unplugging, if it is not acknowledged yet.

@@ -9,6 +9,7 @@ pub(crate) mod convert;
 pub(crate) mod decide;
 pub(crate) mod entry;
 pub(crate) mod next;
+pub(crate) mod explain;
 pub mod reading;
 pub(crate) mod record;
 pub(crate) mod score;

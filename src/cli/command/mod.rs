@@ -7,6 +7,7 @@ pub(crate) mod check;
 pub(crate) mod circuits;
 pub(crate) mod columns;
 pub(crate) mod convert;
+pub(crate) mod explain;
 pub(crate) mod hunt;
 pub(crate) mod list;
 pub(crate) mod map_source;
@@ -70,6 +71,8 @@ pub enum Command {
     Stand(stand::Stand),
     /// List, show, check and sketch circuit maps
     Circuits(circuits::Circuits),
+    /// Explain a word or a step
+    Explain(explain::ExplainCommand),
     /// Print the JSON Schema of what a command prints, or of a file
     Schema(schema::SchemaCommand),
     /// Draw a practice vehicle, or score hunts on many
@@ -100,6 +103,7 @@ impl Command {
             Self::Watch(watch) => watch.run(context),
             Self::Stand(stand) => stand.run(context),
             Self::Circuits(circuits) => circuits.run(context),
+            Self::Explain(explain) => explain.run(context),
             Self::Schema(schema) => schema.run(context),
             Self::Practice(practice) => practice.run(context),
         }

@@ -11,7 +11,7 @@ use crate::base::quantity::Volt;
 use crate::base::styled::{Role, StyledText};
 use crate::hunt::question::{Question, QuestionKind};
 use crate::hunt::supply::{self, settled};
-use crate::hunt::typed::volts_entry;
+use crate::hunt::typed::with_beside;
 use crate::hunt::{HuntStep, Taken};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
@@ -44,7 +44,11 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
         return Some(HuntStep::ask(Question::of(QuestionId::BatteryTest).or("not-tested")));
     }
     if supply::rested(case).is_none() && !settled(case, QuestionId::BatteryVolts) {
-        return Some(HuntStep::ask(volts_question(QuestionId::BatteryVolts)));
+        let question = volts_question(QuestionId::BatteryVolts);
+        return Some(HuntStep::ask(match supply::batteries(case) {
+            pair if pair > 1.5 => Question { prompt: words::VOLTS_OF_A_PAIR.to_owned(), ..question },
+            _ => question,
+        }));
     }
     if type_matters(case) && !settled(case, QuestionId::BatteryType) {
         return Some(HuntStep::ask(Question::of(QuestionId::BatteryType).or("unknown")));
@@ -138,10 +142,22 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
 
 /// Takes rested volts; what they are worth is said at once where the type is known already.
 fn volts_taken(case: &Case, text: &str) -> Taken {
-    let taken = volts_entry(text);
-    let Some(LogEvent::Volts { volts }) = taken.entries.first() else { return taken };
-    if volts.value <= Volt::ZERO {
-        return Taken::refuse(words::no_volts(volts, case.map.system));
-    }
-    taken
+    // Of two in series the first may be typed behind both.
+    let read =
+        with_beside::<Volt, Volt>(text, "V", "V").map(|(volts, first)| match supply::batteries(case) {
+            pair if pair > 1.5 => (volts, first),
+            _ => (volts, None),
+        });
+    Taken::read(read, |(volts, first)| {
+        if volts.value <= Volt::ZERO {
+            return Taken::refuse(words::no_volts(&volts, case.map.system));
+        }
+        let taken = Taken::entry(LogEvent::Volts { volts });
+        match first {
+            Some(first) => {
+                taken.and(LogEvent::Answer { question: QuestionId::BatteryFirst.into(), answer: first.text })
+            }
+            None => taken,
+        }
+    })
 }

@@ -67,6 +67,9 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     if let Some(step) = back::next(case) {
         return Some(step);
     }
+    if !settled(case, QuestionId::HandoverDone) && !settled(case, QuestionId::InterviewVehicle) {
+        return Some(HuntStep::ask(Question::of(QuestionId::InterviewVehicle).or("not named")));
+    }
     if !settled(case, QuestionId::HandoverDone) {
         let question = Question::acknowledge(QuestionId::HandoverDone);
         return Some(HuntStep::ask(question).after(summary(case)));

@@ -9,6 +9,7 @@ use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Day, Minute, Volt};
 use crate::base::styled::{Role, StyledText};
+use crate::battery::capacity::Method;
 use crate::battery::limit::{Rank, choose};
 use crate::circuit::limits::Limits;
 use crate::circuit::map::Limit;
@@ -55,7 +56,16 @@ fn limit_question(case: &Case) -> Option<HuntStep> {
         let say = supply::for_orientation(case).into_iter().collect();
         return Some(HuntStep::ask(Question::of(QuestionId::TotalLimit).or(UNKNOWN)).after(say));
     }
-    None
+    // Who told a time instead of a current is asked what battery is to bear it.
+    let time = case.answer(QuestionId::TotalLimit).filter(|told| read_time(told).is_ok())?;
+    if settled(case, QuestionId::TotalStand) {
+        return None;
+    }
+    let unrated = supply::known_capacity(case).is_ok_and(|found| found.method == Method::Assumed);
+    if unrated && !supply::settled(case, QuestionId::BatteryRating) {
+        return Some(HuntStep::ask(Question::of(QuestionId::BatteryRating).or(UNKNOWN)));
+    }
+    Some(HuntStep::ask(Question::of(QuestionId::TotalStand).or(time)))
 }
 
 /// Where the vehicle was asked about, its limit is asked too, before any verdict: the figure of its class is the default.
@@ -130,6 +140,9 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
                 taken
                     .entries
                     .push(LogEvent::Answer { question: question.id.clone(), answer: text.to_owned() });
+                taken
+                    .say
+                    .extend(Analysis::of(case).map(|analysis| judged(case, &analysis)).unwrap_or_default());
             }
             taken
         }
@@ -138,7 +151,7 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
                 Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)])
             }
             _ if question.default.as_deref() == Some(text.trim()) => Taken::answer(question, text.trim()),
-            Err(_) if read_time(text).is_ok() => stand(case, question, text),
+            Err(_) if read_time(text).is_ok() => Taken::answer(question, text.trim()),
             Ok(limit) => limit_taken(case, limit),
             Err(fault) => Taken::refuse(fault.expected(words::A_LIMIT).to_string()),
         },

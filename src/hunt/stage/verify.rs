@@ -112,7 +112,8 @@ fn total_taken(case: &Case, question: &Question, text: &str, now: DateTime<Fixed
     };
     let body = measured(case, Measurement::Total { current: total.clone(), as_found: false }, true);
     if case.answer(QuestionId::ProveWait).is_some_and(is_asleep) || slept(case, now) {
-        return Taken::entry(body).saying(proof(case, &total));
+        let said = proof(case, &total).or_else(|| difference(case, &total));
+        return Taken::entry(body).saying(said);
     }
     let body = match body {
         LogEvent::Reading(reading) => LogEvent::Reading(Box::new(Measured { provisional: true, ..*reading })),

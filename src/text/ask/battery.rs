@@ -70,6 +70,9 @@ pub fn advice(stops: bool) -> StyledText {
     )
 }
 
+/// Asks for the volts of two batteries in series.
+pub const VOLTS_OF_A_PAIR: &str = "Volts at rest of both, and of the first alone";
+
 /// It failed its test.
 pub const TESTED_BAD: &str = "The battery tested bad. A bad battery goes flat by itself, without any draw.";
 
