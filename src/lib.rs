@@ -17,9 +17,10 @@
 //! 5. [`text`] puts it into words, `render` into JSON and the record, and `cli` shows it.
 
 // Floors, top first; `tests/house` holds the arrows between them.
-pub mod cli; // 11: the edge
-pub mod render; // 10: documents
-pub(crate) mod score; // 10: many practice vehicles hunted
+pub mod cli; // 12: the edge
+pub mod render; // 11: documents
+pub(crate) mod score; // 11: many practice vehicles hunted
+pub(crate) mod lessons; // 10: what a shop's hunts teach
 pub mod hunt; // 9: the hunt, step by step
 pub mod text; // 8: conclusions in words
 pub mod sim; // 7: the practice vehicle

@@ -7,6 +7,8 @@ pub mod charge;
 pub mod charging;
 pub mod chemistry;
 pub mod cold;
+pub mod converter;
+pub mod pair;
 pub mod judge;
 pub(crate) mod limit;
 pub mod rating;

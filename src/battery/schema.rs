@@ -88,7 +88,9 @@ written! {
         key_off_leak: Leak,
         ready_rise: Volts,
         converter_input: Input,
+        converter: ConverterFigures,
         pair: Volts,
+        equaliser: Volts,
     }
     /// Volts of a plain regulator by temperature.
     Plain { basis: KindBasis, source: String, rows: Vec<PlainRow> }
@@ -100,6 +102,8 @@ written! {
     Ripple { good_mv: f64, bad_mv: f64, basis: KindBasis, source: String }
     /// Leakage into the alternator.
     Leak { good_ma: f64, bad_ma: f64, basis: KindBasis, source: String }
+    /// What a converter does to the volts, and its efficiency, least and most.
+    ConverterFigures { rise_v: f64, efficiency_percent: (f64, f64), basis: KindBasis, source: String }
     /// Input of a converter.
     Input { low_a: f64, high_a: f64, basis: KindBasis, source: String }
 }

@@ -190,7 +190,9 @@ impl BatteryTable {
         add("key-off leakage", charging.key_off_leak.basis, &charging.key_off_leak.source);
         add("rise when made ready", charging.ready_rise.basis, &charging.ready_rise.source);
         add("converter input", charging.converter_input.basis, &charging.converter_input.source);
+        add("converter", charging.converter.basis, &charging.converter.source);
         add("two batteries", charging.pair.basis, &charging.pair.source);
+        add("equaliser", charging.equaliser.basis, &charging.equaliser.source);
         all
     }
 

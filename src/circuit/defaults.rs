@@ -11,7 +11,7 @@ use super::schema::{FeedSchema, LoadSchema, UNGUARDED, UnfusedSchema};
 use super::spotted::{KeyPath, item, key, spot, too_many};
 use crate::base::caps::LOAD_NAME;
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::{Ampere, Minute, Ohm};
+use crate::base::quantity::{Ampere, Minute, Ohm, Volt};
 use crate::base::styled::clean;
 
 /// Time to fall asleep for a load on a wake group whose kind says none and whose map says none: editorial.
@@ -144,7 +144,7 @@ impl<'w> Resolver<'w> {
         let is_module = kind.is_some_and(|kind| kind.module);
         let wake_group = wake_group.or_else(|| self.assumed_group().filter(|_| is_module));
         let also_from = self.also_from(feed, load, &way);
-        let (asleep, awake) = currents(load.asleep_ma, load.awake_ma, kind);
+        let (asleep, awake) = currents(load.asleep_ma, load.awake_ma, kind, self.system);
         let longest = self.written.sleep_after_min.map(Minute::new);
         let usual = match kind {
             Some(kind) if kind.module => kind.sleep,
@@ -213,7 +213,7 @@ impl<'w> Resolver<'w> {
         let way = unfused_way(index);
         let name = one.name.clone().unwrap_or_default();
         let (kind, _) = self.kind(&name, one.kind.as_deref(), &way);
-        let (asleep, awake) = currents(one.asleep_ma, one.awake_ma, kind);
+        let (asleep, awake) = currents(one.asleep_ma, one.awake_ma, kind, self.system);
         Unfused {
             name,
             kind: kind.map_or(OTHER, |kind| kind.id.as_str()).to_owned(),
@@ -226,10 +226,15 @@ impl<'w> Resolver<'w> {
     }
 }
 
-/// Returns the currents written, or those of the kind; a figure that is not written gives way to one that is.
-fn currents(asleep: Option<f64>, awake: Option<f64>, kind: Option<&LoadKind>) -> (Ampere, Ampere) {
+/// Returns the currents written, or those of the kind at these volts; a figure that is not written gives way to one that is.
+fn currents(
+    asleep: Option<f64>,
+    awake: Option<f64>,
+    kind: Option<&LoadKind>,
+    system: Volt,
+) -> (Ampere, Ampere) {
     let usual_asleep = kind.map_or(Ampere::ZERO, |kind| kind.asleep);
-    let usual_awake = kind.map_or(Ampere::ZERO, |kind| kind.awake);
+    let usual_awake = kind.map_or(Ampere::ZERO, |kind| kind.awake * kind.at_volts(system));
     match (asleep.map(Ampere::from_milli), awake.map(Ampere::from_milli)) {
         (Some(asleep), Some(awake)) => (asleep, awake),
         (Some(asleep), None) => (asleep, usual_awake.max(asleep)),

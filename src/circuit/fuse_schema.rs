@@ -61,6 +61,8 @@ pub(super) struct FamilyRow {
     pub legs_mohm: f64,
     pub estimate: Estimate,
     #[serde(default)]
+    pub made_a: Vec<f64>,
+    #[serde(default)]
     pub colours: Vec<Colour>,
     #[serde(default)]
     pub ratings: Vec<RatingRow>,

@@ -67,28 +67,22 @@ impl FuseTable {
         &self.0.temperature.source
     }
 
-    /// Returns the ratings of a family that have a figure of their own, lowest first.
-    pub fn ratings(&self, family: Family) -> Vec<Ampere> {
-        let row = self.0.families.get(&family);
-        row.map(|row| row.ratings.iter().map(|rating| Ampere::new(rating.rating_a)).collect())
-            .unwrap_or_default()
-    }
-
-    /// Returns the ratings that a family usually comes in, lowest first: those with a figure or a colour; for a
-    /// blade-like family without either, those of the mini. Empty where nothing is known.
-    pub fn usual_ratings(&self, family: Family) -> Vec<Ampere> {
+    /// Returns the ratings that a family is made in, lowest first: those with a figure or a colour, and those that are
+    /// listed as made. Empty where nothing is known.
+    pub fn made_ratings(&self, family: Family) -> Vec<Ampere> {
         let Some(row) = self.0.families.get(&family) else { return Vec::new() };
-        if row.estimate == Estimate::None && row.ratings.is_empty() {
-            return Vec::new();
-        }
-        if row.ratings.is_empty() && row.colours.is_empty() {
-            return self.ratings(Family::Mini);
-        }
         let mut all: Vec<f64> = row.ratings.iter().map(|rating| rating.rating_a).collect();
         all.extend(row.colours.iter().map(|colour| colour.rating_a));
+        all.extend(&row.made_a);
         all.sort_by(f64::total_cmp);
         all.dedup_by(|a, b| same(*a, *b));
         all.into_iter().map(Ampere::new).collect()
+    }
+
+    /// Returns true if the family is known not to be made in this rating: digits or family were misread.
+    pub fn is_not_made(&self, fuse: &FuseSpec) -> bool {
+        let made = self.made_ratings(fuse.family);
+        !made.is_empty() && !made.iter().any(|rating| same(rating.base(), fuse.rating.base()))
     }
 
     /// Returns what the family is and what it looks like, in words.
@@ -264,6 +258,22 @@ mod tests {
         for family in [Family::Cartridge, Family::Bolt, Family::Glass, Family::Torpedo, Family::Wire] {
             let fault = table().resistance(&spec(family, 30.0)).expect_err("no figure");
             assert!(fault.remedy.contains("clamp"), "{fault}");
+        }
+    }
+
+    #[test]
+    fn what_is_not_made_is_known_and_what_nobody_lists_is_not_doubted() {
+        let ratings =
+            |family| table().made_ratings(family).iter().map(|one| one.base()).collect::<Vec<f64>>();
+        assert_eq!(ratings(Family::Micro3), [5.0, 7.5, 10.0, 15.0]);
+        assert_eq!(ratings(Family::Maxi), [20.0, 30.0, 35.0, 40.0, 50.0, 60.0, 70.0, 80.0]);
+        let not_made =
+            [(Family::Mini, 40.0), (Family::Micro2, 2.0), (Family::Micro3, 20.0), (Family::Blade, 12.0)];
+        for (family, rating) in not_made {
+            assert!(table().is_not_made(&spec(family, rating)), "{family:?} {rating}");
+        }
+        for (family, rating) in [(Family::Mini, 7.5), (Family::Bolt, 137.0), (Family::Cartridge, 33.0)] {
+            assert!(!table().is_not_made(&spec(family, rating)), "{family:?} {rating}");
         }
     }
 

@@ -39,6 +39,9 @@ struct InsideSchema {
     inside: Vec<InnerPart>,
 }
 
+/// From this share of its faults on the part stands for its item. Editorial: the rest is an end of cable.
+const READS_ITEM: f64 = 0.9;
+
 impl InnerPart {
     /// Returns the table that is built in. A test holds that it reads.
     fn builtin() -> &'static [InnerPart] {
@@ -61,6 +64,11 @@ impl InnerPart {
             (found.format.clone(), found.inside.iter().filter_map(odd).collect())
         })?;
         Ok(written.inside)
+    }
+
+    /// Returns true if it cuts the item off and nearly all faults sit behind it: then its fall is what the item draws.
+    pub fn reads_item(&self) -> bool {
+        self.whole && self.share >= READS_ITEM
     }
 
     fn is_of(&self, kind: &str, class: VehicleClass) -> bool {

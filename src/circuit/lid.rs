@@ -1,19 +1,22 @@
-//! What is typed from a fuse-box lid put into a map: a fuse a line, the links that feed the boxes, and the family of a
-//! whole box or of the last fuse in one word.
+//! What is typed from a fuse-box lid put into a map: a fuse a line, the links that feed the boxes, the family of a whole
+//! box, and what the last fuse is (its family, its guard, the kind of what it feeds) in one word.
 //! Leaves to others: taking a line apart (`lid_line`), whole panel lists (`sketch`), the checks (`resolve`).
 
 use super::check::check_written;
 use super::fuse::Family;
 use super::id::BoxId;
 use super::lid_line::{FORM, LidLine, family_of, read_rating};
-use super::map::{Access, Map};
-use super::schema::{BATTERY, BoxSchema, FeedSchema, FuseSchema, LoadSchema, MapSchema};
+use super::loads::Catalogue;
+use super::map::{Access, Hazard, Map};
+use super::schema::{BATTERY, BoxSchema, FeedSchema, FuseSchema, LoadSchema, MapSchema, UNGUARDED};
 use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::base::quantity::{Ampere, Unit};
 use crate::base::styled::clean;
 
 /// Box in which the links at the battery sit.
 const LINK_BOX: &str = "battery-top";
+/// Word that takes the guard of the last fuse away.
+const UNGUARDED_WORD: &str = "unguarded";
 /// What the links look like, for messages.
 const LINKS_FORM: &str = "links, then rating and box of each: links 150 cabin, 80 engine bay";
 
@@ -32,10 +35,53 @@ enum LidEntry {
     Fuse(LidLine),
     /// `all mini`: every fuse of the box whose family was guessed is one.
     AllOf(Family),
-    /// `mini`: the last fuse is one.
-    LastIs(Family),
+    /// One word about the last fuse.
+    Last(LastIs),
     /// `links 150 cabin, 80 engine bay`: what feeds each box from the battery.
     Links(Vec<(Ampere, String)>),
+}
+
+/// What one word says of the last fuse.
+enum LastIs {
+    /// `mini`.
+    Of(Family),
+    /// `brake`: guarded so; `unguarded`.
+    Guarded(Option<Hazard>),
+    /// `audio`: what it feeds last is of this kind.
+    Feeding(String),
+}
+
+impl LastIs {
+    fn read(word: &str) -> Option<Self> {
+        let folded = word.to_lowercase();
+        let kind = || Catalogue::builtin().get(&folded).map(|kind| Self::Feeding(kind.id.clone()));
+        let guard = || Hazard::from_name(&folded).map(|guard| Self::Guarded(Some(guard)));
+        let open = || (folded == UNGUARDED_WORD).then_some(Self::Guarded(None));
+        family_of(word).ok().map(Self::Of).or_else(guard).or_else(open).or_else(kind)
+    }
+
+    /// Changes the last fuse; returns its id.
+    fn tell(self, written: &mut MapSchema) -> Result<Option<String>, Diagnostic> {
+        let Some(feed) = written.feeds.last_mut() else { return Ok(None) };
+        match self {
+            Self::Of(family) => return Ok(set_family(feed, family)),
+            Self::Guarded(guard) => {
+                let strict = feed.guard.as_deref().and_then(Hazard::from_name);
+                if guard.is_none() && matches!(strict, Some(Hazard::Restraint | Hazard::Hv)) {
+                    let what = "airbags, belts and high voltage are not opened up by one word";
+                    let remedy = "read another fuse, or write guard: none in a map file after the vehicle's wiring diagram";
+                    return Err(Diagnostic::new(what).remedy(remedy));
+                }
+                feed.guard = Some(guard.map_or(UNGUARDED, Hazard::name).to_owned());
+            }
+            Self::Feeding(kind) => {
+                let Some(load) = feed.loads.last_mut() else { return Ok(None) };
+                // What followed from the old kind follows from the new one.
+                *load = LoadSchema { name: load.name.take(), kind: Some(kind), ..LoadSchema::default() };
+            }
+        }
+        Ok(feed.id.clone())
+    }
 }
 
 impl LidEntry {
@@ -43,11 +89,12 @@ impl LidEntry {
         let words: Vec<&str> = line.split_whitespace().collect();
         match words.as_slice() {
             [all, family] if all.eq_ignore_ascii_case("all") => Ok(Self::AllOf(family_of(family)?)),
-            [word] if family_of(word).is_ok() => Ok(Self::LastIs(family_of(word)?)),
             [first, ..] if first.eq_ignore_ascii_case("links") => {
                 let rest = line.trim().get(first.len()..).unwrap_or_default();
                 rest.split([',', ';']).map(link).collect::<Result<_, _>>().map(Self::Links)
             }
+            [word] => LastIs::read(word)
+                .map_or_else(|| LidLine::read(line).map(Self::Fuse), |last| Ok(Self::Last(last))),
             _ => LidLine::read(line).map(Self::Fuse),
         }
     }
@@ -119,19 +166,21 @@ impl Map {
                     (feed.family_guessed && feed.place == here && feed.access != Access::Clamp).then_some(at)
                 };
                 let all: Vec<usize> = self.feeds.iter().enumerate().filter_map(guessed).collect();
-                all.into_iter().filter_map(|at| set_family(&mut written, at, family)).collect()
+                let mut changed = Vec::new();
+                for at in all {
+                    let feed = written.feeds.get_mut(at).map(|feed| set_family(feed, family));
+                    changed.extend(feed.flatten());
+                }
+                changed
             }
-            LidEntry::LastIs(family) => {
-                let last = self.feeds.len().checked_sub(1);
-                last.and_then(|at| set_family(&mut written, at, family)).into_iter().collect()
-            }
+            LidEntry::Last(last) => last.tell(&mut written)?.into_iter().collect(),
             LidEntry::Links(links) => {
                 let add = |(rating, place)| self.add_link(&mut written, rating, place);
                 links.into_iter().map(add).collect()
             }
         };
         if feeds.is_empty() {
-            let fault = Diagnostic::new("there is no fuse yet whose family could be meant");
+            let fault = Diagnostic::new("there is no fuse yet that this could be about");
             return Err(fault.expected(FORM).into());
         }
         let (map, doubts) = check_written(&written)?;
@@ -208,8 +257,7 @@ fn supply(written: &MapSchema, place: &str) -> Option<String> {
 }
 
 /// Gives a fuse its family, as told; returns its id.
-fn set_family(written: &mut MapSchema, at: usize, family: Family) -> Option<String> {
-    let feed = written.feeds.get_mut(at)?;
+fn set_family(feed: &mut FeedSchema, family: Family) -> Option<String> {
     feed.fuse.get_or_insert_default().family = Some(family.name().to_owned());
     feed.family_guessed = None;
     feed.id.clone()
@@ -220,7 +268,6 @@ mod tests {
     use super::*;
     use crate::circuit::builtin;
     use crate::circuit::check::check;
-    use crate::circuit::map::Hazard;
     use proptest::prelude::*;
 
     #[test]
@@ -272,6 +319,25 @@ mod tests {
         assert_eq!(families(&map), [Family::Micro2, Family::Blade, Family::Micro2]);
         assert_eq!(map.add_feed(Some("cabin"), "ATO").expect("a family").feeds, ["F3"]);
         assert_eq!(families(&map), [Family::Micro2, Family::Blade, Family::Blade]);
+    }
+
+    #[test]
+    fn one_word_corrects_the_kind_or_the_guard_of_the_last_fuse() {
+        let mut map = builtin::map("blank").expect("blank");
+        map.add_feed(Some("cabin"), "F1 mini 10 clock, box of tricks").expect("a line");
+        assert_eq!(map.feeds[0].loads[1].kind, "other");
+        assert_eq!(map.add_feed(Some("cabin"), "Amplifier").expect("a kind").feeds, ["F1"]);
+        let load = &map.feeds[0].loads[1];
+        assert_eq!((load.name.as_str(), load.kind.as_str()), ("box of tricks", "amplifier"));
+        let amplifier = Catalogue::builtin().get("amplifier").expect("a kind");
+        assert_eq!(load.asleep, amplifier.asleep);
+        map.add_feed(Some("cabin"), "brake").expect("a guard");
+        assert_eq!(map.feeds[0].hazard, Some(Hazard::Brake));
+        map.add_feed(Some("cabin"), "unguarded").expect("a guard taken off");
+        assert_eq!(map.feeds[0].hazard, None);
+        map.add_feed(Some("cabin"), "F2 mini 10 SRS").expect("a line");
+        let before = map.clone();
+        assert!(map.add_feed(Some("cabin"), "unguarded").is_err() && map == before);
     }
 
     #[test]

@@ -7,9 +7,9 @@ use std::sync::OnceLock;
 use serde::Deserialize;
 
 use super::loads::KindBasis;
-use super::map::{Limit, VehicleClass};
+use super::map::{Limit, Map, VehicleClass};
 use crate::base::diagnostic::{Diagnostic, Faults};
-use crate::base::quantity::{Ampere, Minute};
+use crate::base::quantity::{Ampere, Day, Minute};
 use crate::base::yaml;
 
 /// The default limit of one class of vehicle.
@@ -25,6 +25,10 @@ pub struct ClassLimit {
     pub basis: KindBasis,
     /// Where it is from, in words.
     pub source: String,
+    /// Days that it must stand where nobody knows better, if its limit goes by that.
+    pub stand: Option<Day>,
+    /// What is little on it, beside what is little on a car.
+    pub against_car: f64,
 }
 
 /// Line above which the current of one fuse counts as high.
@@ -71,6 +75,10 @@ struct ClassSchema {
     usual: String,
     basis: KindBasis,
     source: String,
+    #[serde(default)]
+    stand_days: Option<f64>,
+    #[serde(default)]
+    against_car: Option<f64>,
 }
 
 #[derive(Deserialize)]
@@ -133,7 +141,9 @@ impl Limits {
         let mut numbers = vec![written.reserve.minutes_per_ma, written.sleep_unknown.minutes];
         numbers.extend([alarm.from_ma, alarm.to_ma, alarm.immobiliser_ma]);
         numbers.extend(written.sleep.iter().map(|row| row.minutes));
-        numbers.extend(written.classes.iter().filter_map(|row| row.limit_ma));
+        numbers.extend(
+            written.classes.iter().flat_map(|row| [row.limit_ma, row.stand_days, row.against_car]).flatten(),
+        );
         if !numbers.iter().all(|number| number.is_finite() && *number > 0.0) {
             faults.push(Diagnostic::new("a number is not above zero"));
         }
@@ -146,6 +156,8 @@ impl Limits {
                     usual: row.usual,
                     basis: row.basis,
                     source: row.source,
+                    stand: row.stand_days.map(Day::new),
+                    against_car: row.against_car.unwrap_or(1.0),
                 }),
                 None => faults.push(Diagnostic::new(format!("the class {} is not known", row.class))),
             }
@@ -179,6 +191,11 @@ impl Limits {
         Some(Limit { current: row.limit?, source: row.source.clone() })
     }
 
+    /// Returns for how many days a vehicle of a class must stand where nobody knows better and its limit goes by that.
+    pub fn stand(&self, class: VehicleClass) -> Option<Day> {
+        self.class(class)?.stand
+    }
+
     /// Returns the limit that a battery's reserve capacity would suggest: advice, a limit only if the user takes it.
     ///
     /// # Source
@@ -204,9 +221,26 @@ impl Limits {
     }
 }
 
+impl Map {
+    /// Returns what is as little on this vehicle as so much is on a car.
+    pub fn scaled(&self, on_a_car: Ampere) -> Ampere {
+        on_a_car * Limits::builtin().class(self.class).map_or(1.0, |row| row.against_car)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_is_little_on_a_motorcycle_is_far_less_than_on_a_car() {
+        let little = |name: &str| {
+            let map = crate::circuit::builtin::map(name).expect("built in");
+            map.scaled(Ampere::from_milli(2.0)).milli()
+        };
+        assert_eq!(["hatch", "tipper"].map(little), [2.0, 2.0]);
+        assert!((little("motorcycle") - 0.1).abs() < 1e-9);
+    }
 
     #[test]
     fn each_class_has_its_row_and_a_class_without_a_figure_has_no_limit() {
@@ -238,8 +272,8 @@ mod tests {
 
     #[test]
     fn a_broken_table_is_refused() {
-        let text =
-            crate::circuit::tables::LIMITS.replace("class: boat, limit_ma: 1", "class: barge, limit_ma: -1");
+        let text = crate::circuit::tables::LIMITS
+            .replace("class: boat\n    limit_ma: 1", "class: barge\n    limit_ma: -1");
         let faults = Limits::read(&text).expect_err("must be refused");
         assert_eq!(faults.0.len(), 2, "{faults}");
     }

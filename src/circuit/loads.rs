@@ -9,7 +9,7 @@ use serde::Deserialize;
 use super::map::Hazard;
 use super::wording::{Phrase, phrases_in, words_of};
 use crate::base::diagnostic::{Diagnostic, Faults};
-use crate::base::quantity::{Ampere, Minute};
+use crate::base::quantity::{Ampere, Minute, Volt};
 use crate::base::yaml;
 
 /// Kind that stands for every load that is none of the others.
@@ -53,6 +53,9 @@ pub struct KindCause {
     pub weight: f64,
     /// The cause in words.
     pub words: String,
+    /// True of things built for the volts of their vehicle: what is on draws the same power on any system.
+    #[serde(default)]
+    pub by_power: bool,
 }
 
 /// A kind of load.
@@ -72,6 +75,8 @@ pub struct LoadKind {
     pub module: bool,
     /// True if it may carry current either way.
     pub source_of_current: bool,
+    /// True if what it draws when it is on is a matter of its power, so that volts change the current.
+    pub by_power: bool,
     /// Why its circuit must be handled with care.
     pub hazard: Option<Hazard>,
     /// Current asleep, or off.
@@ -228,6 +233,16 @@ impl Catalogue {
     }
 }
 
+/// Volts of the system that the figures of the catalogue are for.
+const TABLED: Volt = Volt::new(12.0);
+
+impl LoadKind {
+    /// Returns the factor from what the catalogue says it draws when it is on to what it draws at these volts.
+    pub fn at_volts(&self, system: Volt) -> f64 {
+        if self.by_power && system > Volt::ZERO { TABLED / system } else { 1.0 }
+    }
+}
+
 impl KindSchema {
     fn checked(self, catalogue: &Catalogue, faults: &mut Vec<Diagnostic>) -> LoadKind {
         let mut refuse = |what: String| faults.push(Diagnostic::new(format!("kind {}: {what}", self.id)));
@@ -241,6 +256,7 @@ impl KindSchema {
         if self.guard.is_some() && guard.is_none() {
             refuse("its guard is not known".into());
         }
+        let by_power = catalogue.cause(&self.cause).is_some_and(|cause| cause.by_power);
         let sound = |value: f64| value.is_finite() && value >= 0.0;
         if ![self.weight, self.asleep.ma, self.awake.ma, self.sleep.min].into_iter().all(sound) {
             refuse("a number is negative or not finite".into());
@@ -256,6 +272,7 @@ impl KindSchema {
             weight: self.weight,
             module: self.module,
             source_of_current: self.source_of_current,
+            by_power,
             hazard: guard,
             asleep: Ampere::from_milli(self.asleep.ma),
             asleep_basis: self.asleep.basis,
@@ -327,6 +344,14 @@ mod tests {
         assert_eq!(guard("steering wheel heater"), None);
         assert_eq!(guard("brake lamps"), None);
         assert_eq!(guard("radio"), None);
+    }
+
+    #[test]
+    fn a_lamp_draws_half_on_twice_the_volts_and_a_module_the_same() {
+        let factor = |kind: &str, volts: f64| {
+            Catalogue::builtin().get(kind).expect("a kind").at_volts(Volt::new(volts))
+        };
+        assert_eq!([factor("lamp-box", 24.0), factor("relay", 6.0), factor("audio", 24.0)], [0.5, 2.0, 1.0]);
     }
 
     #[test]

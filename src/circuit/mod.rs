@@ -2,7 +2,7 @@
 
 pub mod builtin;
 pub mod check;
-mod classes;
+pub(crate) mod classes;
 mod complete;
 mod defaults;
 pub mod fuse;
@@ -13,6 +13,7 @@ pub mod id;
 pub(crate) mod inputs;
 pub(crate) mod inside;
 mod keys;
+pub mod learnt;
 pub(crate) mod lid;
 mod lid_line;
 pub(crate) mod lid_text;

@@ -21,6 +21,9 @@ const REACH: Minute = Minute::new(1.5);
 /// End of the names that are kept for what no map lists.
 pub(crate) const UNLISTED: &str = ":unlisted";
 
+/// Volts of a system of which none are written.
+const USUAL_SYSTEM: f64 = 12.0;
+
 /// Makes the checked form. With diagnostics found the result is of no use.
 pub(super) fn resolve(
     written: &MapSchema,
@@ -28,7 +31,8 @@ pub(super) fn resolve(
     found: &mut SpottedKey,
     doubts: &mut SpottedKey,
 ) -> Map {
-    let mut resolver = Resolver { written, catalogue, feeds: HashMap::new(), found, doubts };
+    let system = Volt::new(written.system_v.unwrap_or(USUAL_SYSTEM));
+    let mut resolver = Resolver { written, catalogue, system, feeds: HashMap::new(), found, doubts };
     resolver.index_names();
     let parents: IdVec<FeedId, Option<FeedId>> = written
         .feeds
@@ -101,6 +105,8 @@ pub(super) fn unfused_way(index: usize) -> KeyPath {
 pub(super) struct Resolver<'w> {
     pub written: &'w MapSchema,
     pub catalogue: &'w Catalogue,
+    /// Volts of the system, as written.
+    pub system: Volt,
     /// Index of each feed by its id.
     pub feeds: HashMap<&'w str, FeedId>,
     pub found: &'w mut SpottedKey,
@@ -245,7 +251,7 @@ impl<'w> Resolver<'w> {
     }
 
     fn system_and_class(&mut self) -> (Volt, VehicleClass) {
-        let volts = self.written.system_v.unwrap_or(12.0);
+        let volts = self.system.base();
         if ![6.0, 12.0, 24.0].contains(&volts) {
             let fault = Diagnostic::new(format!("system_v is {volts}")).expected("6, 12 or 24");
             spot(self.found, &vec![PathStep::Key("system_v".to_owned())], fault);

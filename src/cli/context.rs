@@ -7,11 +7,15 @@ use std::io::{self, IsTerminal, Write};
 use serde::Serialize;
 
 use super::clock::Clock;
+use super::config::Config;
+use super::display::Display;
 use super::error::{CliError, Exit};
 use super::json;
 use super::paint::{Color, Environment, paint};
 use super::table::Table;
-use crate::base::styled::StyledText;
+use crate::base::styled::{Role, StyledText};
+use crate::circuit::fuse_table::FuseTable;
+use crate::text::shell;
 use crate::text::whole::not_shown;
 
 /// Form of the result.
@@ -34,6 +38,14 @@ pub fn both_are_terminals() -> bool {
 pub struct Context {
     /// Form of the result.
     pub format: OutputFormat,
+    /// True if the form for people was asked for, not only taken: `record` then prints its page.
+    pub is_text_told: bool,
+    /// True if it is to be said what this run stands on.
+    pub is_verbose: bool,
+    /// The user's settings.
+    pub config: Config,
+    /// Makes the whole command tree, for completions and manual pages.
+    pub tree: fn() -> clap::Command,
     /// The clock.
     pub clock: Clock,
     /// What the environment says.
@@ -48,7 +60,31 @@ impl Context {
         let environment = Environment::read();
         let colour_out = environment.colour(color, io::stdout().is_terminal());
         let colour_talk = environment.colour(color, io::stderr().is_terminal());
-        Self { format, clock, environment, colour_out, colour_talk }
+        Self {
+            format,
+            is_text_told: false,
+            is_verbose: false,
+            config: Config::default(),
+            tree: clap::Command::default,
+            clock,
+            environment,
+            colour_out,
+            colour_talk,
+        }
+    }
+
+    /// Says what was asked for with `-v`: the build, and where settings were read.
+    pub fn aside(&self) {
+        if self.is_verbose {
+            let tables = FuseTable::builtin().map_or("", FuseTable::version);
+            let build = StyledText::of(Role::Hint, shell::build(env!("CARGO_PKG_VERSION"), tables));
+            self.talk(&[build]);
+            self.talk(&self.config.told());
+        }
+    }
+
+    fn display(&self) -> Display {
+        Display { fahrenheit: self.config.fahrenheit, comma: self.config.comma }
     }
 
     /// Returns the width in columns.
@@ -67,7 +103,7 @@ impl Context {
     /// # Errors
     /// The stream cannot be written to.
     pub fn print(&self, lines: &[StyledText]) -> Result<(), CliError> {
-        self.print_raw(&paint(lines, self.width(), self.colour_out))
+        self.print_raw(&paint(&self.display().lines(lines), self.width(), self.colour_out))
     }
 
     /// Shows lines of a hunt: the result for people, talk where a program wants JSON. That nobody reads any more is
@@ -84,7 +120,7 @@ impl Context {
     /// # Errors
     /// The stream cannot be written to.
     pub fn print_table(&self, table: &Table) -> Result<(), CliError> {
-        self.print_raw(&table.render(self.width()))
+        self.print_raw(&self.display().text(&table.render(self.width())))
     }
 
     /// Writes a text of the result as it stands: YAML, CSV, JSON. Whoever made it has seen to it that nothing foreign in
@@ -119,7 +155,7 @@ impl Context {
 
     /// Says something aside, on stderr. That nobody may be listening any more is no reason to stop.
     pub fn talk(&self, lines: &[StyledText]) {
-        self.talk_raw(&paint(lines, self.width(), self.colour_talk));
+        self.talk_raw(&paint(&self.display().lines(lines), self.width(), self.colour_talk));
     }
 
     /// Says a text aside as it stands, such as a prompt without a line end.

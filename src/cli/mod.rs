@@ -4,7 +4,9 @@
 pub mod ask;
 pub mod clock;
 pub(crate) mod command;
+pub(crate) mod config;
 pub(crate) mod curve;
+pub(crate) mod display;
 pub mod context;
 pub(crate) mod drive;
 pub(crate) mod error;
@@ -32,6 +34,7 @@ use command::Command;
 
 use crate::base::styled::clean;
 use clock::Clock;
+use config::Config;
 use context::{Context, OutputFormat};
 use error::{Exit, fault_lines};
 use paint::{Color, Environment};
@@ -71,6 +74,9 @@ struct Global {
         help_heading = "Everywhere"
     )]
     color: Color,
+    /// Say where settings were read, and what this build is
+    #[arg(short, long, global = true, help_heading = "Everywhere")]
+    verbose: bool,
     /// Let the clock of this run stand at TIME, moved only by practice; for tests
     #[arg(long, global = true, hide = true, value_name = "TIME", value_parser = clock::read_time)]
     at_start: Option<DateTime<FixedOffset>>,
@@ -84,6 +90,9 @@ Examples:
 
 /// Help leads with the examples.
 const TEMPLATE: &str = "{about-with-newline}\n{before-help}{usage-heading} {usage}\n\n{all-args}{after-help}";
+
+/// Width of help in manual pages and completions, in columns.
+const PAGE_WIDTH: usize = 80;
 
 /// Widest help, in columns: longer lines are hard to read.
 const WIDEST_HELP: usize = 100;
@@ -121,7 +130,18 @@ pub fn main(arguments: impl Iterator<Item = OsString>) -> u8 {
         }
     };
     let clock = parsed.global.at_start.map_or(Clock::Wall, Clock::simulated);
-    let context = Context::new(parsed.global.format, parsed.global.color, clock);
+    let mut context = Context::new(parsed.global.format, parsed.global.color, clock);
+    match Config::read() {
+        Ok(config) => context.config = config,
+        Err(fault) => {
+            context.talk(&fault_lines(&fault));
+            return Exit::No.code();
+        }
+    }
+    context.is_text_told = parsed.global.format == OutputFormat::Text && tells_format(&arguments);
+    context.is_verbose = parsed.global.verbose;
+    context.tree = || tree(PAGE_WIDTH, false);
+    context.aside();
     match parsed.command.run(&context) {
         Ok(exit) => exit.code(),
         Err(fail) => {
@@ -137,6 +157,11 @@ const UNREADABLE: &str = "an argument is not readable text: type it anew";
 /// Spells out what is hidden in arguments.
 fn cleaned(arguments: &[OsString]) -> Vec<OsString> {
     arguments.iter().map(|text| OsString::from(clean(&text.to_string_lossy()))).collect()
+}
+
+/// Returns true if the form was asked for, not only taken.
+fn tells_format(arguments: &[OsString]) -> bool {
+    arguments.iter().filter_map(|text| text.to_str()).any(|text| text.split('=').next() == Some("--format"))
 }
 
 /// Finds `--color` before the arguments are parsed, for help and for errors of usage.

@@ -42,13 +42,15 @@ impl Analysis {
             panel: panel.map_or_else(|| Arc::new(Panel::new(case.map.clone())), Arc::clone),
             table: FuseTable::builtin()?,
             readings: case.readings.clone(),
-            meter: case.opened.meter.clone(),
-            clamp: case.opened.clamp.clone(),
+            meter: case.meter().clone(),
+            clamp: case.clamp().clone(),
+            ammeter: case.ammeter().clone(),
             zero: case.zeros.last().map(|zero| Zero { entry: zero.stamp.entry, offset: zero.what.value }),
             temperature: box_temperature(case.temperatures.last().map(|noted| noted.what.value.value)),
             limit: limit_of(case),
             sleep: sleep_after(case),
             told: told_of(case),
+            learnt: case.learnt.clone(),
             passed_over: passed_over(case),
         };
         if let Some(newest) = newest.filter(|newest| newest.facts == facts) {
@@ -128,5 +130,5 @@ pub fn sleep_after(case: &Case) -> Minute {
 
 /// Returns what a reading of a current is worth when it stands alone, such as a total as found.
 pub fn plain_current(shown: &crate::base::quantity::Typed<Ampere>, case: &Case) -> Uncertain<Ampere> {
-    current(shown, &case.opened.clamp)
+    current(shown, case.ammeter())
 }

@@ -7,11 +7,15 @@ use super::question::Question;
 use super::stage::asking::{is_yes, settled};
 use super::{HuntStep, Taken};
 use crate::base::styled::{Role, StyledText};
-use crate::circuit::map::{Hazard, Map, VehicleClass, in_series};
+use crate::circuit::map::{Feed, Hazard, Map, VehicleClass, in_series};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
+use crate::measure::Measurement;
 use crate::text;
+
+/// The kind of load that records an interruption of its own supply.
+const RECORDER: &str = "tachograph";
 
 /// A caution, and whether a vehicle needs it.
 type Needed = (QuestionId, fn(&Map) -> bool);
@@ -57,6 +61,33 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
 pub fn before_pull(case: &Case) -> Option<HuntStep> {
     let pull = QuestionId::CautionPull;
     (!settled(case, pull)).then(|| ask(pull, &[pull]))
+}
+
+/// Returns the caution before the first pull or unplugging of what holds a recorder, if it is not acknowledged yet.
+pub fn before_recorder(case: &Case, at: &str) -> Option<HuntStep> {
+    let feed = at.split('/').next().unwrap_or(at);
+    let holds_recorder =
+        |found: &Feed| found.id == feed && found.loads.iter().any(|load| load.kind == RECORDER);
+    let id = QuestionId::CautionRecorder;
+    (case.map.feeds.iter().any(holds_recorder) && !settled(case, id)).then(|| ask(id, &[id]))
+}
+
+/// Returns the cautions that a command shows which begins a log: those before any work.
+pub fn shown_by_open(map: &Map) -> Vec<StyledText> {
+    before_work(map).map(said).collect()
+}
+
+/// Returns the caution that a command shows which enters these: that before the first pull or unplugging, once.
+pub fn shown_by_add(case: &Case, entered: &[LogEvent]) -> Option<StyledText> {
+    let pulls = |what: &Measurement| matches!(what, Measurement::Pull { .. } | Measurement::Unplug { .. });
+    let is_pull = |entry: &LogEvent| matches!(entry, LogEvent::Reading(read) if pulls(&read.what));
+    let is_first = !case.readings.iter().any(|reading| pulls(&reading.what));
+    let id = QuestionId::CautionPull;
+    (is_first && !settled(case, id) && entered.iter().any(is_pull)).then(|| said(id))
+}
+
+fn said(id: QuestionId) -> StyledText {
+    StyledText::of(Role::Caution, format!("Caution: {}", text::ask::caution::text(id)))
 }
 
 /// A page of cautions. Enter acknowledges none of them.

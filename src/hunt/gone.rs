@@ -41,5 +41,5 @@ fn total(reading: &Reading) -> Option<Uncertain<Ampere>> {
 /// The total as found with what was plugged in taken off, if it was read.
 fn without(case: &Case) -> Option<Uncertain<Ampere>> {
     let typed = Ampere::read(case.answer(QuestionId::FoundWithout)?, "mA").ok()?;
-    Some(current(&typed, &case.opened.clamp))
+    Some(current(&typed, case.ammeter()))
 }

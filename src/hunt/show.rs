@@ -95,7 +95,7 @@ pub fn verdict(analysis: &Analysis, clamp: &Profile) -> Option<StyledText> {
 pub fn against(case: &Case, limit: &Limit) -> Option<StyledText> {
     let analysis = Analysis::of(case).ok()?;
     let total = analysis.total.as_ref()?;
-    Some(judged(total, limit, judge(total, limit.current), &case.opened.clamp))
+    Some(judged(total, limit, judge(total, limit.current), case.ammeter()))
 }
 
 fn judged(total: &Uncertain<Ampere>, limit: &Limit, verdict: DrawVerdict, clamp: &Profile) -> StyledText {

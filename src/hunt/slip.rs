@@ -8,8 +8,8 @@ use crate::circuit::limits::Limits;
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
-use crate::measure::Reading;
 use crate::measure::slip::{Slip, in_lid_line, in_limit, in_reading, in_volts, known_total};
+use crate::measure::{Measurement, Reading};
 use crate::text::ask::always::SURE_HELP;
 use crate::text::slip::sure;
 
@@ -40,7 +40,9 @@ pub fn slip(case: &Case, entry: &LogEvent, number: usize) -> Option<Slip> {
         }
         LogEvent::Reading(measured) => {
             let known = known_total(&case.readings, number, &measured.what, measured.after_repair);
-            let slip = in_reading(&measured.what, known, &case.opened.meter, &case.opened.clamp)?;
+            let clamped = matches!(measured.what, Measurement::Clamp { .. });
+            let ammeter = if clamped { case.clamp() } else { case.ammeter() };
+            let slip = in_reading(&measured.what, known, case.meter(), ammeter)?;
             // Said to be right once, more digits are the meter's own.
             let accepted = |reading: &Reading| {
                 reading.entry < number

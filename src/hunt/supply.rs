@@ -6,18 +6,21 @@ use chrono::Datelike;
 
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::parse::Readable;
-use crate::base::quantity::{Ampere, Celsius, Day, Minute, Share, Uncertain, Unit, Volt};
+use crate::base::quantity::{Ampere, Celsius, Day, Minute, Share, Typed, Uncertain, Unit, Volt};
 use crate::base::styled::StyledText;
 use crate::battery::capacity::{Capacity, capacity};
 use crate::battery::charge::Charge;
 use crate::battery::charging::{self, ChargingValues, Finding};
 use crate::battery::chemistry::Chemistry;
 use crate::battery::cold::{self, Use};
+use crate::battery::converter::{ConverterValues, least_rise};
 use crate::battery::judge::{BatteryEvidence, Judgement, Test, judge};
+use crate::battery::pair::{self, PairCharging, Tap, days_apart};
 use crate::battery::rating::{self, Ratings};
 use crate::battery::stand::{Stock, draw_behind};
 use crate::battery::table::BatteryTable;
 use crate::circuit::map::{Map, VehicleClass};
+use crate::instrument::uncertainty::{DETECTION, current};
 use crate::log::case::{Case, Dated, Said};
 use crate::log::question_id::QuestionId;
 use crate::measure::{Measurement, Reading};
@@ -185,14 +188,67 @@ pub fn charging(case: &Case) -> Vec<Finding> {
     found
 }
 
-/// Returns the 12 V output of a converter and its input as the maker's procedure shows it, where they were read.
-pub fn converter(case: &Case) -> (Option<Ampere>, Option<Ampere>) {
-    (value(case, QuestionId::ChargingConverter, "A"), value(case, QuestionId::ChargingInput, "A"))
+/// Returns what was read of a converter.
+pub fn converter(case: &Case) -> ConverterValues {
+    ConverterValues {
+        ready: match answer(case, QuestionId::ChargingReady) {
+            Some("yes") => Some(true),
+            Some("no") => Some(false),
+            _ => None,
+        },
+        rested: rested(case),
+        posts: value(case, QuestionId::ChargingVolts, "V"),
+        stud: value(case, QuestionId::ChargingStud, "V"),
+        output: value(case, QuestionId::ChargingConverter, "A"),
+        input: value(case, QuestionId::ChargingInput, "A"),
+        traction: value(case, QuestionId::ChargingTraction, "V"),
+    }
+}
+
+/// Returns true if the posts rose less than they should once the vehicle was ready.
+pub fn rises_little(case: &Case) -> bool {
+    let read = converter(case);
+    let rise = read.posts.zip(read.rested).map(|(posts, rested)| posts - rested);
+    let least = || BatteryTable::builtin().ok().map(least_rise);
+    rise.zip(least()).is_some_and(|(rise, least)| rise < least)
 }
 
 /// Returns true if 12 V is tapped off one battery of a pair without an equaliser.
 pub fn is_tapped(case: &Case) -> bool {
     answer(case, QuestionId::ChargingEqualiser) == Some("tap")
+}
+
+/// Returns what is known of a 12 V tap.
+pub fn tap(case: &Case) -> Tap {
+    match answer(case, QuestionId::ChargingEqualiser) {
+        Some("tap") => Tap::Bare,
+        Some("equaliser") => Tap::Equalised,
+        _ => Tap::None,
+    }
+}
+
+/// Returns two batteries in series while they are charged, where each was read.
+pub fn pair_charging(case: &Case) -> Option<PairCharging> {
+    let first = value(case, QuestionId::ChargingFirst, "V")?;
+    let both = value(case, QuestionId::ChargingVolts, "V")?;
+    Some(PairCharging::of(BatteryTable::builtin().ok()?, first, both, tap(case)))
+}
+
+/// Returns what a tap was read to take, in words.
+pub fn tapped(case: &Case, at_plus: Ampere) -> Option<StyledText> {
+    let total = case.readings.iter().rev().find_map(|reading| match &reading.what {
+        Measurement::Total { current, as_found: false } => Some(current),
+        _ => None,
+    })?;
+    let read = |typed: &Typed<Ampere>| current(typed, case.ammeter());
+    let plus = Typed { value: at_plus, ..total.clone() };
+    let taken = read(total).minus(&read(&plus));
+    let capacity = known_capacity(case).ok()?.capacity.value();
+    let is_clear = taken.value() > taken.u() * DETECTION;
+    Some(match days_apart(pair::tap(total.value, at_plus), capacity).filter(|_| is_clear) {
+        Some(days) => text::pair::tap(taken.value(), days),
+        None => StyledText::plain(text::pair::NO_TAP),
+    })
 }
 
 /// Returns true if a converter charges the 12 V battery instead of an alternator.

@@ -160,6 +160,8 @@ pub const MINUTES_CLAMP_ON_BATTERY: Minute = Minute::new(1.2);
 pub const MINUTES_CLAMP: Minute = Minute::new(3.0);
 /// Pulling a fuse, and the total before and after.
 pub const MINUTES_PULL: Minute = Minute::new(5.0);
+/// The same where nothing sleeps late and the ammeter is in series.
+pub const MINUTES_PULL_AT_ONCE: Minute = Minute::new(1.5);
 /// Putting a fuse back, and the total afterwards, without the wait until what it woke sleeps again.
 pub const MINUTES_REFIT: Minute = Minute::new(1.0);
 /// Unplugging a load, and the total before and after.

@@ -75,15 +75,19 @@ impl Ranking {
         let branches = self.suspects.iter().map(|one| (kind(one.branch), one.id.clone(), one.standing));
         let groups = self.groups.iter().map(|one| (LeaderKind::Group, one.id.clone(), one.standing));
         let causes = branches.chain(groups).map(|(kind, name, standing)| {
-            (standing.share, Leader { kind, name, probability: standing.matters })
+            // What is harmless stands behind what the customer is told.
+            let first = if self.harmless > 0.0 { standing.matters } else { standing.share };
+            (first, Leader { kind, name, probability: standing.matters })
         });
         let cured = self.cured.iter().map(|cured| {
             let cured =
                 Leader { kind: LeaderKind::Cured, name: cured.feed.clone(), probability: cured.probability };
             (cured.probability, cured)
         });
-        let sound =
-            [(LeaderKind::Nothing, self.nothing_wrong), (LeaderKind::NotPresent, self.not_present_now)];
+        let sound = [
+            (LeaderKind::Nothing, self.nothing_wrong + self.harmless),
+            (LeaderKind::NotPresent, self.not_present_now),
+        ];
         let sound =
             sound.map(|(kind, probability)| (probability, Leader { kind, name: String::new(), probability }));
         let mut all: Vec<(f64, Leader)> = cured.chain(causes).chain(sound).collect();

@@ -2,31 +2,45 @@
 //! its limit once the other is mended is no cause, only more than the map says.
 //! Leaves to others: how likely the explanations are (`posterior`, `pair`).
 
+use super::assumptions::SHARED_SCALE;
 use super::cause::Cause;
 use super::posterior::ScoredHypothesis;
 use crate::balance::assumptions::ONE_SIDED_95;
 use crate::base::quantity::{Ampere, Uncertain, Unit};
 use crate::measure::observation::{Interrupted, Observation, Panel, Scope};
 
-/// The settled total and the limit that it is held against.
+/// The settled total and the limit that it is held against, with what the map expects asleep: mean and standard
+/// deviation, in ampere.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Room {
     total: Uncertain<Ampere>,
     limit: Ampere,
+    normal: (f64, f64),
 }
+
+/// Two estimates of one current are put together if they differ by no more standard deviations than this. Editorial:
+/// as in a plain test at 95 %.
+const AGREE: f64 = 2.0;
 
 impl Room {
     /// Returns the newest total that was read with everything in place, against a limit; `None` without either.
-    pub(super) fn of(observations: &[Observation], limit: Option<Ampere>) -> Option<Self> {
+    pub(super) fn of(observations: &[Observation], limit: Option<Ampere>, panel: &Panel) -> Option<Self> {
         let whole =
             |one: &&Observation| one.scope == Scope::Total && one.interrupted == Interrupted::default();
         let total = observations.iter().rev().find(whole)?.current.clone();
-        Some(Self { total, limit: limit? })
+        let own: f64 = panel.parts.iter().map(|part| part.asleep_sd.base().powi(2)).sum();
+        let asleep = panel.asleep().base();
+        Some(Self { total, limit: limit?, normal: (asleep, own.sqrt().hypot(asleep * SHARED_SCALE)) })
     }
 
     /// Returns true if the total is over the limit (one-sided 95 %, JCGM 106:2012).
     pub(super) fn is_over(&self) -> bool {
         self.total.value() - self.total.u() * ONE_SIDED_95 >= self.limit
+    }
+
+    /// Returns true if the total is within the limit as it is.
+    pub(super) fn is_kept(&self) -> bool {
+        self.is_within((0.0, 0.0))
     }
 
     /// Returns what would remain once so much is mended, in ampere with its standard deviation.
@@ -37,6 +51,21 @@ impl Room {
     fn is_within(&self, mended: (f64, f64)) -> bool {
         let (mean, sd) = self.remains(mended);
         mean + ONE_SIDED_95 * sd <= self.limit.base()
+    }
+
+    /// Returns true if the smaller of two causes leaves the vehicle within its limit once the larger is mended. What would
+    /// remain is told twice: by the total less the larger, and by what is normal with the smaller on top. Where both
+    /// agree they are weighed by their variances (JCGM 100, weighted mean), so that a coarse clamp doesn't make a cause
+    /// of a few milliamperes.
+    fn is_enough(&self, larger: (f64, f64), smaller: (f64, f64)) -> bool {
+        let (read, read_sd) = self.remains(larger);
+        let (told, told_sd) = (self.normal.0 + smaller.0, self.normal.1.hypot(smaller.1));
+        if (read - told).abs() > AGREE * read_sd.hypot(told_sd) {
+            return self.is_within(larger);
+        }
+        let [by_reading, by_map] = [read_sd, told_sd].map(|sd| sd.powi(-2));
+        let mean = (read * by_reading + told * by_map) / (by_reading + by_map);
+        mean + ONE_SIDED_95 / (by_reading + by_map).sqrt() <= self.limit.base()
     }
 
     /// Returns true if what would remain once so much is mended is over the limit all the same.
@@ -98,7 +127,8 @@ impl Explanation {
         };
         let [first, second] = drawn;
         let first_is_larger = first.0 >= second.0;
-        let enough = room.is_within(if first_is_larger { first } else { second });
+        let enough =
+            if first_is_larger { room.is_enough(first, second) } else { room.is_enough(second, first) };
         [first_is_larger || !enough, !first_is_larger || !enough]
     }
 

@@ -123,6 +123,11 @@ impl Inference {
         self.room.as_ref().is_some_and(Room::is_over)
     }
 
+    /// Returns true if the total is within the limit: whatever draws more than the map says, nothing of it matters.
+    pub fn is_within(&self) -> bool {
+        self.room.as_ref().is_some_and(Room::is_kept)
+    }
+
     /// Returns the cause of a single hypothesis.
     pub fn cause(&self, index: usize) -> Cause {
         self.weighed.get(index).map_or(Cause::Nothing, |one| one.hypothesis.cause)
@@ -144,7 +149,7 @@ pub fn infer(observations: &[Observation], panel: &Panel, background: &Backgroun
     TIMES_WEIGHED.set(TIMES_WEIGHED.get() + 1);
     let weights = Weights::new(&panel.map, Catalogue::builtin(), background);
     let null = NullModel::new(observations, panel);
-    let room = Room::of(observations, background.limit);
+    let room = Room::of(observations, background.limit, panel);
     let mut weighed = weigh(hypotheses(panel, &weights, observations), observations, &null)?;
     let mut pairs = pairs(&weighed, &null, panel);
     let singles = weighed.iter().map(|one| one.ln);

@@ -109,6 +109,8 @@ pub struct Ranking {
     pub pairs: Vec<SuspectPair>,
     /// Probability that nothing is wrong.
     pub nothing_wrong: f64,
+    /// Probability that something draws more than the map says although the total is within its limit.
+    pub harmless: f64,
     /// Probability that a fault is away at the moment.
     pub not_present_now: f64,
     /// A pull that may have cured the fault.
@@ -141,6 +143,7 @@ impl Ranking {
             one.probability = mixed(one.probability, there.map(|there| there.probability));
         }
         self.nothing_wrong = mixed(self.nothing_wrong, Some(other.nothing_wrong));
+        self.harmless = mixed(self.harmless, Some(other.harmless));
         self.not_present_now = mixed(self.not_present_now, Some(other.not_present_now));
         self
     }
@@ -164,6 +167,7 @@ pub fn rank(inference: &Inference, observations: &[Observation], panel: &Panel) 
         groups,
         pairs,
         nothing_wrong: sound * (1.0 - inference.not_now),
+        harmless: if inference.is_within() { 1.0 - sound } else { 0.0 },
         not_present_now: sound * inference.not_now,
         cured: None,
     }
@@ -240,6 +244,9 @@ impl Marginals {
                 found.standings.entry(class(index)).or_default().share += share * explanation.probability;
             }
             let mut counted = None;
+            if inference.is_within() {
+                continue;
+            }
             for class in inference.mattering(&explanation).map(class) {
                 if counted.replace(class) != Some(class) {
                     found.standings.entry(class).or_default().matters += explanation.probability;

@@ -12,11 +12,14 @@ use crate::base::numeric::density::normal_below;
 use crate::base::quantity::{Ampere, Unit};
 use crate::circuit::hints::Hints;
 use crate::circuit::id::{FeedId, InputId};
+use crate::circuit::learnt::LearntShares;
 use crate::circuit::loads::{Catalogue, NETWORK};
 use crate::circuit::map::{Hazard, Map};
 use crate::measure::observation::Panel;
 use crate::measure::sources::{CurrentSource, PartKind};
 
+/// No kind draws less too much, as a median, on a car. Editorial.
+const LEAST_EXCESS: Ampere = Ampere::from_milli(5.0);
 /// Size of the excess of something unlisted.
 const UNLISTED_SIZE: Size = Size { median: UNLISTED_MEDIAN, ln_sd: UNLISTED_LN_SD };
 
@@ -38,6 +41,8 @@ pub struct Background {
     pub limit: Option<Ampere>,
     /// What was found without a figure.
     pub seen: Seen,
+    /// Shares of causes learnt from other hunts; none leaves the editorial ones.
+    pub learnt: LearntShares,
 }
 
 /// Probabilities beforehand.
@@ -67,10 +72,12 @@ impl Weights {
                 None => counts.push((kind.clone(), 1)),
             }
         }
-        let listed: f64 = counts.iter().map(|(kind, _)| listed_share(catalogue, kind)).sum();
+        let learnt = |cause: &str| background.learnt.factor(catalogue, cause);
+        let of_kind = |kind: &str| catalogue.get(kind).map_or(1.0, |kind| learnt(&kind.cause));
+        let listed: f64 = counts.iter().map(|(kind, _)| listed_share(catalogue, kind) * of_kind(kind)).sum();
         let groups = map.wake_groups.len();
-        let network = if groups > 0 { cause_share(catalogue, NETWORK) } else { 0.0 };
-        let all: f64 = catalogue.causes().iter().map(|cause| cause.weight / 100.0).sum();
+        let network = if groups > 0 { cause_share(catalogue, NETWORK) * learnt(NETWORK) } else { 0.0 };
+        let all: f64 = catalogue.causes().iter().map(|cause| cause.weight / 100.0 * learnt(&cause.id)).sum();
         let factor = |cause: &str| Hints::builtin().factor(cause, &background.told);
         let not_now = NOT_NOW * factor("not-now");
         let nothing = NOTHING_WRONG * factor("nothing") + not_now;
@@ -109,16 +116,19 @@ impl Weights {
     }
 
     fn factor_on_kind(&self, name: &str) -> f64 {
-        self.catalogue
-            .get(name)
-            .map_or(1.0, |kind| Hints::builtin().factor(&kind.cause, &self.background.told))
+        self.catalogue.get(name).map_or(1.0, |kind| self.factor_on_cause(&kind.cause))
+    }
+
+    /// What the interview and other hunts say of a class of causes.
+    fn factor_on_cause(&self, cause: &str) -> f64 {
+        let told = Hints::builtin().factor(cause, &self.background.told);
+        told * self.background.learnt.factor(self.catalogue, cause)
     }
 
     /// Returns what may hold a group awake, with the probability beforehand of each: its inputs, those of its modules
     /// that the readings tell apart, and everything else as one.
     pub fn held(&self, inputs: &[InputId], modules: usize, told_apart: &[PartKind]) -> Vec<(HeldBy, f64)> {
-        let factor = Hints::builtin().factor(NETWORK, &self.background.told);
-        let network = cause_share(self.catalogue, NETWORK) * factor;
+        let network = cause_share(self.catalogue, NETWORK) * self.factor_on_cause(NETWORK);
         let share = network * (1.0 - self.nothing) / self.groups.max(1) as f64;
         let by_input = if inputs.is_empty() { 0.0 } else { share * (1.0 - UNKNOWN_INPUT) };
         let one_input = by_input / inputs.len().max(1) as f64;
@@ -148,12 +158,13 @@ impl Weights {
             PartKind::Unfused(item) => panel.map.unfused.get(item).map(|item| item.awake),
             PartKind::Unlisted => None,
         };
+        let usual = found.excess * found.at_volts(panel.map.system);
         // The map's own figure moves the catalogue's size; their geometric mean trusts neither alone.
         let median = match awake {
-            Some(awake) if awake.base() > 0.0 => Ampere::new((awake.base() * found.excess.base()).sqrt()),
-            _ => found.excess,
+            Some(awake) if awake.base() > 0.0 => Ampere::new((awake.base() * usual.base()).sqrt()),
+            _ => usual,
         };
-        Size { median: median.max(Ampere::from_milli(5.0)), ln_sd: found.excess_log_sd }
+        Size { median: median.max(panel.map.scaled(LEAST_EXCESS)), ln_sd: found.excess_log_sd }
     }
 }
 

@@ -4,11 +4,14 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::entry::{LogEvent, Opened};
+use super::identity::Identity;
 use super::question_id::{QuestionId, QuestionKey};
 use super::trace_summary::TraceSummary;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Volt};
+use crate::circuit::learnt::LearntShares;
 use crate::circuit::limits::Limits;
 use crate::circuit::map::{Limit, Map};
+use crate::instrument::profile::{Profile, Way};
 use crate::measure::{Measurement, Reading};
 
 /// When something was entered, and as which entry.
@@ -76,6 +79,8 @@ pub struct Case {
     pub map: Map,
     /// Readings in the order of their entries.
     pub readings: Vec<Reading>,
+    /// Meters named during the hunt, each in use from there on.
+    pub meters: Vec<Dated<Profile>>,
     /// Zeros taken.
     pub zeros: Vec<Dated<Typed<Volt>>>,
     /// Temperatures noted.
@@ -92,6 +97,10 @@ pub struct Case {
     pub disturbances: Vec<Dated<String>>,
     /// Those of them that somebody told of; the others are readings that touched the vehicle.
     pub woken: Vec<Stamp>,
+    /// What identifies vehicle, job and part, as told last.
+    pub identity: Identity,
+    /// Shares of causes learnt from other hunts, where some are in force.
+    pub learnt: LearntShares,
     /// Notes.
     pub notes: Vec<Dated<String>>,
     /// The user's own limit, if one was given.
@@ -128,6 +137,7 @@ impl Case {
             opened_at: at,
             map,
             readings: Vec::new(),
+            meters: Vec::new(),
             zeros: Vec::new(),
             volts: Vec::new(),
             answers: Vec::new(),
@@ -135,6 +145,8 @@ impl Case {
             watched: Vec::new(),
             disturbances: Vec::new(),
             woken: Vec::new(),
+            identity: Identity::default(),
+            learnt: LearntShares::default(),
             notes: Vec::new(),
             struck: Vec::new(),
             unknown: Vec::new(),
@@ -147,6 +159,27 @@ impl Case {
     /// Returns the newest answer to a question.
     pub fn answer(&self, question: impl Into<QuestionKey>) -> Option<&str> {
         newest(&self.answers, &question.into())
+    }
+
+    /// Returns the meter across fuses that is in use.
+    pub fn meter(&self) -> &Profile {
+        self.named_meter(Way::Volts).unwrap_or(&self.opened.meter)
+    }
+
+    /// Returns the clamp or the ammeter that totals are read with: where one in series was named, that one, also if a
+    /// clamp for cables was named after it.
+    pub fn ammeter(&self) -> &Profile {
+        self.named_meter(Way::Series).unwrap_or_else(|| self.clamp())
+    }
+
+    /// Returns the clamp that goes around cables; totals may be read in series.
+    pub fn clamp(&self) -> &Profile {
+        self.named_meter(Way::Clamp).unwrap_or(&self.opened.clamp)
+    }
+
+    /// Returns the meter of a way that was named last during the hunt.
+    pub fn named_meter(&self, way: Way) -> Option<&Profile> {
+        self.meters.iter().rev().map(|named| &named.what).find(|named| named.way == way)
     }
 
     /// Returns why a question or stage was passed over, if it was.

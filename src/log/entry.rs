@@ -3,9 +3,11 @@
 
 use chrono::{DateTime, FixedOffset};
 
+use super::identity::Identity;
 use super::question_id::QuestionKey;
 use super::trace_summary::TraceSummary;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Volt};
+use crate::circuit::learnt::LearntShares;
 use crate::instrument::profile::Profile;
 
 /// Format name in the first entry.
@@ -83,6 +85,8 @@ pub enum LogEvent {
         /// What the meter showed.
         volts: Typed<Volt>,
     },
+    /// The meter in use from here on, for its way of reading: across fuses, by clamp, or in series.
+    Meter(Box<Profile>),
     /// A reading.
     Reading(Box<Measured>),
     /// What a meter log showed while nobody looked.
@@ -111,6 +115,10 @@ pub enum LogEvent {
         /// The line.
         line: String,
     },
+    /// What identifies vehicle, job and part.
+    Vehicle(Identity),
+    /// Shares of causes learnt from other hunts, in force from here on.
+    Weights(LearntShares),
     /// An older entry struck out.
     Strike {
         /// Number of that entry, from 1.

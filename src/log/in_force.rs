@@ -1,9 +1,11 @@
-//! What is in force for a reading: the zero before it, and the temperature of the box that it was taken in.
+//! What is in force for a reading: its meter, the zero before it, and the temperature of the box that it was taken in.
 //! Leaves to others: which of these count (`replay`), and what they do to a reading (`measure`).
 
 use super::case::{Dated, NotedTemperature};
+use super::entry::Opened;
 use crate::base::quantity::{Celsius, Typed, Uncertain, Volt};
 use crate::circuit::map::Map;
+use crate::instrument::profile::{Profile, Way};
 use crate::measure::{Measurement, box_temperature};
 
 /// Zeros as the case keeps them.
@@ -17,6 +19,29 @@ type Temperatures = [Dated<NotedTemperature>];
 pub(super) fn zero(zeros: &Zeros, entry: usize) -> Option<(usize, Volt)> {
     let before = zeros.iter().rev().find(|zero| zero.stamp.entry < entry);
     before.map(|zero| (zero.stamp.entry, zero.what.value))
+}
+
+/// Returns the meters for a reading: across fuses, and what reads current. Each is the newest of its way before it, else
+/// the one that the log was opened with. A total as found was read with the clamp that is named later, if one is.
+pub(super) fn meters(
+    named: &[Dated<Profile>],
+    opened: &Opened,
+    entry: usize,
+    what: &Measurement,
+) -> (Profile, Profile) {
+    let newest = |way: Way| {
+        let before = named.iter().rev().find(|one| one.stamp.entry < entry && one.what.way == way);
+        before.map(|one| &one.what)
+    };
+    let in_series = || newest(Way::Series).filter(|_| !matches!(what, Measurement::Clamp { .. }));
+    let later = || {
+        let as_found = matches!(what, Measurement::Total { as_found: true, .. });
+        let first = named.iter().map(|one| &one.what).find(|one| one.way == Way::Clamp);
+        first.filter(|_| as_found)
+    };
+    let meter = newest(Way::Volts).unwrap_or(&opened.meter);
+    let ammeter = in_series().or_else(|| newest(Way::Clamp)).or_else(later).unwrap_or(&opened.clamp);
+    (meter.clone(), ammeter.clone())
 }
 
 /// Returns the id of the box that a reading was taken in, if it was taken in one.

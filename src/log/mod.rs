@@ -5,6 +5,7 @@ pub mod case;
 pub mod contents;
 pub mod entry;
 pub(crate) mod failure;
+pub mod identity;
 pub mod replay;
 mod in_force;
 mod map_text;

@@ -87,6 +87,7 @@ impl Replay {
                     | LogEvent::Strike { .. }
                     | LogEvent::Feed { .. }
                     | LogEvent::Temperature { .. }
+                    | LogEvent::Meter(_)
             )
         };
         if new.iter().any(looks_back) {
@@ -217,6 +218,7 @@ impl<'a> Folding<'a> {
                 case.answers.push(said(stamp, question, answer));
             }
             LogEvent::Skip { question, reason } => case.skips.push(said(stamp, question, reason)),
+            LogEvent::Meter(profile) => case.meters.push(Dated { stamp, what: (**profile).clone() }),
             LogEvent::Zero { offset } => case.zeros.push(Dated { stamp, what: offset.clone() }),
             LogEvent::Temperature { place, temperature } => {
                 let what = NotedTemperature { place: place.clone(), value: temperature.clone() };
@@ -241,6 +243,8 @@ impl<'a> Folding<'a> {
                     faults.0.into_iter().for_each(|fault| self.fault(stamp, fault));
                 }
             }
+            LogEvent::Weights(learnt) => case.learnt = learnt.clone(),
+            LogEvent::Vehicle(identity) => case.identity = case.identity.and(identity),
             LogEvent::Strike { target, why } => {
                 case.struck.push(Dated { stamp, what: Struck { entry: *target, why: why.clone() } });
             }
@@ -292,12 +296,14 @@ impl<'a> Folding<'a> {
             }
             let place = in_force::place_of(&self.case.map, &measured.what);
             let own = measured.temperature.filter(|_| !self.lost_temperature);
+            let (meter, clamp) =
+                in_force::meters(&self.case.meters, &self.case.opened, stamp.entry, &measured.what);
             self.case.readings.push(Reading {
                 entry: stamp.entry,
                 at: stamp.at,
                 what: measured.what.clone(),
-                meter: self.case.opened.meter.clone(),
-                clamp: self.case.opened.clamp.clone(),
+                meter,
+                clamp,
                 zero: in_force::zero(&self.case.zeros, stamp.entry),
                 temperature: in_force::temperature(&self.case.temperatures, place, stamp.entry, own),
                 provisional: measured.provisional,
@@ -336,10 +342,11 @@ fn strangers(case: &Case, measured: &Measured) -> Vec<Diagnostic> {
                 .remedy("add its feed first; where that was struck, strike this reading too"),
         );
     }
-    let (meter, clamp) = (&case.opened.meter.name, &case.opened.clamp.name);
-    if ![meter, clamp].contains(&&measured.meter) {
+    let first = [&case.opened.meter.name, &case.opened.clamp.name];
+    let mut known = first.into_iter().chain(case.meters.iter().map(|named| &named.what.name));
+    if !known.any(|name| *name == measured.meter) {
         let fault = Diagnostic::new(format!("was read with \"{}\"", measured.meter));
-        faults.push(fault.expected(format!("{meter} or {clamp}")));
+        faults.push(fault.expected(format!("{} or {}", first[0], first[1])));
     }
     faults
 }

@@ -7,6 +7,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::case::Case;
 use super::entry::{LogEvent, Measured};
+use super::identity::Identity;
 use super::in_force;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::parse::Readable;
@@ -34,15 +35,18 @@ pub enum TypedEvent {
     Note,
     /// The limit for the settled draw.
     Limit,
+    /// What identifies vehicle, job and part.
+    Vehicle,
 }
 
 impl TypedEvent {
     /// Every event with its word, and what it is in one line for the help.
-    pub const ALL: [(Self, &'static str, &'static str); 4] = [
+    pub const ALL: [(Self, &'static str, &'static str); 5] = [
         (Self::Others, "others", "The other fuses of the box last read, really probed: one value for all"),
         (Self::Disturb, "disturb", "Something that restarts the sleep clock, such as \"driver door\""),
         (Self::Note, "note", "Note in words"),
         (Self::Limit, "limit", "Limit for the settled draw, and where it is from"),
+        (Self::Vehicle, "vehicle", "Plate, VIN, order, technician"),
     ];
 
     /// Returns the event of a typed word.
@@ -215,7 +219,11 @@ fn body(case: &Case, parts: MeasurementParts, after_repair: bool) -> Result<LogE
 /// Adds to a reading what later arithmetic needs.
 pub fn measured(case: &Case, what: Measurement, after_repair: bool) -> Measured {
     let across_fuse = matches!(what, Measurement::Drop { .. } | Measurement::Step { .. });
-    let meter = if across_fuse { &case.opened.meter } else { &case.opened.clamp };
+    let meter = match what {
+        _ if across_fuse => case.meter(),
+        Measurement::Clamp { .. } => case.clamp(),
+        _ => case.ammeter(),
+    };
     let temperature = if across_fuse {
         in_force::noted(&case.temperatures, in_force::place_of(&case.map, &what))
     } else {
@@ -259,6 +267,7 @@ fn read_event(case: &Case, event: TypedEvent, tokens: &[String]) -> Result<Vec<L
         TypedEvent::Disturb => LogEvent::Disturb { what: words()? },
         TypedEvent::Note => LogEvent::Note { text: words()? },
         TypedEvent::Limit => read_limit(&words()?)?,
+        TypedEvent::Vehicle => LogEvent::Vehicle(Identity::read(&words()?)?),
     }])
 }
 

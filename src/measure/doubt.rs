@@ -7,11 +7,14 @@ use crate::base::quantity::{Ampere, Typed, Uncertain, Volt};
 use crate::circuit::fuse_table::FuseTable;
 use crate::measure::convert::{current_of_drop, resistance_of_step};
 use crate::measure::observation::Panel;
-use crate::measure::observe::fuse_of;
+use crate::measure::observe::{STEP, fuse_of};
 
 /// A current above this on one parked vehicle is questioned. Editorial: a bus held awake draws up to 3.5 A, shorted
 /// alternator diodes 5 A, a glow-plug unit 11 A.
 const MORE_THAN_ANY: Ampere = Ampere::new(15.0);
+
+/// A part may seem to carry so much more than the total, on a car, before that is questioned. Editorial.
+const MORE_THAN_TOTAL: Ampere = Ampere::from_milli(20.0);
 
 /// Returns what is doubtful about a reading, each in one sentence that asks for something.
 pub fn doubts(reading: &Reading, total: Option<&Uncertain<Ampere>>, panel: &Panel) -> Vec<String> {
@@ -23,7 +26,7 @@ pub fn doubts(reading: &Reading, total: Option<&Uncertain<Ampere>>, panel: &Pane
         Measurement::Total { current, .. } => large(current).into_iter().collect(),
         Measurement::Clamp { at, current } => {
             let more = total.filter(|total| {
-                current.value - total.value() > (total.u() * 3.0).max(Ampere::from_milli(20.0))
+                current.value - total.value() > (total.u() * 3.0).max(panel.map.scaled(MORE_THAN_TOTAL))
             });
             let more = more.map(|total| {
                 format!("{at} shows {}, more than the total of {}: clamp the right cable the right way round, or read the total again", bare(current.value, 3), bare(total.value(), 3))
@@ -33,7 +36,7 @@ pub fn doubts(reading: &Reading, total: Option<&Uncertain<Ampere>>, panel: &Pane
         Measurement::Pull { before, after, .. }
         | Measurement::Unplug { before, after, .. }
         | Measurement::Input { before, after, .. } => {
-            let fault = (after.value > before.value + Ampere::from_milli(5.0)).then(|| {
+            let fault = (after.value > before.value + panel.map.scaled(STEP)).then(|| {
                 format!(
                     "the total rose from {} to {}: something woke; wait until it sleeps and read again",
                     bare(before.value, 3),
@@ -75,7 +78,7 @@ fn drop_doubts(
     let Some((converted, fuse)) = converted else { return doubts };
     let current = &converted.current;
     if let Some(total) = total
-        && current.low() > total.high().max(Ampere::from_milli(5.0))
+        && current.low() > total.high().max(panel.map.scaled(STEP))
     {
         let implied = drop.value / total.value().max(Ampere::from_milli(0.1));
         doubts.push(format!(

@@ -21,8 +21,11 @@ use crate::circuit::inside::find_part;
 use crate::circuit::map::{FuseSpec, Map};
 use crate::instrument::uncertainty::{DETECTION, Zero, current, current_floor, placed_current};
 
-/// How much a vehicle's own draw wanders between two readings: standard deviation, relative and least. Editorial.
-pub(super) const WANDER: (f64, Ampere) = (0.005, Ampere::from_milli(1.0));
+/// How much a vehicle's own draw wanders between two readings: standard deviation, relative and, of a car, least.
+/// Editorial.
+const WANDER: (f64, Ampere) = (0.005, Ampere::from_milli(1.0));
+/// From so much on, of a car, a change of the total counts. Editorial.
+pub const STEP: Ampere = Ampere::from_milli(5.0);
 
 /// A total that fell by itself by less than this share is the same draw. Editorial.
 const LATE_SLEEP: f64 = 0.05;
@@ -144,7 +147,7 @@ impl ObservationWalk<'_> {
             // It tells nothing of the fault any more; what was read of that stands.
             return;
         }
-        let total = wandering(placed_current(shown, &reading.clamp), WANDER.0);
+        let total = wandering(placed_current(shown, &reading.clamp), &self.panel.map);
         let now = self.out.interrupted.clone();
         self.out.observations.retain(|observation| {
             let agrees = || {
@@ -161,7 +164,7 @@ impl ObservationWalk<'_> {
     /// before may have been a module still awake: those observations go, and this total takes the old one's place.
     pub(super) fn running_total(&mut self, reading: &Reading, now: &Uncertain<Ampere>) {
         let Some(last) = self.running.replace(now.clone()) else { return };
-        let fell = fall(&last, now);
+        let fell = fall(&last, now, &self.panel.map);
         let inputs = late::fallen_since(&self.out.tried, reading.at, self.panel);
         if !inputs.is_empty() && late::is_clear(&fell, &last) && self.out.ended().is_none() {
             self.out.tried.retain(|tried| !inputs.contains(&tried.input));
@@ -169,7 +172,7 @@ impl ObservationWalk<'_> {
             return;
         }
         late::watch(&mut self.out.tried, reading.at, self.panel);
-        let least = (fell.u() * DETECTION).max(Ampere::from_milli(5.0)).max(last.value() * LATE_SLEEP);
+        let least = (fell.u() * DETECTION).max(self.panel.map.scaled(STEP)).max(last.value() * LATE_SLEEP);
         if fell.value() < least || self.out.ended().is_some() {
             return;
         }
@@ -186,7 +189,7 @@ impl ObservationWalk<'_> {
             above < (observation.current.u() * DETECTION).max(observation.floor).base()
         });
         self.out.events.push((reading.entry, Event::FellAsleep { from: last.value(), to: now.value() }));
-        self.observation(reading, Scope::Total, wandering(now.clone(), WANDER.0), false);
+        self.observation(reading, Scope::Total, wandering(now.clone(), &self.panel.map), false);
     }
 
     /// After the draw ended nothing shows the fault any more, so nothing is claimed about it.
@@ -234,7 +237,7 @@ impl ObservationWalk<'_> {
         let Ok(feed) = self.panel.tree.find_feed(name) else { return };
         match self.convert(reading, feed, drop) {
             Ok(converted) => {
-                let current = wandering(converted.current, WANDER.0);
+                let current = wandering(converted.current, &self.panel.map);
                 self.claim_with_floor(reading, Scope::Through(feed), current, converted.floor.value(), true);
             }
             Err(fault) => {
@@ -252,7 +255,7 @@ impl ObservationWalk<'_> {
     }
 
     fn take_clamp(&mut self, reading: &Reading, at: &str, shown: &Typed<Ampere>) {
-        let current = wandering(placed_current(shown, &reading.clamp), WANDER.0);
+        let current = wandering(placed_current(shown, &reading.clamp), &self.panel.map);
         if let Ok(feed) = self.panel.tree.find_feed(at) {
             self.observation(reading, Scope::Through(feed), current, true);
         } else if let Some(item) = self.panel.map.unfused.find_id(|item| item.name.eq_ignore_ascii_case(at)) {
@@ -265,8 +268,8 @@ impl ObservationWalk<'_> {
         let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
         self.running_total(reading, &before);
         self.running = Some(after.clone());
-        let fall = fall(&before, &after);
-        if is_rise(&fall) {
+        let fall = fall(&before, &after, &self.panel.map);
+        if is_rise(&fall, &self.panel.map) {
             self.out.events.push((reading.entry, Event::Woke { feed: name.to_owned() }));
         } else {
             self.take_fall(reading, Scope::FallOfFeed(feed), name, fall);
@@ -314,8 +317,8 @@ impl ObservationWalk<'_> {
         self.running = None;
         let Some((before, after)) = self.pulled.remove(&feed) else { return };
         let total = current(total, &reading.clamp);
-        let fell = fall(&before, &after);
-        let still_missing = fall(&before, &total);
+        let fell = fall(&before, &after, &self.panel.map);
+        let still_missing = fall(&before, &total, &self.panel.map);
         let clear = fell.value() > fell.u() * DETECTION;
         if clear && still_missing.value().base() > 0.6 * fell.value().base() {
             self.out.events.push((reading.entry, Event::Cured { feed: name.to_owned() }));
@@ -339,9 +342,9 @@ impl ObservationWalk<'_> {
         }
         let Some(load) = self.panel.find_load(feed, load) else { return };
         self.running_total(reading, &before);
-        let fall = fall(&before, &after);
+        let fall = fall(&before, &after, &self.panel.map);
         self.running = Some(after);
-        if is_rise(&fall) {
+        if is_rise(&fall, &self.panel.map) {
             let feed = self.panel.map.feed_name(load.feed).to_owned();
             self.out.events.push((reading.entry, Event::Woke { feed }));
         } else {
@@ -365,16 +368,16 @@ pub fn find_input(panel: &Panel, name: &str) -> Option<InputId> {
 }
 
 /// The difference of two readings of one meter; its offset cancels.
-pub(super) fn fall(before: &Uncertain<Ampere>, after: &Uncertain<Ampere>) -> Uncertain<Ampere> {
+pub(super) fn fall(before: &Uncertain<Ampere>, after: &Uncertain<Ampere>, map: &Map) -> Uncertain<Ampere> {
     let wander = before.value().abs().base() * WANDER.0;
-    before.minus(after).with_own(Ampere::new(wander.hypot(WANDER.1.base())))
+    before.minus(after).with_own(Ampere::new(wander.hypot(map.scaled(WANDER.1).base())))
 }
 
-fn is_rise(fall: &Uncertain<Ampere>) -> bool {
-    fall.value() < -(fall.u() * DETECTION).max(Ampere::from_milli(5.0))
+fn is_rise(fall: &Uncertain<Ampere>, map: &Map) -> bool {
+    fall.value() < -(fall.u() * DETECTION).max(map.scaled(STEP))
 }
 
-pub(super) fn wandering(current: Uncertain<Ampere>, share: f64) -> Uncertain<Ampere> {
-    let size = current.value().abs().base() * share;
-    current.with_own(Ampere::new(size.hypot(WANDER.1.base())))
+pub(super) fn wandering(current: Uncertain<Ampere>, map: &Map) -> Uncertain<Ampere> {
+    let size = current.value().abs().base() * WANDER.0;
+    current.with_own(Ampere::new(size.hypot(map.scaled(WANDER.1).base())))
 }

@@ -54,16 +54,17 @@ pub struct CurrentSource {
 pub fn current_sources(map: &Map, tree: &Tree) -> IdVec<PartId, CurrentSource> {
     let mut parts = Vec::new();
     for (branch, found) in tree.branches().iter_ids() {
+        let scaled = |(asleep, sd)| (map.scaled(asleep), map.scaled(sd));
         match found.kind {
             BranchKind::Feed(feed) => {
-                parts.push(unlisted(branch, tree.path_to_battery(feed).to_vec(), UNLISTED));
+                parts.push(unlisted(branch, tree.path_to_battery(feed).to_vec(), scaled(UNLISTED)));
             }
             BranchKind::Unfused(item) => parts.extend(unfused(branch, item, map, tree)),
-            BranchKind::Battery => parts.push(unlisted(branch, Vec::new(), UNLISTED_AT_BATTERY)),
+            BranchKind::Battery => parts.push(unlisted(branch, Vec::new(), scaled(UNLISTED_AT_BATTERY))),
         }
     }
     for (id, load) in map.loads() {
-        parts.extend(load_parts(id, load, tree));
+        parts.extend(load_parts(id, load, map, tree));
     }
     parts.sort_by_key(|part| (part.branch, part.kind));
     parts.into_iter().collect()
@@ -85,7 +86,8 @@ fn unlisted(branch: BranchId, path: Vec<FeedId>, (asleep, asleep_sd): (Ampere, A
 fn unfused(branch: BranchId, item: UnfusedId, map: &Map, tree: &Tree) -> Option<CurrentSource> {
     let found = map.unfused.get(item)?;
     let path = found.parent.map(|feed| tree.path_to_battery(feed).to_vec()).unwrap_or_default();
-    let sd = if found.source { SOURCE_SD.max(spread(found.asleep)) } else { spread(found.asleep) };
+    let spread = spread(found.asleep, map);
+    let sd = if found.source { map.scaled(SOURCE_SD).max(spread) } else { spread };
     Some(CurrentSource {
         branch,
         kind: PartKind::Unfused(item),
@@ -99,7 +101,7 @@ fn unfused(branch: BranchId, item: UnfusedId, map: &Map, tree: &Tree) -> Option<
 }
 
 /// A load on several feeds is one part on each, with an equal share of its expected current.
-fn load_parts(id: LoadId, load: &Load, tree: &Tree) -> Vec<CurrentSource> {
+fn load_parts(id: LoadId, load: &Load, map: &Map, tree: &Tree) -> Vec<CurrentSource> {
     let feeds: Vec<FeedId> = std::iter::once(id.feed).chain(load.also_from.iter().copied()).collect();
     let share = 1.0 / feeds.len() as f64;
     let path = |feed: FeedId| tree.path_to_battery(feed).to_vec();
@@ -114,13 +116,13 @@ fn load_parts(id: LoadId, load: &Load, tree: &Tree) -> Vec<CurrentSource> {
             .map(|(_, feed)| path(*feed))
             .collect(),
         asleep: load.asleep * share,
-        asleep_sd: spread(load.asleep) * share,
+        asleep_sd: spread(load.asleep, map) * share,
         awake: load.awake * share,
         source: false,
     };
     feeds.iter().enumerate().map(part).collect()
 }
 
-fn spread(asleep: Ampere) -> Ampere {
-    Ampere::new((asleep.base() * ASLEEP_SHARE).hypot(ASLEEP_LEAST.base()))
+fn spread(asleep: Ampere, map: &Map) -> Ampere {
+    Ampere::new((asleep.base() * ASLEEP_SHARE).hypot(map.scaled(ASLEEP_LEAST).base()))
 }

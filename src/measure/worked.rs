@@ -5,7 +5,7 @@ use super::Reading;
 use super::event::{Event, InnerFall, TriedInput};
 use super::late::{self, whole_minutes};
 use super::observation::Scope;
-use super::observe::{ObservationWalk, WANDER, fall, find_input, wandering};
+use super::observe::{ObservationWalk, fall, find_input, wandering};
 use crate::base::quantity::{Ampere, Typed, Uncertain};
 use crate::circuit::id::{InputId, UnfusedId};
 use crate::circuit::inside::InnerPart;
@@ -26,7 +26,7 @@ impl ObservationWalk<'_> {
         part: &'static InnerPart,
         (before, after): (&Uncertain<Ampere>, &Uncertain<Ampere>),
     ) {
-        let fall = fall(before, after);
+        let fall = fall(before, after, &self.panel.map);
         let above = before.value() - Ampere::new(self.panel.normal(Scope::Total, &self.out.interrupted));
         let is_clear = fall.value() > fall.u() * DETECTION;
         let is_it = match fall.value() > above * MUCH_OF_ABOVE {
@@ -36,7 +36,7 @@ impl ObservationWalk<'_> {
         };
         let told = InnerFall { item, part, fall: fall.value(), above, is_it };
         self.out.events.push((reading.entry, Event::Inside(told)));
-        if is_it == Some(true) {
+        if is_it == Some(true) || (part.reads_item() && is_it == Some(false)) {
             self.observation(reading, Scope::Unfused(item), fall, false);
         }
         // What draws all the same flows in the cable up to the item: then the item's branch is not off.
@@ -56,7 +56,7 @@ impl ObservationWalk<'_> {
         let placed = placed_current(after, &reading.clamp);
         let (before, now) = (current(before, &reading.clamp), current(after, &reading.clamp));
         self.running_total(reading, &before);
-        let (fall, wait) = (fall(&before, &now), late::wait(input, self.panel));
+        let (fall, wait) = (fall(&before, &now, &self.panel.map), late::wait(input, self.panel));
         if late::is_clear(&fall, &before) {
             self.release(reading, &[input], fall, placed);
         } else {
@@ -92,7 +92,7 @@ impl ObservationWalk<'_> {
         self.out.interrupted.released.extend(groups);
         if left.is_some() {
             // What is left is a total of its own, with the group asleep.
-            self.observation(reading, Scope::Total, wandering(after, WANDER.0), false);
+            self.observation(reading, Scope::Total, wandering(after, &self.panel.map), false);
         }
     }
 }

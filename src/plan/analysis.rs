@@ -16,6 +16,7 @@ use crate::balance::verdict::{DrawVerdict, judge};
 use crate::base::quantity::{Ampere, Celsius, Minute, Uncertain, Unit};
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::id::BoxId;
+use crate::circuit::learnt::LearntShares;
 use crate::circuit::map::Limit;
 use crate::infer::cured::cured;
 use crate::infer::leader::Leader;
@@ -42,8 +43,10 @@ pub struct Facts {
     pub readings: Vec<Reading>,
     /// Meter across fuses.
     pub meter: Profile,
-    /// Clamp or ammeter.
+    /// Clamp around cables.
     pub clamp: Profile,
+    /// Clamp or ammeter that totals are read with.
+    pub ammeter: Profile,
     /// Zero in force for the next reading.
     pub zero: Option<Zero>,
     /// Temperature taken for the next reading.
@@ -54,6 +57,8 @@ pub struct Facts {
     pub sleep: Minute,
     /// What the interview told, in the words of `circuit/hints`.
     pub told: Vec<&'static str>,
+    /// Shares of causes learnt from other hunts.
+    pub learnt: LearntShares,
     /// Proposed readings that somebody passed over, each by action and place: they are not proposed again.
     pub passed_over: Vec<(MeasurementKind, Option<String>)>,
 }
@@ -114,7 +119,7 @@ impl Analysis {
         let watts = excess.base() * self.panel.map.system.base();
         let (sightings, tried) = (self.observed.sightings.clone(), self.observed.tried.clone());
         let seen = Seen { sightings, tried, watts };
-        Background { told: self.facts.told.clone(), limit, seen }
+        Background { told: self.facts.told.clone(), limit, seen, learnt: self.facts.learnt.clone() }
     }
 
     /// Returns the causes as the readings weigh them; `None` only if the readings have no covariance.
@@ -203,6 +208,7 @@ fn setting<'a>(facts: &'a Facts, observed: &'a Observed) -> Setting<'a> {
         table: facts.table,
         meter: &facts.meter,
         clamp: &facts.clamp,
+        ammeter: &facts.ammeter,
         zero: facts.zero,
         temperature: facts.temperature.clone(),
         interrupted: observed.interrupted.clone(),

@@ -5,10 +5,11 @@ use super::forecast::PredictedReading;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::id::{BoxId, FeedId, GroupId, InputId, LoadId, UnfusedId};
-use crate::circuit::map::{Access, Hazard, Load};
+use crate::circuit::inside::parts_of;
+use crate::circuit::map::{Access, Hazard, Load, VehicleClass};
 use crate::infer::assumptions::{
     KNOWN_LOAD, MINUTES_CLAMP, MINUTES_CLAMP_ON_BATTERY, MINUTES_DROP, MINUTES_INPUT, MINUTES_PULL,
-    MINUTES_STEP, MINUTES_TOTAL, MINUTES_UNPLUG, WAKE_RISK,
+    MINUTES_PULL_AT_ONCE, MINUTES_STEP, MINUTES_TOTAL, MINUTES_UNPLUG, WAKE_RISK,
 };
 use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::{DETECTION, Zero, current, drop_floor, placed_current};
@@ -17,6 +18,9 @@ use crate::measure::event::TriedInput;
 use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::{Interrupted, Observation, Panel, Scope};
 use crate::measure::observe::fuse_of;
+
+/// How far the difference of two totals of a car wanders by itself. Editorial.
+const FALL_WANDERS: Ampere = Ampere::from_milli(2.0);
 
 /// A reading that can be taken.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,8 +57,10 @@ pub struct Setting<'a> {
     pub table: &'a FuseTable,
     /// Meter across fuses.
     pub meter: &'a Profile,
-    /// Clamp or ammeter.
+    /// Clamp.
     pub clamp: &'a Profile,
+    /// What the total is read with.
+    pub ammeter: &'a Profile,
     /// Zero in force.
     pub zero: Option<Zero>,
     /// Temperature taken for boxes.
@@ -98,6 +104,7 @@ pub fn candidates(setting: &Setting, again: &[usize]) -> Vec<Candidate> {
     }
     for item in setting.panel.map.unfused.ids() {
         all.extend(clamp_on_unfused(item, setting, again));
+        all.extend(unplug_of_unfused(item, setting));
     }
     all.extend(inputs(setting));
     all.extend(total_again(setting, again));
@@ -188,8 +195,8 @@ fn total_again(setting: &Setting, again: &[usize]) -> Option<Candidate> {
     if !read_since && !again.contains(&total.entry) {
         return None;
     }
-    let clamped = clamp(setting, Scope::Total, "", None, true);
-    Some(Candidate { action: MeasurementKind::Total, minutes: MINUTES_TOTAL, ..clamped })
+    let read = through(setting, setting.ammeter, Scope::Total, "");
+    Some(Candidate { action: MeasurementKind::Total, minutes: MINUTES_TOTAL, ..read })
 }
 
 fn drop_errors(fuse: &Fuse, setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
@@ -200,19 +207,14 @@ fn drop_errors(fuse: &Fuse, setting: &Setting) -> (Uncertain<Ampere>, Uncertain<
     (at_zero.current, at_zero.floor)
 }
 
-fn clamp_errors(setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
-    let nothing = Typed::measured(Ampere::ZERO, setting.clamp.resolution, "");
-    let at_zero = placed_current(&nothing, setting.clamp);
-    let floor = Uncertain::exact(at_zero.u() * DETECTION);
-    (at_zero, floor)
-}
-
-/// A clamp: anywhere within reach except on high-voltage circuits.
+/// A clamp: anywhere within reach except on high-voltage circuits, and on a motorcycle only round a main cable: its fuses
+/// sit too close, and it is milliamperes that are looked for.
 fn clamp_at(feed: FeedId, setting: &Setting, again: &[usize]) -> Option<Candidate> {
     let found = setting.panel.map.feeds.get(feed)?;
     let forbidden =
         found.access == Access::None || found.hazard == Some(Hazard::Hv) || is_cut_off(feed, setting);
-    if forbidden || read_already(setting, again, &[Scope::Through(feed)]) {
+    let no_room = setting.panel.map.class == VehicleClass::Motorcycle && found.access != Access::Clamp;
+    if forbidden || no_room || read_already(setting, again, &[Scope::Through(feed)]) {
         return None;
     }
     Some(clamp(setting, Scope::Through(feed), &found.id, found.place, found.parent.is_none()))
@@ -228,23 +230,48 @@ fn clamp_on_unfused(item: UnfusedId, setting: &Setting, again: &[usize]) -> Opti
     Some(clamp(setting, Scope::Unfused(item), &found.name, None, found.parent.is_none()))
 }
 
+/// What cuts an unfused item off altogether reads it as a clamp would, where no clamp is fine enough.
+fn unplug_of_unfused(item: UnfusedId, setting: &Setting) -> Option<Candidate> {
+    let map = &setting.panel.map;
+    let part = parts_of(item, map).into_iter().find(|part| part.reads_item())?;
+    if setting.interrupted.items.contains(&item) || read_already(setting, &[], &[Scope::Unfused(item)]) {
+        return None;
+    }
+    let (errors, floor) = fall_errors(setting);
+    Some(Candidate {
+        action: MeasurementKind::Unplug,
+        at: format!("{}/{}", map.unfused_name(item), part.part),
+        place: None,
+        minutes: Minute::new(part.minutes),
+        outlook: setting.outlook(Scope::Unfused(item), errors, 0.005),
+        floor,
+    })
+}
+
 fn clamp(setting: &Setting, scope: Scope, at: &str, place: Option<BoxId>, on_battery: bool) -> Candidate {
-    let (errors, floor) = clamp_errors(setting);
+    let minutes = if on_battery { MINUTES_CLAMP_ON_BATTERY } else { MINUTES_CLAMP };
+    Candidate { place, minutes, ..through(setting, setting.clamp, scope, at) }
+}
+
+/// A current as a clamp or an ammeter put on for it shows it.
+fn through(setting: &Setting, profile: &Profile, scope: Scope, at: &str) -> Candidate {
+    let at_zero = placed_current(&Typed::measured(Ampere::ZERO, profile.resolution, ""), profile);
+    let floor = Uncertain::exact(at_zero.u() * DETECTION);
     Candidate {
         action: MeasurementKind::Clamp,
         at: at.to_owned(),
-        place,
-        minutes: if on_battery { MINUTES_CLAMP_ON_BATTERY } else { MINUTES_CLAMP },
-        outlook: setting.outlook(scope, errors, setting.clamp.percent / 100.0 / 3.0_f64.sqrt()),
+        place: None,
+        minutes: MINUTES_CLAMP,
+        outlook: setting.outlook(scope, at_zero, profile.percent / 100.0 / 3.0_f64.sqrt()),
         floor,
     }
 }
 
 /// Errors of a difference of two totals: the offset cancels, both digits and the vehicle's own wander stay.
 fn fall_errors(setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
-    let one = current(&Typed::measured(Ampere::ZERO, setting.clamp.resolution, ""), setting.clamp);
+    let one = current(&Typed::measured(Ampere::ZERO, setting.ammeter.resolution, ""), setting.ammeter);
     let u = one.own() * std::f64::consts::SQRT_2;
-    let errors = Uncertain::new(Ampere::ZERO, u).with_own(Ampere::from_milli(2.0));
+    let errors = Uncertain::new(Ampere::ZERO, u).with_own(setting.panel.map.scaled(FALL_WANDERS));
     let floor = Uncertain::exact(errors.u() * DETECTION);
     (errors, floor)
 }
@@ -265,10 +292,18 @@ fn pull_of(feed: FeedId, setting: &Setting) -> Option<Candidate> {
         action: MeasurementKind::Pull,
         at: found.id.clone(),
         place: found.place,
-        minutes: MINUTES_PULL + setting.sleep * WAKE_RISK,
+        minutes: pull_minutes(setting),
         outlook: setting.outlook(Scope::FallOfFeed(feed), errors, 0.005),
         floor,
     })
+}
+
+/// A motorcycle's fuses sit side by side and wake little: with the ammeter in series the total is read at once.
+fn pull_minutes(setting: &Setting) -> Minute {
+    if setting.panel.map.class == VehicleClass::Motorcycle {
+        return MINUTES_PULL_AT_ONCE;
+    }
+    MINUTES_PULL + setting.sleep * WAKE_RISK
 }
 
 /// Unplugging each load of a feed: narrows from the circuit to the component.

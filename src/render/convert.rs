@@ -59,6 +59,9 @@ pub fn convert(asked: &ConvertRequest, table: &FuseTable) -> Result<ConvertResul
     let zero = asked.zero.map(|offset| Zero { entry: 0, offset });
     let converted = current_of_drop(&asked.drop, &asked.meter, zero, &fuse, &asked.temperature, table);
     let mut warnings = converted.warnings.clone();
+    if table.is_not_made(&asked.fuse) {
+        warnings.push(words::not_made(&asked.fuse, &table.made_ratings(asked.fuse.family)));
+    }
     warnings.extend(colour_check(asked, table));
     if widened {
         warnings.push(words::COUNTERFEIT.to_owned());
@@ -169,6 +172,12 @@ mod tests {
         assert!(warnings(&with("purple")).contains("where 15 A is blue"));
         let bare = ConvertRequest { colour: Some("red".into()), ..asked(Family::Micro2, 10.0) };
         assert!(warnings(&bare).contains("no colours are listed"));
+    }
+
+    #[test]
+    fn a_rating_that_is_not_made_is_told_with_those_that_are() {
+        let said = warnings(&asked(Family::Micro3, 30.0));
+        assert!(said.contains("no micro3 30 A is made") && said.contains("5, 7.5, 10 or 15 A"), "{said}");
     }
 
     #[test]

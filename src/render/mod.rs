@@ -5,6 +5,7 @@
 mod shape;
 
 pub(crate) mod convert;
+pub(crate) mod hide;
 pub mod json;
 pub mod record;
 pub mod redact;

@@ -48,6 +48,7 @@ impl Redaction {
             | LogEvent::Note { text }
             | LogEvent::Limit { source: text, .. }
             | LogEvent::Strike { why: text, .. } => *text = self.free(text),
+            LogEvent::Vehicle(identity) => *identity = identity.map(|value| self.free(value)),
             LogEvent::Watched(seen) => seen.file = self.free(&seen.file),
             _ => {}
         }

@@ -63,12 +63,13 @@ pub struct Column {
 /// No resistance is known for any rating of the family: the diagnostic says what to do.
 pub fn sheet(asked: SheetRequest, table: &FuseTable) -> Result<Sheet, Diagnostic> {
     let currents: Vec<Ampere> = CURRENTS.iter().map(|ma| Ampere::from_milli(*ma)).collect();
-    let ratings = table.usual_ratings(asked.family);
-    if ratings.is_empty() {
+    let ratings = table.made_ratings(asked.family).into_iter();
+    let columns: Vec<Column> =
+        ratings.filter_map(|rating| column(rating, &asked, &currents, table).ok()).collect();
+    if columns.is_empty() {
         return Err(text::convert::no_resistances(asked.family));
     }
-    let columns = ratings.into_iter().map(|rating| column(rating, &asked, &currents, table));
-    let mut sheet = Sheet { columns: columns.collect::<Result<_, _>>()?, currents, asked };
+    let mut sheet = Sheet { columns, currents, asked };
     sheet.drop_blank_rows();
     Ok(sheet)
 }
@@ -200,7 +201,13 @@ mod tests {
 
     #[test]
     fn a_family_without_figures_is_estimated_if_it_is_blade_like_and_refused_if_not() {
-        assert!(made(asked(Family::Micro2)).columns.iter().all(|column| column.basis() == "estimate"));
+        let micro = made(asked(Family::Micro2));
+        assert!(micro.columns.iter().all(|column| column.basis() == "estimate"));
+        assert_eq!(
+            micro.columns.first().map(|column| column.rating),
+            Some(Ampere::new(5.0)),
+            "none below is made"
+        );
         let table = FuseTable::builtin().expect("reads");
         assert!(sheet(asked(Family::Bolt), table).expect_err("no figures").remedy.contains("clamp"));
     }

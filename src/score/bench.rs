@@ -12,6 +12,7 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain};
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::id::{FeedId, UnfusedId};
+use crate::circuit::learnt::LearntShares;
 use crate::circuit::map::{Access, Hazard};
 use crate::hunt::gone::is_gone;
 use crate::instrument::uncertainty::{Zero, current};
@@ -101,11 +102,13 @@ impl<'a> ScoreBench<'a> {
             readings: self.readings.clone(),
             meter: self.subject.meter.clone(),
             clamp: self.subject.clamp.clone(),
+            ammeter: self.subject.ammeter().clone(),
             zero: Some(self.zero),
             temperature: self.temperature.clone(),
             limit: world.limit.clone(),
             sleep: world.sleep,
             told: self.told.clone(),
+            learnt: LearntShares::default(),
             passed_over: Vec::new(),
         })
     }
@@ -122,7 +125,7 @@ impl<'a> ScoreBench<'a> {
         let work = if action == MeasurementKind::Input { k::MINUTES_INPUT } else { took };
         self.hands_on = self.hands_on + work;
         if let Measurement::Pull { before, after, .. } | Measurement::Unplug { before, after, .. } = what
-            && after.value > before.value + WOKE
+            && after.value > before.value + self.panel().map.scaled(WOKE)
         {
             self.vehicle.pass(self.subject.world.sleep);
         }
@@ -199,12 +202,14 @@ impl<'a> ScoreBench<'a> {
 
     /// A reading as it is entered next.
     fn reading(&self, what: Measurement) -> Reading {
+        let by_clamp = matches!(what, Measurement::Clamp { .. } | Measurement::Step { .. });
+        let read_with = if by_clamp { &self.subject.clamp } else { self.subject.ammeter() };
         Reading {
             entry: self.next_entry(),
             at: self.clock.at(self.vehicle.now()),
             what,
             meter: self.subject.meter.clone(),
-            clamp: self.subject.clamp.clone(),
+            clamp: read_with.clone(),
             zero: Some((self.zero.entry, self.zero.offset)),
             temperature: self.temperature.clone(),
             provisional: false,
@@ -235,7 +240,7 @@ impl<'a> ScoreBench<'a> {
 
     /// Returns from which excess on a fuse or a remainder counts, for the two habits.
     pub(super) fn high(&self) -> Ampere {
-        HIGH.max(self.excess() * SHARE)
+        self.panel().map.scaled(HIGH).max(self.excess() * SHARE)
     }
 
     /// Reads a feed as a technician would: its drop where it can be read, else with the clamp; returns how far it is
@@ -294,7 +299,7 @@ fn told_by(subject: &Subject, [found, settled]: [&Typed<Ampere>; 2]) -> Vec<&'st
         |id: QuestionId| answers.iter().find(|(asked, _)| *asked == id).map(|(_, answer)| answer.as_str());
     let mut told = Interview::of(answer).hints();
     let limit = subject.world.limit.as_ref().map(|limit| limit.current);
-    let [found, settled] = [found, settled].map(|shown| current(shown, &subject.clamp));
+    let [found, settled] = [found, settled].map(|shown| current(shown, subject.ammeter()));
     if is_gone(&found, &settled, limit) {
         told.push("gone");
     }

@@ -7,6 +7,8 @@ mod bench;
 mod bounds;
 mod halving;
 mod judge;
+#[cfg(test)]
+mod maps;
 mod panel;
 mod planned;
 mod policy;

@@ -60,8 +60,8 @@ const WORTH_TELLING: f64 = 0.001;
 
 /// What is said of each cause: how likely it is one that matters, that first which explains most of the excess.
 fn said(ranking: &Ranking, panel: &Panel) -> Vec<Said> {
-    let sound = ranking.nothing_wrong + ranking.not_present_now;
-    let is_gone = ranking.not_present_now > ranking.nothing_wrong;
+    let sound = ranking.nothing_wrong + ranking.harmless + ranking.not_present_now;
+    let is_gone = ranking.not_present_now > ranking.nothing_wrong + ranking.harmless;
     let name = |leader: Leader| match leader.kind {
         LeaderKind::Branch | LeaderKind::Unfused => Some((Name::Branch(leader.name), leader.probability)),
         LeaderKind::Group => Some((Name::Group(leader.name), leader.probability)),

@@ -13,6 +13,7 @@ use crate::circuit::meters;
 use crate::circuit::resolve::UNLISTED;
 use crate::circuit::schema::BATTERY;
 use crate::instrument::profile::Profile;
+use crate::instrument::uncertainty::current_floor;
 use crate::measure::observation::Panel;
 use crate::sim::constants as k;
 use crate::sim::{FaultPlan, Hands, Truth, Vehicle};
@@ -21,6 +22,8 @@ use crate::sim::{FaultPlan, Hands, Truth, Vehicle};
 const METERS: [&str; 2] = ["tenth-mv", "hundredth-mv"];
 /// Clamps, by turns.
 const CLAMPS: [&str; 2] = ["clamp-1ma", "clamp-10ma"];
+/// What the total is read with where no clamp shows the limit.
+const SERIES: &str = "series-ma";
 /// At most so many seeds are looked through for each vehicle of a wanted kind.
 const SEEDS_FOR_ONE: u64 = 2000;
 
@@ -85,6 +88,8 @@ pub struct ScoreWorld {
     pub limit: Option<Limit>,
     /// Time that the vehicle needs to sleep.
     pub sleep: Minute,
+    /// What the total is read with, where no clamp shows the limit.
+    pub ammeter: Option<Profile>,
 }
 
 impl ScoreWorld {
@@ -102,7 +107,11 @@ impl ScoreWorld {
         let told = || Some(Limit { current: k::LIMIT_TRUCK, source: "as told".to_owned() });
         let limit = map.limit.clone().or_else(class).or_else(told);
         let sleep = map.sleep_after.unwrap_or_else(|| Limits::builtin().sleep_after(None).0);
-        Ok(Self { name: name.to_owned(), wiring, panel: Arc::new(Panel::new(map)), limit, sleep })
+        let [fine, _] = CLAMPS;
+        let fine = meters::find(fine, false)?;
+        let too_coarse = limit.as_ref().is_some_and(|limit| limit.current < current_floor(&fine));
+        let ammeter = too_coarse.then(|| meters::find(SERIES, false)).transpose()?;
+        Ok(Self { name: name.to_owned(), wiring, panel: Arc::new(Panel::new(map)), limit, sleep, ammeter })
     }
 }
 
@@ -151,6 +160,13 @@ pub struct Subject<'a> {
     pub clamp: Profile,
     /// The vehicle, parked and asleep.
     pub vehicle: Vehicle,
+}
+
+impl Subject<'_> {
+    /// Returns what the total is read with.
+    pub(super) fn ammeter(&self) -> &Profile {
+        self.world.ammeter.as_ref().unwrap_or(&self.clamp)
+    }
 }
 
 /// Kind of truth.
@@ -266,6 +282,9 @@ fn subject<'a>(task: &Task<'a>, seed: u64, meters: &[Profile], clamps: &[Profile
     let meter = meters.get(turn(meters.len()))?.clone();
     let clamp = clamps.get(turn(clamps.len()))?.clone();
     let vehicle = Vehicle::planned(&world.wiring, seed, FaultPlan::Mixed).with_meters(&meter, &clamp);
-    let vehicle = vehicle.with_hands(task.hands).as_found();
+    let mut vehicle = vehicle.with_hands(task.hands).as_found();
+    if let Some(ammeter) = &world.ammeter {
+        vehicle.take_meter(ammeter);
+    }
     Some(Subject { seed, world, meter, clamp, vehicle })
 }

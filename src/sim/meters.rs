@@ -13,8 +13,10 @@ use crate::instrument::profile::{Profile, Way};
 pub(super) struct Kit {
     /// Meter across fuses.
     pub(super) meter: Profile,
-    /// Clamp or series ammeter.
+    /// Clamp around cables.
     pub(super) clamp: Profile,
+    /// Clamp or ammeter that totals are read with.
+    pub(super) ammeter: Profile,
     /// Rested volts of the battery at the start, of a 12 V battery.
     pub(super) rested: Volt,
     /// Volts with the engine running, of a 12 V system.
@@ -41,9 +43,11 @@ impl Kit {
             percent,
             counts,
         };
+        let clamp = profile("clamp-1ma", Way::Clamp, 1e-3, 1.5, 5.0);
         Self {
             meter: profile("tenth-mv", Way::Volts, 1e-4, 0.5, 2.0),
-            clamp: profile("clamp-1ma", Way::Clamp, 1e-3, 1.5, 5.0),
+            ammeter: clamp.clone(),
+            clamp,
             rested: Volt::new(rng.between(k::RESTED_VOLTS.0.base(), k::RESTED_VOLTS.1.base())),
             running: Volt::new(rng.between(k::RUNNING_VOLTS.0.base(), k::RUNNING_VOLTS.1.base())),
             seed,
@@ -65,21 +69,27 @@ impl Kit {
         display(shown, meter.resolution, true)
     }
 
-    /// Shows the total on the clamp, which stays where it is all through the hunt.
+    /// Shows the total on the clamp or ammeter, which stays where it is all through the hunt.
     pub(super) fn show_total(&self, truth: Ampere, at: Minute) -> Typed<Ampere> {
         let placed = SimRng::new(self.seed, "clamp on the battery cable").normal();
-        self.show_current(truth, placed, at, "battery")
+        self.show_current(truth, placed, at, "battery", &self.ammeter)
     }
 
     /// Shows a current on the clamp, put on anew.
     pub(super) fn show_clamp(&self, truth: Ampere, at: Minute, place: &str) -> Typed<Ampere> {
         let placed = self.rng("clamp put on", place, at).normal();
-        self.show_current(truth, placed, at, place)
+        self.show_current(truth, placed, at, place, &self.clamp)
     }
 
-    fn show_current(&self, truth: Ampere, placed: f64, at: Minute, place: &str) -> Typed<Ampere> {
+    fn show_current(
+        &self,
+        truth: Ampere,
+        placed: f64,
+        at: Minute,
+        place: &str,
+        clamp: &Profile,
+    ) -> Typed<Ampere> {
         let mut rng = self.rng("current", place, at);
-        let clamp = &self.clamp;
         let offset = (k::CLAMP_OFFSET_SD_OF_COUNTS * placed).clamp(-1.0, 1.0) * clamp.counts;
         let flutter = k::FLUTTER * rng.normal();
         let shown = truth.base() * (1.0 + self.clamp_gain * clamp.percent / 100.0 + flutter)

@@ -24,7 +24,8 @@ impl Vehicle {
                 self.be_at(at);
                 self.disturb();
             }
-            _ => self.be_at(at),
+            LogEvent::Meter(profile) => self.take_meter(profile),
+            _ => {}
         }
         self.be_at(at);
     }

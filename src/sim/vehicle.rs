@@ -13,7 +13,7 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Celsius, Minute, Ohm, Unit, Volt};
 use crate::circuit::id::{BoxId, FeedId};
 use crate::circuit::map::{Feed, Map};
-use crate::instrument::profile::Profile;
+use crate::instrument::profile::{Profile, Way};
 
 /// A simulated vehicle with a hidden fault. It starts parked and asleep.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,7 +61,22 @@ impl Vehicle {
     pub fn with_meters(mut self, meter: &Profile, clamp: &Profile) -> Self {
         self.kit.meter = meter.clone();
         self.kit.clamp = clamp.clone();
+        self.kit.ammeter = clamp.clone();
         self
+    }
+
+    /// Takes another meter for its way of reading.
+    pub fn take_meter(&mut self, profile: &Profile) {
+        match profile.way {
+            Way::Volts => self.kit.meter = profile.clone(),
+            Way::Series => self.kit.ammeter = profile.clone(),
+            Way::Clamp => {
+                self.kit.clamp = profile.clone();
+                if self.kit.ammeter.way == Way::Clamp {
+                    self.kit.ammeter = profile.clone();
+                }
+            }
+        }
     }
 
     /// Returns the simulated minutes since the start, in whole seconds.

@@ -2,7 +2,7 @@
 //! Leaves to others: the verdict (`battery/judge`, `battery/charging`).
 
 use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Share, Unit, Volt};
+use crate::base::quantity::{Share, Unit, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::charge::{Charge, Unreadable};
 use crate::battery::charging::Finding;
@@ -139,35 +139,6 @@ pub fn sagged(first: Volt, now: Volt) -> StyledText {
         volt(now)
     );
     StyledText::of(Role::Doubt, text)
-}
-
-/// A converter that charges gives more than this. Editorial.
-const CHARGES_FROM: Ampere = Ampere::new(1.0);
-
-/// Returns what a converter's 12 V output says.
-pub fn converter_output(output: Ampere) -> StyledText {
-    let shown = bare(output, 2);
-    if output >= CHARGES_FROM {
-        StyledText::of(Role::Good, format!("{shown} from the converter into the 12 V side: it charges."))
-    } else {
-        let text = format!(
-            "{shown} from the converter: it gives nothing now. With a full battery that may be right. Headlamps on and read again."
-        );
-        StyledText::of(Role::Doubt, text)
-    }
-}
-
-/// Returns what a converter takes at its input, as information: nothing is judged on the high-voltage side.
-pub fn converter_input(input: Ampere, (low, high, source): (Ampere, Ampere, &str)) -> StyledText {
-    StyledText::of(
-        Role::Hint,
-        format!(
-            "{} at the converter's input by the maker's procedure; {} to {} ({source}). The maker's figure rules.",
-            bare(input, 2),
-            bare(low, 2),
-            bare(high, 2)
-        ),
-    )
 }
 
 /// Returns what a 12 V tap without an equaliser does to a pair.

@@ -6,6 +6,7 @@ use crate::base::quantity::show::{bare, with_interval};
 use crate::base::quantity::{Ampere, Typed, Unit};
 use crate::base::styled::{Role, StyledText, clean};
 use crate::circuit::fuse::{Basis, Family};
+use crate::circuit::map::FuseSpec;
 use crate::measure::convert::Converted;
 
 /// A fuse of no known maker.
@@ -15,6 +16,14 @@ pub const COUNTERFEIT: &str = "a fuse without a maker's name may be a counterfei
 pub fn no_such_colour(colour: &str, family: &str, rating: Ampere, right: &str) -> String {
     let rating = rating.base();
     format!("{colour} stands for no rating in {family}, where {rating} A is {right}: read the digits")
+}
+
+/// Says that a family is not made in a rating, and in which it is.
+pub fn not_made(fuse: &FuseSpec, made: &[Ampere]) -> String {
+    let mut ratings: Vec<String> = made.iter().map(|rating| rating.base().to_string()).collect();
+    let last = ratings.pop().unwrap_or_default();
+    let those = format!("{} or {last} A", ratings.join(", "));
+    format!("no {} is made: {those}; read the digits, and measure the width of the body again", fuse.words())
 }
 
 /// Says that no colours are known.

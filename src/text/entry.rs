@@ -1,11 +1,13 @@
 //! What an entry of the log says, in one line: for the list, the record and what is taken back.
 //! Leaves to others: what a reading meant (`text/reading`), what is left out for strangers (`render/redact`).
 
+use super::lessons::in_force;
 use super::{reading, settle};
 use crate::base::quantity::show::bare;
 use crate::base::styled::{Role, StyledText};
 use crate::log::case::Case;
 use crate::log::entry::{Entry, LogEvent};
+use crate::log::identity::{Identity, IdentityKey};
 use crate::measure::observation::{Observation, Scope};
 
 /// Returns numbers of entries: `3, 4`.
@@ -24,6 +26,7 @@ pub fn said(body: &LogEvent) -> String {
             format!("{} {}", place.as_deref().unwrap_or("all boxes"), temperature.text)
         }
         LogEvent::Volts { volts } => format!("battery {}", volts.text),
+        LogEvent::Meter(profile) => format!("from here on read with {}", profile.name),
         LogEvent::Reading(measured) => reading::said(&measured.what),
         LogEvent::Watched(seen) => settle::watched(seen),
         LogEvent::Disturb { what } => format!("sleep clock starts again: {what}"),
@@ -33,6 +36,8 @@ pub fn said(body: &LogEvent) -> String {
             Some(place) => format!("fuse added in {place}: {line}"),
             None => format!("fuse added: {line}"),
         },
+        LogEvent::Vehicle(identity) => identified(identity),
+        LogEvent::Weights(learnt) => in_force(learnt.cases),
         LogEvent::Strike { target, why } => format!("entry {target} struck: {why}"),
         LogEvent::Unknown { kind } => {
             format!("an entry of the kind {kind}, which this version does not know")
@@ -40,11 +45,20 @@ pub fn said(body: &LogEvent) -> String {
     }
 }
 
+/// Returns what was told of vehicle and job.
+fn identified(identity: &Identity) -> String {
+    let part = |(key, value): (IdentityKey, &str)| match value {
+        "" => format!("{}: taken back", key.label()),
+        value => format!("{}: {value}", key.label()),
+    };
+    identity.parts().map(part).collect::<Vec<_>>().join(", ")
+}
+
 /// Returns what an entry is that was just added and is no reading.
 pub fn added(body: &LogEvent) -> String {
     match body {
         LogEvent::Zero { offset } => format!("zero {}", offset.text),
-        LogEvent::Volts { .. } | LogEvent::Temperature { .. } => said(body),
+        LogEvent::Volts { .. } | LogEvent::Temperature { .. } | LogEvent::Vehicle(_) => said(body),
         LogEvent::Disturb { what } => format!("the sleep clock starts again: {what}"),
         LogEvent::Note { .. } => "noted".to_owned(),
         _ => "kept".to_owned(),

@@ -16,13 +16,16 @@ pub const TOLD: &str = "told, not seen";
 pub const PROVISIONAL: &str = "provisional: sleep was not proved";
 
 /// What a redacted record leaves out, for those that hand it on.
-pub const LEFT_OUT: [&str; 6] = [
+pub const LEFT_OUT: [&str; 9] = [
     "name of the vehicle and title of its map",
+    "plate, VIN, odometer, order, technician and numbers of parts",
+    "names of loads, boxes, networks, inputs and meters that are not built in",
+    "names of files",
     "complaint and other answers in free words",
     "notes",
     "reasons for passing over and striking",
     "what disturbed the vehicle",
-    "where a limit that was told is from",
+    "where a limit is from that was told or stands on the map",
 ];
 
 /// Returns what a schema is of.
@@ -53,6 +56,7 @@ pub fn schema(name: &str) -> &'static str {
         "practice-score" => "how well practice vehicles are hunted",
         "explain" => "a word or step, explained",
         "explain-list" => "every word and step, explained",
+        "lessons" => "what a shop's hunts teach",
         "schema" => "the names of the schemas",
         "log" => "a session log, as this version writes it",
         "map" => "a circuit map, as it is written by hand",

@@ -83,6 +83,11 @@ pub fn why(found: &Settling, sleep_after: Option<Minute>) -> String {
             "It is flat, but the log covers {length} only, and by the map something may be awake for {}.",
             span(sleep_after.unwrap_or(Minute::ZERO))
         ),
+        SettleVerdict::Awake => awake_at_the_end(found),
+        SettleVerdict::StillChanging if found.has_rested() => format!(
+            "It rested at {}, but falls below that at the end. Log on: a module may be falling asleep.",
+            found.level.as_ref().map(|level| bare(level.value(), 3)).unwrap_or_default()
+        ),
         SettleVerdict::StillChanging => match found.steps.last() {
             Some(step) => format!(
                 "The last lasting step, to {}, came {} after the first sample; it was not followed by 10 min at rest.",
@@ -104,6 +109,17 @@ pub fn why(found: &Settling, sleep_after: Option<Minute>) -> String {
             )
         }
     }
+}
+
+/// Says since when it was awake at the end, and that it had rested before.
+fn awake_at_the_end(found: &Settling) -> String {
+    let level = found.level.as_ref().map(|level| bare(level.value(), 3)).unwrap_or_default();
+    let since = found.after.map(span).unwrap_or_default();
+    let woken = found.wakes.last().map(|wake| {
+        let (start, peak) = (span(wake.start), bare(wake.peak, 3));
+        format!(" {start} after the first sample it woke, up to {peak}, and was awake when the log ended.")
+    });
+    format!("It rested at {level} from {since} on.{}", woken.unwrap_or_default())
 }
 
 fn settled(found: &Settling) -> String {

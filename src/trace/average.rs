@@ -24,7 +24,7 @@ const UNNAMED: (f64, f64) = (2.0, 3.0);
 
 impl Accuracy<'_> {
     /// Returns a mean of so many samples with its uncertainty.
-    fn of(&self, mean: f64, samples: usize) -> Uncertain<Ampere> {
+    pub(super) fn of(&self, mean: f64, samples: usize) -> Uncertain<Ampere> {
         let shown = Typed::measured(Ampere::new(mean), self.step.base(), "");
         let quantity = match self.meter {
             Some(meter) => current(&shown, meter),

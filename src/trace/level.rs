@@ -70,9 +70,10 @@ pub(super) fn average(trace: &Trace, first: usize, end: usize) -> Option<Level> 
         sum += value;
     }
     let mean = if held > 0.0 { charge / held } else { sum / values.len() as f64 };
+    // Nothing is known of what follows a gap, or the end.
     let to = match trace.times().get(end) {
-        Some(next) => *next,
-        None => trace.times().last()? + trace.usual_seconds(),
+        Some(next) if !trace.is_after_gap(end) => *next,
+        _ => trace.times().get(end.checked_sub(1)?)? + trace.usual_seconds(),
     };
     Some(Level { first, end, from, to, held, mean })
 }

@@ -107,19 +107,28 @@ impl Trace {
         self.usual
     }
 
+    /// Returns true if a sample follows a gap.
+    pub(super) fn is_after_gap(&self, index: usize) -> bool {
+        let last = index.checked_sub(1).and_then(|last| self.times.get(last));
+        last.zip(self.times.get(index)).is_some_and(|(last, here)| here - last > self.longest_held())
+    }
+
     fn longest_held(&self) -> f64 {
         (GAP_SAMPLES * self.usual).max(GAP_SECONDS)
     }
 
-    /// Returns the seconds for which a sample speaks: until the next one; the usual distance before a gap and at
-    /// the end, for nothing is known beyond.
+    /// Returns the seconds for which a sample speaks: half the way to each neighbour, and none of the way through a gap,
+    /// for nothing is known there. Sums of value and time are then those of the trapezoidal rule.
     pub(super) fn held(&self, index: usize) -> f64 {
-        let next = self.times.get(index + 1);
-        let here = self.times.get(index);
-        match (here, next) {
-            (Some(here), Some(next)) if next - here <= self.longest_held() => next - here,
-            (Some(_), _) => self.usual,
-            (None, _) => 0.0,
+        self.before(index) + self.before(index + 1)
+    }
+
+    /// Returns the seconds before a sample for which it speaks.
+    pub(super) fn before(&self, index: usize) -> f64 {
+        let last = index.checked_sub(1).and_then(|last| self.times.get(last));
+        match (last, self.times.get(index)) {
+            (Some(last), Some(here)) if here - last <= self.longest_held() => (here - last) / 2.0,
+            _ => 0.0,
         }
     }
 }
@@ -145,11 +154,11 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_sample_speaks_until_the_next_but_not_through_a_gap() {
+    fn a_sample_speaks_for_half_the_way_to_its_neighbours_but_not_through_a_gap() {
         let at = |seconds: f64| (Minute::new(seconds / 60.0), Ampere::from_milli(25.0));
         let trace = Trace::new([0.0, 2.0, 4.0, 6.0, 30.0, 200.0, 202.0].map(at), Ampere::ZERO);
         let held: Vec<f64> = (0..8).map(|index| trace.held(index).round()).collect();
-        assert_eq!(held, [2.0, 2.0, 2.0, 24.0, 2.0, 2.0, 2.0, 0.0]);
+        assert_eq!(held, [1.0, 2.0, 2.0, 13.0, 12.0, 1.0, 1.0, 0.0]);
         assert_eq!(trace.gaps().count(), 1);
         assert!(Trace::new([], Ampere::ZERO).is_empty());
     }

@@ -127,11 +127,13 @@ impl Bench {
             readings: self.readings.clone(),
             meter: self.meter.clone(),
             clamp: self.clamp.clone(),
+            ammeter: self.clamp.clone(),
             zero: None,
             temperature: warmth(),
             limit: None,
             sleep: Minute::new(30.0),
             told: Vec::new(),
+            learnt: Default::default(),
             passed_over: Vec::new(),
         });
         // Nothing is reckoned before it is asked for.

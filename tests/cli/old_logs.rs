@@ -17,10 +17,11 @@ const CORRECTED: [(&str, &str, f64, &str); 2] = [
     (
         "practice",
         "suspects",
-        0.011,
-        "an input without a fall acquits less until its modules had time to sleep",
+        0.052,
+        "lamps are reckoned at resting volts, and may be light-emitting diodes; an input without a fall acquits less \
+         until its modules had time to sleep",
     ),
-    ("hand", "suspects", 0.011, "the same"),
+    ("hand", "suspects", 0.011, "the latter"),
 ];
 
 fn folder() -> PathBuf {

@@ -6,8 +6,9 @@ use crate::bench;
 use crate::world::World;
 
 /// Top-level keys of a record, in order: a contract.
-const KEYS: [&str; 16] = [
+const KEYS: [&str; 20] = [
     "format",
+    "leader",
     "complaint",
     "vehicle",
     "battery",
@@ -23,6 +24,9 @@ const KEYS: [&str; 16] = [
     "cautions",
     "versions",
     "struck",
+    "charging",
+    "night",
+    "seal",
 ];
 
 /// What the fixed log says that may name persons and places.
@@ -157,7 +161,7 @@ fn the_log_is_never_replaced_and_other_endings_are_wrong_usage() {
     let before = world.read("x.hunt.yaml");
     let run = world.say("record x.hunt.yaml --to ./x.hunt.yaml --replace").ends(1);
     assert!(run.talk.contains("the log itself"), "{run:?}");
-    for name in ["record.html", "record.csv", "record", "yaml"] {
+    for name in ["record.pdf", "record.html.gz", "record", "yaml"] {
         let run = world.say(&format!("record x.hunt.yaml --to {name}")).ends(2);
         assert!(run.talk.contains(".yaml") && !world.path(name).exists(), "{run:?}");
     }

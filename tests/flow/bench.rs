@@ -24,13 +24,18 @@ pub struct Bench {
 impl Bench {
     /// Opens a hunt on a map.
     pub fn on(map: &str) -> Self {
+        Self::with_clamp(map, "clamp-1ma")
+    }
+
+    /// Opens a hunt on a map, with one of the built-in clamps.
+    pub fn with_clamp(map: &str, clamp: &str) -> Self {
         let now = DateTime::parse_from_rfc3339("2026-01-12T07:00:00+01:00").expect("a time");
         let opened = Opened {
             program: "test".into(),
             tables: "test".into(),
             map: map.into(),
             meter: meters::find("tenth-mv", true).expect("built in"),
-            clamp: meters::find("clamp-1ma", false).expect("built in"),
+            clamp: meters::find(clamp, false).expect("built in"),
             temperatures: vec![],
             limit: None,
             reserve: None,

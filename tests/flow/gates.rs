@@ -126,8 +126,39 @@ fn a_charging_side_is_asked_about_as_the_vehicle_has_it() {
     assert_eq!(asked("hatch", "14.2"), "ripple cables leak");
     assert_eq!(asked("hatch", "12.7"), "kind ripple cables leak");
     assert_eq!(asked("hybrid", "14.1"), "converter input");
+    assert_eq!(asked("hybrid", "12.7"), "converter stud input gate");
     assert_eq!(asked("tipper", "28.2"), "first equaliser ripple cables leak");
     assert_eq!(asked("motorcycle", "14.2"), "ripple cables leak");
+}
+
+#[test]
+fn a_hybrid_that_is_not_ready_is_not_judged_and_one_that_is_says_where_its_charge_is_lost() {
+    let measure = [("battery.volts", "12.4"), ("charging.known", "measure")];
+    let mut not_ready = Bench::on(map("hybrid"));
+    not_ready.until("charging.ready", &measure).answer("charging.ready", "no");
+    assert_eq!(not_ready.open().expect("goes on").id.to_string(), "prepare.opened");
+    assert!(said(&not_ready).contains("not judged"), "{}", said(&not_ready));
+    let shows = |answers: &[(&str, &str)]| {
+        let mut bench = Bench::on(map("hybrid"));
+        let all: Vec<(&str, &str)> = measure.iter().chain(answers).copied().collect();
+        bench.until("prepare.opened", &all);
+        said(&bench)
+    };
+    let low = ("charging.volts", "12.5");
+    let on = ("charging.gate", "go-on");
+    let off = [low, ("charging.converter", "0.1"), ("charging.input", "0"), on];
+    assert!(shows(&off).contains("not switched on"), "{}", shows(&off));
+    let inside = [low, ("charging.converter", "0.1"), ("charging.input", "1.4"), on];
+    assert!(shows(&inside).contains("takes 1.4 A and gives nothing"), "{}", shows(&inside));
+    let cable = [low, ("charging.converter", "22"), ("charging.stud", "14.2"), on];
+    assert!(shows(&cable).contains("1.7 V lower"), "{}", shows(&cable));
+    let balance = [
+        ("charging.volts", "14.0"),
+        ("charging.converter", "40"),
+        ("charging.input", "3.0"),
+        ("charging.traction", "202"),
+    ];
+    assert!(shows(&balance).contains("in and out agree"), "{}", shows(&balance));
 }
 
 #[test]
@@ -338,6 +369,31 @@ fn a_tap_off_one_of_two_batteries_is_said() {
 }
 
 #[test]
+fn what_a_tap_takes_is_told_from_the_totals_at_both_ends_of_the_pair() {
+    let mut bench = Bench::on(map("tipper"));
+    let answers = [
+        ("battery.volts", "25.2"),
+        ("charging.known", "measure"),
+        ("charging.volts", "28.2"),
+        ("charging.first", "13.7"),
+        ("charging.equaliser", "tap"),
+        ("settle.wait", "skip no time"),
+        ("total.reading", "180 mA"),
+        ("battery.rating", "170 Ah"),
+    ];
+    bench.until("prepare.opened", &answers);
+    assert!(said(&bench).contains("0.80 V apart while charging"), "{}", said(&bench));
+    bench.until("hook-up.method", &answers);
+    assert!(said(&bench).contains("lower one's minus post"), "{}", said(&bench));
+    bench.until("total.tap", &answers);
+    let told = bench.says("total.tap", "80 mA");
+    assert!(told.contains("2.4 Ah a day") && told.contains("about 8 days"), "{told}");
+    assert!(bench.says("total.tap", "180 mA").contains("nothing is tapped"));
+    bench.answer("total.tap", "80 mA");
+    assert_eq!(bench.open().expect("goes on").id.to_string(), "total.volts");
+}
+
+#[test]
 fn a_limit_that_nobody_knows_is_an_answer_and_costs_the_verdict() {
     let mut bench = Bench::on(map("tipper"));
     bench.until(
@@ -346,9 +402,22 @@ fn a_limit_that_nobody_knows_is_an_answer_and_costs_the_verdict() {
     );
     bench.refuse("total.limit", "something");
     assert!(bench.says("total.limit", "don't know").contains("no verdict"));
-    bench.answer("total.limit", "");
+    bench.answer("total.limit", "don't know");
     assert!(bench.analysis().limit.is_none() && bench.analysis().verdict.is_none());
     assert!(bench.open().is_ok_and(|question| question.id.to_string() != "total.limit"), "the hunt goes on");
+}
+
+#[test]
+fn where_no_limit_is_published_enter_takes_a_fortnight_and_a_time_is_an_answer_to_the_limit() {
+    let settled = [("settle.wait", "skip no time"), ("total.reading", "300 mA"), ("total.volts", "25.2")];
+    let mut enter = Bench::on(map("tipper"));
+    enter.until("total.limit", &settled);
+    enter.answer("total.limit", "").answer("battery.rating", "").answer("total.stand", "");
+    let of = |bench: &Bench| bench.case().limit.clone().expect("a limit");
+    assert!(of(&enter).source.contains("14 days wanted"), "{}", of(&enter).source);
+    let mut typed = Bench::on(map("tipper"));
+    typed.until("total.limit", &settled).answer("total.limit", "14 days");
+    assert_eq!(of(&typed).current, of(&enter).current);
 }
 
 /// Flat after a day on 60 Ah is half an ampere at least; what is settled is 20 mA.

@@ -306,6 +306,7 @@ impl Player {
         for body in &bodies {
             match body {
                 LogEvent::Disturb { .. } => self.vehicle.disturb(),
+                LogEvent::Meter(profile) => self.vehicle.take_meter(profile),
                 LogEvent::Answer { question, answer }
                     if question.plain() == Some(QuestionId::RepairWhat) && answer != "not-repaired" =>
                 {

@@ -176,7 +176,7 @@ fn truck() -> Bench {
 #[test]
 fn a_limit_typed_after_five_readings_is_judged_at_once_and_the_search_goes_on() {
     let mut bench = truck();
-    bench.answer("total.limit", "don't know").until("trail.reading", &[]);
+    bench.answer("total.limit", "don't know").until("trail.reading", &[("total.stand", "don't know")]);
     for line in ["zero 0.0", "T1 0.0", "T2 0.1", "T3 0.1", "T4 0.0", "T5 0.0"] {
         bench.enter(line);
     }
@@ -192,7 +192,10 @@ fn a_limit_typed_after_five_readings_is_judged_at_once_and_the_search_goes_on() 
 #[test]
 fn a_limit_typed_where_the_repair_is_asked_for_is_no_repair() {
     let mut bench = truck();
-    bench.answer("total.limit", "don't know").until("trail.reading", &[]).answer("trail.reading", "done");
+    bench
+        .answer("total.limit", "don't know")
+        .until("trail.reading", &[("total.stand", "don't know")])
+        .answer("trail.reading", "done");
     bench.until("repair.what", &[]).answer("repair.what", "limit 30mA service information");
     assert!(bench.case().limit.is_some() && bench.case().answer(QuestionId::RepairWhat).is_none());
     bench.answer("repair.what", "limit switch replaced");

@@ -17,7 +17,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Floors, from the bottom. A module uses lower floors only; modules on one floor do not know each other.
-const FLOORS: [&[&str]; 12] = [
+const FLOORS: [&[&str]; 13] = [
     &["base"],
     &["instrument"],
     &["circuit"],
@@ -28,6 +28,7 @@ const FLOORS: [&[&str]; 12] = [
     &["plan", "sim"],
     &["text"],
     &["hunt"],
+    &["lessons"],
     &["render", "score"],
     &["cli"],
 ];

@@ -12,5 +12,7 @@
 
 mod days;
 mod malformed;
+mod nights;
 mod outside;
 mod seeded;
+mod whole_night;

@@ -71,6 +71,7 @@ fn inferred(case: &Value) -> (Inference, Vec<String>) {
         limit: case["limit_ma"].as_f64().map(Ampere::from_milli),
         seen: seen(&vehicle),
         told: told(case),
+        ..Background::default()
     };
     let inference = infer(&vehicle.observed.observations, &vehicle.panel, &background).expect("a covariance");
     let found: Vec<String> =

@@ -1,5 +1,7 @@
 //! Entries as text: every kind, and any text, comes back as it was.
 
+use fusetrail::circuit::learnt::LearntShares;
+use fusetrail::log::identity::Identity;
 use std::collections::BTreeSet;
 use std::fs;
 
@@ -50,7 +52,9 @@ fn the_text_of_an_entry_is_as_documented() {
 fn every_kind_is_written_with_the_keys_that_its_schema_tells() {
     let known = keys::kinds();
     let mut bodies = every_kind();
-    bodies.extend([strike(2), first().body]);
+    let learnt = LearntShares { cases: 3, shares: vec![("lamp".to_owned(), 20.0)] };
+    let told = Identity::read("plate=AB 12 vin=1").expect("an identity");
+    bodies.extend([strike(2), first().body, LogEvent::Vehicle(told), LogEvent::Weights(learnt)]);
     let mut seen = BTreeSet::new();
     for body in &bodies {
         let (kind, told) = known.iter().find(|(kind, _)| *kind == schema::kind(body)).expect("a known kind");

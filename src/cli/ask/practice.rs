@@ -168,6 +168,7 @@ impl Prompter for PracticePrompter {
         let mut bench = self.bench.borrow_mut();
         match entry {
             LogEvent::Disturb { .. } => bench.vehicle.disturb(),
+            LogEvent::Meter(profile) => bench.vehicle.take_meter(profile),
             // Whatever was repaired, it was the right thing: from then on the vehicle is sound.
             LogEvent::Answer { question, answer }
                 if question.plain() == Some(QuestionId::RepairWhat) && answer != "not-repaired" =>
@@ -229,7 +230,7 @@ impl Pace for Compressed<'_> {
             let total = bench.vehicle.see_total();
             let elapsed = self.minutes(bench.clock.now());
             seen.push((elapsed, total.value));
-            if judge(elapsed, self.wait.due, &seen, None) == SettleState::Asleep {
+            if judge((elapsed, self.wait.due), &seen, None, total.step) == SettleState::Asleep {
                 return Some(format!("{BY_CURVE}{}", total.text));
             }
             if elapsed > self.wait.due * PATIENT {

@@ -13,6 +13,7 @@ use crate::cli::drive::Log;
 use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
 use crate::cli::minus::as_typed;
+use crate::hunt::caution;
 use crate::log::typed::{self, AFTER_REPAIR, TypedEvent, WHY};
 use crate::measure::grammar::form;
 use crate::measure::kind::{MeasurementKind, SlotValue};
@@ -143,6 +144,7 @@ impl Add {
         context.talk(log.notes());
         let at = self.at.unwrap_or_else(|| context.clock.now());
         let bodies = typed::entered_at(log.case(), at, typed::read(log.case(), &self.what.0)?);
+        context.talk(caution::shown_by_add(log.case(), &bodies).as_slice());
         let first = log.case().entries + 1;
         log.append(at, &bodies)?;
         let numbers: Vec<usize> = (first..=log.case().entries).collect();

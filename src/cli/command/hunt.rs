@@ -8,6 +8,8 @@ use super::open::Meters;
 use super::vehicle::VehicleArguments;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
+use crate::circuit::learnt::LearntShares;
+use crate::circuit::loads::Catalogue;
 use crate::cli::ask::answers::Answers;
 use crate::cli::ask::live::{Attended, LiveBench};
 use crate::cli::ask::practice::PracticePrompter;
@@ -21,7 +23,7 @@ use crate::cli::live::spec::Spec;
 use crate::cli::live::{BETWEEN, Live, Unheard};
 use crate::cli::log::LogFile;
 use crate::cli::signal;
-use crate::log::entry::Opened;
+use crate::log::entry::{LogEvent, Opened};
 use crate::render::json::log::HuntShape;
 use crate::sim::{self, Vehicle};
 use crate::text::ask::bench;
@@ -65,6 +67,9 @@ pub struct HuntCommand {
     /// Live clamp or ammeter for totals: the wait then watches it by itself
     #[arg(long, value_name = "SPEC", conflicts_with = "practice")]
     clamp_from: Option<String>,
+    /// Weights of causes learnt by lessons --weights; the log keeps them
+    #[arg(long, value_name = "FILE")]
+    weights: Option<PathBuf>,
     #[command(flatten)]
     vehicle: VehicleArguments,
     #[command(flatten)]
@@ -81,6 +86,7 @@ impl HuntCommand {
         let live = [self.live(self.meter_from.as_deref())?, self.live(self.clamp_from.as_deref())?];
         let path = self.log.clone().unwrap_or_else(|| free_name(context));
         let mut log = if path.exists() { self.go_on(context, &path)? } else { self.begin(context, &path)? };
+        self.weigh(context, &mut log)?;
         let opened = log.case().opened.clone();
         let (mut front, clock) = match opened.practice {
             Some(seed) => on_vehicle(front, &log, &opened, seed)?,
@@ -92,6 +98,17 @@ impl HuntCommand {
         let ended = drive::run(&mut log, &mut *front, &clock, hunt)?;
         context.show(&front.farewell(matches!(ended, HuntEnd::Done(_))));
         close(context, &path, log.case().entries, ended)
+    }
+
+    /// Puts learnt weights into the log, unless it has them already: what follows from a log follows from it alone.
+    fn weigh(&self, context: &Context, log: &mut LogFile) -> Result<(), CliError> {
+        let Some(path) = &self.weights else { return Ok(()) };
+        let named = |fault: Diagnostic| fault.in_file(&path.to_string_lossy());
+        let learnt = LearntShares::read(&files::read(path)?, Catalogue::builtin()).map_err(named)?;
+        if log.case().learnt.text() != learnt.text() {
+            log.append(context.clock.now(), &[LogEvent::Weights(learnt)])?;
+        }
+        Ok(())
     }
 
     fn front(&self, context: &Context) -> Result<Box<dyn Prompter>, CliError> {
@@ -122,7 +139,7 @@ impl HuntCommand {
         }
         let now = context.clock.now();
         let practice = self.practice.map(|seed| seed.unwrap_or_else(|| drawn_seed(context)));
-        let mut log = LogFile::create(path, now, Opened { practice, ..self.meters.opened(&map)? })?;
+        let mut log = LogFile::create(path, now, Opened { practice, ..self.meters.opened(&map, context)? })?;
         context.talk(log.notes());
         let told = self.vehicle.answers();
         // With a map the vehicle is not asked about.

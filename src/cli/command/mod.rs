@@ -6,10 +6,13 @@ pub(crate) mod add;
 pub(crate) mod check;
 pub(crate) mod circuits;
 pub(crate) mod columns;
+pub(crate) mod completions;
 pub(crate) mod convert;
 pub(crate) mod explain;
 pub(crate) mod hunt;
+pub(crate) mod lessons;
 pub(crate) mod list;
+pub(crate) mod man;
 pub(crate) mod map_source;
 pub(crate) mod meaning;
 pub(crate) mod next;
@@ -73,6 +76,12 @@ pub enum Command {
     Circuits(circuits::Circuits),
     /// Explain a word or a step
     Explain(explain::ExplainCommand),
+    /// Tell what a folder of session logs teaches: causes, times, what sound fuses carry
+    Lessons(lessons::LessonsCommand),
+    /// Print what a shell needs to complete commands and options
+    Completions(completions::Completions),
+    /// Print a manual page, or write all of them
+    Man(man::ManCommand),
     /// Print the JSON Schema of what a command prints, or of a file
     Schema(schema::SchemaCommand),
     /// Draw a practice vehicle, or score hunts on many
@@ -104,6 +113,9 @@ impl Command {
             Self::Stand(stand) => stand.run(context),
             Self::Circuits(circuits) => circuits.run(context),
             Self::Explain(explain) => explain.run(context),
+            Self::Lessons(lessons) => lessons.run(context),
+            Self::Completions(completions) => completions.run(context),
+            Self::Man(man) => man.run(context),
             Self::Schema(schema) => schema.run(context),
             Self::Practice(practice) => practice.run(context),
         }

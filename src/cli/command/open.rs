@@ -19,6 +19,7 @@ use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
 use crate::cli::minus::as_typed;
+use crate::hunt::caution;
 use crate::log::entry::Opened;
 use crate::render::json::log::OpenShape;
 use crate::text::ask::bench::go_on;
@@ -71,13 +72,13 @@ impl Meters {
     ///
     /// # Errors
     /// A meter is not known, or the map cannot be written.
-    pub fn opened(&self, map: &Map) -> Result<Opened, Diagnostic> {
+    pub fn opened(&self, map: &Map, context: &Context) -> Result<Opened, Diagnostic> {
         Ok(Opened {
             program: env!("CARGO_PKG_VERSION").to_owned(),
             tables: FuseTable::builtin()?.version().to_owned(),
             map: map.to_yaml()?,
-            meter: meters::find(&self.meter, true)?,
-            clamp: meters::find(&self.clamp, false)?,
+            meter: meters::find(context.config.meter(&self.meter), true)?,
+            clamp: meters::find(context.config.meter(&self.clamp), false)?,
             temperatures: Vec::new(),
             limit: None,
             reserve: None,
@@ -103,11 +104,12 @@ impl Open {
                 .as_deref()
                 .map(|text| positive::<Minute>(text, "min", "--reserve"))
                 .transpose()?,
-            ..self.meters.opened(&map)?
+            ..self.meters.opened(&map, context)?
         };
         let at = self.at.unwrap_or_else(|| context.clock.now());
         let begun = LogFile::create(&self.log, at, opened)?;
         context.talk(begun.notes());
+        context.talk(&caution::shown_by_open(&map));
         let shown = match context.format {
             OutputFormat::Json => context.print_json(&OpenShape::of(&warnings)),
             OutputFormat::Text => {

@@ -70,7 +70,7 @@ impl Settle {
             (None, None) => None,
         };
         let named = self.clamp.as_deref().map(|name| meters::find(name, false)).transpose()?;
-        let meter = named.or_else(|| into.as_ref().map(|log| log.case().opened.clamp.clone()));
+        let meter = named.or_else(|| into.as_ref().map(|log| log.case().ammeter().clone()));
         let name = self.file.to_string_lossy();
         let source = stream::open(&self.file)?;
         let mut log = read(source, &options).map_err(|fault| fault.in_file(&name))?;

@@ -79,7 +79,7 @@ fn total(log: &LogFile, level: &Uncertain<Ampere>, step: Ampere) -> LogEvent {
             current: Typed::measured(value, step.base(), bare(value, 4)),
             as_found: false,
         },
-        meter: log.case().opened.clamp.name.clone(),
+        meter: log.case().ammeter().name.clone(),
         zero: None,
         temperature: None,
         provisional: false,

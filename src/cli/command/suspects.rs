@@ -44,7 +44,7 @@ impl Suspects {
         let analysis = Analysis::of(&case)?;
         match context.format {
             OutputFormat::Json => context.print_json(&SuspectsShape::of(&analysis))?,
-            OutputFormat::Text => context.print(&lines(&analysis, &case.opened.clamp))?,
+            OutputFormat::Text => context.print(&lines(&analysis, case.ammeter()))?,
         }
         Ok(Exit::Done)
     }

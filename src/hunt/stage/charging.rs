@@ -9,8 +9,9 @@ use super::asking::{AnswerTrouble, choice, first_of, seen_to};
 use super::battery_detail::{NOT_MEASURED, above_zero, is_unknown};
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Volt};
-use crate::base::styled::StyledText;
+use crate::base::styled::{Role, StyledText};
 use crate::battery::charging::Finding;
+use crate::battery::converter;
 use crate::battery::table::BatteryTable;
 use crate::circuit::loads::Catalogue;
 use crate::circuit::map::VehicleClass;
@@ -41,6 +42,12 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if answer(case, QuestionId::ChargingKnown) != Some("measure") {
         return None;
     }
+    if supply::has_converter(case) && !settled(case, QuestionId::ChargingReady) {
+        return Some(HuntStep::ask(unknown(QuestionId::ChargingReady)));
+    }
+    if supply::converter(case).ready == Some(false) {
+        return None;
+    }
     if !settled(case, QuestionId::ChargingVolts) {
         return Some(HuntStep::ask(volts(case.map.class)));
     }
@@ -50,11 +57,12 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
 /// Returns what was found on the charging side, a line each.
 pub fn findings(case: &Case) -> Vec<StyledText> {
     let mut lines = text::battery::charging(&supply::charging(case), supply::has_converter(case));
-    let (output, input) = supply::converter(case);
-    lines.extend(output.map(text::battery::converter_output));
-    if let (Some(input), Ok(table)) = (input, BatteryTable::builtin()) {
-        lines.push(text::battery::converter_input(input, table.converter_input()));
+    if let Some(table) = BatteryTable::builtin().ok().filter(|_| supply::has_converter(case)) {
+        let found = converter::judge(table, &supply::converter(case));
+        lines.extend(text::converter::converter(&found));
+        lines.extend((!found.is_empty()).then(|| StyledText::of(Role::Hint, text::converter::TOP_UP)));
     }
+    lines.extend(supply::pair_charging(case).and_then(text::pair::charging));
     if supply::is_tapped(case) {
         lines.push(text::battery::tapped());
     }
@@ -104,12 +112,26 @@ fn details(case: &Case) -> Vec<Question> {
         questions.extend([measured(QuestionId::ChargingFirst), unknown(QuestionId::ChargingEqualiser)]);
     }
     if supply::has_converter(case) {
-        questions.extend([measured(QuestionId::ChargingConverter), input()]);
+        questions.extend(converter_questions(case));
     } else {
         questions.extend([QuestionId::ChargingRipple, QuestionId::ChargingCables].map(measured));
         if case.map.class != VehicleClass::Caravan {
             questions.push(measured(QuestionId::ChargingLeak));
         }
+    }
+    questions
+}
+
+/// What tells where a converter's charge is lost: only what the answers before leave open.
+fn converter_questions(case: &Case) -> Vec<Question> {
+    let read = supply::converter(case);
+    let mut questions = vec![measured(QuestionId::ChargingConverter)];
+    if supply::rises_little(case) {
+        questions.push(measured(QuestionId::ChargingStud));
+    }
+    questions.push(input());
+    if read.input.is_some() && read.output.is_some() {
+        questions.push(measured(QuestionId::ChargingTraction));
     }
     questions
 }
@@ -135,13 +157,17 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
         QuestionId::ChargingKnown
         | QuestionId::ChargingKind
         | QuestionId::ChargingEqualiser
+        | QuestionId::ChargingReady
         | QuestionId::ChargingGate
         | QuestionId::ChargingAgain => {
             return choice(question, text);
         }
         _ if text.is_empty() || is_unknown(text) => return Taken::answer(question, NOT_MEASURED),
         QuestionId::ChargingRipple => Volt::read(text, "mV").map(|_| ()),
-        QuestionId::ChargingFirst | QuestionId::ChargingCables => Volt::read(text, "V").map(|_| ()),
+        QuestionId::ChargingFirst
+        | QuestionId::ChargingCables
+        | QuestionId::ChargingStud
+        | QuestionId::ChargingTraction => Volt::read(text, "V").map(|_| ()),
         QuestionId::ChargingLeak => Ampere::read(text, "mA").map(|_| ()),
         _ => Ampere::read(text, "A").map(|_| ()),
     };

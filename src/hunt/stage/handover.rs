@@ -6,13 +6,15 @@ use chrono::{DateTime, FixedOffset};
 
 use super::asking::{is_yes, settled};
 use super::{back, repair, total, verify};
-use crate::base::quantity::{Ampere, AmpereHour, Share, Uncertain, Unit};
+use crate::base::quantity::{Ampere, AmpereHour, Day, Share, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::stand::Stock;
 use crate::hunt::analysis::{Analysis, plain_current};
 use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, NextStep, Taken, show, supply};
 use crate::log::case::Case;
+use crate::log::entry::LogEvent;
+use crate::log::identity::Identity;
 use crate::log::question_id::QuestionId;
 use crate::measure::Measurement;
 use crate::text;
@@ -20,6 +22,8 @@ use crate::text::ask::handover as words;
 
 /// What a charger puts in for each ampere-hour that is missing. Common practice for acid.
 const CHARGE_FACTOR: f64 = 1.2;
+/// The answer of who leaves out plate, order and the rest.
+const NO_IDENTITY: &str = "none";
 /// Less than this missing is not worth a word. Editorial.
 const NEARLY_FULL: Share = Share::new(0.95);
 
@@ -67,8 +71,9 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     if let Some(step) = back::next(case) {
         return Some(step);
     }
-    if !settled(case, QuestionId::HandoverDone) && !settled(case, QuestionId::InterviewVehicle) {
-        return Some(HuntStep::ask(Question::of(QuestionId::InterviewVehicle).or("not named")));
+    let is_told = settled(case, QuestionId::HandoverVehicle) || !case.identity.is_empty();
+    if !is_told && !settled(case, QuestionId::HandoverDone) {
+        return Some(HuntStep::ask(Question::of(QuestionId::HandoverVehicle).or(NO_IDENTITY)));
     }
     if !settled(case, QuestionId::HandoverDone) {
         let question = Question::acknowledge(QuestionId::HandoverDone);
@@ -114,27 +119,46 @@ fn summary(case: &Case) -> Vec<StyledText> {
     say
 }
 
+/// How long a full battery stands at a draw that was read.
+#[derive(Debug, Clone)]
+pub struct StandTime {
+    /// The draw; of one that is not told from zero its upper end, for it promises no more.
+    pub draw: Uncertain<Ampere>,
+    /// The days.
+    pub days: Uncertain<Day>,
+    /// True if they are only the least that it stands.
+    pub at_least: bool,
+    /// True after the repair.
+    pub after_repair: bool,
+}
+
 /// Returns how long it stands: at the draw found, and after the repair; from a full battery.
-pub fn stand_lines(case: &Case) -> Vec<StyledText> {
+pub fn stand_times(case: &Case) -> Vec<StandTime> {
     let Ok(stock) = supply::stock(case, true) else { return Vec::new() };
-    let mut lines = Vec::new();
-    let mut at = |total: &Uncertain<Ampere>, when: &str| {
-        // A draw that is not told from zero promises nothing but its upper end.
-        let line = if total.low() > Ampere::ZERO {
-            text::stand::stands(total, &stock.days(total), when)
-        } else {
-            let most = Uncertain::exact(total.high());
-            text::stand::at_least(total.high(), &stock.days(&most), when)
-        };
-        lines.push(line);
+    let at = |total: Uncertain<Ampere>, after_repair: bool| {
+        let at_least = total.low() <= Ampere::ZERO;
+        let draw = if at_least { Uncertain::exact(total.high()) } else { total };
+        StandTime { days: stock.days(&draw), draw, at_least, after_repair }
     };
-    let after = case.total_after_repair().map(|reading| &reading.what);
-    if let Some(total) = verify::total_before(case) {
-        at(&total, words::FROM_FULL);
-    }
-    if let Some(Measurement::Total { current, .. }) = after {
-        at(&plain_current(current, case), words::REPAIRED_FROM_FULL);
-    }
+    let before = verify::total_before(case).map(|total| at(total, false));
+    let after = case.total_after_repair().and_then(|reading| match &reading.what {
+        Measurement::Total { current, .. } => Some(at(plain_current(current, case), true)),
+        _ => None,
+    });
+    before.into_iter().chain(after).collect()
+}
+
+/// Returns the same in words.
+pub fn stand_lines(case: &Case) -> Vec<StyledText> {
+    let line = |stand: StandTime| {
+        let when = if stand.after_repair { words::REPAIRED_FROM_FULL } else { words::FROM_FULL };
+        if stand.at_least {
+            text::stand::at_least(stand.draw.value(), &stand.days, when)
+        } else {
+            text::stand::stands(&stand.draw, &stand.days, when)
+        }
+    };
+    let mut lines: Vec<StyledText> = stand_times(case).into_iter().map(line).collect();
     if !lines.is_empty()
         && let Ok(capacity) = supply::known_capacity(case)
     {
@@ -158,6 +182,12 @@ pub fn recharge(case: &Case) -> Option<StyledText> {
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     if question.id.head == QuestionId::HandoverBack {
         return back::take(case, text);
+    }
+    if question.id.head == QuestionId::HandoverVehicle {
+        return match text {
+            NO_IDENTITY => Taken::answer(question, NO_IDENTITY),
+            told => Taken::read(Identity::read(told), |identity| Taken::entry(LogEvent::Vehicle(identity))),
+        };
     }
     if is_yes(text) { Taken::answer(question, "yes") } else { Taken::refuse(words::TYPE_YES) }
 }

@@ -1,18 +1,23 @@
 //! Connecting the meter without breaking the supply, and what the arithmetic needs of it: method, temperature, zero.
 //! Leaves to others: what a meter adds (`instrument`), the fuse-box lid where there is no map (`lid`).
 
+use std::ops::Range;
+
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::{choice, settled};
 use super::lid;
 use crate::base::quantity::parse::Readable;
-use crate::base::quantity::{Celsius, Ohm, Volt};
+use crate::base::quantity::{Celsius, Ohm, Typed, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::map::{VehicleClass, in_series};
+use crate::circuit::meters;
 use crate::hunt::analysis::limit_of;
 use crate::hunt::question::Question;
 use crate::hunt::typed::with_beside;
 use crate::hunt::{HuntStep, Taken};
+use crate::instrument::profile::{Profile, Way};
 use crate::instrument::uncertainty::{Zero, current_floor, drop_floor};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
@@ -21,16 +26,17 @@ use crate::log::typed::Proposed;
 use crate::measure::kind::MeasurementKind;
 use crate::text::ask::hook_up as words;
 
+/// Half a decade: digits closer than this are the same one.
+const DECADE: f64 = 3.162_277_66;
+
 /// Returns the next question.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    // A clamp that shows the limit is what everybody takes; who has an ammeter in the cable says so.
-    if is_clamp_too_coarse(case) && !settled(case, QuestionId::HookUpMethod) {
+    if !settled(case, QuestionId::HookUpMethod) {
         return Some(method(case));
     }
     if case.zeros.is_empty() && !settled(case, QuestionId::HookUpZero) {
         let zero = Proposed::at(MeasurementKind::Zero, "").with(MeasurementKind::Temperature);
-        let say = if settled(case, QuestionId::HookUpMethod) { Vec::new() } else { connect(case) };
-        return Some(HuntStep::ask(Question::of(QuestionId::HookUpZero).reading(zero)).after(say));
+        return Some(HuntStep::ask(Question::of(QuestionId::HookUpZero).reading(zero)));
     }
     if case.temperatures.is_empty() && !settled(case, QuestionId::HookUpTemperature) {
         let temperature = Proposed::at(MeasurementKind::Temperature, "");
@@ -67,33 +73,92 @@ fn is_clamp_too_coarse(case: &Case) -> bool {
 }
 
 fn connect(case: &Case) -> Vec<StyledText> {
-    words::connect().into_iter().chain(too_coarse(case)).collect()
+    let pair = (in_series(case.map.system) > 1).then(words::pair);
+    words::connect().into_iter().chain(pair).chain(too_coarse(case)).collect()
 }
 
 fn method(case: &Case) -> HuntStep {
-    HuntStep::ask(Question::of(QuestionId::HookUpMethod).or("series")).after(connect(case))
+    let fits = WAYS.iter().find(|way| way.is(&case.opened.clamp)).map_or("clamp", |way| way.key);
+    // On a motorcycle it is milliamperes that are looked for.
+    let fine = case.map.class == VehicleClass::Motorcycle || is_clamp_too_coarse(case);
+    let default = if fine { "series" } else { fits };
+    HuntStep::ask(Question::of(QuestionId::HookUpMethod).or(default)).after(connect(case))
+}
+
+/// A way to read current, by the last digit that is shown.
+struct CurrentWay {
+    key: &'static str,
+    way: Way,
+    /// Last digits that count as this one, in ampere: the middle between two decades.
+    digits: Range<f64>,
+    /// The built-in meter with this last digit.
+    meter: &'static str,
+}
+
+impl CurrentWay {
+    fn is(&self, profile: &Profile) -> bool {
+        self.way == profile.way && self.digits.contains(&profile.resolution)
+    }
+}
+
+const WAYS: [CurrentWay; 4] = [
+    CurrentWay { key: "clamp", way: Way::Clamp, digits: 0.0..0.003, meter: "clamp-1ma" },
+    CurrentWay { key: "clamp-10ma", way: Way::Clamp, digits: 0.003..1.0, meter: "clamp-10ma" },
+    CurrentWay { key: "series", way: Way::Series, digits: 0.0..0.000_3, meter: "series-ma" },
+    CurrentWay { key: "series-10a", way: Way::Series, digits: 0.000_3..1.0, meter: "series-10a" },
+];
+
+/// Names the meter of a way, unless the one in use is of it already: its own figures are better than a usual one's.
+fn named(key: &str, in_use: &Profile) -> Option<LogEvent> {
+    let way = WAYS.iter().find(|way| way.key == key).filter(|way| !way.is(in_use))?;
+    Some(LogEvent::Meter(Box::new(meters::find(way.meter, false).ok()?)))
+}
+
+/// Asks for the clamp where the total is read in series and a cable is clamped for the first time.
+pub(super) fn clamp_question(case: &Case) -> Option<HuntStep> {
+    let in_series = case.ammeter().way == Way::Series;
+    let is_due = in_series && !settled(case, QuestionId::HookUpClamp);
+    is_due.then(|| HuntStep::ask(Question::of(QuestionId::HookUpClamp).or("1ma")))
+}
+
+/// Names the millivolt meter by the digits of its zero, where they are finer than those of the one in use. A bare 0
+/// tells nothing.
+fn millivolts(case: &Case, offset: &Typed<Volt>) -> Option<LogEvent> {
+    let is_finer = offset.step * DECADE < case.meter().resolution;
+    let mut known = meters::builtin().ok()?.into_iter().filter(|one| one.way == Way::Volts);
+    let shows_it = |one: &Profile| (one.resolution / offset.step).ln().abs() < DECADE.ln();
+    let found = known.find(shows_it).filter(|_| is_finer)?;
+    Some(LogEvent::Meter(Box::new(found)))
+}
+
+/// Adds the meter that an answer names, before the answer.
+fn with_meter(mut taken: Taken, named: impl Fn(&str) -> Option<LogEvent>) -> Taken {
+    if let Some(LogEvent::Answer { answer, .. }) = taken.entries.first() {
+        let meter = named(answer);
+        taken.entries.splice(0..0, meter);
+    }
+    taken
 }
 
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     match question.id.head {
-        QuestionId::HookUpMethod => choice(question, text),
+        QuestionId::HookUpMethod => with_meter(choice(question, text), |key| named(key, case.ammeter())),
+        QuestionId::HookUpClamp => with_meter(choice(question, text), |key| {
+            named(if key == "10ma" { "clamp-10ma" } else { "clamp" }, case.clamp())
+        }),
         QuestionId::HookUpTemperature => Taken::read(Celsius::read(text, "C"), |temperature| {
             Taken::entry(LogEvent::Temperature { place: None, temperature })
         }),
-        QuestionId::HookUpZero => match text.to_lowercase().as_str() {
-            method @ ("series" | "clamp") => Taken::entry(LogEvent::Answer {
-                question: QuestionId::HookUpMethod.into(),
-                answer: method.to_owned(),
-            }),
-            _ => Taken::read(with_beside::<Volt, Celsius>(text, "mV", "C"), |(offset, temperature)| {
-                let zero = Taken::entry(LogEvent::Zero { offset });
-                match temperature {
-                    Some(temperature) => zero.and(LogEvent::Temperature { place: None, temperature }),
-                    None => zero,
-                }
-            }),
-        },
+        QuestionId::HookUpZero => {
+            Taken::read(with_beside::<Volt, Celsius>(text, "mV", "C"), |(offset, temperature)| {
+                let meter = millivolts(case, &offset);
+                let temperature =
+                    temperature.map(|temperature| LogEvent::Temperature { place: None, temperature });
+                let entries = meter.into_iter().chain([LogEvent::Zero { offset }]).chain(temperature).collect();
+                Taken { entries, ..Taken::default() }
+            })
+        }
         _ => lid::take(case, question, text),
     }
 }

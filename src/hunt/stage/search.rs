@@ -6,7 +6,7 @@ use chrono::{DateTime, Duration, FixedOffset};
 
 use super::asking::settled;
 use super::battery_detail::{NOT_MEASURED, is_unknown};
-use super::{settle, total};
+use super::{hook_up, settle, total};
 use crate::base::quantity::Volt;
 use crate::base::quantity::parse::Readable;
 use crate::base::styled::{Role, StyledText};
@@ -34,8 +34,14 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if let Some(step) = asleep_again(case, now) {
         return Some(step);
     }
+    if proposal.action == MeasurementKind::Clamp
+        && let Some(step) = hook_up::clamp_question(case)
+    {
+        return Some(step);
+    }
     if matches!(proposal.action, MeasurementKind::Pull | MeasurementKind::Unplug)
         && let Some(step) = caution::before_pull(case)
+            .or_else(|| caution::before_recorder(case, proposal.at.as_deref().unwrap_or_default()))
     {
         return Some(step);
     }

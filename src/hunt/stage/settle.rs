@@ -15,6 +15,7 @@ use crate::log::case::{Case, SEEN_ASLEEP, Stamp, TOLD_ASLEEP};
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
 use crate::measure::Measurement;
+use crate::measure::observe::STEP;
 use crate::text::ask::settle as words;
 
 /// Flat for this long counts as settled.
@@ -22,8 +23,8 @@ use crate::text::ask::settle as words;
 /// # Source
 /// Makers' windows of 10 to 15 min, as in NHTSA document 11028906.
 const FLAT_FOR: Minute = Minute::new(10.0);
-/// Changes below this, or this share of the level, are no steps. Editorial.
-const FLAT_WITHIN: (Ampere, f64) = (Ampere::from_milli(5.0), 0.02);
+/// Changes below this share of the level are no steps, nor those below what counts on the vehicle. Editorial.
+const FLAT_WITHIN: f64 = 0.02;
 /// Flat for ten minutes at this many times the limit, above all that the map still expects awake: waiting longer
 /// tells nothing new. Editorial.
 const FAR_OVER: f64 = 5.0;
@@ -149,15 +150,15 @@ pub enum SettleState {
 }
 
 /// Judges a wait: minutes since the last disturbance, the readings with their minutes, and the draw from which on
-/// ten flat minutes are enough.
+/// ten flat minutes are enough; changes below `step` are none.
 pub fn judge(
-    elapsed: Minute,
-    due: Minute,
+    (elapsed, due): (Minute, Minute),
     readings: &[(Minute, Ampere)],
     far_over: Option<Ampere>,
+    step: Ampere,
 ) -> SettleState {
     let Some((last_at, last)) = readings.last() else { return SettleState::Waiting };
-    let within = FLAT_WITHIN.0.max(last.abs() * FLAT_WITHIN.1);
+    let within = step.max(last.abs() * FLAT_WITHIN);
     let flat_from = readings.iter().rev().take_while(|(_, total)| (*total - *last).abs() <= within).last();
     let flat = flat_from.map_or(Minute::ZERO, |(from, _)| *last_at - *from);
     // A reading a few seconds early is as good as one on the minute.
@@ -230,7 +231,11 @@ pub fn take_wait(
     readings.push((elapsed, current.value));
     let due = sleep_after(case);
     let far_over = limit_of(case).map(|limit| limit.current * FAR_OVER + still_awake(case, elapsed));
-    let state = if proved.is_some() { SettleState::Asleep } else { judge(elapsed, due, &readings, far_over) };
+    let state = if proved.is_some() {
+        SettleState::Asleep
+    } else {
+        judge((elapsed, due), &readings, far_over, case.map.scaled(STEP))
+    };
     let total = current.value;
     let again = Measurement::Total { current: current.clone(), as_found: false };
     let mut taken = Taken::entry(measured(case, Measurement::Watch { current }, after_repair));
@@ -265,7 +270,8 @@ mod tests {
     fn state(elapsed: f64, readings: &[(f64, f64)]) -> SettleState {
         let readings: Vec<(Minute, Ampere)> =
             readings.iter().map(|(at, ma)| (Minute::new(*at), Ampere::from_milli(*ma))).collect();
-        judge(Minute::new(elapsed), Minute::new(30.0), &readings, Some(Ampere::from_milli(250.0)))
+        let far_over = Some(Ampere::from_milli(250.0));
+        judge((Minute::new(elapsed), Minute::new(30.0)), &readings, far_over, STEP)
     }
 
     #[test]

@@ -4,6 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::{begun_by_hand, choice, settled};
+use super::battery_detail::{self, NOT_MEASURED};
 use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
@@ -11,6 +12,7 @@ use crate::base::quantity::{Ampere, Day, Minute, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::Method;
 use crate::battery::limit::{Rank, choose};
+use crate::battery::pair::Tap;
 use crate::circuit::limits::Limits;
 use crate::circuit::map::Limit;
 use crate::hunt::analysis::{Analysis, limit_of};
@@ -38,6 +40,9 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     }
     if let Some(step) = class_question(case) {
         return Some(step);
+    }
+    if supply::tap(case) != Tap::None && !settled(case, QuestionId::TotalTap) {
+        return Some(HuntStep::ask(Question::of(QuestionId::TotalTap).or(NOT_MEASURED)));
     }
     if !settled(case, QuestionId::TotalVolts) && !begun_by_hand(case) {
         let volts = Proposed::at(MeasurementKind::Volts, "");
@@ -68,6 +73,15 @@ fn limit_question(case: &Case) -> Option<HuntStep> {
     Some(HuntStep::ask(Question::of(QuestionId::TotalStand).or(time)))
 }
 
+/// Asks for how long it must stand. Where its class is held by that, Enter takes the usual time.
+pub(super) fn stand_question(case: &Case, id: QuestionId) -> Question {
+    Question::of(id).or(usual_stand(case))
+}
+
+fn usual_stand(case: &Case) -> String {
+    Limits::builtin().stand(case.map.class).map_or(UNKNOWN.to_owned(), words::days)
+}
+
 /// Where the vehicle was asked about, its limit is asked too, before any verdict: the figure of its class is the default.
 fn class_question(case: &Case) -> Option<HuntStep> {
     if !settled(case, QuestionId::InterviewClass) || settled(case, QuestionId::TotalLimit) {
@@ -75,7 +89,8 @@ fn class_question(case: &Case) -> Option<HuntStep> {
     }
     let limit = of_class(case)?;
     let question = Question { help: words::CLASS_LIMIT.to_owned(), ..Question::of(QuestionId::TotalLimit) };
-    let say = vec![words::class_limit(&limit.source)];
+    let stand = Limits::builtin().stand(case.map.class);
+    let say = [words::class_limit(&limit.source)].into_iter().chain(stand.map(words::or_stand)).collect();
     Some(HuntStep::ask(question.or(bare(limit.current, 2))).after(say))
 }
 
@@ -102,7 +117,7 @@ fn verdict_question(case: &Case) -> Option<HuntStep> {
     if verdict != DrawVerdict::Within || settled(case, QuestionId::TotalWithin) {
         return None;
     }
-    let mut say: Vec<StyledText> = show::verdict(&analysis, &case.opened.clamp).into_iter().collect();
+    let mut say: Vec<StyledText> = show::verdict(&analysis, case.ammeter()).into_iter().collect();
     say.extend(plugged(case).map(|drew| words::plugged(&drew)));
     let gone = gone(case, analysis.limit.as_ref().map(|limit| limit.current));
     say.push(
@@ -146,6 +161,7 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             }
             taken
         }
+        QuestionId::TotalLimit if Minute::read(text, "").is_ok() => stand(case, question, text),
         QuestionId::TotalLimit => match typed::read_limit(text) {
             _ if is_unknown(text) => {
                 Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)])
@@ -156,12 +172,16 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             Err(fault) => Taken::refuse(fault.expected(words::A_LIMIT).to_string()),
         },
         QuestionId::TotalStand => stand(case, question, text),
+        QuestionId::TotalTap if battery_detail::is_unknown(text) => Taken::answer(question, NOT_MEASURED),
+        QuestionId::TotalTap => Taken::read(Ampere::read(text, "mA"), |plus| {
+            Taken::answer(question, text).saying(supply::tapped(case, plus.value))
+        }),
         _ => choice(question, text),
     }
 }
 
 /// Takes the time for which it must stand: what its battery, full, then bears is the limit.
-fn stand(case: &Case, question: &Question, text: &str) -> Taken {
+pub(super) fn stand(case: &Case, question: &Question, text: &str) -> Taken {
     if is_unknown(text) {
         return Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)]);
     }
@@ -198,7 +218,7 @@ fn limit_taken(case: &Case, entry: LogEvent) -> Taken {
     }
     let judged = Analysis::of(&told).ok().filter(|_| settled(case, QuestionId::TotalVolts));
     let judged = judged.filter(|analysis| analysis.verdict != Some(DrawVerdict::Within));
-    let said = judged.and_then(|analysis| show::verdict(&analysis, &case.opened.clamp));
+    let said = judged.and_then(|analysis| show::verdict(&analysis, case.ammeter()));
     Taken::entry(entry).saying(said)
 }
 
@@ -211,7 +231,7 @@ pub(super) fn is_newest(case: &Case) -> bool {
 
 /// The verdict, and beside it what else speaks of the draw: the reserve's advice, and the time to flat.
 pub(super) fn judged(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
-    let mut lines: Vec<StyledText> = show::verdict(analysis, &case.opened.clamp).into_iter().collect();
+    let mut lines: Vec<StyledText> = show::verdict(analysis, case.ammeter()).into_iter().collect();
     let advice = supply::ratings(case).reserve.and_then(|reserve| Limits::builtin().reserve_advice(reserve));
     lines.extend(plugged(case).map(|drew| words::plugged(&drew)));
     lines.extend(advice.map(|advice| words::advised(advice.current, &advice.source)));

@@ -5,12 +5,13 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::{choice, is_handed_over, is_later, settled};
-use super::{back, battery_detail, repair, settle};
+use super::{back, battery_detail, repair, settle, total};
 use crate::balance::verdict::{DrawVerdict, judge};
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Typed, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::Method;
+use crate::circuit::map::Limit;
 use crate::hunt::analysis::{Analysis, limit_of, plain_current, sleep_after};
 use crate::hunt::question::Question;
 use crate::hunt::typed::measured;
@@ -42,6 +43,9 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if case.total_after_repair().is_none() && !settled(case, QuestionId::ProveTotal) {
         return Some(total_question(case));
     }
+    if let Some(step) = stand_question(case) {
+        return Some(step);
+    }
     if is_intermittent(case) && !settled(case, QuestionId::ProveLog) {
         return Some(log_question());
     }
@@ -65,6 +69,13 @@ fn total_question(case: &Case) -> HuntStep {
         .map(|reading| words::before(total_of(reading).map_or("", |typed| &typed.text), reading.at, method));
     let proposed = Proposed { after_repair: true, ..Proposed::total() };
     HuntStep::ask(Question::of(QuestionId::ProveTotal).reading(proposed)).after(before.into_iter().collect())
+}
+
+/// A total proves nothing without a limit: a wanted time gives one.
+fn stand_question(case: &Case) -> Option<HuntStep> {
+    let is_due = limit_of(case).is_none() && case.total_after_repair().is_some() && !is_handed_over(case);
+    (is_due && !settled(case, QuestionId::ProveStand))
+        .then(|| HuntStep::ask(total::stand_question(case, QuestionId::ProveStand)))
 }
 
 fn log_question() -> HuntStep {
@@ -100,8 +111,22 @@ pub fn take(case: &Case, question: &Question, text: &str, now: DateTime<FixedOff
         }
         QuestionId::ProveLog => choice(question, text),
         QuestionId::ProveRating => battery_detail::take(question, text),
+        QuestionId::ProveStand => stand_taken(case, question, text),
         _ => total_taken(case, question, text, now),
     }
+}
+
+/// Takes the wanted time, and holds the total after the repair against the limit that it gives.
+fn stand_taken(case: &Case, question: &Question, text: &str) -> Taken {
+    let taken = total::stand(case, question, text);
+    let mut told = case.clone();
+    let limit = taken.entries.iter().find_map(|entry| match entry {
+        LogEvent::Limit { limit, source } => Some(Limit { current: limit.value, source: source.clone() }),
+        _ => None,
+    });
+    told.limit = limit.or(told.limit);
+    let proved = case.total_after_repair().and_then(total_of).and_then(|total| proof(&told, total));
+    taken.saying(proved)
 }
 
 /// A total after a wait that was cut short proves nothing: it is kept as provisional.
@@ -134,7 +159,7 @@ fn slept(case: &Case, now: DateTime<FixedOffset>) -> bool {
 pub fn proof(case: &Case, total: &Typed<Ampere>) -> Option<StyledText> {
     let limit = limit_of(case)?;
     let current = plain_current(total, case);
-    Some(words::proof(&current, limit.current, judge(&current, limit.current), &case.opened.clamp))
+    Some(words::proof(&current, limit.current, judge(&current, limit.current), case.ammeter()))
 }
 
 /// Returns the total before the repair: the settled one, else the newest that was read.

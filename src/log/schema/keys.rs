@@ -4,6 +4,7 @@
 use self::Form::{Departures, Flag, Map, Number, Profile, Temperatures, Text, Typed, Whole};
 use self::Presence::{Always, If, OrNull};
 use crate::base::quantity::{Ampere, Celsius, Minute, Unit, Volt};
+use crate::log::identity::IdentityKey;
 use crate::measure::kind::{Bare, MeasurementKind, SlotValue, TargetKind};
 
 /// One key of an entry.
@@ -58,7 +59,7 @@ const fn key(name: &'static str, form: Form, presence: Presence) -> EntryKey {
 /// The kind of the first entry.
 pub const OPEN: &str = "open";
 
-const EVENTS: [(&str, &[EntryKey]); 9] = [
+const EVENTS: [(&str, &[EntryKey]); 10] = [
     (
         OPEN,
         &[
@@ -76,6 +77,7 @@ const EVENTS: [(&str, &[EntryKey]); 9] = [
     ),
     ("answer", &[key("question", Text, Always), key("answer", Text, Always)]),
     ("skip", &[key("question", Text, Always), key("reason", Text, Always)]),
+    ("meter", &[key("meter", Profile, Always)]),
     ("disturb", &[key("what", Text, Always)]),
     ("note", &[key("text", Text, Always)]),
     ("limit", &[key("limit", Typed(Ampere::SYMBOL), Always), key("source", Text, Always)]),
@@ -114,6 +116,9 @@ pub const DEPARTURE: [&str; 4] = ["after_min", "seconds", "peak_ma", "charge_mah
 /// Returns every kind with its keys; `at`, `entry` and `seal` are in every entry, `with` in some.
 pub fn kinds() -> Vec<(&'static str, Vec<EntryKey>)> {
     let events = EVENTS.iter().map(|(kind, keys)| (*kind, keys.to_vec()));
+    let identity = IdentityKey::ALL.iter().map(|part| key(part.name(), Text, If)).collect();
+    let weights = vec![key("cases", Whole, Always), key("shares", Text, Always)];
+    let events = events.chain([("vehicle", identity), ("weights", weights)]);
     events.chain(MeasurementKind::ALL.map(|kind| (kind.row().entry, measured(kind)))).collect()
 }
 

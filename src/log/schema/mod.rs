@@ -11,9 +11,12 @@ use chrono::{DateTime, FixedOffset, Offset};
 
 use self::fields::{Fields, Given};
 use super::entry::{Entry, LogEvent};
+use super::identity::{Identity, IdentityKey};
 use super::question_id::QuestionKey;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::yaml::{self, Mapping, Value};
+use crate::circuit::learnt::LearntShares;
+use crate::circuit::loads::Catalogue;
 
 /// Returns an entry's text up to its seal line: `- at: …`, `  entry: …`, then its fields, each line ended.
 ///
@@ -87,12 +90,15 @@ pub fn kind(body: &LogEvent) -> &str {
         LogEvent::Zero { .. } => "zero",
         LogEvent::Temperature { .. } => "temperature",
         LogEvent::Volts { .. } => "volts",
+        LogEvent::Meter(_) => "meter",
         LogEvent::Reading(measured) => measured.what.kind().row().entry,
         LogEvent::Watched(_) => "watched",
         LogEvent::Disturb { .. } => "disturb",
         LogEvent::Note { .. } => "note",
         LogEvent::Limit { .. } => "limit",
         LogEvent::Feed { .. } => "feed",
+        LogEvent::Vehicle(_) => "vehicle",
+        LogEvent::Weights(_) => "weights",
         LogEvent::Strike { .. } => "strike",
         LogEvent::Unknown { kind } => kind,
     }
@@ -115,6 +121,7 @@ fn write_body(fields: &mut Fields, body: &LogEvent) -> Result<(), Diagnostic> {
             fields.typed("temperature", temperature);
         }
         LogEvent::Volts { volts } => fields.typed("volts", volts),
+        LogEvent::Meter(profile) => fields.value("meter", opened::meter(profile)),
         LogEvent::Reading(measured) => measured::write(fields, measured),
         LogEvent::Watched(seen) => watched::write(fields, seen),
         LogEvent::Disturb { what } => fields.text("what", what),
@@ -126,6 +133,13 @@ fn write_body(fields: &mut Fields, body: &LogEvent) -> Result<(), Diagnostic> {
         LogEvent::Feed { place, line } => {
             fields.text_if("box", place.as_deref());
             fields.text("line", line);
+        }
+        LogEvent::Vehicle(identity) => {
+            identity.parts().for_each(|(key, value)| fields.text(key.name(), value));
+        }
+        LogEvent::Weights(learnt) => {
+            fields.value("cases", Value::from(learnt.cases));
+            fields.text("shares", &learnt.text());
         }
         LogEvent::Strike { target, why } => {
             fields.value("target", Value::from(*target));
@@ -151,10 +165,21 @@ fn read_body(kind: &str, given: Given) -> Result<LogEvent, Diagnostic> {
         }
         "volts" => LogEvent::Volts { volts: given.typed("volts")? },
         "watched" => LogEvent::Watched(Box::new(watched::read(given)?)),
+        "meter" => LogEvent::Meter(Box::new(opened::profile(given, "meter")?)),
         "disturb" => LogEvent::Disturb { what: given.text("what")? },
         "note" => LogEvent::Note { text: given.text("text")? },
         "limit" => LogEvent::Limit { limit: given.typed("limit")?, source: given.text("source")? },
         "feed" => LogEvent::Feed { place: given.text_if("box")?, line: given.text("line")? },
+        "vehicle" => {
+            let part = |key: &IdentityKey| Ok((*key, given.text_if(key.name())?));
+            let told = IdentityKey::ALL.iter().map(part).collect::<Result<Vec<_>, Diagnostic>>()?;
+            let value = |key| told.iter().find(|(part, _)| *part == key).and_then(|(_, value)| value.clone());
+            LogEvent::Vehicle(Identity::of(value))
+        }
+        "weights" => {
+            let cases = given.entry_if("cases")?.unwrap_or_default();
+            LogEvent::Weights(LearntShares::of_text(cases, &given.text("shares")?, Catalogue::builtin())?)
+        }
         "strike" => {
             let target =
                 given.entry_if("target")?.ok_or_else(|| Diagnostic::new("is missing").in_field("target"))?;

@@ -68,7 +68,8 @@ fn temperature(value: &Value) -> Result<TemperatureSchema, Diagnostic> {
     Ok((given.text_if("box")?, given.typed("temperature")?))
 }
 
-fn meter(profile: &Profile) -> Mapping {
+/// Returns all figures of a meter as written.
+pub(super) fn meter(profile: &Profile) -> Mapping {
     let way = WAYS.iter().find(|(way, _)| *way == profile.way).map_or("volts", |(_, name)| name);
     let mut inner = Fields::default();
     inner.text("name", &profile.name);
@@ -79,7 +80,8 @@ fn meter(profile: &Profile) -> Mapping {
     inner.done()
 }
 
-fn profile(given: Given, key: &str) -> Result<Profile, Diagnostic> {
+/// Reads all figures of a meter.
+pub(super) fn profile(given: Given, key: &str) -> Result<Profile, Diagnostic> {
     let inner = Given::of(given.value(key)?, key)?;
     let read = || {
         let name = inner.text("way")?;

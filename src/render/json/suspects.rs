@@ -17,7 +17,7 @@ use crate::plan::refit::with_refit;
 use crate::text;
 
 /// What a load is called that no map lists.
-const UNLISTED: &str = "unlisted load";
+pub(crate) const UNLISTED: &str = "unlisted load";
 
 shape! {
     /// What `suspects` prints.
@@ -156,7 +156,7 @@ shape! {
 }
 
 /// Returns an excess in the shape of every quantity.
-fn excess(excess: &Excess) -> Q {
+pub(crate) fn excess(excess: &Excess) -> Q {
     let end = |end: Ampere| q(&Uncertain::exact(end)).value;
     Q { low: end(excess.low), high: end(excess.high), ..q(&Uncertain::new(excess.value, excess.u)) }
 }

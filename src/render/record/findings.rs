@@ -3,6 +3,7 @@
 
 use super::sections::{ShownShape, SkipShape, passed_over};
 use super::timeline::meant;
+use crate::base::quantity::show::Q;
 use crate::base::quantity::{Ampere, Typed};
 use crate::base::styled::StyledText;
 use crate::circuit::loads::Catalogue;
@@ -11,13 +12,14 @@ use crate::hunt::stage::back::{self, BackStep, ToldBy};
 use crate::hunt::stage::handover::{Outcome, outcome};
 use crate::hunt::stage::verify::{difference, lacks, leaves_open, proof as proof_of};
 use crate::hunt::{NextStep, caution, next, show};
-use crate::infer::rank::Suspect;
+use crate::infer::leader::LeaderKind;
+use crate::infer::rank::{HeldGroup, Suspect};
 use crate::infer::weight::{Background, Weights};
 use crate::log::case::Case;
 use crate::log::question_id::QuestionId;
 use crate::measure::{Measurement, Reading};
 use crate::render::json::probability;
-use crate::render::json::suspects::{CuredShape, GroupShape, LeaderShape, PairShape, SuspectShape};
+use crate::render::json::suspects::{self, CuredShape, GroupShape, LeaderShape, PairShape, SuspectShape};
 use crate::render::redact::Redaction;
 use crate::text::{self, reading};
 
@@ -47,7 +49,37 @@ shape! {
         /// Probability that the fault is not there now.
         not_present_now: f64 = probability(ranking.not_present_now),
         cured_by_pull: Option<CuredShape> = ranking.cured.as_ref().map(CuredShape::of),
+        /// The same before any circuit was read: what the total and the customer's words alone made likely.
+        before: Vec<BeforeShape> = before(analysis),
         weights: WeightsShape = WeightsShape::of(case, analysis),
+    }
+
+    /// What leads, ready to be said: for the work order.
+    FoundShape(analysis: &Analysis) [
+        let leader = analysis.leader();
+        let ranking = analysis.ranking();
+        let branch = ranking.suspects.iter().find(|one| one.id == leader.name);
+        let branch = branch.filter(|_| matches!(leader.kind, LeaderKind::Branch | LeaderKind::Unfused | LeaderKind::Cured));
+        let group = ranking.groups.iter().find(|one| one.id == leader.name).filter(|_| leader.kind == LeaderKind::Group);
+    ] {
+        kind: &'static str = leader.kind.word(),
+        name: Option<String> = Some(leader.name.clone()).filter(|name| !name.is_empty()),
+        probability: f64 = probability(leader.probability),
+        odds: &'static str = text::suspects::odds(leader.probability),
+        /// What it is, as one says it.
+        words: String = leader.words(),
+        /// What fails there: its loads, likeliest first; of a network the input or module that holds it awake.
+        parts: Vec<String> = branch.map(likely_loads).or(group.map(holders)).unwrap_or_default(),
+        /// What it draws above normal; null where it is no circuit.
+        excess: Option<Q> = branch.map(|one| suspects::excess(&one.excess)).or(group.map(|one| suspects::excess(&one.excess))),
+        /// The reading that decided, in a sentence.
+        why: Option<String> = branch.map(|one| text::suspects::why(one, analysis.excess.as_ref(), &analysis.panel)).or(group.map(|one| text::suspects::why_group(one, &analysis.panel))),
+    }
+
+    /// What was held likely once the total was known, before any circuit was read.
+    BeforeShape(name: &str, chance: f64) {
+        name: String = name.to_owned(),
+        probability: f64 = probability(chance),
     }
 
     /// Suspects that are not worth a line each.
@@ -60,13 +92,16 @@ shape! {
     WeightsShape(case: &Case, analysis: &Analysis) [
         let hints = told_of(case);
         let limit = analysis.limit.as_ref().map(|limit| limit.current);
-        let background = Background { told: hints.clone(), limit, ..Background::default() };
+        let learnt = case.learnt.clone();
+        let background = Background { told: hints.clone(), limit, learnt, ..Background::default() };
     ] {
         basis: &'static str = text::record::WEIGHTS,
+        /// How many proven hunts moved the editorial shares; 0 where none did.
+        learnt_from: usize = case.learnt.cases,
         nothing_wrong: f64 = Weights::new(&analysis.panel.map, Catalogue::builtin(), &background).nothing,
         /// What was told of the vehicle.
         told: Vec<&'static str> = hints,
-        causes: Vec<CauseShape> = Catalogue::builtin().causes().iter().map(|cause| CauseShape::of(&cause.words, cause.weight)).collect(),
+        causes: Vec<CauseShape> = Catalogue::builtin().causes().iter().map(|cause| CauseShape::of(&cause.words, cause.weight * case.learnt.factor(Catalogue::builtin(), &cause.id))).collect(),
     }
 
     /// One cause with its share.
@@ -93,6 +128,8 @@ shape! {
         let unplugged = case.unplugged().into_iter().map(|(feed, load)| format!("{feed}/{load}"));
     ] {
         what: Option<String> = case.answer(QuestionId::RepairWhat).map(|what| redaction.answer(&QuestionId::RepairWhat.into(), what)),
+        /// True if something was repaired.
+        is_made: bool = case.was_repaired(),
         /// What was pulled or unplugged and is not back.
         still_out: Vec<String> = case.pulled().into_iter().map(str::to_owned).chain(unplugged).collect(),
         passed_over: Vec<SkipShape> = passed_over(case, &["repair"], redaction),
@@ -150,6 +187,34 @@ impl CautionShape {
     pub(super) fn all(case: &Case, redaction: Redaction) -> Vec<Self> {
         caution::needed(&case.map).map(|id| Self::of(id, case, redaction)).collect()
     }
+}
+
+/// A load with less than this share of its branch's probability is not named. Editorial.
+const NAMED: f64 = 0.15;
+
+fn likely_loads(suspect: &Suspect) -> Vec<String> {
+    let likely = suspect.loads.iter().filter(|(_, share)| *share > NAMED).take(3);
+    likely.map(|(name, _)| name.clone().unwrap_or_else(|| suspects::UNLISTED.to_owned())).collect()
+}
+
+fn holders(group: &HeldGroup) -> Vec<String> {
+    [&group.input, &group.module].into_iter().flatten().map(|(name, _)| name.clone()).collect()
+}
+
+/// The suspects as they stood with the totals alone.
+fn before(analysis: &Analysis) -> Vec<BeforeShape> {
+    let mut facts = analysis.facts.clone();
+    facts.readings.retain(|reading| matches!(reading.what, Measurement::Total { .. }));
+    if analysis.total.is_none() || facts.readings.len() == analysis.facts.readings.len() {
+        return Vec::new();
+    }
+    let before = Analysis::of_facts(facts);
+    let ranking = before.ranking();
+    let branches = ranking.suspects.iter().map(|one| (&one.id, one.probability));
+    let groups = ranking.groups.iter().map(|one| (&one.id, one.probability));
+    let mut all: Vec<(&String, f64)> = branches.chain(groups).filter(|one| one.1 >= WORTH_A_LINE).collect();
+    all.sort_by(|a, b| b.1.total_cmp(&a.1));
+    all.into_iter().map(|(name, chance)| BeforeShape::of(name, chance)).collect()
 }
 
 fn narrows(what: &Measurement) -> bool {

@@ -3,15 +3,19 @@
 //! Leaves to others: conclusions and their words (`hunt`, `text`), what is left out on request (`redact`).
 
 mod findings;
+mod night;
+pub(crate) mod page;
+pub(crate) mod readings;
 mod sections;
 mod source;
 mod timeline;
 
 use serde_json::Value;
 
-use self::findings::{CautionShape, NarrowedShape, ProofShape, RecordSuspectsShape, RepairShape};
+use self::findings::{CautionShape, FoundShape, NarrowedShape, ProofShape, RecordSuspectsShape, RepairShape};
+use self::night::NightShape;
 use self::sections::{
-    BatteryShape, ComplaintShape, RecordLimitShape, RecordVehicleShape, SetupShape, TotalShape,
+    BatteryShape, ChargingShape, ComplaintShape, RecordLimitShape, RecordVehicleShape, SetupShape, TotalShape,
 };
 use self::timeline::{RecordStruckShape, TimelineShape};
 
@@ -25,6 +29,9 @@ use crate::text::record::LEFT_OUT;
 
 pub use source::RecordSource;
 
+use self::page::blocks::HandoverPage;
+use self::page::source::PageSource;
+
 /// Format name of the record.
 pub const FORMAT: &str = "fusetrail-record/1";
 
@@ -34,6 +41,7 @@ shape! {
         let RecordSource { case, redaction, .. } = *source;
     ] {
         format: &'static str = FORMAT,
+        leader: FoundShape = FoundShape::of(analysis),
         complaint: ComplaintShape = ComplaintShape::of(case, redaction),
         vehicle: RecordVehicleShape = RecordVehicleShape::of(case, redaction),
         battery: BatteryShape = BatteryShape::of(case, redaction),
@@ -51,6 +59,11 @@ shape! {
         cautions: Vec<CautionShape> = CautionShape::all(case, redaction),
         versions: VersionsShape = VersionsShape::of(source, tables),
         struck: Vec<RecordStruckShape> = timeline::struck(source),
+        charging: ChargingShape = ChargingShape::of(case, redaction),
+        /// What a meter log showed while nobody looked, the newest one; null without one.
+        night: Option<NightShape> = case.watched.last().map(|seen| NightShape::of(&seen.what, redaction)),
+        /// Seal of the last entry.
+        seal: String = source.seal.to_owned(),
     }
 
     /// What the record was made with and from.
@@ -70,14 +83,36 @@ shape! {
     }
 }
 
+fn shape(source: &RecordSource) -> Result<RecordShape, Diagnostic> {
+    let analysis = Analysis::of(source.case)?;
+    Ok(RecordShape::of(source, &analysis, FuseTable::builtin()?.version()))
+}
+
+/// Returns the page that people read, under the shop's letterhead.
+///
+/// # Errors
+/// The tables of this build do not read.
+pub(crate) fn page(source: &RecordSource, letterhead: &[String]) -> Result<HandoverPage, Diagnostic> {
+    let record = shape(source)?;
+    let rows = readings::rows(source, &*Analysis::of(source.case)?);
+    Ok(page::page(PageSource { record: &record, rows: &rows, letterhead }))
+}
+
+/// Returns the readings as CSV.
+///
+/// # Errors
+/// The tables of this build do not read.
+pub(crate) fn csv(source: &RecordSource) -> Result<String, Diagnostic> {
+    readings::csv(&readings::rows(source, &*Analysis::of(source.case)?))
+}
+
 /// Returns the record with its top-level keys in the order of the contract.
 ///
 /// # Errors
 /// The tables of this build do not read.
 pub fn record(source: &RecordSource) -> Result<Value, Diagnostic> {
-    let analysis = Analysis::of(source.case)?;
-    let shape = RecordShape::of(source, &analysis, FuseTable::builtin()?.version());
-    let mut record = serde_json::to_value(shape).map_err(|error| Diagnostic::new(error.to_string()))?;
+    let mut record =
+        serde_json::to_value(shape(source)?).map_err(|error| Diagnostic::new(error.to_string()))?;
     round(&mut record);
     Ok(record)
 }

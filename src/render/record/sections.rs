@@ -12,10 +12,12 @@ use crate::base::styled::StyledText;
 use crate::battery::limit::{Rank, choose};
 use crate::circuit::limits::Limits;
 use crate::hunt::analysis::{Analysis, plain_current, sleep_after};
+use crate::hunt::stage::handover::StandTime;
 use crate::hunt::stage::{charging, handover, settle::is_told_asleep};
 use crate::hunt::{show, supply};
 use crate::instrument::profile::{Profile, Way};
 use crate::log::case::{Case, Dated, NotedTemperature, Said, Stamp};
+use crate::log::identity::IdentityKey;
 use crate::log::interview::FlatPattern;
 use crate::log::question_id::QuestionId;
 use crate::measure::{Measurement, Reading};
@@ -66,6 +68,8 @@ shape! {
     RecordVehicleShape(case: &Case, redaction: Redaction) [let chart = &case.map;] {
         name: Option<String> = case.answer(QuestionId::InterviewVehicle).map(|name| redaction.answer(&QuestionId::InterviewVehicle.into(), name)),
         model_year: Option<String> = case.answer(QuestionId::InterviewYear).map(str::to_owned).or_else(|| chart.year.map(|year| year.to_string())),
+        /// Plate, VIN and the rest, as told; null where it was not.
+        identity: IdentityShape = IdentityShape::of(case, redaction),
         /// Title of the map.
         map: String = redaction.free(&chart.title),
         class: &'static str = chart.class.name(),
@@ -74,6 +78,29 @@ shape! {
         /// How many feeds the map has.
         feeds: usize = chart.feeds.len(),
         practice: Option<PracticeShape> = case.opened.practice.map(PracticeShape::of),
+    }
+
+    /// What identifies vehicle, job and part.
+    IdentityShape(case: &Case, redaction: Redaction) [
+        let told = |key| case.identity.get(key).map(|value| redaction.free(value));
+    ] {
+        plate: Option<String> = told(IdentityKey::Plate),
+        vin: Option<String> = told(IdentityKey::Vin),
+        odometer: Option<String> = told(IdentityKey::Odometer),
+        order: Option<String> = told(IdentityKey::Order),
+        technician: Option<String> = told(IdentityKey::Technician),
+        battery: Option<String> = told(IdentityKey::Battery),
+        part: Option<String> = told(IdentityKey::Part),
+        time: Option<String> = told(IdentityKey::Time),
+    }
+
+    /// The charging side.
+    ChargingShape(case: &Case, redaction: Redaction) {
+        #[schemars(with = "BTreeMap<String, String>")]
+        answers: Map<String, Value> = answers(case, "charging", redaction),
+        /// What they show, a sentence each.
+        shows: Vec<String> = charging::findings(case).iter().map(StyledText::text).collect(),
+        passed_over: Vec<SkipShape> = passed_over(case, &["charging"], redaction),
     }
 
     /// Says that the vehicle is a simulated one.
@@ -98,8 +125,22 @@ shape! {
         #[schemars(with = "BTreeMap<String, String>")]
         charging: Map<String, Value> = answers(case, "charging", redaction),
         charging_shows: Vec<String> = charging::findings(case).iter().map(StyledText::text).collect(),
+        /// How long a full one stands, in days.
+        stand_time: Vec<StandTimeShape> = handover::stand_times(case).iter().map(StandTimeShape::of).collect(),
         stands: Vec<String> = handover::stand_lines(case).iter().map(StyledText::text).collect(),
+        /// What to charge, and how.
+        recharge: Option<String> = handover::recharge(case).as_ref().map(StyledText::text),
         passed_over: Vec<SkipShape> = passed_over(case, &["battery", "charging"], redaction),
+    }
+
+    /// How long a full battery stands.
+    StandTimeShape(stand: &StandTime) {
+        draw: Q = q(&stand.draw),
+        /// Days.
+        days: Q = q(&stand.days),
+        /// True if it stands at least so long.
+        at_least: bool = stand.at_least,
+        after_repair: bool = stand.after_repair,
     }
 
     /// A value with when it was entered.
@@ -113,8 +154,10 @@ shape! {
     SetupShape(case: &Case, redaction: Redaction) {
         begun: String = case.opened_at.to_rfc3339(),
         last_entry: String = case.last_at.to_rfc3339(),
-        meter: ProfileShape = ProfileShape::of(&case.opened.meter),
-        clamp: ProfileShape = ProfileShape::of(&case.opened.clamp),
+        /// From the first entry to the last, in hours, waits included.
+        hours: f64 = (case.last_at - case.opened_at).num_minutes() as f64 / 60.0,
+        meter: ProfileShape = ProfileShape::of(case.meter()),
+        clamp: ProfileShape = ProfileShape::of(case.ammeter()),
         zeros: Vec<StampedShape> = case.zeros.iter().map(|zero| StampedShape::of(zero.stamp, &zero.what.text)).collect(),
         temperatures: Vec<TemperatureShape> = case.temperatures.iter().map(TemperatureShape::of).collect(),
         #[schemars(with = "BTreeMap<String, String>")]
@@ -186,7 +229,7 @@ shape! {
         current: Option<Q> = analysis.total.as_ref().map(q),
         excess: Option<Q> = analysis.excess.as_ref().map(q),
         verdict: Option<&'static str> = analysis.verdict.map(|verdict| verdict.word()),
-        in_words: Option<String> = show::verdict(analysis, &case.opened.clamp).as_ref().map(StyledText::text),
+        in_words: Option<String> = show::verdict(analysis, case.ammeter()).as_ref().map(StyledText::text),
         /// Totals that were taken before sleep was proved.
         provisional: Vec<ShownShape> = case.readings.iter().filter(|reading| reading.provisional).map(|reading| ShownShape::of(reading, case)).collect(),
     }

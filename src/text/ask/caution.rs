@@ -6,7 +6,7 @@ use crate::log::question_id::QuestionId;
 wordings! {
     CautionPage | CautionBattery | CautionServiceInformation | CautionMoving | CautionRestraints | CautionHighVoltage
         | CautionTwoBatteries | CautionVapour | CautionSeveralSources | CautionMotorcycle | CautionGasAndMains
-        | CautionPull, "Read and understood?",
+        | CautionPull | CautionRecorder, "Read and understood?",
         "Type yes once you have read them. They are shown once in a hunt, and the record keeps your yes.";
 }
 
@@ -56,6 +56,9 @@ pub fn text(id: QuestionId) -> &'static str {
         }
         QuestionId::CautionPull => {
             "One clean motion, never twice: a second touch wakes it. Never one of airbags or belts. Brake, steering and fuel fuses are back before it moves."
+        }
+        QuestionId::CautionRecorder => {
+            "A tachograph records each interruption of its supply (Regulation (EU) 2016/799, Annex I C, 3.9.8). Insert a workshop card first, or leave this fuse in and note why."
         }
         _ => "",
     }

@@ -10,6 +10,13 @@ wordings! {
     ChargingKnown, "Is the charging known to be good?",
         "A plain regulator gives 13.7 to 14.6 V at 20 °C. Smart charging may show 12.2 to 15.5 V and be right. Read the rested volts before the engine runs.",
         "good" => "", "measure" => "now", "later" => "the record says so";
+    ChargingReady, "Is the vehicle really ready?",
+        "Ready lamp lit, in Park, no fault codes of the high-voltage system. Accessory alone does not switch the converter on. It can move by itself: wheels chocked, nobody in front of it.",
+        "yes" => "lamp lit, in Park, no codes", "no" => "it won't get ready", "unknown" => "";
+    ChargingStud ["V"], "Volts at the converter's 12 V output stud, vehicle ready",
+        "From the stud, or the first point of its 12 V cable, to the battery's minus post. Never an orange cable. Good here and low at the posts: cable, link or earth.";
+    ChargingTraction ["V"], "Volts of the traction battery, from the scan tool",
+        "Scan tool only, never with a meter. It shows whether the converter takes in about what it gives out.";
     ChargingVolts ["V"], "Battery volts, engine at a fast idle",
         "Exhaust gas outside, hands off belts and fans, parked safe. 13.7 to 14.6 V is good for a plain regulator.";
     ChargingKind, "Does the engine computer set the charging volts?",

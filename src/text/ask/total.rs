@@ -10,11 +10,13 @@ use crate::text::stand::capacity_in_short;
 wordings! {
     TotalReading ["mA"], "Settled total, and battery volts",
         "Every cable on one post inside the clamp, or the ammeter in series. Nothing may feed the vehicle. Behind the total the volts: 95mA 12.61V. Volts 0.1 lower later on mean: read the total again.";
+    TotalTap ["mA"], "The same total at the upper battery's plus post",
+        "The settled total was read at the lower battery's minus post. The difference is what the 12 V tap takes from the lower battery alone.";
     TotalVolts ["V"], "Battery volts with it",
         "At the posts, nothing switched. 0.1 V lower later on means that the total must be read again.";
     TotalLimit ["mA"], "Which limit holds, or how many days must it stand?",
         "A current and its source: 50 mA service information. Or a time: 14 days. What a full battery bears for so long is then the limit. No figure is published for this kind of vehicle. Don't know goes on without a limit.";
-    TotalStand ["days"], "How long must it stand and still start?",
+    TotalStand | ProveStand ["days"], "How long must it stand and still start?",
         "Such as 14 days. What a full battery bears for so long is then the limit. Don't know goes on without one.";
     TotalWithin, "Look for more all the same?",
         "Stop hands over with this verdict. On reads the fuses: one circuit may be high while the total still passes.",
@@ -29,6 +31,15 @@ pub const CLASS_LIMIT: &str = "Enter takes the figure of its class. The maker's 
 /// Says where the figure of the class is from.
 pub fn class_limit(source: &str) -> StyledText {
     StyledText::of(Role::Hint, format!("The figure of its class: {source}."))
+}
+
+/// Says that a time will do for a limit, where things stay on by right.
+pub fn or_stand(usual: Day) -> StyledText {
+    let text = format!(
+        "It holds with all switched off. Where a gas alarm or a bilge pump stays on by right, type the time that it must stand: {}.",
+        days(usual)
+    );
+    StyledText::of(Role::Hint, text)
 }
 
 /// Says where a limit from a wanted stand time is from.
@@ -52,7 +63,8 @@ pub fn too_long(wanted: Day, found: &Capacity) -> String {
     )
 }
 
-fn days(wanted: Day) -> String {
+/// Returns a time in days: `14 days`.
+pub fn days(wanted: Day) -> String {
     format!("{} days", (wanted.base() * 10.0).round() / 10.0)
 }
 
