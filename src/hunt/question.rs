@@ -53,6 +53,8 @@ pub struct Wait {
     pub awake: Vec<(String, Minute)>,
     /// Readings so far: when, and the total.
     pub readings: Vec<(DateTime<FixedOffset>, Ampere)>,
+    /// Changes below this are none.
+    pub still: Ampere,
     /// What stands above the bar: one or two lines.
     pub head: Vec<StyledText>,
 }

@@ -230,7 +230,7 @@ impl Pace for Compressed<'_> {
             let total = bench.vehicle.see_total();
             let elapsed = self.minutes(bench.clock.now());
             seen.push((elapsed, total.value));
-            if judge((elapsed, self.wait.due), &seen, None, total.step) == SettleState::Asleep {
+            if judge((elapsed, self.wait.due), &seen, None, self.wait.still) == SettleState::Asleep {
                 return Some(format!("{BY_CURVE}{}", total.text));
             }
             if elapsed > self.wait.due * PATIENT {
