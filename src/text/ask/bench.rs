@@ -11,7 +11,7 @@ pub const MENDED: &str = "what was found is put right";
 /// A wait at a terminal.
 pub const HOW_TO_WAIT: &str = "Type a total and press Enter at any time. q leaves; the clock goes on.";
 /// Nothing should be awake any more.
-pub const ALL_ASLEEP: &str = "everything should be asleep";
+pub const ALL_ASLEEP: &str = "Everything should be asleep";
 /// How a caution or the like is acknowledged.
 pub const TYPE_YES: &str = "type yes";
 
