@@ -1,8 +1,8 @@
 //! The two gates before the hunt, and the proof after it, as a technician meets them.
 
 use crate::bench::Bench;
-use fusetrail::base::styled::StyledText;
 use fusetrail::base::quantity::Minute;
+use fusetrail::base::styled::StyledText;
 use fusetrail::circuit::builtin;
 use fusetrail::hunt::stage::handover::{Outcome, outcome};
 use fusetrail::hunt::stage::{back, verify};

@@ -155,7 +155,8 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
                 let meter = millivolts(case, &offset);
                 let temperature =
                     temperature.map(|temperature| LogEvent::Temperature { place: None, temperature });
-                let entries = meter.into_iter().chain([LogEvent::Zero { offset }]).chain(temperature).collect();
+                let entries =
+                    meter.into_iter().chain([LogEvent::Zero { offset }]).chain(temperature).collect();
                 Taken { entries, ..Taken::default() }
             })
         }
