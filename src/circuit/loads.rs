@@ -291,7 +291,6 @@ impl KindSchema {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::base::quantity::Unit;
 
     #[test]
     fn the_built_in_catalogue_reads_and_its_weights_add_up() {

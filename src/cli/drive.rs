@@ -1,6 +1,7 @@
 //! The loop: fold, next, show, ask, take, append, and only then show what it meant.
 //! Leaves to others: which question is next (`hunt`), who answers (`ask`), the log on disk (`log/store`).
 
+use std::collections::HashSet;
 use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
@@ -83,16 +84,18 @@ pub fn run(
 ) -> Result<HuntEnd, CliError> {
     // What leads up to a question is shown again only when the log has moved on.
     let mut shown_at = None;
+    let mut said = Said::default();
     loop {
         if signal::stopped() {
             return Ok(HuntEnd::Interrupted);
         }
         let step = (hunt.next)(log.case(), clock.now());
         if shown_at != Some(log.case().entries) {
-            if step.say.first().is_some_and(begins_anew) {
+            let say = said.only_new(step.say);
+            if say.first().is_some_and(begins_anew) {
                 front.show(&[StyledText::new()]);
             }
-            front.show(&step.say);
+            front.show(&say);
             shown_at = Some(log.case().entries);
         }
         let question = match step.next {
@@ -118,10 +121,21 @@ pub fn run(
             log.append(now, &taken.entries)?;
         }
         taken.entries.iter().for_each(|body| front.entered(body));
-        front.show(&taken.say);
+        // What was asked for, or refuses an answer, is said as often as there is cause to.
+        front.show(&if taken.entries.is_empty() { taken.say } else { said.only_new(taken.say) });
         if taken.leave {
             return Ok(HuntEnd::Left);
         }
+    }
+}
+
+/// What was said of the hunt so far: nothing of it is said twice.
+#[derive(Debug, Default)]
+struct Said(HashSet<String>);
+
+impl Said {
+    fn only_new(&mut self, lines: Vec<StyledText>) -> Vec<StyledText> {
+        lines.into_iter().filter(|line| self.0.insert(line.text())).collect()
     }
 }
 
@@ -155,7 +169,7 @@ fn sure(
             Answer::Explain => front.show(&[StyledText::of(Role::Hint, &doubt.help)]),
             Answer::Text(text) => answer = Answer::Text(text),
             Answer::Quit => return Ok(Some(Taken { leave: true, ..Taken::default() })),
-            Answer::Back | Answer::Skip(_) | Answer::List => return Ok(None),
+            Answer::Back | Answer::Skip(_) | Answer::List | Answer::Tell(_) => return Ok(None),
         }
     }
 }
@@ -192,7 +206,7 @@ fn ask_reason(front: &mut dyn Prompter, why: &Question) -> Result<Option<Answer>
             }
             Answer::Quit => return Ok(Some(Answer::Quit)),
             Answer::Back => return Ok(None),
-            Answer::Text(_) | Answer::Skip(_) | Answer::Explain | Answer::List => {
+            Answer::Text(_) | Answer::Skip(_) | Answer::Explain | Answer::List | Answer::Tell(_) => {
                 front.show(&[StyledText::of(Role::Hint, &why.help)]);
             }
         }
@@ -219,6 +233,7 @@ mod tests {
     use crate::base::quantity::Volt;
     use crate::circuit::map::{Map, VehicleClass};
     use crate::circuit::meters;
+    use crate::cli::ask::OnEnter;
     use crate::cli::clock::read_time;
     use crate::hunt::question::Wait;
     use crate::log::case::{Dated, Said, Stamp};
@@ -275,7 +290,7 @@ mod tests {
             self.diary.borrow_mut().extend(lines.iter().map(|line| format!("said {}", line.text())));
         }
 
-        fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
+        fn ask_or(&mut self, question: &Question, _: OnEnter) -> Result<String, PromptStop> {
             self.diary.borrow_mut().push(format!("asked {}", question.id));
             self.answers.pop_front().unwrap_or(Err(PromptStop::InputEnded))
         }

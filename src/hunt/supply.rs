@@ -338,10 +338,10 @@ pub fn for_orientation(case: &Case) -> Option<StyledText> {
 }
 
 /// Returns what a time to flat says about the draw, beside the measured one if there is one.
-pub fn expected(case: &Case, stood: Minute, measured: Option<&Uncertain<Ampere>>) -> Option<StyledText> {
+pub fn expected(case: &Case, stood: Minute, measured: &Uncertain<Ampere>) -> Option<StyledText> {
     let capacity = stock(case, true).ok()?.capacity.value();
     let told = draw_told(case, stood)?;
-    if measured.is_some() && !case.told().was_full() {
+    if !case.told().was_full() {
         return Some(text::stand::not_full(Day::from(stood)));
     }
     Some(text::stand::beside(told, capacity, Day::from(stood), measured))

@@ -8,18 +8,17 @@ use crate::battery::cause::{ChargingPlace, SupplyCause, SupplyGround};
 use crate::battery::charging::Finding;
 use crate::battery::energy::EnergyBalance;
 
-use super::suspects::odds;
+use super::suspects::{SuspectRow, odds};
 
-/// Returns a cause in one line: what it is, how likely, and whether it was seen to.
-pub fn line(cause: &SupplyCause) -> StyledText {
+/// Returns a cause as a row of suspects: what it is, whether it was seen to, how likely.
+pub fn row(cause: &SupplyCause) -> SuspectRow {
     let what = match cause.ground {
         SupplyGround::Battery(_) => "battery",
         SupplyGround::Charging(..) => "charging side",
         SupplyGround::Use(_) => "how it is used",
     };
-    let mended = if cause.mended { ", seen to since" } else { "" };
-    StyledText::of(Role::Name, format!("{what}: {}", cause.name()))
-        .and(Role::Plain, format!(", {}{mended}: {}", odds(cause.probability), why(cause)))
+    let mended = if cause.mended { "seen to since" } else { "" };
+    [what.to_owned(), cause.name().to_owned(), mended.to_owned(), odds(cause.probability).to_owned()]
 }
 
 /// Returns why no circuit is searched for.

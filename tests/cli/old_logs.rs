@@ -108,6 +108,6 @@ fn an_old_log_goes_on_and_none_of_its_entries_is_written_anew() {
         let after = world.read("x.hunt.yaml");
         assert!(after.starts_with(&before) && after.len() > before.len());
         let hunt = world.run_with(&["hunt", "x.hunt.yaml"], "").ends(0);
-        assert!(hunt.out.contains("The hunt has reached its end"), "{log}: {hunt:?}");
+        assert!(hunt.out.contains("The hunt is at its end"), "{log}: {hunt:?}");
     }
 }

@@ -30,11 +30,11 @@ pub fn next(case: &Case) -> Option<HuntStep> {
     if test == Some("unsafe") {
         return None;
     }
-    let pair = supply::batteries(case) > ONE_AND_A_HALF && supply::rested(case).is_some();
-    let mut questions = Vec::new();
-    if pair && matches!(test, Some("results" | "not-tested")) {
-        questions.push(Question::of(QuestionId::BatteryFirst).or(NOT_MEASURED));
-    }
+    // Of a pair each is read by itself where its charge is in doubt, or results are judged.
+    let doubt = test == Some("results") || super::battery::type_matters(case);
+    let pair = doubt && supply::batteries(case) > ONE_AND_A_HALF && supply::rested(case).is_some();
+    let first = || Question::of(QuestionId::BatteryFirst).or(NOT_MEASURED);
+    let mut questions: Vec<Question> = pair.then(first).into_iter().collect();
     if test == Some("results") {
         questions.extend(details());
     }

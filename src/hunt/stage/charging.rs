@@ -78,7 +78,8 @@ pub fn findings(case: &Case) -> Vec<StyledText> {
 /// A charging side that plainly doesn't charge flattens the battery without any draw: it may be seen to first.
 fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     let cause = causes(case).into_iter().find(|one| one.kind() == SupplyKind::Charging && !one.mended)?;
-    let why = vec![text::supply::line(&cause)];
+    let mut why = text::suspects::listed(&[text::supply::row(&cause)]);
+    why.push(StyledText::plain(text::supply::why(&cause)).indented(6));
     match answer(case, QuestionId::ChargingGate) {
         None if !settled(case, QuestionId::ChargingGate) => Some(
             HuntStep::ask(Question::of(QuestionId::ChargingGate).or("go-on"))

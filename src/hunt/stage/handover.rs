@@ -87,20 +87,15 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
         let question = Question::acknowledge(QuestionId::HandoverDone);
         return Some(HuntStep::ask(question).after(summary(case)));
     }
-    let mut say = vec![StyledText::of(Role::Heading, "Likeliest cause")];
-    say.extend(Analysis::of(case).map(|analysis| show::leading(&analysis, 1)).unwrap_or_default());
-    let why = words::end(outcome(case).words());
-    Some(HuntStep { say, next: NextStep::Done { why } })
+    let say = Analysis::of(case).map(|analysis| vec![show::stop(&analysis)]).unwrap_or_default();
+    Some(HuntStep { say, next: NextStep::Done { why: outcome(case).words().to_owned() } })
 }
 
 fn summary(case: &Case) -> Vec<StyledText> {
     let outcome = outcome(case);
     let unproven = matches!(outcome, Outcome::NotProven | Outcome::Cured);
     let role = if unproven { Role::Doubt } else { Role::Good };
-    let mut say = vec![
-        StyledText::of(Role::Heading, "Hand over"),
-        StyledText::plain("Outcome: ").and(role, outcome.words()),
-    ];
+    let mut say = vec![StyledText::of(Role::Heading, "Hand over: ").and(role, outcome.words())];
     match outcome {
         Outcome::NotProven => {
             let lacks = if verify::is_repaired(case) {

@@ -19,6 +19,7 @@ use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
 use crate::measure::Measurement;
 use crate::measure::kind::MeasurementKind;
+use crate::plan::proposal::Stop;
 use crate::text;
 use crate::text::ask::prove as words;
 use crate::text::ask::settle::NOT_SEEN;
@@ -69,8 +70,10 @@ fn supply_repair(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
 
 /// Returns the finding: why the search ended, what leads, and what it rests on that nobody saw.
 pub(super) fn finding(case: &Case, analysis: &Analysis, most: usize) -> Vec<StyledText> {
-    let mut say = vec![StyledText::of(Role::Heading, "The finding"), show::stop(analysis)];
-    say.extend(show::leading(analysis, most));
+    let mut say = vec![show::stop(analysis)];
+    if !matches!(analysis.plan().stop, Stop::Decided(_)) {
+        say.extend(show::leading(analysis, most));
+    }
     say.extend(analysis.observed.inside().map(text::reading::inside));
     say.extend(settle::is_told_asleep(case).then(|| StyledText::of(Role::Doubt, NOT_SEEN)));
     say.extend(supply::sank(case));

@@ -48,9 +48,10 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     {
         return Some(step);
     }
-    let mut say = show::latest(case, &analysis);
+    let judged = || total::judged(case, &analysis);
+    let mut say = if total::is_newest(case) { judged() } else { show::latest(case, &analysis) };
     say.extend(show::standing(&analysis));
-    say.push(text::next::proposal_line(proposal, analysis.excess.as_ref(), &analysis.panel));
+    say.push(show::next_line(&plan, proposal, &analysis));
     Some(HuntStep::ask(reading_question(QuestionId::TrailReading, proposal, &analysis)).after(say))
 }
 

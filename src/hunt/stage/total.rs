@@ -9,7 +9,7 @@ use super::usage;
 use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Day, Minute};
+use crate::base::quantity::{Ampere, Day, Minute, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::Method;
 use crate::battery::limit::{Rank, choose};
@@ -20,11 +20,12 @@ use crate::hunt::analysis::{Analysis, limit_of};
 use crate::hunt::causes::energy;
 use crate::hunt::gone::{gone, plugged};
 use crate::hunt::question::Question;
-use crate::hunt::typed::{measured, volts_entry};
+use crate::hunt::typed::{measured, volts_entry, with_beside};
 use crate::hunt::{HuntStep, Taken, show, supply};
 use crate::infer::leader::ALSO;
 use crate::log::case::{Case, is_asleep};
 use crate::log::entry::{LogEvent, Measured};
+use crate::log::interview::read_time;
 use crate::log::question_id::QuestionId;
 use crate::log::typed::{self, Proposed};
 use crate::measure::Measurement;
@@ -40,7 +41,8 @@ const UNKNOWN: &str = "don't know";
 /// Returns the next question.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if !has_total(case) && !settled(case, QuestionId::TotalReading) {
-        return Some(HuntStep::ask(Question::of(QuestionId::TotalReading).reading(Proposed::total())));
+        let total = Proposed::total().with(MeasurementKind::Volts);
+        return Some(HuntStep::ask(Question::of(QuestionId::TotalReading).reading(total)));
     }
     if let Some(step) = class_question(case) {
         return Some(step);
@@ -65,22 +67,25 @@ fn limit_question(case: &Case) -> Option<HuntStep> {
         let say = supply::for_orientation(case).into_iter().collect();
         return Some(HuntStep::ask(Question::of(QuestionId::TotalLimit).or(UNKNOWN)).after(say));
     }
+    // Who told a time instead of a current is asked what battery is to bear it.
+    let time = case.answer(QuestionId::TotalLimit).filter(|told| read_time(told).is_ok())?;
     if settled(case, QuestionId::TotalStand) {
         return None;
     }
     let unrated = supply::known_capacity(case).is_ok_and(|found| found.method == Method::Assumed);
-    let is_asked = !unrated || supply::settled(case, QuestionId::BatteryRating);
-    Some(HuntStep::ask(if is_asked {
-        stand_question(case, QuestionId::TotalStand)
-    } else {
-        Question::of(QuestionId::BatteryRating).or(UNKNOWN)
-    }))
+    if unrated && !supply::settled(case, QuestionId::BatteryRating) {
+        return Some(HuntStep::ask(Question::of(QuestionId::BatteryRating).or(UNKNOWN)));
+    }
+    Some(HuntStep::ask(Question::of(QuestionId::TotalStand).or(time)))
 }
 
 /// Asks for how long it must stand. Where its class is held by that, Enter takes the usual time.
 pub(super) fn stand_question(case: &Case, id: QuestionId) -> Question {
-    let usual = Limits::builtin().stand(case.map.class);
-    Question::of(id).or(usual.map_or(UNKNOWN.to_owned(), words::days))
+    Question::of(id).or(usual_stand(case))
+}
+
+fn usual_stand(case: &Case) -> String {
+    Limits::builtin().stand(case.map.class).map_or(UNKNOWN.to_owned(), words::days)
 }
 
 /// Where the vehicle was asked about, its limit is asked too, before any verdict: the figure of its class is the default.
@@ -144,10 +149,20 @@ pub(super) fn ends_within(case: &Case) -> bool {
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     match question.id.head {
-        QuestionId::TotalReading => Taken::read(Ampere::read(text, "mA"), |current| {
-            let fell = still_falling(case, current.value);
-            total_entry(case, Measurement::Total { current, as_found: false }).saying(fell)
-        }),
+        QuestionId::TotalReading => {
+            Taken::read(with_beside::<Ampere, Volt>(text, "mA", "V"), |(current, volts)| {
+                let fell = still_falling(case, current.value);
+                let taken = total_entry(case, Measurement::Total { current, as_found: false }).saying(fell);
+                match volts {
+                    Some(volts) => {
+                        let question = QuestionId::TotalVolts.into();
+                        let answer = volts.text.clone();
+                        taken.and(LogEvent::Volts { volts }).and(LogEvent::Answer { question, answer })
+                    }
+                    None => taken,
+                }
+            })
+        }
         QuestionId::TotalVolts => {
             let mut taken = volts_entry(text);
             if !taken.entries.is_empty() {
@@ -162,11 +177,13 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
         }
         QuestionId::TotalLimit if Minute::read(text, "").is_ok() => stand(case, question, text),
         QuestionId::TotalLimit => match typed::read_limit(text) {
-            _ if is_unknown(text) || question.default.as_deref() == Some(text.trim()) => {
-                Taken::answer(question, text.trim())
+            _ if is_unknown(text) => {
+                Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)])
             }
+            _ if question.default.as_deref() == Some(text.trim()) => Taken::answer(question, text.trim()),
+            Err(_) if read_time(text).is_ok() => Taken::answer(question, text.trim()),
             Ok(limit) => limit_taken(case, limit),
-            Err(fault) => Taken::refuse(format!("{fault}; or don't know")),
+            Err(fault) => Taken::refuse(fault.expected(words::A_LIMIT).to_string()),
         },
         QuestionId::TotalStand => stand(case, question, text),
         QuestionId::TotalTap if battery_detail::is_unknown(text) => Taken::answer(question, NOT_MEASURED),
@@ -182,8 +199,8 @@ pub(super) fn stand(case: &Case, question: &Question, text: &str) -> Taken {
     if is_unknown(text) {
         return Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)]);
     }
-    let wanted = match Minute::read(text, "d") {
-        Ok(wanted) if wanted.value > Minute::ZERO => Day::from(wanted.value),
+    let wanted = match read_time(text) {
+        Ok(wanted) if wanted > Minute::ZERO => Day::from(wanted),
         Ok(_) => return Taken::refuse(interview::ABOVE_ZERO),
         Err(fault) => return Taken::refuse(fault.expected(interview::A_TIME).to_string()),
     };
@@ -219,14 +236,21 @@ fn limit_taken(case: &Case, entry: LogEvent) -> Taken {
     Taken::entry(entry).saying(said)
 }
 
+/// Returns true if the first total is the newest reading: its verdict is due.
+pub(super) fn is_newest(case: &Case) -> bool {
+    let is_total = |what: &Measurement| matches!(what, Measurement::Total { as_found: false, .. });
+    let totals = case.readings.iter().filter(|reading| is_total(&reading.what) && !reading.after_repair);
+    totals.count() == 1 && case.readings.last().is_some_and(|last| is_total(&last.what))
+}
+
 /// The verdict, and beside it what else speaks of the draw: the reserve's advice, and the time to flat.
-fn judged(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
+pub(super) fn judged(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
     let mut lines: Vec<StyledText> = show::verdict(analysis, case.ammeter()).into_iter().collect();
     let advice = supply::ratings(case).reserve.and_then(|reserve| Limits::builtin().reserve_advice(reserve));
     lines.extend(plugged(case).map(|drew| words::plugged(&drew)));
     lines.extend(advice.map(|advice| words::advised(advice.current, &advice.source)));
     if let Some(stood) = case.told().stand {
-        lines.extend(supply::expected(case, stood, analysis.total.as_ref()));
+        lines.extend(analysis.total.as_ref().and_then(|total| supply::expected(case, stood, total)));
     }
     lines
 }

@@ -93,7 +93,9 @@ fn provoke(case: &Case) -> HuntStep {
 
 fn total_question(case: &Case) -> HuntStep {
     let method = case.answer(QuestionId::HookUpMethod).unwrap_or("clamp");
+    // An ammeter that goes in again is bridged again: whoever used one is told so.
     let before = before(case)
+        .filter(|_| method != "clamp")
         .map(|reading| words::before(total_of(reading).map_or("", |typed| &typed.text), reading.at, method));
     let proposed = Proposed { after_repair: true, ..Proposed::total() };
     HuntStep::ask(Question::of(QuestionId::ProveTotal).reading(proposed)).after(before.into_iter().collect())
@@ -165,7 +167,8 @@ fn total_taken(case: &Case, question: &Question, text: &str, now: DateTime<Fixed
     };
     let body = measured(case, Measurement::Total { current: total.clone(), as_found: false }, true);
     if case.answer(QuestionId::ProveWait).is_some_and(is_asleep) || slept(case, now) {
-        return Taken::entry(body).saying(proof(case, &total)).saying(difference(case, &total));
+        let said = proof(case, &total).or_else(|| difference(case, &total));
+        return Taken::entry(body).saying(said);
     }
     let body = match body {
         LogEvent::Reading(reading) => LogEvent::Reading(Box::new(Measured { provisional: true, ..*reading })),

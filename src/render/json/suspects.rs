@@ -97,13 +97,13 @@ shape! {
     }
 
     /// What `next` prints.
-    NextShape(analysis: &Analysis) [let (leader, plan, supply) = (analysis.leader(), with_refit(analysis), analysis.leading_supply());] {
+    NextShape(analysis: &Analysis) [let (plan, supply) = (with_refit(analysis), analysis.leading_supply());] {
         /// True once a branch or group is decided, or nothing left can tell; readings that narrow further may be listed
         /// all the same.
         done: bool = plan.stop != Stop::Open || supply.is_some(),
         why: String = match supply {
             Some(cause) => text::supply::why(cause),
-            None => text::next::stop(&plan.stop, analysis.excess.as_ref(), (&leader.words(), leader.probability)),
+            None => crate::hunt::show::stop_words(analysis, &plan.stop),
         },
         /// Best first.
         readings: Vec<ProposalShape> = plan.readings.iter().map(|one| ProposalShape::of(one, analysis)).collect(),
