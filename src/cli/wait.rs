@@ -243,7 +243,6 @@ mod tests {
             due: Minute::new(30.0),
             awake: vec![("audio".into(), Minute::new(15.0)), ("gateway\u{1b}[2J".into(), Minute::new(20.0))],
             readings: vec![(since, Ampere::from_milli(482.0))],
-            still: Ampere::ZERO,
             still: Ampere::from_milli(5.0),
             head: Vec::new(),
         }
