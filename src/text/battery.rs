@@ -2,7 +2,7 @@
 //! Leaves to others: the verdict (`battery/judge`, `battery/charging`).
 
 use crate::base::quantity::show::bare;
-use crate::base::quantity::{Share, Unit, Volt};
+use crate::base::quantity::{AmpereHour, Share, Unit, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::charge::{Charge, Unreadable};
 use crate::battery::charging::Finding;
@@ -83,15 +83,7 @@ pub fn reason(reason: &BatteryReason) -> String {
             }
         }
         BatteryReason::ShortedCell { shown, charged } => shorted(*shown, *charged),
-        BatteryReason::Capacity { measured, rated, says } => format!(
-            "Holds {} of {}: {}",
-            bare(*measured, 2),
-            bare(*rated, 2),
-            match says {
-                BatteryVerdict::Fit => "sound.",
-                _ => "worn out below 80 % (common practice). Replace it.",
-            }
-        ),
+        BatteryReason::Capacity { measured, rated, says } => holds(*measured, *rated, *says),
         BatteryReason::PostLeak(volts) => format!(
             "{} from post to case top: dirt and acid carry current. Wash and dry it, then measure again.",
             volt(*volts)
@@ -105,6 +97,14 @@ pub fn reason(reason: &BatteryReason) -> String {
             volt(*apart)
         ),
     }
+}
+
+fn holds(measured: AmpereHour, rated: AmpereHour, says: BatteryVerdict) -> String {
+    let worth = match says {
+        BatteryVerdict::Fit => "sound.",
+        _ => "worn out below 80 % (common practice). Replace it.",
+    };
+    format!("Holds {} of {}: {worth}", bare(measured, 2), bare(rated, 2))
 }
 
 fn shorted(shown: Volt, charged: Option<bool>) -> String {
