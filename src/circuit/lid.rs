@@ -68,9 +68,9 @@ impl LastIs {
             Self::Guarded(guard) => {
                 let strict = feed.guard.as_deref().and_then(Hazard::from_name);
                 if guard.is_none() && matches!(strict, Some(Hazard::Restraint | Hazard::Hv)) {
-                    let what = "airbags, belts and high voltage are not opened up by one word";
-                    let remedy = "read another fuse, or write guard: none in a map file after the vehicle's wiring diagram";
-                    return Err(Diagnostic::new(what).remedy(remedy));
+                    return Err(Diagnostic::new("airbags, belts and high voltage stay guarded").remedy(
+                        "read another fuse, or write guard: none into a map file, by the wiring diagram",
+                    ));
                 }
                 feed.guard = Some(guard.map_or(UNGUARDED, Hazard::name).to_owned());
             }

@@ -61,7 +61,7 @@ pub fn near(word: &str) -> Vec<&'static str> {
     let begins = |name: &&str| word.get(..3).is_some_and(|head| name.to_lowercase().starts_with(head));
     let all = all();
     all.iter()
-        .filter(|one| one.names.iter().any(|name| begins(&name)))
+        .filter(|one| one.names.iter().any(&begins))
         .filter_map(|one| one.names.first().copied())
         .collect()
 }
