@@ -256,7 +256,7 @@ mod tests {
             status(&wait, at(16)).text(),
             "Waited 16 of 30 min. Still expected awake: gateway\\u{1b}[2J until 20 min. Last: 482 mA."
         );
-        assert!(status(&wait, at(40)).text().contains("everything should be asleep"));
+        assert!(status(&wait, at(40)).text().contains("Everything should be asleep"));
         assert!(status(&wait, wait.since - chrono::TimeDelta::hours(1)).text().starts_with("Waited 0 of 30"));
     }
 

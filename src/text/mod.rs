@@ -12,6 +12,7 @@ pub(crate) mod pair;
 pub(crate) mod decide;
 pub(crate) mod entry;
 pub(crate) mod lessons;
+pub(crate) mod network;
 pub(crate) mod next;
 pub(crate) mod explain;
 pub mod reading;

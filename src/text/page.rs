@@ -133,3 +133,8 @@ pub const FIGURE_STAND: &str = "Days a full battery stands, with 95 % interval";
 pub const FIGURE_NIGHT: &str = "The night that was logged";
 /// The night's charge.
 pub const FIGURE_LEDGER: &str = "What the night's charge went to";
+
+/// Says what vehicle its map is of.
+pub(crate) fn vehicle_line(class: &str, volts: f64, fuses: usize) -> String {
+    format!("{class}, {volts} V, {fuses} fuses on the map")
+}

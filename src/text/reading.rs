@@ -1,7 +1,7 @@
 //! What a reading meant: milliampere with interval and floor, and what it did beside.
 //! Leaves to others: converting (`measure`), suspects (`text/suspects`).
 
-use super::suspects::network;
+use super::network::network;
 use crate::base::quantity::show::{bare, spoken, with_interval};
 use crate::base::quantity::{Ampere, Typed, Uncertain};
 use crate::base::styled::{Role, StyledText};

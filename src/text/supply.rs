@@ -29,7 +29,7 @@ pub fn stop(cause: &SupplyCause) -> StyledText {
         SupplyGround::Use(_) => format!("it's how it is used ({})", cause.name()),
     };
     let done = if cause.mended { "; seen to since" } else { "" };
-    StyledText::of(Role::Doubt, format!("Stop: {leads}, {}{done}.", odds(cause.probability)))
+    StyledText::of(Role::Doubt, format!("Stop: {leads}, {}{done}. {}", odds(cause.probability), why(cause)))
 }
 
 /// Returns why, with what was read and what to do.
@@ -50,7 +50,7 @@ fn charging(finding: &Finding, place: ChargingPlace, seen: Option<Volt>) -> Stri
         Finding::Low { shown, least } => format!("{} running, below {}", volt(*shown), volt(*least)),
         Finding::High { shown, most } => format!("{} running, above {}", volt(*shown), volt(*most)),
         Finding::DoesNotRise(shown) => format!("{} when made ready, no rise", volt(*shown)),
-        other => format!("{other:?}"),
+        _ => "its volts were off".to_owned(),
     };
     let lost = seen.map(|volts| format!(" {} is lost there.", volt(volts))).unwrap_or_default();
     let stud = seen.map(|volts| format!(" {} at its post.", volt(volts))).unwrap_or_default();

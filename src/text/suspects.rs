@@ -1,6 +1,7 @@
 //! Who is suspect, a line each, and why: short sentences with numbers, and the odds in words. No jargon of probability.
 //! Leaves to others: the ranking (`infer/rank`), what to read next (`text/next`).
 
+use super::network::network;
 use super::reading::{occasion, subject};
 use super::sentence::capital;
 use crate::base::quantity::show::{bare, spoken};
@@ -40,15 +41,6 @@ pub fn place(id: &str) -> String {
         Some("battery") => "something at the battery that isn't on the map".to_owned(),
         Some(feed) => format!("something on {feed} that isn't on the map"),
         None => id.to_owned(),
-    }
-}
-
-/// Returns what a group is called: `the body network`.
-pub fn network(id: &str) -> String {
-    let name = id.trim_end_matches("-bus").trim_end_matches("-network").replace(['-', '_'], " ");
-    match name.as_str() {
-        "network" | "bus" => "the network".to_owned(),
-        name => format!("the {name} network"),
     }
 }
 
@@ -244,9 +236,14 @@ pub fn suspect_row(suspect: &Suspect, panel: &Panel) -> SuspectRow {
     [name, what.to_owned(), seen(suspect, panel), odds.to_owned()]
 }
 
-/// Returns the load that is likeliest on a branch.
+/// From this share of its branch on a listed load is named before what no list names. Editorial: possible at least.
+const WORTH_NAMING: f64 = 0.2;
+
+/// Returns the load that is likeliest on a branch, a listed one first.
 pub fn main_load(suspect: &Suspect) -> Option<&str> {
-    suspect.loads.first().map(|(name, _)| name.as_deref().unwrap_or("something not listed"))
+    let listed = suspect.loads.iter().find(|(name, share)| name.is_some() && *share >= WORTH_NAMING);
+    let (name, _) = listed.or(suspect.loads.first())?;
+    Some(name.as_deref().unwrap_or("something not listed"))
 }
 
 /// Returns what was read of a branch, in a word or two.

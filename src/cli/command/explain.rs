@@ -88,7 +88,8 @@ mod tests {
     fn every_word_of_the_glossary_is_explained() {
         let table = include_str!("../../../DEVELOPERS.md").split("## Glossary").nth(1).expect("a glossary");
         let table = table.split("\n## ").next().unwrap_or_default();
-        let rows: Vec<&str> = table.lines().filter(|line| line.starts_with("| ")).skip(1).collect();
+        let rows: Vec<&str> =
+            table.lines().filter(|line| line.starts_with("| ") && !line.starts_with("| -")).skip(1).collect();
         assert!(rows.len() >= 8, "{rows:?}");
         // Words of the code only: no person ever sees them.
         let inner =

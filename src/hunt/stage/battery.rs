@@ -50,24 +50,10 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
             _ => question,
         }));
     }
-    if type_matters(case) && !settled(case, QuestionId::BatteryType) {
+    if battery_detail::type_matters(case) && !settled(case, QuestionId::BatteryType) {
         return Some(HuntStep::ask(Question::of(QuestionId::BatteryType).or("unknown")));
     }
     battery_detail::next(case).or_else(|| gate(case, now))
-}
-
-/// Rested volts of a 12 V battery between which its type changes nothing of what comes next. Editorial: an acid battery of
-/// any type is then half charged or better, and none was charged just now.
-const ANY_TYPE: (Volt, Volt) = (Volt::new(12.4), Volt::new(12.9));
-
-/// Returns true if the type of the battery changes what comes next: results are to be judged, or the volts are odd.
-pub(super) fn type_matters(case: &Case) -> bool {
-    let is_odd = |volts: Volt| {
-        let each = volts / supply::batteries(case);
-        each < ANY_TYPE.0 || each > ANY_TYPE.1
-    };
-    let test = supply::answer(case, QuestionId::BatteryTest);
-    matches!(test, Some("results" | "bad")) || supply::rested(case).is_some_and(is_odd)
 }
 
 /// What keeps the hunt before the battery.

@@ -24,6 +24,20 @@ const UNKNOWN: &str = "don't know";
 /// More batteries than this in series are read each by itself.
 const ONE_AND_A_HALF: f64 = 1.5;
 
+/// Rested volts of a 12 V battery between which its type changes nothing of what comes next. Editorial: an acid battery of
+/// any type is then half charged or better, and none was charged just now.
+const ANY_TYPE: (Volt, Volt) = (Volt::new(12.4), Volt::new(12.9));
+
+/// Returns true if the type of the battery changes what comes next: results are to be judged, or the volts are odd.
+pub(super) fn type_matters(case: &Case) -> bool {
+    let is_odd = |volts: Volt| {
+        let each = volts / supply::batteries(case);
+        each < ANY_TYPE.0 || each > ANY_TYPE.1
+    };
+    let test = supply::answer(case, QuestionId::BatteryTest);
+    matches!(test, Some("results" | "bad")) || supply::rested(case).is_some_and(is_odd)
+}
+
 /// Returns the next question about what was measured.
 pub fn next(case: &Case) -> Option<HuntStep> {
     let test = supply::answer(case, QuestionId::BatteryTest);
@@ -31,7 +45,7 @@ pub fn next(case: &Case) -> Option<HuntStep> {
         return None;
     }
     // Of a pair each is read by itself where its charge is in doubt, or results are judged.
-    let doubt = test == Some("results") || super::battery::type_matters(case);
+    let doubt = matches!(test, Some("results" | "not-tested")) || type_matters(case);
     let pair = doubt && supply::batteries(case) > ONE_AND_A_HALF && supply::rested(case).is_some();
     let first = || Question::of(QuestionId::BatteryFirst).or(NOT_MEASURED);
     let mut questions: Vec<Question> = pair.then(first).into_iter().collect();

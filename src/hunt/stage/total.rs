@@ -175,7 +175,6 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             }
             taken
         }
-        QuestionId::TotalLimit if Minute::read(text, "").is_ok() => stand(case, question, text),
         QuestionId::TotalLimit => match typed::read_limit(text) {
             _ if is_unknown(text) => {
                 Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)])

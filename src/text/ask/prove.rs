@@ -10,7 +10,7 @@ use crate::base::styled::{Role, StyledText};
 use crate::circuit::map::WakeGroup;
 use crate::instrument::profile::Profile;
 use crate::text::decide;
-use crate::text::suspects::network;
+use crate::text::network::network;
 
 wordings! {
     RepairWhat, "What did you repair or replace?",

@@ -26,7 +26,7 @@ super::explained! {
     "charge ledger" | "ledger" => "Where a night's ampere-hours went: the level at rest, series of wake-ups, single events.";
     "round" => "Fuses of one box read in a row before anything is typed. Type none, the high ones, or all in order.";
     "sheet" => "Millivolts for each current and fuse, to print and take to the vehicle.";
-    "certain enough to act" => "95 % or more. Mend it.";
+    "certain enough to act" => "95 % or more. Mend it, then prove that the draw is gone.";
     "very likely" => "85 to 95 %. One more reading is worth it before parts are bought.";
     "likely" => "60 to 85 %. It leads, and others are still in the race.";
     "possible" => "20 to 60 %. Worth a look when you are there anyway.";

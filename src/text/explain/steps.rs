@@ -6,6 +6,7 @@ super::explained! {
     "found" => "The total as found. If a clamp reaches a battery cable without opening anything, read it first. A hung module may restart at the first door.";
     "battery" => "Is it good, and how full? A worn battery goes flat by itself. A flat one makes every draw read too low.";
     "charging" => "A vehicle that isn't charged goes flat without any draw. Read the volts with the engine running.";
+    "use" => "How it is driven. Short trips put back less than standing and starting take, and a battery goes flat without any fault.";
     "prepare" => "Open all that you will need, trip the latches, lay the leads, key away. Then nothing has to be moved later.";
     "hook-up" | "hook up" => "Connect meter and clamp, short the leads for the zero, read the temperature at the fuses.";
     "settle" | "wait" => "Wait until every module sleeps: mostly half an hour, on some vehicles two. Touch nothing. It is over once the draw is flat for ten minutes.";
@@ -27,6 +28,7 @@ super::explained! {
     "volts" => "At the battery posts, nothing switched. A tenth of a volt lower than before: read the total again.";
     "watch" => "Totals read while waiting. A few, minutes apart, show whether the draw is flat.";
     "others" => "One value for all other fuses of the box that you really probed: others 0.0.";
+    "vehicle" | "identity" => "Plate, VIN, order, odometer, technician. Type what the work order has; each may stay empty.";
     "note" => "A remark for the record. It changes nothing.";
     "strike" => "Takes one entry out, with the reason. It stays in the file.";
     "back" | "undo" => "Takes the last answer back, whole, and asks it again.";

@@ -55,7 +55,7 @@ fn told(source: PageSource) -> [Told; 5] {
         ("In words", complaint.in_words.clone()),
         ("Lately added or repaired", complaint.lately_added_or_repaired.clone()),
         ("Left plugged in", complaint.left_plugged_in.clone()),
-        ("Vehicle", Some(format!("{class}, {volts} V, {fuses} fuses on the map"))),
+        ("Vehicle", Some(page::vehicle_line(class, volts, fuses))),
         ("Map", Some(vehicle.map.clone())),
     ]
 }
