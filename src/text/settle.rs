@@ -84,10 +84,6 @@ pub fn why(found: &Settling, sleep_after: Option<Minute>) -> String {
             span(sleep_after.unwrap_or(Minute::ZERO))
         ),
         SettleVerdict::Awake => awake_at_the_end(found),
-        SettleVerdict::StillChanging if found.has_rested() => format!(
-            "It rested at {}, but falls below that at the end. Log on: a module may be falling asleep.",
-            found.level.as_ref().map(|level| bare(level.value(), 3)).unwrap_or_default()
-        ),
         SettleVerdict::StillChanging => match found.steps.last() {
             Some(step) => format!(
                 "The last lasting step, to {}, came {} after the first sample; it was not followed by 10 min at rest.",

@@ -139,11 +139,6 @@ impl Settling {
         self.verdict == SettleVerdict::Settled
     }
 
-    /// Returns true if it was still awake, or falling, at the end, after it had rested.
-    pub fn has_rested(&self) -> bool {
-        self.level.is_some()
-    }
-
     /// Returns true if the log is shorter than a rest must last.
     fn is_short(&self) -> bool {
         self.trace.span().base() * 60.0 + self.trace.usual_seconds() < FLAT
@@ -238,6 +233,12 @@ impl Settling {
             return;
         }
         self.verdict = self.at_the_end(&departed, cut);
+        if self.verdict == SettleVerdict::StillChanging {
+            // What falls at the end had not come to rest.
+            (self.wakes, self.dips, self.period) = (Vec::new(), Vec::new(), None);
+            self.unrest(cut);
+            return;
+        }
         self.after = resting.first().map(Level::from);
         self.level = Some(level);
         let window = first..cut.levels.len();
