@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 use expectrl::Expect;
 
 use crate::ends::{send, until_listening, wait_for};
-use crate::pty::{Session, assert_sane, at_terminal, end_of, enter_until, leave_in_the_wait, with_modes};
+use crate::pty::{Session, assert_sane, at_terminal, end_of, leave_in_the_wait, with_modes};
 use crate::world::{START, World};
 
 /// Time to end: two seconds, and one for a machine that is busy.

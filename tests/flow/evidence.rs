@@ -109,7 +109,7 @@ fn a_draw_as_found_that_is_gone_once_settled_is_no_sound_vehicle() {
     let said = fusetrail::hunt::next(&gone.case(), gone.now()).say;
     let said: Vec<String> = said.iter().map(StyledText::text).collect();
     let said = said.join("\n");
-    for word in ["420", "24", "gone since it was touched", "Shut it as the customer leaves it"] {
+    for word in ["420", "24", "draws 24.0 mA now", "Shut it as the customer leaves it"] {
         assert!(said.contains(word), "{word}: {said}");
     }
     // Still there: nothing is gone.

@@ -105,6 +105,7 @@ fn each_battery_of_a_pair_is_read_by_itself_where_nobody_knows_it_good() {
     assert!(said(&typed).contains("0.60 V apart"), "{}", said(&typed));
     // Where their charge is in doubt it is asked for.
     bench.answer("battery.volts", "24.6").until("battery.first", &[]).answer("battery.first", "12.6");
+    bench.until("battery.gate", &[]);
     assert!(said(&bench).contains("0.60 V apart"), "{}", said(&bench));
 }
 
@@ -444,16 +445,16 @@ fn a_limit_that_nobody_knows_is_an_answer_and_costs_the_verdict() {
 }
 
 #[test]
-fn where_no_limit_is_published_enter_goes_on_and_a_time_is_an_answer_to_the_limit() {
+fn where_no_limit_is_published_enter_takes_a_fortnight_and_a_time_is_an_answer_to_the_limit() {
     let settled = [("settle.wait", "skip no time"), ("total.reading", "300 mA"), ("total.volts", "25.2")];
     let mut enter = Bench::on(map("tipper"));
     enter.until("total.limit", &settled);
     enter.answer("total.limit", "");
     assert_eq!(enter.open().expect("goes on").id.to_string(), "trail.reading");
+    assert!(enter.case().limit.as_ref().is_some_and(|limit| limit.source.contains("14 days wanted")));
     let of = |bench: &Bench| bench.case().limit.clone().expect("a limit");
     let mut typed = Bench::on(map("tipper"));
     typed.until("total.limit", &settled).answer("total.limit", "14 days");
-    typed.answer("battery.rating", "").answer("total.stand", "");
     assert!(of(&typed).source.contains("14 days wanted"), "{}", of(&typed).source);
 }
 

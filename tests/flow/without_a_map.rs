@@ -181,28 +181,27 @@ fn without_a_published_limit_the_time_that_it_must_stand_gives_one() {
         ("total.volts", "25.2"),
     ];
     bench.until("total.limit", &answers);
-    bench.refuse("total.limit", "soon");
-    bench.answer("total.limit", "14 days");
     let before = bench.clone();
-    bench.answer("battery.rating", "");
-    bench.refuse("total.stand", "soon");
-    bench.refuse("total.stand", "0 days");
-    bench.refuse("total.stand", "4000 days");
-    let text = bench.says("total.stand", "14 days");
+    bench.refuse("total.limit", "soon");
+    bench.refuse("total.limit", "0 days");
+    bench.refuse("total.limit", "4000 days");
+    let text = bench.says("total.limit", "14 days");
     assert!(text.contains("from 14 days wanted"), "{text}");
     let allowed =
         supply::stock(&bench.case(), true).expect("a stock").allowed(Minute::new(14.0 * 1440.0).into());
     // 400 mA on 170 Ah: what was settled is judged at once.
     assert!(text.contains("Settled draw 400"), "{text}");
-    bench.answer("total.stand", "14");
+    bench.answer("total.limit", "14 days");
     let limit = bench.analysis().limit.clone().expect("a limit");
     assert!((limit.current / allowed.value() - 1.0).abs() < 0.05, "{limit:?}");
     assert!(limit.source.contains("from 14 days wanted") && limit.source.contains("170"), "{limit:?}");
     assert!(bench.analysis().verdict.is_some());
     // The rating of its battery, where it is told, gives the limit more closely.
     let mut rated = before;
-    rated.answer("battery.rating", "90 Ah");
-    let text = rated.says("total.stand", "14");
+    let rating = fusetrail::log::question_id::QuestionId::BatteryRating.into();
+    let answer = "90 Ah".to_owned();
+    rated.enter_events(vec![fusetrail::log::entry::LogEvent::Answer { question: rating, answer }]);
+    let text = rated.says("total.limit", "14 days");
     assert!(text.contains("90 Ah as printed"), "{text}");
     // A figure that somebody finds later comes before it.
     bench.until("trail.reading", &[]);

@@ -11,7 +11,6 @@ use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Day, Minute, Volt};
 use crate::base::styled::{Role, StyledText};
-use crate::battery::capacity::Method;
 use crate::battery::limit::{Rank, choose};
 use crate::battery::pair::Tap;
 use crate::circuit::limits::Limits;
@@ -57,26 +56,13 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     limit_question(case).or_else(|| usage::next(case, now)).or_else(|| verdict_question(case))
 }
 
-/// Asks for the limit where none is known; where nobody knows one, for how long it must stand, and before that for the
-/// rating of the battery that is to stand it.
+/// Asks for the limit where none is known: a current, or the days that it must stand. Enter takes those of its class.
 fn limit_question(case: &Case) -> Option<HuntStep> {
-    if limit_of(case).is_some() {
+    if limit_of(case).is_some() || settled(case, QuestionId::TotalLimit) {
         return None;
     }
-    if !settled(case, QuestionId::TotalLimit) {
-        let say = supply::for_orientation(case).into_iter().collect();
-        return Some(HuntStep::ask(Question::of(QuestionId::TotalLimit).or(UNKNOWN)).after(say));
-    }
-    // Who told a time instead of a current is asked what battery is to bear it.
-    let time = case.answer(QuestionId::TotalLimit).filter(|told| read_time(told).is_ok())?;
-    if settled(case, QuestionId::TotalStand) {
-        return None;
-    }
-    let unrated = supply::known_capacity(case).is_ok_and(|found| found.method == Method::Assumed);
-    if unrated && !supply::settled(case, QuestionId::BatteryRating) {
-        return Some(HuntStep::ask(Question::of(QuestionId::BatteryRating).or(UNKNOWN)));
-    }
-    Some(HuntStep::ask(Question::of(QuestionId::TotalStand).or(time)))
+    let say = supply::for_orientation(case).into_iter().collect();
+    Some(HuntStep::ask(stand_question(case, QuestionId::TotalLimit)).after(say))
 }
 
 /// Asks for how long it must stand. Where its class is held by that, Enter takes the usual time.
@@ -146,6 +132,11 @@ pub(super) fn ends_within(case: &Case) -> bool {
     case.answer(QuestionId::TotalWithin) == Some("stop") && !is_over()
 }
 
+/// Returns true for a time that is no bare number: that would be a current.
+fn is_time(text: &str) -> bool {
+    Minute::read(text, "").is_ok() || typed::read_limit(text).is_err() && read_time(text).is_ok()
+}
+
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     match question.id.head {
@@ -175,12 +166,12 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             }
             taken
         }
+        QuestionId::TotalLimit if is_time(text) => stand(case, question, text),
         QuestionId::TotalLimit => match typed::read_limit(text) {
             _ if is_unknown(text) => {
                 Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)])
             }
             _ if question.default.as_deref() == Some(text.trim()) => Taken::answer(question, text.trim()),
-            Err(_) if read_time(text).is_ok() => Taken::answer(question, text.trim()),
             Ok(limit) => limit_taken(case, limit),
             Err(fault) => Taken::refuse(fault.expected(words::A_LIMIT).to_string()),
         },

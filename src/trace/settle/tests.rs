@@ -67,7 +67,7 @@ fn cycling_restless_short_and_changing_are_answers_of_their_own() {
     let cycling = read(14_400, |s| if s % 600.0 < 240.0 { 300.0 } else { 25.0 });
     assert_eq!(cycling.verdict, SettleVerdict::Cycling);
     assert!((cycling.period.expect("a period").time.base() - 10.0).abs() < 0.05);
-    assert_eq!(cycling.wakes.len(), 23, "the one at the very beginning is left out");
+    assert_eq!(cycling.wakes.len(), 23, "the first is left out");
     let restless = read(14_400, |s| if (s / 97.0).sin() + (s / 61.0).sin() > 0.4 { 300.0 } else { 25.0 });
     assert!(
         matches!(restless.verdict, SettleVerdict::Restless | SettleVerdict::Cycling),
@@ -75,7 +75,7 @@ fn cycling_restless_short_and_changing_are_answers_of_their_own() {
         restless.verdict
     );
     let slow = read(36_000, |s| if s % 7_000.0 < 4_000.0 { 80.0 } else { 1.0 });
-    assert_eq!(slow.verdict, SettleVerdict::Cycling, "each state lasts more than ten minutes");
+    assert_eq!(slow.verdict, SettleVerdict::Cycling, "each lasts ten minutes");
     assert_eq!(read(300, |_| 25.0).verdict, SettleVerdict::TooShort);
     assert_eq!(read(3_600, |s| if s < 3_300.0 { 300.0 } else { 25.0 }).verdict, SettleVerdict::StillChanging);
     let early = Rules { sleep_after: Some(Minute::new(60.0)), ..Rules::default() };
