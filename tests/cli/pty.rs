@@ -106,7 +106,7 @@ fn a_dumb_terminal_gets_no_control_codes() {
     let world = World::new();
     leave_in_the_wait(&world);
     let mut session = at_terminal(&world, 60, "TERM=dumb fusetrail hunt x.hunt.yaml; echo code=$?");
-    let seen = session.expect("Waited 0 of").expect("the status");
+    let seen = session.expect("mA >").expect("the prompt");
     assert!(!String::from_utf8_lossy(seen.before()).contains('\u{1b}'), "{seen:?}");
     session.send("\u{3}").expect("Ctrl-C");
     session.expect("Interrupted.").expect("said");

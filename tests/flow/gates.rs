@@ -252,7 +252,7 @@ fn a_repair_without_a_limit_is_proven_by_the_time_that_it_must_stand() {
         ("settle.wait", "skip no time"),
         ("total.reading", "600 mA"),
         ("total.volts", "25.2"),
-        ("total.stand", "don't know"),
+        ("total.limit", "don't know"),
         ("repair.what", "relay replaced"),
         ("prove.provoke", "stays-away"),
     ];

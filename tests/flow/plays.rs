@@ -233,7 +233,7 @@ fn a_fuse_that_took_the_draw_goes_back_at_once_and_what_stays_away_is_cured_and_
     }
     assert_eq!(outcome(&bench.case()), Outcome::Cured);
     let record = bench.record();
-    assert!(record.contains("nothing is repaired") && record.contains("not repaired"), "{record}");
+    assert!(record.contains("othing is repaired") && record.contains("not repaired"), "{record}");
 }
 
 #[test]

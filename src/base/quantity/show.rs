@@ -22,6 +22,14 @@ pub struct Q {
     pub unit: &'static str,
 }
 
+impl Q {
+    /// Returns it with an interval that ends where the quantity does: no share is above all.
+    #[must_use]
+    pub fn within(self, least: f64, most: f64) -> Self {
+        Self { low: self.low.clamp(least, most), high: self.high.clamp(least, most), ..self }
+    }
+}
+
 /// How a unit is scaled when shown.
 pub trait Shown: Unit {
     /// Unit that JSON uses.
