@@ -132,9 +132,14 @@ pub(super) fn ends_within(case: &Case) -> bool {
     case.answer(QuestionId::TotalWithin) == Some("stop") && !is_over()
 }
 
-/// Returns true for a time that is no bare number: that would be a current.
+/// Words that a time ends with.
+const TIMES: [&str; 10] = ["d", "day", "days", "h", "hour", "hours", "week", "weeks", "month", "months"];
+
+/// Returns true for a time, if only one that can't be; a bare number would be a current.
 fn is_time(text: &str) -> bool {
-    Minute::read(text, "").is_ok() || typed::read_limit(text).is_err() && read_time(text).is_ok()
+    let ends =
+        text.split_whitespace().last().is_some_and(|word| TIMES.contains(&word.to_lowercase().as_str()));
+    ends || Minute::read(text, "").is_ok() || typed::read_limit(text).is_err() && read_time(text).is_ok()
 }
 
 /// Takes an answer.

@@ -67,7 +67,7 @@ fn cycling_restless_short_and_changing_are_answers_of_their_own() {
     let cycling = read(14_400, |s| if s % 600.0 < 240.0 { 300.0 } else { 25.0 });
     assert_eq!(cycling.verdict, SettleVerdict::Cycling);
     assert!((cycling.period.expect("a period").time.base() - 10.0).abs() < 0.05);
-    assert_eq!(cycling.wakes.len(), 23, "the first is left out");
+    assert_eq!(cycling.wakes.len(), 23, "first one left out");
     let restless = read(14_400, |s| if (s / 97.0).sin() + (s / 61.0).sin() > 0.4 { 300.0 } else { 25.0 });
     assert!(
         matches!(restless.verdict, SettleVerdict::Restless | SettleVerdict::Cycling),
