@@ -270,6 +270,8 @@ impl Settling {
         let below = -rest::drift(0.0, self.trace.step().base());
         self.supports = self.dips.iter().filter(|dip| dip.peak.base() < below).count();
         let most = departed.shared.series.iter().map(|(kind, _)| kind).max_by_key(|kind| kind.pulses.len());
+        // A series of few among many wake-ups doesn't tell how often it wakes.
+        let most = most.filter(|kind| 2 * kind.pulses.len() >= self.wakes.len());
         let regular = most.and_then(|kind| kind.period).map(|time| Period { time, regular: true });
         let middle =
             || wake::middle_interval(&self.wakes, current).map(|time| Period { time, regular: false });
@@ -290,7 +292,8 @@ impl Settling {
         self.verdict = if main.is_some() { SettleVerdict::Cycling } else { SettleVerdict::Restless };
         let current = base.here.get(base.first).map_or(Ampere::ZERO, |here| Ampere::new(*here));
         self.take_wakes(departed, current);
-        if let Some(time) = main.and_then(|kind| kind.period) {
+        let most = main.filter(|kind| 2 * kind.pulses.len() >= self.wakes.len());
+        if let Some(time) = most.and_then(|kind| kind.period) {
             self.period = Some(Period { time, regular: true });
         }
         let since: f64 = cut.levels.iter().skip(base.first).map(|level| level.held).sum();
