@@ -136,7 +136,7 @@ impl Map {
     /// below the link of its box, if that is known.
     ///
     /// # Errors
-    /// As [`LidLine::read`]; the id is taken already, or the feed above it does not exist; a family for a fuse where
+    /// As `LidLine::read`; the id is taken already, or the feed above it does not exist; a family for a fuse where
     /// there is none yet. The map stays as it was.
     pub fn add_feed(&mut self, place: Option<&str>, line: &str) -> Result<Added, Faults> {
         let place = place.map(str::trim).filter(|place| !place.is_empty());
