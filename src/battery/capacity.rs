@@ -13,6 +13,8 @@ use crate::circuit::map::VehicleClass;
 /// Which rating a capacity is from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Method {
+    /// As a tester or a discharge measured it.
+    Measured,
     /// The 20-hour capacity as printed.
     Rated,
     /// From reserve minutes.
@@ -55,6 +57,11 @@ pub fn capacity(table: &BatteryTable, ratings: &Ratings, class: VehicleClass) ->
         Uncertain::new(value, AmpereHour::new(value.base() * percent_95 / 100.0 / COVERAGE_95))
     };
     let (capacity, method, source) = match ratings {
+        Ratings { measured: Some(measured), .. } => (
+            Uncertain::new(*measured, *measured * (table.written.measured_capacity.u_percent / 100.0)),
+            Method::Measured,
+            &table.written.measured_capacity.source,
+        ),
         Ratings { capacity: Some(rated), .. } => (
             Uncertain::new(*rated, *rated * (written.rated_u_percent / 100.0)),
             Method::Rated,
@@ -110,7 +117,7 @@ mod tests {
             capacity: Some(AmpereHour::new(70.0)),
             reserve: Some(Minute::new(120.0)),
             cranking: Some(Ampere::new(640.0)),
-            standard: None,
+            ..Ratings::default()
         };
         assert_eq!(found(&all).method, Method::Rated);
         assert_eq!(found(&Ratings { capacity: None, ..all.clone() }).method, Method::Reserve);

@@ -64,6 +64,11 @@ pub enum Finding {
 }
 
 impl Finding {
+    /// Returns true if it shows that the battery is not charged as it should be.
+    pub fn fails(self) -> bool {
+        matches!(self, Self::Low { .. } | Self::High { .. } | Self::DoesNotRise(_))
+    }
+
     /// Returns `Some(true)` if it speaks for the charging side, `Some(false)` if against it.
     pub fn good(self) -> Option<bool> {
         match self {

@@ -1,39 +1,18 @@
 //! The verdict on a battery: fit, not yet to be judged, or doubtful, with every reason for it.
 //! Leaves to others: asking (`hunt`), the words, and what would settle each reason (`text/battery`).
 
-use super::charge::{AtRest, Charge, Unreadable, charge};
+use super::charge::{AtRest, Charge, charge};
 use super::chemistry::Chemistry;
 use super::cold::freezes_at;
+use super::reason::{BatteryReason, BatteryVerdict};
 use super::table::{BatteryTable, celsius};
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::{Ampere, Celsius, Minute, Share, Unit, Volt};
+use crate::base::quantity::{Ampere, AmpereHour, Celsius, Minute, Share, Unit, Volt};
 
 /// Older than this a battery is worth a test. Editorial.
 const OLD_YEARS: u16 = 5;
 /// A battery this close to where its acid freezes may be frozen. Editorial.
 const NEAR_FROST: Celsius = Celsius::new(3.0);
-
-/// Verdict on a battery.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum BatteryVerdict {
-    /// It is fit.
-    Fit,
-    /// It cannot be judged yet: charge it, let it rest, test it.
-    NotYet,
-    /// Something speaks against it.
-    Doubtful,
-}
-
-impl BatteryVerdict {
-    /// Returns the word used in text and JSON.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Fit => "fit",
-            Self::NotYet => "not-yet",
-            Self::Doubtful => "doubtful",
-        }
-    }
-}
 
 /// What a tester or the user said.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -65,96 +44,18 @@ pub struct BatteryEvidence {
     pub measured_cranking: Option<Ampere>,
     /// Volts at the end of a load test, half the cranking rating for 15 s.
     pub load_test: Option<Volt>,
+    /// True if it was charged before its volts were read, false if not.
+    pub charged: Option<bool>,
+    /// Its rated capacity.
+    pub rated_capacity: Option<AmpereHour>,
+    /// Its capacity as a tester or a discharge measured it.
+    pub measured_capacity: Option<AmpereHour>,
     /// Volts from post to case top.
     pub post_leak: Option<Volt>,
     /// True if the clamps hold and are clean, false if not.
     pub clamps_hold: Option<bool>,
     /// Age in years.
     pub age: Option<u16>,
-}
-
-/// One thing that is known, and what it says.
-#[derive(Debug, Clone, PartialEq)]
-pub enum BatteryReason {
-    /// It was found frozen, swollen or leaking.
-    Unsafe,
-    /// Its acid freezes near the temperature it has.
-    MayBeFrozen {
-        /// Where it freezes.
-        freezes: Celsius,
-        /// Its temperature.
-        temperature: Celsius,
-    },
-    /// It tested good.
-    TestedGood,
-    /// It tested bad.
-    TestedBad,
-    /// Nobody tested it.
-    NotTested,
-    /// Its charge is high enough for a test and for judging a draw.
-    Charged(Charge),
-    /// Its charge is too low, for sure or perhaps.
-    ChargeLow(Charge),
-    /// Its charge cannot be read from volts.
-    ChargeUnreadable(Charge),
-    /// Measured cranking rating as a share of the rated one, and what that says.
-    Cranking(Share, BatteryVerdict),
-    /// Volts of the load test against the least at its temperature.
-    LoadTest {
-        /// Shown.
-        shown: Volt,
-        /// Least.
-        least: Volt,
-        /// What that says.
-        says: BatteryVerdict,
-    },
-    /// A path from post to case top.
-    PostLeak(Volt),
-    /// Clamps that don't hold.
-    Clamps,
-    /// Old and not tested.
-    Old(u16),
-    /// Two batteries of a pair apart by so much.
-    Unequal(Volt),
-}
-
-impl BatteryReason {
-    /// Returns the verdict that this reason alone leads to.
-    pub fn says(&self) -> BatteryVerdict {
-        match self {
-            Self::TestedGood | Self::Charged(_) => BatteryVerdict::Fit,
-            // Lithium on its flat stretch is not flat; only how full it is stays unknown.
-            Self::ChargeUnreadable(charge) if charge.unreadable == Some(Unreadable::Flat) => {
-                BatteryVerdict::Fit
-            }
-            Self::NotTested | Self::ChargeLow(_) | Self::ChargeUnreadable(_) | Self::Old(_) => {
-                BatteryVerdict::NotYet
-            }
-            Self::Cranking(_, says) | Self::LoadTest { says, .. } => *says,
-            Self::Unsafe
-            | Self::MayBeFrozen { .. }
-            | Self::TestedBad
-            | Self::PostLeak(_)
-            | Self::Clamps
-            | Self::Unequal(_) => BatteryVerdict::Doubtful,
-        }
-    }
-
-    /// Returns true if it stops the work: nothing is charged, jumped or tested.
-    pub fn stops(&self) -> bool {
-        matches!(self, Self::Unsafe | Self::MayBeFrozen { .. })
-    }
-
-    /// Returns true if it is the result of a test.
-    fn is_test(&self) -> bool {
-        matches!(
-            self,
-            Self::TestedGood
-                | Self::TestedBad
-                | Self::Cranking(..)
-                | Self::LoadTest { says: BatteryVerdict::Fit | BatteryVerdict::Doubtful, .. }
-        )
-    }
 }
 
 /// The verdict with its reasons.
@@ -202,7 +103,9 @@ pub fn judge(table: &BatteryTable, evidence: &BatteryEvidence) -> Result<Judgeme
         low if low.share.value() < least_charge => BatteryReason::ChargeLow(charge),
         _ => BatteryReason::Charged(charge),
     }));
+    reasons.extend(shorted(table, evidence));
     reasons.extend(frost(table, evidence));
+    reasons.extend(worn(table, evidence));
     reasons.extend(cranking(table, evidence));
     reasons.extend(load_test(table, evidence, charge.as_ref(), least_charge));
     reasons.extend(contacts(table, evidence));
@@ -229,6 +132,29 @@ fn frost(table: &BatteryTable, evidence: &BatteryEvidence) -> Option<BatteryReas
     let freezes = freezes_at(table, volts)?;
     (temperature < Celsius::ZERO && temperature - NEAR_FROST <= freezes)
         .then_some(BatteryReason::MayBeFrozen { freezes, temperature })
+}
+
+/// Volts of five sound cells, on a battery that has six.
+fn shorted(table: &BatteryTable, evidence: &BatteryEvidence) -> Option<BatteryReason> {
+    let band = &table.written.shorted_cell;
+    let shown = evidence.volts.iter().copied().reduce(Volt::min)?;
+    let is_so = evidence.chemistry.is_none_or(Chemistry::has_acid)
+        && (Volt::new(band.low_v)..=Volt::new(band.high_v)).contains(&shown);
+    is_so.then_some(BatteryReason::ShortedCell { shown, charged: evidence.charged })
+}
+
+fn worn(table: &BatteryTable, evidence: &BatteryEvidence) -> Option<BatteryReason> {
+    let (measured, rated) = (evidence.measured_capacity?, evidence.rated_capacity?);
+    let sound = rated * (table.written.measured_capacity.sound_percent / 100.0);
+    let says = if measured >= sound { BatteryVerdict::Fit } else { BatteryVerdict::Doubtful };
+    Some(BatteryReason::Capacity { measured, rated, says })
+}
+
+/// Returns true if the temperature of a battery at these volts has to be known: its acid may freeze in a usual frost.
+pub fn frost_is_asked(table: &BatteryTable, volts: Volt, chemistry: Option<Chemistry>) -> bool {
+    let from = Celsius::new(table.written.frost_asked_celsius.celsius);
+    chemistry.is_none_or(Chemistry::has_acid)
+        && freezes_at(table, volts).is_some_and(|freezes| freezes >= from)
 }
 
 fn cranking(table: &BatteryTable, evidence: &BatteryEvidence) -> Option<BatteryReason> {

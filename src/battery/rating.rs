@@ -10,6 +10,8 @@ use crate::base::quantity::{Ampere, AmpereHour, Minute};
 pub struct Ratings {
     /// 20-hour capacity.
     pub capacity: Option<AmpereHour>,
+    /// Capacity as a tester or a discharge measured it; not printed.
+    pub measured: Option<AmpereHour>,
     /// Reserve capacity: time at 25 A down to 10.5 V, at 27 °C.
     pub reserve: Option<Minute>,
     /// Cold cranking rating.

@@ -33,6 +33,11 @@ written! {
         cranking_power: CrankingPower,
         freezing: Freezing,
         post_leak: Volts,
+        shorted_cell: ShortedCell,
+        measured_capacity: MeasuredCapacity,
+        frost_asked_celsius: FrostAsked,
+        causes: BTreeMap<String, f64>,
+        energy: Energy,
         capacity: Capacity,
         charging: Charging,
     }
@@ -66,6 +71,30 @@ written! {
     FreezingRow { gravity: f64, celsius: f64 }
     /// A voltage.
     Volts { volts: f64, basis: KindBasis, source: String }
+    /// Volts of a battery with a shorted cell.
+    ShortedCell { low_v: f64, high_v: f64, basis: KindBasis, source: String }
+    /// Measured capacity.
+    MeasuredCapacity { sound_percent: f64, u_percent: f64, basis: KindBasis, source: String }
+    /// Where the acid freezes from which on the temperature is asked for.
+    FrostAsked { celsius: f64, basis: KindBasis, source: String }
+    /// What driving puts back and a start takes.
+    Energy { reference_ah: f64, surplus: Surplus, start: Start, acceptance: Acceptance }
+    /// Current to spare for charging.
+    Surplus { town_a: f64, mixed_a: f64, fast_a: f64, u_percent: f64, basis: KindBasis, source: String }
+    /// Charge of a start.
+    Start { ah: f64, u_ah: f64, basis: KindBasis, source: String }
+    /// What a battery takes.
+    Acceptance {
+        basis: KindBasis,
+        source: String,
+        u_percent: f64,
+        rows: Vec<AcceptanceRow>,
+        warmth: Vec<WarmthRow>,
+    }
+    /// A row of it by charge.
+    AcceptanceRow { percent: f64, a_per_ah: f64 }
+    /// A row of it by temperature.
+    WarmthRow { celsius: f64, share_percent: f64 }
     /// Capacity by rating.
     Capacity {
         rated_u_percent: f64,

@@ -89,7 +89,7 @@ impl Stock {
     }
 
     /// Relative standard uncertainty of the self-discharge.
-    fn share_u(&self) -> f64 {
+    pub(super) fn share_u(&self) -> f64 {
         let share = self.self_discharge.value().base();
         if share > 0.0 { self.self_discharge.u().base() / share } else { 0.0 }
     }

@@ -70,6 +70,10 @@ pub struct BatteryTable {
     pub(super) asks: Curve,
     /// Freezing point in °C by specific gravity.
     pub(super) freezing: Curve,
+    /// Ampere that a battery takes for each Ah of capacity, by share of charge, warm.
+    pub(super) acceptance: Curve,
+    /// Share of that, by °C.
+    pub(super) warmth: Curve,
     /// Lowest and highest volts of a plain regulator, by °C.
     pub(super) plain: (Curve, Curve),
 }
@@ -118,7 +122,15 @@ impl BatteryTable {
             }
         }
         let table = Self { figures, ..curves(written) };
-        let all = [&table.cold, &table.load_test, &table.gives, &table.asks, &table.freezing];
+        let all = [
+            &table.cold,
+            &table.load_test,
+            &table.gives,
+            &table.asks,
+            &table.freezing,
+            &table.acceptance,
+            &table.warmth,
+        ];
         let bands = [&table.plain.0, &table.plain.1];
         for curve in all.into_iter().chain(bands) {
             let finite = curve.0.iter().all(|(x, y)| x.is_finite() && y.is_finite());
@@ -143,6 +155,11 @@ impl BatteryTable {
         let capacity = &self.written.capacity;
         let usual = capacity.assumed_ah.get(class.name()).copied().unwrap_or(60.0);
         Uncertain::new(AmpereHour::new(usual), AmpereHour::new(usual * capacity.assumed_u_percent / 100.0))
+    }
+
+    /// Returns how likely a finding on battery or charging side is what flattens it; none for one that the table lacks.
+    pub(super) fn cause(&self, name: &str) -> f64 {
+        self.written.causes.get(name).copied().unwrap_or_default() / 100.0
     }
 
     /// Returns every standard of cranking ratings: name, seconds, least volts at −18 °C.
@@ -177,6 +194,16 @@ impl BatteryTable {
         add("demand of a warm engine", KindBasis::E, &written.cranking_power.warm_share_source);
         add("freezing points", written.freezing.basis, &written.freezing.source);
         add("post to case", written.post_leak.basis, &written.post_leak.source);
+        for (what, basis, source) in [
+            ("a shorted cell", written.shorted_cell.basis, &written.shorted_cell.source),
+            ("measured capacity", written.measured_capacity.basis, &written.measured_capacity.source),
+            ("frost asked for", written.frost_asked_celsius.basis, &written.frost_asked_celsius.source),
+            ("current to spare", written.energy.surplus.basis, &written.energy.surplus.source),
+            ("charge of a start", written.energy.start.basis, &written.energy.start.source),
+            ("charge acceptance", written.energy.acceptance.basis, &written.energy.acceptance.source),
+        ] {
+            add(what, basis, source);
+        }
         let capacity = &written.capacity;
         add("capacity as printed", KindBasis::E, &capacity.rated_source);
         add("capacity from reserve", KindBasis::M, &capacity.reserve_source);
@@ -196,6 +223,12 @@ impl BatteryTable {
         all
     }
 
+    /// Returns where the figures of the energy balance are from: current to spare, a start, what a battery takes.
+    pub fn energy_sources(&self) -> [&str; 3] {
+        let energy = &self.written.energy;
+        [&energy.surplus.source, &energy.start.source, &energy.acceptance.source]
+    }
+
     /// Returns what a converter usually takes at its high-voltage input, as the maker's procedure tells it.
     pub fn converter_input(&self) -> (Ampere, Ampere, &str) {
         let input = &self.written.charging.converter_input;
@@ -208,6 +241,7 @@ fn curves(written: Written) -> BatteryTable {
     let warm = written.cold.rows.iter().map(|row| row.volts).fold(f64::MIN, f64::max);
     let power = &written.cranking_power.rows;
     let plain = &written.charging.plain.rows;
+    let accepts = &written.energy.acceptance;
     BatteryTable {
         figures: Vec::new(),
         cold: Curve::new(
@@ -217,6 +251,10 @@ fn curves(written: Written) -> BatteryTable {
         gives: Curve::new(power.iter().map(|row| (row.celsius, row.gives_percent / 100.0)).collect()),
         asks: Curve::new(power.iter().map(|row| (row.celsius, row.asks_percent / 100.0)).collect()),
         freezing: Curve::new(written.freezing.rows.iter().map(|row| (row.gravity, row.celsius)).collect()),
+        acceptance: Curve::new(accepts.rows.iter().map(|row| (row.percent / 100.0, row.a_per_ah)).collect()),
+        warmth: Curve::new(
+            accepts.warmth.iter().map(|row| (row.celsius, row.share_percent / 100.0)).collect(),
+        ),
         plain: (
             Curve::new(plain.iter().map(|row| (row.celsius, row.low)).collect()),
             Curve::new(plain.iter().map(|row| (row.celsius, row.high)).collect()),

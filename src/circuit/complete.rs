@@ -123,7 +123,7 @@ mod tests {
 
     #[test]
     fn what_a_map_says_itself_stays_as_it_is() {
-        for name in ["hatch", "van", "hybrid", "tipper", "motorcycle"] {
+        for name in ["hatch", "van", "hybrid", "e-van", "tipper", "motorcycle", "motorhome", "boat"] {
             let map = builtin::map(name).expect(name);
             let (completed, assumed) = map.completed().expect(name);
             if !map.wake_groups.is_empty() {

@@ -68,9 +68,9 @@ impl LastIs {
             Self::Guarded(guard) => {
                 let strict = feed.guard.as_deref().and_then(Hazard::from_name);
                 if guard.is_none() && matches!(strict, Some(Hazard::Restraint | Hazard::Hv)) {
-                    let what = "airbags, belts and high voltage are not opened up by one word";
-                    let remedy = "read another fuse, or write guard: none in a map file after the vehicle's wiring diagram";
-                    return Err(Diagnostic::new(what).remedy(remedy));
+                    return Err(Diagnostic::new("airbags, belts and high voltage stay guarded").remedy(
+                        "read another fuse, or write guard: none into a map file, by the wiring diagram",
+                    ));
                 }
                 feed.guard = Some(guard.map_or(UNGUARDED, Hazard::name).to_owned());
             }
@@ -136,7 +136,7 @@ impl Map {
     /// below the link of its box, if that is known.
     ///
     /// # Errors
-    /// As [`LidLine::read`]; the id is taken already, or the feed above it does not exist; a family for a fuse where
+    /// As `LidLine::read`; the id is taken already, or the feed above it does not exist; a family for a fuse where
     /// there is none yet. The map stays as it was.
     pub fn add_feed(&mut self, place: Option<&str>, line: &str) -> Result<Added, Faults> {
         let place = place.map(str::trim).filter(|place| !place.is_empty());

@@ -346,6 +346,17 @@ mod tests {
         assert_eq!(guard("radio"), None);
     }
 
+    /// Source: UN R37 gives watts at 13.5 V, a 21 W lamp at most 26.5 (from memory); current goes with volts to the 0.55
+    /// (a handbook for electrical engineers of 1978). 12.4 V is a battery at rest.
+    #[test]
+    fn lamps_are_reckoned_at_resting_volts() {
+        let at_rest = |watts: f64| 1000.0 * watts / 13.5 * (12.4_f64 / 13.5).powf(0.55);
+        let awake = |kind: &str| Catalogue::builtin().get(kind).expect("a kind").awake.milli();
+        assert!((at_rest(5.0) - awake("lamp-interior")).abs() < 5.0, "{}", at_rest(5.0));
+        assert!((at_rest(26.5) - 1870.0).abs() < 5.0, "{}", at_rest(26.5));
+        assert!((2.0 * at_rest(21.0)..2.0 * at_rest(26.5)).contains(&awake("lamp-brake")));
+    }
+
     #[test]
     fn a_lamp_draws_half_on_twice_the_volts_and_a_module_the_same() {
         let factor = |kind: &str, volts: f64| {

@@ -8,6 +8,7 @@ use chrono::{DateTime, FixedOffset};
 use super::ask::{Pace, PromptStop, Prompter, Tick, lacking};
 use super::clock::Clock;
 use super::error::CliError;
+use super::said::Said;
 use super::signal;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
@@ -83,16 +84,18 @@ pub fn run(
 ) -> Result<HuntEnd, CliError> {
     // What leads up to a question is shown again only when the log has moved on.
     let mut shown_at = None;
+    let mut said = Said::default();
     loop {
         if signal::stopped() {
             return Ok(HuntEnd::Interrupted);
         }
         let step = (hunt.next)(log.case(), clock.now());
         if shown_at != Some(log.case().entries) {
-            if step.say.first().is_some_and(begins_anew) {
+            let say = said.only_new(step.say);
+            if say.first().is_some_and(begins_anew) {
                 front.show(&[StyledText::new()]);
             }
-            front.show(&step.say);
+            front.show(&say);
             shown_at = Some(log.case().entries);
         }
         let question = match step.next {
@@ -118,7 +121,8 @@ pub fn run(
             log.append(now, &taken.entries)?;
         }
         taken.entries.iter().for_each(|body| front.entered(body));
-        front.show(&taken.say);
+        // What was asked for, or refuses an answer, is said as often as there is cause to.
+        front.show(&if taken.entries.is_empty() { taken.say } else { said.only_new(taken.say) });
         if taken.leave {
             return Ok(HuntEnd::Left);
         }
@@ -155,7 +159,7 @@ fn sure(
             Answer::Explain => front.show(&[StyledText::of(Role::Hint, &doubt.help)]),
             Answer::Text(text) => answer = Answer::Text(text),
             Answer::Quit => return Ok(Some(Taken { leave: true, ..Taken::default() })),
-            Answer::Back | Answer::Skip(_) | Answer::List => return Ok(None),
+            Answer::Back | Answer::Skip(_) | Answer::List | Answer::Tell(_) => return Ok(None),
         }
     }
 }
@@ -192,7 +196,7 @@ fn ask_reason(front: &mut dyn Prompter, why: &Question) -> Result<Option<Answer>
             }
             Answer::Quit => return Ok(Some(Answer::Quit)),
             Answer::Back => return Ok(None),
-            Answer::Text(_) | Answer::Skip(_) | Answer::Explain | Answer::List => {
+            Answer::Text(_) | Answer::Skip(_) | Answer::Explain | Answer::List | Answer::Tell(_) => {
                 front.show(&[StyledText::of(Role::Hint, &why.help)]);
             }
         }
@@ -219,6 +223,7 @@ mod tests {
     use crate::base::quantity::Volt;
     use crate::circuit::map::{Map, VehicleClass};
     use crate::circuit::meters;
+    use crate::cli::ask::OnEnter;
     use crate::cli::clock::read_time;
     use crate::hunt::question::Wait;
     use crate::log::case::{Dated, Said, Stamp};
@@ -275,7 +280,7 @@ mod tests {
             self.diary.borrow_mut().extend(lines.iter().map(|line| format!("said {}", line.text())));
         }
 
-        fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
+        fn ask_or(&mut self, question: &Question, _: OnEnter) -> Result<String, PromptStop> {
             self.diary.borrow_mut().push(format!("asked {}", question.id));
             self.answers.pop_front().unwrap_or(Err(PromptStop::InputEnded))
         }
@@ -357,7 +362,7 @@ mod tests {
         let (ended, diary) = play(&["1", "2"], 9);
         assert_eq!(ended, Ok(HuntEnd::Done("both are answered".into())));
         let wanted = "said on to a, asked a, wrote a: 1, said so it is, said on to b, asked b, wrote b: 2, \
-                      said so it is, said on to the end";
+                      said on to the end";
         assert_eq!(diary.join(", "), wanted);
     }
 

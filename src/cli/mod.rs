@@ -9,6 +9,7 @@ pub(crate) mod curve;
 pub(crate) mod display;
 pub mod context;
 pub(crate) mod drive;
+mod said;
 pub(crate) mod error;
 pub(crate) mod files;
 pub(crate) mod json;

@@ -243,6 +243,7 @@ mod tests {
             due: Minute::new(30.0),
             awake: vec![("audio".into(), Minute::new(15.0)), ("gateway\u{1b}[2J".into(), Minute::new(20.0))],
             readings: vec![(since, Ampere::from_milli(482.0))],
+            still: Ampere::from_milli(5.0),
             head: Vec::new(),
         }
     }
@@ -255,7 +256,7 @@ mod tests {
             status(&wait, at(16)).text(),
             "Waited 16 of 30 min. Still expected awake: gateway\\u{1b}[2J until 20 min. Last: 482 mA."
         );
-        assert!(status(&wait, at(40)).text().contains("everything should be asleep"));
+        assert!(status(&wait, at(40)).text().contains("Everything should be asleep"));
         assert!(status(&wait, wait.since - chrono::TimeDelta::hours(1)).text().starts_with("Waited 0 of 30"));
     }
 

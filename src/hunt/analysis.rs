@@ -5,6 +5,7 @@ use std::cell::RefCell;
 use std::rc::Rc;
 use std::sync::Arc;
 
+use super::causes::causes;
 use super::gone::gone;
 use super::supply;
 use crate::base::diagnostic::Diagnostic;
@@ -50,6 +51,7 @@ impl Analysis {
             limit: limit_of(case),
             sleep: sleep_after(case),
             told: told_of(case),
+            supply: causes(case),
             learnt: case.learnt.clone(),
             passed_over: passed_over(case),
         };
@@ -103,7 +105,7 @@ pub fn told_of(case: &Case) -> Vec<&'static str> {
 }
 
 /// Returns true if the vehicle is told to be flat sooner than its settled draw can make it.
-fn is_flat_sooner(case: &Case) -> bool {
+pub(super) fn is_flat_sooner(case: &Case) -> bool {
     let settled = |reading: &Reading| match &reading.what {
         Measurement::Total { current: shown, as_found: false }
             if !reading.provisional && !reading.after_repair =>

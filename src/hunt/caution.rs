@@ -4,7 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::question::Question;
-use super::stage::asking::{begun_by_hand, is_yes, settled};
+use super::stage::asking::{is_yes, settled};
 use super::{HuntStep, Taken};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::map::{Feed, Hazard, Map, VehicleClass, in_series};
@@ -52,20 +52,15 @@ pub fn needed(map: &Map) -> impl Iterator<Item = QuestionId> {
 
 /// Returns the next caution that is not acknowledged yet.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
-    let mut open = before_work(&case.map).filter(|id| !settled(case, *id));
-    if begun_by_hand(case) {
-        // Whoever is in the middle of the work reads them on one page.
-        let page: Vec<StyledText> = open.map(said).collect();
-        let ask = || HuntStep::ask(Question::acknowledge(QuestionId::CautionPage));
-        return (!page.is_empty()).then(|| ask().after(page));
-    }
-    open.next().map(ask)
+    let open: Vec<QuestionId> = before_work(&case.map).filter(|id| !settled(case, *id)).collect();
+    let passed_over = case.skipped(QuestionId::CautionPage).is_some();
+    (!open.is_empty() && !passed_over).then(|| ask(QuestionId::CautionPage, &open))
 }
 
 /// Returns the caution before the first pull or unplugging, if it is not acknowledged yet.
 pub fn before_pull(case: &Case) -> Option<HuntStep> {
     let pull = QuestionId::CautionPull;
-    (!settled(case, pull)).then(|| ask(pull))
+    (!settled(case, pull)).then(|| ask(pull, &[pull]))
 }
 
 /// Returns the caution before the first pull or unplugging of what holds a recorder, if it is not acknowledged yet.
@@ -74,7 +69,7 @@ pub fn before_recorder(case: &Case, at: &str) -> Option<HuntStep> {
     let holds_recorder =
         |found: &Feed| found.id == feed && found.loads.iter().any(|load| load.kind == RECORDER);
     let id = QuestionId::CautionRecorder;
-    (case.map.feeds.iter().any(holds_recorder) && !settled(case, id)).then(|| ask(id))
+    (case.map.feeds.iter().any(holds_recorder) && !settled(case, id)).then(|| ask(id, &[id]))
 }
 
 /// Returns the cautions that a command shows which begins a log: those before any work.
@@ -95,8 +90,15 @@ fn said(id: QuestionId) -> StyledText {
     StyledText::of(Role::Caution, format!("Caution: {}", text::ask::caution::text(id)))
 }
 
-fn ask(id: QuestionId) -> HuntStep {
-    HuntStep::ask(Question::acknowledge(id)).after(vec![said(id)])
+/// A page of cautions. Enter acknowledges none of them.
+fn ask(id: QuestionId, page: &[QuestionId]) -> HuntStep {
+    let mut say = vec![StyledText::of(Role::Caution, text::ask::caution::heading(id))];
+    say.extend(
+        page.iter().map(|id| {
+            StyledText::of(Role::Caution, format!("- {}", text::ask::caution::text(*id))).indented(2)
+        }),
+    );
+    HuntStep::ask(Question { default: None, ..Question::acknowledge(id) }).after(say)
 }
 
 /// Takes the acknowledgement.

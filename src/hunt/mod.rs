@@ -4,6 +4,7 @@
 //! Leaves to others: asking (`cli/ask`), the loop and the log (`cli/drive`), each stage's questions (`stage`).
 
 pub mod analysis;
+pub mod causes;
 pub(crate) mod caution;
 pub(crate) mod gone;
 pub mod question;
@@ -21,7 +22,7 @@ use crate::log::case::Case;
 use crate::log::entry::{BACK, LogEvent};
 use crate::log::question_id::{QuestionId, QuestionKey};
 use crate::text::ask::always;
-use question::{Answer, Question, QuestionKind};
+use question::{Answer, Question, QuestionKind, Told};
 use stage::Stage;
 
 pub use step::{HuntStep, NextStep, Taken};
@@ -48,6 +49,14 @@ pub fn take(case: &Case, question: &Question, answer: &Answer, now: DateTime<Fix
         Answer::Quit => Taken { leave: true, ..Taken::default() },
         // The edge has the entries.
         Answer::List => Taken::default(),
+        Answer::Tell(told) => {
+            let say = match told {
+                Told::Why => show::reasons(case),
+                Told::All => show::everyone(case),
+                Told::Account => show::account(case),
+            };
+            Taken { say, ..Taken::default() }
+        }
         Answer::Back => back(case),
         Answer::Skip(reason) if reason.is_empty() => Taken::refuse(always::SAY_WHY),
         Answer::Skip(reason) => {

@@ -53,6 +53,8 @@ pub struct Wait {
     pub awake: Vec<(String, Minute)>,
     /// Readings so far: when, and the total.
     pub readings: Vec<(DateTime<FixedOffset>, Ampere)>,
+    /// Changes below this are none.
+    pub still: Ampere,
     /// What stands above the bar: one or two lines.
     pub head: Vec<StyledText>,
 }
@@ -70,19 +72,39 @@ pub enum Answer {
     Explain,
     /// Show what is in the log.
     List,
+    /// Tell more of what the readings say.
+    Tell(Told),
     /// Leave; everything is kept.
     Quit,
 }
 
+/// What can be told at any question.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Told {
+    /// Who leads and why, and what is next and why.
+    Why,
+    /// Every suspect.
+    All,
+    /// Where the total goes.
+    Account,
+}
+
 impl Answer {
-    /// Reads what was typed: `?`, `back`, `skip [reason]`, `list`, `quit`, else a text. Enter takes the default.
+    /// Reads what was typed: `?`, `back`, `skip [reason]`, `list`, `why`, `all`, `account`, `quit`, else a text. Enter
+    /// takes the default. What is one of the answers offered is an answer.
     pub fn read(typed: &str, question: &Question) -> Self {
         let typed = typed.trim();
         let word = typed.to_lowercase();
+        if question.default.as_deref() == Some(word.as_str()) {
+            return Self::Text(word);
+        }
         match word.as_str() {
             "?" | "help" => Self::Explain,
-            "back" => Self::Back,
+            "back" | "undo" => Self::Back,
             "list" => Self::List,
+            "why" => Self::Tell(Told::Why),
+            "all" => Self::Tell(Told::All),
+            "account" => Self::Tell(Told::Account),
             "quit" | "q" | "exit" => Self::Quit,
             "" => Self::Text(question.default.clone().unwrap_or_default()),
             _ => match typed.split_once(char::is_whitespace) {

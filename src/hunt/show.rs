@@ -1,22 +1,25 @@
-//! What stands on the screen after a reading: what it meant, what is still unplaced, the leading suspects, what to
-//! read next and why. Leaves to others: the words (`text`).
+//! What stands on the screen after a reading: what it meant, what is still to find, what leads, what to read next and why;
+//! and what is told of these where somebody asks. Leaves to others: the words (`text`).
 
 use super::analysis::Analysis;
 use crate::balance::verdict::{DrawVerdict, judge};
-use crate::base::quantity::show::{bare, with_interval};
-use crate::base::quantity::{Ampere, Uncertain};
+use crate::base::quantity::{Ampere, Minute, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::limit::alarm;
 use crate::circuit::map::Limit;
+use crate::infer::assumptions::DECIDED;
+use crate::infer::leader::{Leader, LeaderKind};
 use crate::instrument::profile::Profile;
 use crate::log::case::Case;
 use crate::measure::doubt::doubts;
 use crate::measure::observation::{Observation, Scope};
-use crate::plan::proposal::Stop;
+use crate::plan::proposal::{Plan, Proposal, StepReason, Stop};
+use crate::plan::refit::with_refit;
 use crate::text;
+use crate::text::suspects::{POSSIBLE, SuspectRow};
 
-/// How many suspects are shown during the trail.
-const LEADING: usize = 3;
+/// The second suspect is shown if it comes this near to the first. Editorial.
+const CLOSE: f64 = 0.5;
 /// A suspect below this is not worth a line.
 const WORTH_A_LINE: f64 = 0.02;
 
@@ -29,8 +32,12 @@ pub fn meaning(case: &Case, analysis: &Analysis, first: usize) -> Vec<StyledText
 pub fn meaning_of(case: &Case, analysis: &Analysis, wanted: impl Fn(usize) -> bool) -> Vec<StyledText> {
     let mut lines = Vec::new();
     for observation in analysis.observed.observations.iter().filter(|observation| wanted(observation.entry)) {
-        lines.push(text::reading::meaning(observation, &analysis.panel));
-        lines.extend(high(observation, analysis));
+        lines.push(text::reading::meaning(
+            observation,
+            normal_at(observation, analysis),
+            is_first_below(observation, analysis),
+            &analysis.panel,
+        ));
     }
     for (_, event) in analysis.observed.events.iter().filter(|(entry, _)| wanted(*entry)) {
         lines.push(text::reading::event(event));
@@ -40,6 +47,22 @@ pub fn meaning_of(case: &Case, analysis: &Analysis, wanted: impl Fn(usize) -> bo
         lines.extend(doubts.iter().map(|doubt| StyledText::of(Role::Doubt, doubt)));
     }
     lines
+}
+
+/// Returns true if no reading before this one was under its floor: what that means is told once.
+fn is_first_below(observation: &Observation, analysis: &Analysis) -> bool {
+    let all = &analysis.observed.observations;
+    !all.iter().any(|one| one.entry < observation.entry && one.current.value() < one.floor)
+}
+
+/// What the map expects asleep where a reading shows plainly more.
+fn normal_at(observation: &Observation, analysis: &Analysis) -> Option<Ampere> {
+    let Scope::Through(read) = observation.scope else { return None };
+    let panel = &analysis.panel;
+    let below = panel.map.feeds.ids().filter(|feed| panel.tree.path_to_battery(*feed).contains(&read));
+    let loads = below.filter_map(|feed| panel.map.feeds.get(feed)).flat_map(|feed| &feed.loads);
+    let normal: Ampere = loads.map(|load| load.asleep).sum();
+    (observation.current.low() > normal).then_some(normal)
 }
 
 /// Says that one circuit draws more asleep than it should, where the reading shows that for sure: more than what
@@ -76,24 +99,44 @@ pub fn against(case: &Case, limit: &Limit) -> Option<StyledText> {
 }
 
 fn judged(total: &Uncertain<Ampere>, limit: &Limit, verdict: DrawVerdict, clamp: &Profile) -> StyledText {
-    let (role, tail) = match verdict {
-        DrawVerdict::Over => (Role::Doubt, String::new()),
-        DrawVerdict::Within => (Role::Good, String::new()),
-        DrawVerdict::Undecided => {
-            (Role::Doubt, format!(": {}", text::decide::what(total, limit.current, clamp)))
-        }
-    };
-    StyledText::plain("Settled draw ")
-        .and(Role::Value, with_interval(total))
-        .and(Role::Plain, format!(" against {}, {}: ", bare(limit.current, 3), limit.source))
-        .and(role, format!("{}{tail}", verdict.word()))
+    let decides = || text::decide::what(total, limit.current, clamp);
+    text::decide::judged(total, limit, verdict, decides)
 }
 
-/// Returns the standing of the hunt: unplaced, conflicts, leading suspects.
+/// Returns the standing of the hunt: still to find, conflicts, what leads.
 pub fn standing(analysis: &Analysis) -> Vec<StyledText> {
     let mut lines = placing(analysis);
-    lines.extend(leading(analysis, LEADING));
+    let mut rows = ranked(analysis);
+    let close = rows.get(1).zip(rows.first()).is_some_and(|(second, first)| second.1 > first.1 * CLOSE);
+    rows.truncate(if close { 2 } else { 1 });
+    // What is unlikely does not lead.
+    let rows: Vec<SuspectRow> = rows
+        .into_iter()
+        .filter(|(_, probability, ..)| *probability >= POSSIBLE)
+        .map(|(_, _, row, _)| row)
+        .collect();
+    lines.extend(text::suspects::listed(&rows));
     lines
+}
+
+/// Returns why the reading that is asked for comes next, and how far along the search is.
+pub fn next_line(plan: &Plan, proposal: &Proposal, analysis: &Analysis) -> StyledText {
+    text::next::why_next(proposal, analysis.excess.as_ref(), ahead(plan))
+}
+
+/// How many readings the search takes from here as likely as not, and their minutes: so many as cover half of what is
+/// likely. `None` where the readings proposed don't cover that much, or show no cause.
+fn ahead(plan: &Plan) -> Option<(usize, Minute)> {
+    let (mut covered, mut minutes) = (0.0, Minute::ZERO);
+    for (count, proposal) in plan.readings.iter().enumerate() {
+        let StepReason::Covers(share) = proposal.reason else { continue };
+        covered += share;
+        minutes = minutes + proposal.minutes;
+        if covered >= 0.5 {
+            return Some((count + 1, minutes));
+        }
+    }
+    None
 }
 
 /// Returns what is not placed yet, and which readings do not fit together.
@@ -103,7 +146,7 @@ pub fn placing(analysis: &Analysis) -> Vec<StyledText> {
     for conflict in analysis.conflicts() {
         lines.push(StyledText::of(
             Role::Doubt,
-            format!("These don't fit: {}.", text::account::conflict(conflict, &analysis.panel)),
+            format!("Doesn't fit: {}.", text::account::conflict(conflict, &analysis.panel)),
         ));
     }
     lines
@@ -128,46 +171,145 @@ pub fn rest(analysis: &Analysis, most: usize) -> StyledText {
     StyledText::of(Role::Hint, text::suspects::rest(count, left)).indented(2)
 }
 
-/// Returns the leading suspects, groups and "nothing wrong", those first that explain most of the excess.
-pub fn leading(analysis: &Analysis, most: usize) -> Vec<StyledText> {
+/// A suspect as it ranks: share of the excess, probability, its row, why.
+type Ranked = (f64, f64, SuspectRow, Option<String>);
+
+/// Returns suspects, groups and "nothing wrong", those first that explain most of the excess; what is not worth a line only
+/// if it leads.
+fn ranked(analysis: &Analysis) -> Vec<Ranked> {
     let excess = analysis.excess.as_ref();
     let panel = &analysis.panel;
-    let branches = analysis.ranking().suspects.iter();
-    let branches = branches.map(|suspect| {
-        let line = text::suspects::suspect_line(suspect, excess, panel);
-        (suspect.standing.share, suspect.probability, line)
+    let branches = analysis.ranking().suspects.iter().map(|suspect| {
+        let row = text::suspects::suspect_row(suspect, panel);
+        let why = text::suspects::why(suspect, excess, panel);
+        (suspect.standing.share, suspect.probability, row, Some(why))
     });
-    let groups = analysis.ranking().groups.iter();
-    let groups = groups
-        .map(|group| (group.standing.share, group.probability, text::suspects::group_line(group, panel)));
+    let groups = analysis.ranking().groups.iter().map(|group| {
+        let row = text::suspects::group_row(group, panel);
+        (group.standing.share, group.probability, row, Some(text::suspects::why_group(group, panel)))
+    });
     let nothing = analysis.ranking().nothing_wrong;
-    let sound = (nothing, nothing, text::suspects::nothing_line(nothing));
-    let mut lines: Vec<(f64, f64, StyledText)> = branches.chain(groups).chain([sound]).collect();
-    lines.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let sound = (nothing, nothing, text::suspects::nothing_row(nothing), None);
+    let supply = analysis
+        .leading_supply()
+        .map(|one| (1.0, one.probability, text::supply::row(one), Some(text::supply::why(one))));
+    let mut all: Vec<Ranked> = supply.into_iter().chain(branches.chain(groups).chain([sound])).collect();
+    all.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let worth = |(index, one): &(usize, Ranked)| *index == 0 || one.1 >= WORTH_A_LINE;
+    all.into_iter().enumerate().filter(worth).map(|(_, one)| one).collect()
+}
+
+/// Returns the leading suspects, a line each.
+pub fn leading(analysis: &Analysis, most: usize) -> Vec<StyledText> {
+    let rows: Vec<SuspectRow> = ranked(analysis).into_iter().take(most).map(|(_, _, row, _)| row).collect();
+    text::suspects::listed(&rows)
+}
+
+/// Returns the leading suspects, each with why it is one.
+pub fn why(analysis: &Analysis, most: usize) -> Vec<StyledText> {
+    let (rows, whys): (Vec<SuspectRow>, Vec<Option<String>>) =
+        ranked(analysis).into_iter().take(most).map(|(_, _, row, why)| (row, why)).unzip();
+    let each = text::suspects::listed(&rows).into_iter().zip(whys);
+    each.flat_map(|(line, why)| {
+        let why = why.map(|why| StyledText::of(Role::Hint, why).indented(6));
+        [line].into_iter().chain(why)
+    })
+    .collect()
+}
+
+/// How many suspects `why` tells of.
+const REASONS: usize = 3;
+
+/// Returns what `why` tells at a reading: who leads and why, and what to read next and why.
+pub fn reasons(case: &Case) -> Vec<StyledText> {
+    let Ok(analysis) = Analysis::of(case) else { return Vec::new() };
+    let mut lines = why(&analysis, REASONS);
+    let newest = case.readings.last().map(|reading| reading.entry);
+    let read = analysis.observed.observations.iter().filter(|one| Some(one.entry) == newest);
+    lines.extend(read.filter_map(|one| high(one, &analysis)));
+    let plan = with_refit(&analysis);
+    let first = plan.readings.first().filter(|_| plan.stop == Stop::Open);
+    lines.push(match first {
+        Some(first) => text::next::proposal_line(first, analysis.excess.as_ref(), &analysis.panel),
+        None => stop(&analysis),
+    });
     lines
-        .into_iter()
-        .enumerate()
-        .filter(|(index, (_, probability, _))| *index == 0 || *probability >= WORTH_A_LINE)
-        .take(most)
-        .map(|(_, (.., line))| line.indented(2))
-        .collect()
+}
+
+/// Returns every suspect that is worth a line.
+pub fn everyone(case: &Case) -> Vec<StyledText> {
+    let Ok(analysis) = Analysis::of(case) else { return Vec::new() };
+    let mut lines = leading(&analysis, usize::MAX);
+    lines.extend(pairs(&analysis, usize::MAX));
+    lines
+}
+
+/// Returns where the total goes, as far as it was read.
+pub fn account(case: &Case) -> Vec<StyledText> {
+    let Ok(analysis) = Analysis::of(case) else { return Vec::new() };
+    let Some(account) = &analysis.account else { return vec![StyledText::plain(text::account::NO_ACCOUNT)] };
+    let read = account.feeds.iter().chain(&account.unfused).filter(|line| line.floor.is_some());
+    let mut lines: Vec<StyledText> = read.map(text::account::carried).collect();
+    if lines.is_empty() {
+        lines.push(StyledText::plain(text::account::NO_FUSE_READ));
+    }
+    lines.extend(text::account::unplaced(account));
+    lines
 }
 
 /// Returns why the search stops.
 pub fn stop(analysis: &Analysis) -> StyledText {
-    let leader = analysis.leader();
-    let text = match &analysis.ranking().cured {
-        Some(cured) => text::next::cured(cured),
-        None => text::next::stop(
-            &analysis.plan().stop,
-            analysis.excess.as_ref(),
-            (&leader.words(), leader.probability),
-        ),
-    };
+    if let Some(cause) = analysis.leading_supply() {
+        return text::supply::stop(cause);
+    }
+    let text = stop_words(analysis, &analysis.plan().stop);
     let role = if matches!(analysis.plan().stop, Stop::Decided(_) | Stop::NothingWrong(_)) {
         Role::Good
     } else {
         Role::Doubt
     };
-    StyledText::of(role, format!("Stop: {text}."))
+    StyledText::of(role, text)
+}
+
+/// Returns why a search that stops so stops.
+pub fn stop_words(analysis: &Analysis, stop: &Stop) -> String {
+    if let Some(cured) = &analysis.ranking().cured {
+        return text::next::cured(cured);
+    }
+    let leader = analysis.leader();
+    let suspect = analysis.ranking().suspects.iter().find(|suspect| suspect.id == leader.name);
+    let load = suspect.filter(|_| *stop != Stop::Open).and_then(|suspect| {
+        suspect.loads.first().filter(|(_, share)| *share >= DECIDED)?;
+        text::suspects::main_load(suspect)
+    });
+    let who = text::suspects::called(&leader, load);
+    let ending = text::next::Ending {
+        who: &who,
+        leads: leader.probability,
+        without: without(analysis, &leader),
+        excess: analysis.excess.as_ref(),
+    };
+    text::next::stop(stop, &ending)
+}
+
+/// What the draw would be without what leads, and the limit.
+fn without(analysis: &Analysis, leader: &Leader) -> Option<(Ampere, Ampere)> {
+    let (total, limit) = (analysis.total.as_ref()?, analysis.limit.as_ref()?);
+    let ranking = analysis.ranking();
+    let excess = match leader.kind {
+        LeaderKind::Branch | LeaderKind::Unfused => {
+            ranking.suspects.iter().find(|suspect| suspect.id == leader.name)?.excess
+        }
+        LeaderKind::Group => ranking.groups.iter().find(|group| group.id == leader.name)?.excess,
+        LeaderKind::Nothing
+        | LeaderKind::NotPresent
+        | LeaderKind::Cured
+        | LeaderKind::Battery
+        | LeaderKind::Charging
+        | LeaderKind::Use => return None,
+    };
+    let left = (total.value() - excess.value).max(Ampere::ZERO);
+    // Nearer to the limit than the meter tells, nothing is said of it.
+    let is_told = left <= limit.current || left - total.u() * 2.0 > limit.current;
+    is_told.then_some((left, limit.current))
 }

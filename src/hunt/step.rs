@@ -64,6 +64,13 @@ impl Taken {
         Self { entries: vec![body], ..Self::default() }
     }
 
+    /// Adds an entry.
+    #[must_use]
+    pub fn and(mut self, body: LogEvent) -> Self {
+        self.entries.push(body);
+        self
+    }
+
     /// Refuses an answer: nothing is entered, the question stays.
     pub fn refuse(why: impl AsRef<str>) -> Self {
         Self { say: vec![StyledText::of(Role::Doubt, why)], ..Self::default() }

@@ -17,6 +17,7 @@ use crate::battery::converter::{ConverterValues, least_rise};
 use crate::battery::judge::{BatteryEvidence, Judgement, Test, judge};
 use crate::battery::pair::{self, PairCharging, Tap, days_apart};
 use crate::battery::rating::{self, Ratings};
+use crate::battery::reason::BatteryReason;
 use crate::battery::stand::{Stock, draw_behind};
 use crate::battery::table::BatteryTable;
 use crate::circuit::map::{Map, VehicleClass};
@@ -39,9 +40,22 @@ fn since(case: &Case, id: QuestionId) -> usize {
     let seen_to = [Some(QuestionId::BatteryAgain), Some(QuestionId::ChargingAgain)];
     let again = |said: &&Dated<Said>| {
         let Said { question, text } = &said.what;
-        text == "yes" && seen_to.contains(&question.plain()) && question.head.stage() == id.stage()
+        is_seen_to(text) && seen_to.contains(&question.plain()) && question.head.stage() == id.stage()
     };
     case.answers.iter().rev().find(again).map_or(0, |said| said.stamp.entry)
+}
+
+/// What is answered where the battery was replaced.
+pub const REPLACED: &str = "replaced";
+
+/// Returns true if battery or charging side was seen to, by what was answered to whether it was.
+pub fn is_seen_to(answer: &str) -> bool {
+    answer == "yes" || answer == REPLACED
+}
+
+/// Returns true if the battery that is judged now is a new one, put in during the hunt.
+pub fn is_replaced(case: &Case) -> bool {
+    case.answer(QuestionId::BatteryAgain) == Some(REPLACED)
 }
 
 /// Returns the newest answer about battery or charging side that still counts.
@@ -83,7 +97,7 @@ pub fn sank(case: &Case) -> Option<StyledText> {
 }
 
 /// Reads an answer as a value; none where nothing was measured.
-fn value<U: Readable>(case: &Case, id: QuestionId, bare: &str) -> Option<U> {
+pub(super) fn value<U: Readable>(case: &Case, id: QuestionId, bare: &str) -> Option<U> {
     answer(case, id).and_then(|text| U::read(text, bare).ok()).map(|typed| typed.value)
 }
 
@@ -96,7 +110,8 @@ pub fn chemistry(case: &Case) -> Option<Chemistry> {
 pub fn ratings(case: &Case) -> Ratings {
     let typed = answer(case, QuestionId::BatteryRating).or_else(|| case.answer(QuestionId::ProveRating));
     let mut ratings = typed.and_then(|text| rating::read(text).ok()).unwrap_or_default();
-    if ratings.reserve.is_none() {
+    ratings.measured = value(case, QuestionId::BatteryCapacity, "Ah");
+    if ratings.reserve.is_none() && !is_replaced(case) {
         ratings.reserve = case.opened.reserve.as_ref().map(|reserve| reserve.value);
     }
     ratings
@@ -111,7 +126,18 @@ pub fn evidence(case: &Case) -> BatteryEvidence {
         (Some(all), None) => vec![all / batteries(case)],
         (None, _) => Vec::new(),
     };
+    let charged = match answer(case, QuestionId::BatteryCharged) {
+        Some("yes") => Some(true),
+        Some("no") => Some(false),
+        _ => (case.answer(QuestionId::BatteryAgain) == Some("yes")).then_some(true),
+    };
+    let Ratings { capacity: rated_capacity, measured: measured_capacity, cranking: rated_cranking, .. } =
+        ratings(case);
     BatteryEvidence {
+        charged,
+        rated_capacity,
+        measured_capacity,
+        rated_cranking,
         chemistry: chemistry(case),
         volts,
         temperature: value::<Celsius>(case, QuestionId::BatteryTemperature, "C"),
@@ -122,7 +148,6 @@ pub fn evidence(case: &Case) -> BatteryEvidence {
             Some("unsafe") => Some(Test::Unsafe),
             _ => None,
         },
-        rated_cranking: ratings(case).cranking,
         measured_cranking: value::<Ampere>(case, QuestionId::BatteryMeasured, "A"),
         load_test: value::<Volt>(case, QuestionId::BatteryLoad, "V"),
         post_leak: value::<Volt>(case, QuestionId::BatteryLeak, "V"),
@@ -162,7 +187,8 @@ pub fn charging(case: &Case) -> Vec<Finding> {
         smart: match answer(case, QuestionId::ChargingKind) {
             Some("smart") => Some(true),
             Some("plain") => Some(false),
-            _ => None,
+            // No engine computer sets the volts of these.
+            _ => matches!(case.map.class, VehicleClass::Motorcycle | VehicleClass::Boat).then_some(false),
         },
         converter: has_converter(case),
         ripple: value::<Volt>(case, QuestionId::ChargingRipple, "mV"),
@@ -265,6 +291,12 @@ pub fn known_capacity(case: &Case) -> Result<Capacity, Diagnostic> {
     Ok(one.times(case.map.side_by_side()))
 }
 
+/// Returns true if how long it stands can't be reckoned: the battery failed, and nobody measured what it holds.
+pub fn is_unreckoned(case: &Case) -> bool {
+    let failed = || judgement(case).is_ok_and(|found| found.reasons.iter().any(BatteryReason::is_fault));
+    ratings(case).measured.is_none() && failed()
+}
+
 /// Returns the capacity of a vehicle of which no rating is known.
 ///
 /// # Errors
@@ -306,10 +338,10 @@ pub fn for_orientation(case: &Case) -> Option<StyledText> {
 }
 
 /// Returns what a time to flat says about the draw, beside the measured one if there is one.
-pub fn expected(case: &Case, stood: Minute, measured: Option<&Uncertain<Ampere>>) -> Option<StyledText> {
+pub fn expected(case: &Case, stood: Minute, measured: &Uncertain<Ampere>) -> Option<StyledText> {
     let capacity = stock(case, true).ok()?.capacity.value();
     let told = draw_told(case, stood)?;
-    if measured.is_some() && !case.told().was_full() {
+    if !case.told().was_full() {
         return Some(text::stand::not_full(Day::from(stood)));
     }
     Some(text::stand::beside(told, capacity, Day::from(stood), measured))

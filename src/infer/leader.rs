@@ -2,6 +2,7 @@
 //! Leaves to others: shares and probabilities (`rank`), the words (`text`).
 
 use super::rank::Ranking;
+use crate::battery::cause::{SupplyCause, SupplyKind};
 use crate::circuit::tree::BranchKind;
 use crate::measure::observation::Panel;
 
@@ -20,6 +21,12 @@ pub enum LeaderKind {
     NotPresent,
     /// A pull cured it.
     Cured,
+    /// The battery itself.
+    Battery,
+    /// The charging side, which fails to charge.
+    Charging,
+    /// How the vehicle is used.
+    Use,
 }
 
 /// What leads, or matters besides.
@@ -34,7 +41,7 @@ pub struct Leader {
 }
 
 /// From this probability on a further cause stands beside the leader. Editorial: likelier than not.
-const ALSO: f64 = 0.5;
+pub const ALSO: f64 = 0.5;
 
 impl LeaderKind {
     /// Its name in JSON and records.
@@ -46,6 +53,9 @@ impl LeaderKind {
             Self::Nothing => "nothing",
             Self::NotPresent => "not-present",
             Self::Cured => "cured",
+            Self::Battery => "battery",
+            Self::Charging => "charging",
+            Self::Use => "use",
         }
     }
 }
@@ -60,8 +70,22 @@ impl Leader {
             LeaderKind::Group => format!("group {}", self.name),
             LeaderKind::Nothing => "nothing wrong".to_owned(),
             LeaderKind::NotPresent => "nothing now".to_owned(),
+            LeaderKind::Battery => format!("the battery ({})", self.name),
+            LeaderKind::Charging => format!("the charging side ({})", self.name),
+            LeaderKind::Use => format!("how it is used ({})", self.name),
             LeaderKind::Branch | LeaderKind::Unfused | LeaderKind::Cured => self.name.clone(),
         }
+    }
+}
+
+impl From<&SupplyCause> for Leader {
+    fn from(cause: &SupplyCause) -> Self {
+        let kind = match cause.kind() {
+            SupplyKind::Battery => LeaderKind::Battery,
+            SupplyKind::Charging => LeaderKind::Charging,
+            SupplyKind::Use => LeaderKind::Use,
+        };
+        Self { kind, name: cause.name().to_owned(), probability: cause.probability }
     }
 }
 

@@ -103,7 +103,7 @@ pub(super) fn fell_with(cause: Cause, observations: &[Observation], panel: &Pane
 /// One explanation of the readings: its causes, none or one or two.
 #[derive(Debug, Clone, Copy)]
 pub struct Explanation {
-    /// Index into [`Inference::weighed`].
+    /// Index into [`super::Inference::weighed`].
     pub first: usize,
     /// The same of a second cause.
     pub second: Option<usize>,

@@ -140,8 +140,14 @@ fn age(year: Option<u16>) -> &'static str {
     }
 }
 
+/// What hunts have in common, and which.
+type Common<'a> = (&'static str, &'a str);
+
+/// How many hunts, and how often each class of causes was found in them.
+type Found = (usize, BTreeMap<String, usize>);
+
 fn groups(hunts: &[Lesson]) -> Vec<LessonGroup> {
-    let mut all: BTreeMap<(&'static str, &str), (usize, BTreeMap<String, usize>)> = BTreeMap::new();
+    let mut all: BTreeMap<Common, Found> = BTreeMap::new();
     for one in hunts {
         for key in [("class", one.class), ("age", age(one.year)), ("season", season(one.month))] {
             let (count, causes) = all.entry(key).or_default();
@@ -151,7 +157,7 @@ fn groups(hunts: &[Lesson]) -> Vec<LessonGroup> {
             }
         }
     }
-    let group = |((by, name), (hunts, causes)): ((&'static str, &str), (usize, BTreeMap<String, usize>))| {
+    let group = |((by, name), (hunts, causes)): (Common, Found)| {
         let mut causes: Vec<(String, usize)> = causes.into_iter().collect();
         causes.sort_by_key(|one| std::cmp::Reverse(one.1));
         LessonGroup { by, name: name.to_owned(), hunts, causes }

@@ -3,6 +3,7 @@
 
 use super::case::Case;
 use super::question_id::QuestionId;
+use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Minute, Unit};
 
@@ -111,6 +112,8 @@ const WORK: [&str; 16] = [
 ];
 /// Beginnings of words that mean water.
 const WATER: [&str; 8] = ["water", "wet", "damp", "leak", "rain", "flood", "moist", "soaked"];
+/// Beginnings of words that mean something is left plugged in.
+const PLUGGED: [&str; 6] = ["plug", "socket", "usb", "fridge", "cooler", "lighter"];
 /// Answers that tell nothing.
 const NOTHING: [&str; 10] =
     ["", "no", "none", "nothing", "nothing known", "don't know", "unknown", "not known", "n/a", "-"];
@@ -163,6 +166,66 @@ impl Interview {
     }
 }
 
+/// Reads a time to flat as people tell it: `13 days`, `2-3 weeks`, `a week`, `overnight`; a bare number is days.
+///
+/// # Errors
+/// No time.
+pub fn read_time(text: &str) -> Result<Minute, Diagnostic> {
+    match Minute::read(text, "d") {
+        Ok(typed) => Ok(typed.value),
+        Err(fault) => time_in(text).ok_or(fault),
+    }
+}
+
+/// A night: from the evening to the morning. Editorial.
+const NIGHT: Minute = Minute::new(720.0);
+
+/// Finds a time in a sentence; of two such as `2-3 days` the middle.
+fn time_in(text: &str) -> Option<Minute> {
+    let lower = text.to_lowercase().replace(['-', '–'], " to ");
+    let all: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric() && c != '.').collect();
+    let all: Vec<&str> =
+        all.into_iter().map(|word| word.trim_matches('.')).filter(|word| !word.is_empty()).collect();
+    if all.iter().any(|word| ["overnight", "morning", "night"].contains(word)) {
+        return Some(NIGHT);
+    }
+    let count = |word: &&str| {
+        let named = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
+        let named = named.iter().position(|name| name == word).map(|at| at as f64 + 1.0);
+        let few = ["a", "an"].contains(word).then_some(1.0).or((*word == "couple").then_some(2.0));
+        named.or(few).or_else(|| word.parse::<f64>().ok().filter(|number| number.is_finite()))
+    };
+    all.iter().enumerate().find_map(|(at, word)| {
+        let minutes = match word.trim_end_matches('s') {
+            "h" | "hour" => 60.0,
+            "d" | "day" => 1440.0,
+            "week" => 10_080.0,
+            "month" => 43_200.0,
+            _ => return None,
+        };
+        let before = all.get(..at)?;
+        let of = |back: usize| before.len().checked_sub(back).and_then(|at| before.get(at));
+        let last = of(1).filter(|word| **word != "of").or(of(2)).and_then(count)?;
+        let first = of(2).filter(|word| ["to", "or"].contains(*word)).and(of(3)).and_then(count);
+        Some(Minute::new(minutes * (last + first.unwrap_or(last)) / 2.0))
+    })
+}
+
+/// Finds in a sentence when it goes flat.
+fn pattern_in(text: &str) -> FlatPattern {
+    let text = text.to_lowercase();
+    let says = |told: &[&str]| told.iter().any(|told| text.contains(told));
+    if says(&["now and then", "sometimes", "at times", "once in a while"]) {
+        FlatPattern::Sometimes
+    } else if says(&["only at", "only in one place", "at one place"]) {
+        FlatPattern::OnePlace
+    } else if says(&["every time", "always", "every night", "each time"]) {
+        FlatPattern::Always
+    } else {
+        FlatPattern::Unknown
+    }
+}
+
 /// Numbers with the word behind each, in lower case: `20 km` and `1.5h`.
 fn amounts(answer: &str) -> impl Iterator<Item = (f64, String)> {
     let lower = answer.to_lowercase().replace(',', ".");
@@ -203,7 +266,12 @@ impl Interview {
     /// Reads what was told from the answers, each found by the id of its question. The year stands on the map.
     pub fn of<'a>(answer: impl Fn(QuestionId) -> Option<&'a str>) -> Self {
         let answer = |id| answer(id).map(str::trim).unwrap_or_default();
-        let stand = Minute::read(answer(QuestionId::InterviewStand), "d").ok().map(|typed| typed.value);
+        let complaint = answer(QuestionId::InterviewComplaint);
+        let stand = match answer(QuestionId::InterviewStand) {
+            "" => time_in(complaint),
+            told => read_time(told).ok(),
+        };
+        let recent = answer(QuestionId::InterviewRecent);
         let plugged = answer(QuestionId::InterviewPlugged).to_lowercase();
         Interview {
             stand: stand.filter(|time| time.base() > 0.0),
@@ -211,12 +279,14 @@ impl Interview {
                 "always" => FlatPattern::Always,
                 "sometimes" => FlatPattern::Sometimes,
                 "one-place" => FlatPattern::OnePlace,
+                "" => pattern_in(complaint),
                 _ => FlatPattern::Unknown,
             },
-            plugged_in: !NOTHING.contains(&plugged.as_str()) && !plugged.starts_with("no "),
+            plugged_in: (!NOTHING.contains(&plugged.as_str()) && !plugged.starts_with("no "))
+                || words(recent).any(|word| PLUGGED.iter().any(|beginning| word.starts_with(beginning))),
             ..Interview::default()
         }
-        .with_recent(answer(QuestionId::InterviewRecent))
+        .with_recent(recent)
     }
 }
 
@@ -265,6 +335,30 @@ mod tests {
         assert_eq!(told("battery warning light on"), ["warning-lamp"]);
         assert_eq!(told("extra light fitted"), ["add-on"]);
         assert_eq!(told("left unlocked"), ["unlocked"]);
+    }
+
+    #[test]
+    fn a_time_is_understood_as_people_tell_it() {
+        let days = |text: &str| read_time(text).map(|time| time.base() / 1440.0).ok();
+        let told = [
+            "13 days",
+            "2-3 days",
+            "a week",
+            "1 week",
+            "overnight",
+            "14",
+            "two weeks",
+            "10 h",
+            "3 or 4 weeks",
+        ];
+        let meant = [13.0, 2.5, 7.0, 7.0, 0.5, 14.0, 14.0, 10.0 / 24.0, 24.5];
+        for (text, meant) in told.iter().zip(meant) {
+            assert!(days(text).is_some_and(|days| (days - meant).abs() < 1e-9), "{text}: {:?}", days(text));
+        }
+        assert!(days("soon").is_none() && days("days").is_none() && days("").is_none());
+        assert_eq!(time_in("It is flat after a couple of days."), Some(Minute::new(2880.0)));
+        assert_eq!(time_in("flat after standing"), None);
+        assert_eq!(pattern_in("It goes flat now and then."), FlatPattern::Sometimes);
     }
 
     #[test]

@@ -52,7 +52,7 @@ pub fn line(seal: &str) -> String {
 }
 
 /// Returns the seal if a line, its line end included, is a complete seal line. A carriage return before the line end
-/// ends an entry too: some program converted the file, and [`line`] shows that.
+/// ends an entry too: some program converted the file, and [`line()`] shows that.
 pub fn on_line(line: &[u8]) -> Option<&str> {
     let line = line.strip_suffix(b"\n")?;
     let line = line.strip_suffix(b"\r").unwrap_or(line);

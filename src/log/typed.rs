@@ -68,18 +68,26 @@ pub struct Proposed {
     pub after_repair: bool,
     /// True if the engine runs, or the vehicle is ready.
     pub running: bool,
+    /// What may be read and typed with it, behind its own value.
+    pub beside: Option<MeasurementKind>,
 }
 
 impl Proposed {
     /// Proposes a reading at a place: a fuse, an unfused item, an input, `FUSE/LOAD`; empty at the battery.
     pub fn at(kind: MeasurementKind, at: &str) -> Self {
         let names = kind.row().target.names(at);
-        Self { kind, names, as_found: false, after_repair: false, running: false }
+        Self { kind, names, as_found: false, after_repair: false, running: false, beside: None }
     }
 
     /// Proposes a total.
     pub fn total() -> Self {
         Self::at(MeasurementKind::Total, "")
+    }
+
+    /// Lets something else be typed behind its value.
+    #[must_use]
+    pub fn with(self, beside: MeasurementKind) -> Self {
+        Self { beside: Some(beside), ..self }
     }
 
     /// Returns where it is taken, as [`Proposed::at`] had it.

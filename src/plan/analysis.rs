@@ -14,12 +14,13 @@ use crate::balance::conflict::Conflict;
 use crate::balance::repeat::without_repeated;
 use crate::balance::verdict::{DrawVerdict, judge};
 use crate::base::quantity::{Ampere, Celsius, Minute, Uncertain, Unit};
+use crate::battery::cause::SupplyCause;
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::id::BoxId;
 use crate::circuit::learnt::LearntShares;
 use crate::circuit::map::Limit;
 use crate::infer::cured::cured;
-use crate::infer::leader::Leader;
+use crate::infer::leader::{ALSO, Leader, LeaderKind};
 use crate::infer::rank::{Ranking, rank};
 use crate::infer::sign::Seen;
 use crate::infer::weight::Background;
@@ -57,6 +58,8 @@ pub struct Facts {
     pub sleep: Minute,
     /// What the interview told, in the words of `circuit/hints`.
     pub told: Vec<&'static str>,
+    /// Causes beside a circuit that the answers tell of, likeliest first.
+    pub supply: Vec<SupplyCause>,
     /// Shares of causes learnt from other hunts.
     pub learnt: LearntShares,
     /// Proposed readings that somebody passed over, each by action and place: they are not proposed again.
@@ -156,9 +159,44 @@ impl Analysis {
         })
     }
 
-    /// Returns what explains most of the excess, with the probability that it is a cause that matters.
+    /// Returns what explains most of the excess, with the probability that it is a cause that matters: a circuit where the
+    /// draw is over its limit, else battery, charging side or use, where one of them was found.
     pub fn leader(&self) -> Leader {
+        self.leading_supply().map_or_else(|| self.leading_circuit(), Leader::from)
+    }
+
+    /// Returns what matters beside the leader.
+    pub fn also(&self) -> Vec<Leader> {
+        let first = self.leader();
+        let is_cause =
+            |one: &Leader| matches!(one.kind, LeaderKind::Branch | LeaderKind::Group | LeaderKind::Unfused);
+        let circuit = Some(self.leading_circuit()).filter(|one| is_cause(one) && one.probability >= ALSO);
+        let supply = self.facts.supply.iter().filter(|one| one.probability >= ALSO).map(Leader::from);
+        let circuits =
+            circuit.filter(|_| self.total.is_some()).into_iter().chain(self.ranking().also(&self.panel));
+        supply.chain(circuits).filter(|one| *one != first).collect()
+    }
+
+    fn leading_circuit(&self) -> Leader {
         self.ranking().leaders(&self.panel).into_iter().next().unwrap_or(Leader::NOTHING)
+    }
+
+    /// Returns battery, charging side or use, if one of them leads: it is likelier than not, and no draw over the limit
+    /// asks for a circuit first.
+    pub fn leading_supply(&self) -> Option<&SupplyCause> {
+        let first = self.facts.supply.first().filter(|one| one.probability >= ALSO)?;
+        let is_drawn = || match self.verdict {
+            None => self.total.is_some() && !self.is_nothing(),
+            Some(DrawVerdict::Within) => false,
+            Some(DrawVerdict::Over) => true,
+            Some(DrawVerdict::Undecided) => !self.is_nothing(),
+        };
+        Some(first).filter(|_| !is_drawn())
+    }
+
+    fn is_nothing(&self) -> bool {
+        let circuit = self.leading_circuit();
+        matches!(circuit.kind, LeaderKind::Nothing | LeaderKind::NotPresent) || circuit.probability < ALSO
     }
 
     /// Returns the contradictions among the readings.

@@ -9,6 +9,7 @@ use serde_json::{Map, Value};
 
 use super::json::circuits::{MapListShape, MapShape};
 use super::json::convert::ConvertShape;
+use super::json::explain::{ExplainListShape, ExplainShape};
 use super::json::lessons::LessonsShape;
 use super::json::log::{
     AddShape, CheckShape, HuntShape, ListShape, OpenShape, RecordWrittenShape, StrikeShape, UndoShape,
@@ -33,7 +34,7 @@ use crate::text;
 pub type NamedSchema = (&'static str, fn(&mut SchemaGenerator) -> Schema);
 
 /// Every schema. Those of commands are called like them, words joined by a hyphen.
-pub const SCHEMAS: [NamedSchema; 28] = [
+pub const SCHEMAS: [NamedSchema; 30] = [
     ("hunt", of::<HuntShape>),
     ("open", of::<OpenShape>),
     ("add", of::<AddShape>),
@@ -57,6 +58,8 @@ pub const SCHEMAS: [NamedSchema; 28] = [
     ("circuits-sketch", of::<MapShape>),
     ("practice", of::<VehicleShape>),
     ("practice-score", of::<ScoreShape>),
+    ("explain", of::<ExplainShape>),
+    ("explain-list", of::<ExplainListShape>),
     ("lessons", of::<LessonsShape>),
     ("schema", of::<SchemaListShape>),
     ("log", log),

@@ -8,7 +8,7 @@ use crate::battery::capacity::{Capacity, Method};
 use crate::battery::charge::{AtRest, Charge, Unreadable, charge};
 use crate::battery::chemistry::Chemistry;
 use crate::battery::cold::{self, Use};
-use crate::battery::judge::BatteryReason;
+use crate::battery::reason::BatteryReason;
 use crate::battery::stand::Stock;
 use crate::battery::table::BatteryTable;
 use crate::text::{battery as battery_words, stand as words};

@@ -70,6 +70,8 @@ fn said(ranking: &Ranking, panel: &Panel) -> Vec<Said> {
         LeaderKind::NotPresent if is_gone => Some((Name::Gone, sound)),
         // Counted with the branch that it was on.
         LeaderKind::Nothing | LeaderKind::NotPresent | LeaderKind::Cured => None,
+        // No vehicle of the score has such a fault.
+        LeaderKind::Battery | LeaderKind::Charging | LeaderKind::Use => None,
     };
     let all = ranking.leaders(panel).into_iter().filter_map(name);
     all.filter(|(_, probability)| *probability >= WORTH_TELLING)

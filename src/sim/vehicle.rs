@@ -100,6 +100,11 @@ impl Vehicle {
         self.state.repaired = true;
     }
 
+    /// Returns true if something is wrong with it that can be put right.
+    pub fn has_fault(&self) -> bool {
+        !self.causes.is_empty()
+    }
+
     /// Returns when everything will be asleep if nothing is touched from now on, in minutes since the start.
     pub fn asleep_from(&self) -> Minute {
         self.state.asleep_from()

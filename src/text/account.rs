@@ -1,32 +1,52 @@
 //! Where the total goes, in words. Leaves to others: the account (`balance`), tables (`cli/table`).
 
 use super::reading::subject;
-use crate::balance::Balance;
 use crate::balance::conflict::Conflict;
+use crate::balance::{Balance, FeedLine};
 use crate::base::quantity::Ampere;
-use crate::base::quantity::show::{bare, with_interval};
+use crate::base::quantity::show::{bare, spoken};
 use crate::base::styled::{Role, StyledText};
 use crate::measure::observation::Panel;
 
-/// Returns what is placed and what is not.
+/// Returns what is still to find of the total.
 pub fn unplaced(account: &Balance) -> Option<StyledText> {
     let unplaced = account.unplaced.as_ref()?;
-    let line = StyledText::plain("Not yet placed: ").and(Role::Value, with_interval(unplaced));
+    let line =
+        StyledText::plain("Still to find: about ").and(Role::Value, part_of(unplaced.value(), account));
     Some(match &account.total {
-        Some(total) => line.and(Role::Hint, format!(" of {}", bare(total.value(), 3))),
-        None => line,
+        Some(total) => line.and(Role::Plain, format!(" of {}.", bare(total.value(), 2))),
+        None => line.and(Role::Plain, "."),
     })
+}
+
+/// Returns what is unplaced, without its unit where that of the total follows.
+fn part_of(unplaced: Ampere, account: &Balance) -> String {
+    let left = bare(unplaced.max(Ampere::ZERO), 2);
+    let total = account.total.as_ref().map(|total| bare(total.value(), 2)).unwrap_or_default();
+    match (left.split_once(' '), total.split_once(' ')) {
+        (Some((number, unit)), Some((_, same))) if unit == same => number.to_owned(),
+        _ => left,
+    }
 }
 
 /// Returns why two readings do not fit together, and which to repeat.
 pub fn conflict(conflict: &Conflict, panel: &Panel) -> String {
-    let [read, expected] = [conflict.read, conflict.expected].map(|current: Ampere| bare(current, 3));
+    let [read, expected] = [conflict.read, conflict.expected].map(|current: Ampere| bare(current, 2));
     let name = subject(conflict.scope, panel);
     match conflict.entries.as_slice() {
         [entry, other] => format!(
-            "entry {entry} ({name}) read {read}, but the other readings leave {expected} there; it disagrees most with entry {other}: read {name} again"
+            "{name} read {read} (entry {entry}), but the others leave {expected} there; it disagrees most with entry {other}: read {name} again"
         ),
-        _ => format!("{name} read {read}, but {expected} is all that the map leaves there: read it again"),
+        _ => format!("{name} read {read}, but the map leaves only {expected} there: read it again"),
+    }
+}
+
+/// Returns what one fuse or item carries, for a list of what was read.
+pub fn carried(line: &FeedLine) -> StyledText {
+    let name = StyledText::new().and(Role::Name, &line.id).and(Role::Plain, "  ").indented(2);
+    match line.floor.filter(|_| line.below_floor()) {
+        Some(floor) => name.and(Role::Value, format!("under {}", bare(floor, 2))),
+        None => name.and(Role::Value, spoken(&line.current)),
     }
 }
 

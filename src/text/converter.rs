@@ -59,4 +59,4 @@ fn said(finding: &ConverterFinding) -> String {
 }
 
 /// How a vehicle that charges its own 12 V battery while it is parked does so, and what stops it.
-pub const TOP_UP: &str = "Such a vehicle may charge its 12 V battery while parked: up to 20 min at a time, no more after ten in a row, on some only with doors, bonnet and boot shut. A lid that reports open wastes current and stops this charge too.";
+pub const TOP_UP: &str = "It may charge its 12 V battery while parked: up to 20 min at a time, none after ten in a row. On some a lid that reports open stops that charge.";

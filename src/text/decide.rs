@@ -2,8 +2,11 @@
 //! Leaves to others: the rule (`balance/verdict`).
 
 use crate::balance::assumptions::ONE_SIDED_95;
-use crate::base::quantity::show::bare;
+use crate::balance::verdict::DrawVerdict;
+use crate::base::quantity::show::{bare, spoken};
 use crate::base::quantity::{Ampere, Typed, Uncertain, Unit};
+use crate::base::styled::{Role, StyledText};
+use crate::circuit::map::Limit;
 use crate::instrument::profile::{Profile, Way};
 use crate::instrument::uncertainty::current;
 
@@ -12,12 +15,32 @@ const FINER: f64 = 10.0;
 /// Where the draw is this close to the limit, no meter of a workshop decides: as a share of the limit. Editorial.
 const TOO_CLOSE: f64 = 0.02;
 
+/// Says what a settled draw is against its limit; where it is undecided, what would decide it.
+pub fn judged(
+    total: &Uncertain<Ampere>,
+    limit: &Limit,
+    verdict: DrawVerdict,
+    decides: impl FnOnce() -> String,
+) -> StyledText {
+    let (role, tail) = match verdict {
+        DrawVerdict::Over => (Role::Doubt, "over.".to_owned()),
+        DrawVerdict::Within => (Role::Good, "within.".to_owned()),
+        DrawVerdict::Undecided => (Role::Doubt, format!("undecided. What decides: {}.", decides())),
+    };
+    // Where it is from, without what is told behind it in brackets.
+    let source = limit.source.split(" (").next().unwrap_or_default();
+    StyledText::plain("Settled draw ")
+        .and(Role::Value, spoken(total))
+        .and(Role::Plain, format!(", limit {} ({}): ", bare(limit.current, 2), source))
+        .and(role, tail)
+}
+
 /// Returns what would decide, in one sentence without its full stop.
 pub fn what(draw: &Uncertain<Ampere>, limit: Ampere, clamp: &Profile) -> String {
     let apart = (draw.value() - limit).abs();
     if apart < limit * TOO_CLOSE {
         return format!(
-            "it lies at the limit itself; read it again when it has stood longer, or log it overnight and hold the settled level against it ({} either way now)",
+            "it lies at the limit itself. Read it again later, or log it overnight ({} either way now)",
             bare(draw.u() * ONE_SIDED_95, 2)
         );
     }
@@ -28,14 +51,14 @@ pub fn what(draw: &Uncertain<Ampere>, limit: Ampere, clamp: &Profile) -> String 
     let need = bare(apart, 2);
     match (clamp.way, decides) {
         (Way::Clamp, _) if clamp.resolution > limit.base() / FINER => format!(
-            "this clamp is too coarse for {}: an ammeter in the negative cable, bridged until in place, shows it ({now} either way now, {need} needed)",
+            "this clamp is too coarse for {}. An ammeter in the negative cable, bridged until in place, shows it ({now} either way now, {need} needed)",
             bare(limit, 3)
         ),
         (_, true) => {
-            format!("a range with one more digit would decide ({now} either way now, {need} needed)")
+            format!("a range with one more digit ({now} either way now, {need} needed)")
         }
         _ => format!(
-            "an ammeter in the negative cable, or millivolts across the fuses with the zero taken, would decide; so may a longer wait ({now} either way now, {need} needed)"
+            "an ammeter in the negative cable, or a longer wait ({now} either way now, {need} needed)"
         ),
     }
 }

@@ -2,7 +2,7 @@
 //! Leaves to others: the plan (`plan/next`).
 
 use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Uncertain};
+use crate::base::quantity::{Ampere, Minute, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::inputs::way_of;
 use crate::circuit::inside::find_part;
@@ -18,40 +18,36 @@ use crate::measure::sighting::SightingPlace;
 use crate::plan::proposal::{Proposal, StepReason, Stop};
 
 use super::ask::total::RETURNS;
+use super::sentence::capital;
 use super::suspects::odds;
 
-/// Returns what to do, in one clause.
+/// Returns what to do, in one short sentence without its full stop.
 pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
     let at = proposal.at.as_deref().unwrap_or("");
     match proposal.action {
-        MeasurementKind::Drop => format!("read the millivolts across {at}{}", fuse_words(at, panel)),
-        MeasurementKind::Clamp => format!("clamp {at}{}", fuse_words(at, panel)),
-        MeasurementKind::Pull => format!(
-            "pull {at}{} in one clean motion; total before, and after a minute",
-            fuse_words(at, panel)
-        ),
+        MeasurementKind::Drop => format!("Across {at}{}", fuse_words(at, panel)),
+        MeasurementKind::Clamp => format!("Clamp {at}{}", fuse_words(at, panel)),
+        MeasurementKind::Pull => {
+            format!("Pull {at}{}; total before, and after a minute", fuse_words(at, panel))
+        }
         MeasurementKind::Unplug => {
             match at.split_once('/').and_then(|(item, part)| find_part(item, part, &panel.map)) {
                 Some((_, part)) => format!("{at}: {}; total before and after", part.how),
-                None => format!("unplug {at}; total before and after"),
+                None => format!("Unplug {at}; total before and after"),
             }
         }
         MeasurementKind::Look => look(at, panel),
         MeasurementKind::Report => report(at),
         MeasurementKind::Input => input(at, panel),
-        MeasurementKind::Refit => {
-            format!("put {at} back in one clean motion; total once what that woke is asleep again")
-        }
-        MeasurementKind::Temperature => "read the temperature at the fuse boxes".to_owned(),
-        MeasurementKind::Volts => "read the battery's volts".to_owned(),
-        MeasurementKind::Total => "read the settled total".to_owned(),
-        MeasurementKind::Zero => "short the meter leads and read what is left (the zero)".to_owned(),
+        MeasurementKind::Refit => format!("Put {at} back; total once all sleeps again"),
+        MeasurementKind::Temperature => "Temperature at the fuse boxes".to_owned(),
+        MeasurementKind::Volts => "Battery volts".to_owned(),
+        MeasurementKind::Total => "Settled total again".to_owned(),
+        MeasurementKind::Zero => "Leads shorted, the meter shows".to_owned(),
         MeasurementKind::Step => {
-            format!(
-                "switch on a known load on {at}, then off again: millivolts before and with it, and its current"
-            )
+            format!("Switch a known load on {at} on and off: millivolts without, with it, and its current")
         }
-        other => format!("{} {at}: {}", other.row().word, other.row().about),
+        other => format!("{} {at}: {}", capital(other.row().word), other.row().about),
     }
 }
 
@@ -65,7 +61,7 @@ pub fn asked(proposal: &Proposal, panel: &Panel) -> String {
             first_sign(place, panel).map(|sign| format!("{what} ({})", words(sign)))
         }
         (MeasurementKind::Report, Some(place)) => {
-            reported_sign(place, panel).map(|sign| format!("{what} ({}; skip: none at hand)", words(sign)))
+            reported_sign(place, panel).map(|sign| format!("{what} ({}; or skip)", words(sign)))
         }
         _ => None,
     }
@@ -76,15 +72,15 @@ pub fn asked(proposal: &Proposal, panel: &Panel) -> String {
 fn input(at: &str, panel: &Panel) -> String {
     let how = way_of(at).map(|way| format!(" ({})", way.how)).unwrap_or_default();
     let waits = find_input(panel, at).map(|input| wait(input, panel));
-    let until = waits.map(|wait| format!(": the fall may take {}", bare(wait, 2))).unwrap_or_default();
-    format!("work \"{at}\"{how} and leave it as it should stand; total before and after{until}")
+    let until = waits.map(|wait| format!(", which may take {}", bare(wait, 2))).unwrap_or_default();
+    format!("Work the {at}{how}; total before and after it sleeps{until}")
 }
 
 /// Says what to read on a scan tool; an input that says what it should at rest counts as shut.
 fn report(at: &str) -> String {
     let way = way_of(at).filter(|way| !at.contains('/') && way.rests != "shut");
     let rests = way.map(|way| format!(", shut if it says \"{}\"", way.rests)).unwrap_or_default();
-    format!("where a scan tool is at hand, read what the vehicle reports of \"{at}\"{rests}")
+    format!("Scan tool: what does it say of {at}{rests}?")
 }
 
 /// Returns what helps at a reading beside what is always so: what the vehicle itself says of an input.
@@ -102,59 +98,66 @@ pub fn help(proposal: &Proposal) -> String {
 fn look(at: &str, panel: &Panel) -> String {
     let sign = SightingPlace::find(at, panel).and_then(|place| first_sign(place, panel));
     let how = sign.map(|sign| format!(": {}", sign.how)).unwrap_or_default();
-    format!("look at {at}{how}")
+    format!("Look at {at}{how}")
 }
 
 fn fuse_words(at: &str, panel: &Panel) -> String {
     let Ok(feed) = panel.tree.find_feed(at) else { return String::new() };
     let Some(found) = panel.map.feeds.get(feed) else { return String::new() };
-    let place = panel.map.box_of(found).map(|place| format!(", {}", place.id));
+    let place = panel.map.box_of(found).map(|place| format!(", {}", box_called(&place.id)));
     format!(" ({}{})", found.fuse.words(), place.unwrap_or_default())
 }
 
-/// Returns why a reading is proposed, in one sentence with numbers.
+/// Returns what a fuse box is called: `battery top`.
+pub fn box_called(id: &str) -> String {
+    id.replace(['-', '_'], " ")
+}
+
+/// Returns why a reading is proposed, in short sentences.
 pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
-    let minutes = bare(proposal.minutes, 1);
-    let floor = proposal.floor.as_ref().map(|floor| bare(floor.value(), 2)).unwrap_or_default();
-    let sought = excess.map(|excess| bare(excess.value(), 2)).unwrap_or_default();
     match proposal.reason {
-        StepReason::NoTotal => "nothing can be judged before the settled total is known".to_owned(),
-        StepReason::LowersFloor(share) => format!(
-            "with the meter's offset taken off, drops show currents down to {:.0} % of what they show now; {minutes}",
-            share * 100.0
-        ),
-        StepReason::Covers(share) => format!(
-            "{:.0} in 100 that the cause shows here; {minutes}; floor {floor}, {sought} is sought",
-            share * 100.0
-        ),
-        StepReason::Looks => format!("it tells much about this load, and nothing is unplugged; {minutes}"),
+        StepReason::NoTotal => "nothing can be judged without it.".to_owned(),
+        StepReason::LowersFloor(share) => {
+            format!("with the offset off, fuses show down to {:.0} % of it.", share * 100.0)
+        }
+        StepReason::Covers(share) => covers(share, proposal, excess),
+        StepReason::Looks => "a look tells much, and nothing is unplugged.".to_owned(),
         StepReason::Reports if proposal.at.as_deref().is_some_and(|at| at.contains('/')) => {
-            format!(
-                "a module awake while the rest sleeps may be the cause; {minutes}, and nothing is touched"
-            )
+            "is it awake while the rest sleeps? Nothing is touched.".to_owned()
         }
-        StepReason::Reports => format!(
-            "an input reported open while it stands shut holds its network awake; {minutes}, and nothing is touched"
-        ),
-        StepReason::Narrows => format!("it tells whether this load is the one on the circuit; {minutes}"),
-        StepReason::NarrowsInside => format!("it tells which part of it draws; {minutes}"),
-        StepReason::FindsInput => format!(
-            "if this input holds its modules awake, the total falls once they sleep; {minutes}, and nothing is pulled"
-        ),
-        StepReason::Calibrates(relative) => format!(
-            "the table knows this fuse only roughly; with its own resistance what it reads is good to {:.0} %; {minutes}",
-            (relative * 100.0).max(1.0)
-        ),
-        StepReason::MayHaveFallen => format!(
-            "a module that slept late may have been awake when it was read, and what was read since leaves much of it open; {minutes}"
-        ),
-        StepReason::MayHaveHung => {
-            "the pull took much of the draw: if it stays away now, a module had hung, and nothing is repaired"
-                .to_owned()
+        StepReason::Reports => "open while it stands shut, it keeps its network awake.".to_owned(),
+        StepReason::Narrows => "is it this load?".to_owned(),
+        StepReason::NarrowsInside => "which part of it draws?".to_owned(),
+        StepReason::FindsInput => "does it keep its network awake? Then the total falls.".to_owned(),
+        StepReason::Calibrates(relative) => {
+            format!("this fuse is known only roughly; then it reads to {:.0} %.", (relative * 100.0).max(1.0))
         }
-        StepReason::Repeats => format!("that reading disagrees with the others; {minutes}"),
+        StepReason::MayHaveFallen => "a module may have slept late.".to_owned(),
+        StepReason::MayHaveHung => "if the draw stays away now, a module had hung.".to_owned(),
+        StepReason::Repeats => "that reading disagrees with the others.".to_owned(),
     }
 }
+
+/// How likely it is that a reading shows the drain, and the least that it can show where that comes near what is sought.
+fn covers(share: f64, proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
+    let shows = match odds(share) {
+        "unlikely" => "next in line.",
+        "possible" => "it may show here.",
+        "likely" => "it likely shows here.",
+        "very likely" => "it very likely shows here.",
+        _ => "it should show here.",
+    };
+    let floor = proposal.floor.as_ref().map(Uncertain::value);
+    match (floor, excess.map(Uncertain::value)) {
+        (Some(floor), Some(sought)) if floor * NEAR_FLOOR > sought => {
+            format!("{shows} It shows {} or more.", bare(floor, 2))
+        }
+        _ => shows.to_owned(),
+    }
+}
+
+/// The least that shows is said where what is sought is less than so many times as much. Editorial.
+const NEAR_FLOOR: f64 = 1.5;
 
 /// Heads the readings that are left once the search stops.
 pub fn further(stop: &Stop) -> &'static str {
@@ -169,64 +172,108 @@ pub fn more(count: usize) -> String {
     format!("{count} more, of less use (--format json).")
 }
 
-/// Returns the line of a proposal.
+/// Returns the line of a proposal: what, and why.
 pub fn proposal_line(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> StyledText {
     StyledText::plain("Next: ")
         .and(Role::Name, instruction(proposal, panel))
-        .and(Role::Hint, format!(". Why: {}.", why(proposal, excess)))
+        .and(Role::Hint, format!(": {}", why(proposal, excess)))
+}
+
+/// Returns why the reading that is asked for comes next, and how far along it is: readings and minutes to go.
+pub fn why_next(
+    proposal: &Proposal,
+    excess: Option<&Uncertain<Ampere>>,
+    left: Option<(usize, Minute)>,
+) -> StyledText {
+    let name = proposal.at.as_deref().unwrap_or(proposal.action.row().word);
+    let line = StyledText::plain("Next ")
+        .and(Role::Name, name)
+        .and(Role::Plain, format!(": {}", why(proposal, excess)));
+    match left {
+        Some((count, minutes)) if count > 1 => {
+            line.and(Role::Hint, format!(" About {count} more, {}.", bare(minutes, 1)))
+        }
+        _ => line,
+    }
 }
 
 /// Returns that the draw ended with a pull, and whether by it.
 pub fn cured(cured: &Cured) -> String {
     let feed = &cured.feed;
     format!(
-        "the draw went when {feed} was pulled and did not come back with it; {} that a module behind {feed} had hung and the pull restarted it, else it ended by itself meanwhile; nothing is repaired, so log it overnight",
+        "The draw went when {feed} was pulled and stayed away. That a module on it had hung is {}; else it ended by itself. Nothing is repaired: log it overnight.",
         odds(cured.probability)
     )
 }
 
-/// Returns why the search stops, or that it goes on. The leader comes with the probability that it is a cause at all,
-/// alone or beside another.
-pub fn stop(stop: &Stop, excess: Option<&Uncertain<Ampere>>, (who, leads): (&str, f64)) -> String {
+/// What the end of the search is told with.
+#[derive(Debug, Clone, Default)]
+pub struct Ending<'a> {
+    /// What leads, as it is spoken of.
+    pub who: &'a str,
+    /// Probability that it is a cause at all, alone or beside another.
+    pub leads: f64,
+    /// Draw that is left without it, and the limit, where both are known.
+    pub without: Option<(Ampere, Ampere)>,
+    /// What is sought.
+    pub excess: Option<&'a Uncertain<Ampere>>,
+}
+
+/// Returns why the search stops, or that it goes on.
+pub fn stop(stop: &Stop, end: &Ending) -> String {
+    let who = end.who;
     match stop {
-        Stop::Open => "readings are left that would tell more".to_owned(),
-        Stop::Decided(p) => format!("{who} explains the draw: {}; further fuses need not be read", odds(*p)),
-        Stop::NothingWrong(p) | Stop::NotWorth(p) if who == "nothing now" => {
-            format!("what drew is not there now: {}; nothing is repaired by that. {RETURNS}", odds(*p))
-                .trim_end_matches('.')
-                .to_owned()
+        Stop::Open => "Readings are left that would tell more.".to_owned(),
+        Stop::Decided(p) => {
+            let sure = if *p >= DECIDED { String::new() } else { format!(" ({})", odds(*p)) };
+            format!("It's {who}{sure}.{} No need to read more.", without(end))
         }
-        Stop::NothingWrong(p) => format!("the readings fit a vehicle with nothing wrong: {}", odds(*p)),
+        Stop::NothingWrong(p) | Stop::NotWorth(p) if who == "nothing now" => {
+            format!("What drew is not there now: {}. Nothing is repaired by that. {RETURNS}", odds(*p))
+        }
+        Stop::NothingWrong(p) => format!("Nothing wrong shows in the readings: {}.", odds(*p)),
         Stop::AsMapped(p) => format!(
-            "every reading is about what the map expects asleep ({}), and together that is over the limit: the limit or the map is not this vehicle's; look up what its maker's service information allows",
+            "Every reading is about what the map expects asleep ({}), and together that is over the limit. The limit or the map is not this vehicle's. Look up what its service information allows.",
             odds(*p)
         ),
-        Stop::Ended => "the draw has ended, so nothing more can be read of it".to_owned(),
+        Stop::Ended => "The draw has ended. Nothing more can be read of it.".to_owned(),
         Stop::NotWorth(p) if who == "nothing wrong" => format!(
-            "likeliest is that nothing is wrong, {}; what is left to read takes longer than it is likely to save: read the total again after a night's rest",
+            "Nothing wrong is likeliest ({}). More readings cost more than they save. Read the total again after a night's rest.",
             odds(*p)
         ),
-        Stop::NotWorth(_) if leads >= DECIDED => format!(
-            "{who} is to blame: {}; whether something else draws beside it shows soonest when it is unplugged: read the total after",
-            odds(leads)
+        Stop::NotWorth(_) if end.leads >= DECIDED => format!(
+            "It's {who}.{} Unplug it and read the total: that shows whether something else draws too.",
+            without(end)
         ),
         Stop::NotWorth(p) => format!(
-            "{who} leads, {}; what is left to read takes longer than it is likely to save: prove the leader by unplugging, and read the total after",
+            "{} leads ({}). More readings cost more than they save: unplug it and read the total.",
+            capital(who),
             odds(*p)
         ),
-        Stop::NothingLeft => nothing_left(excess),
+        Stop::NothingLeft => nothing_left(end.excess),
+    }
+}
+
+/// What the draw would be without the cause, held against the limit.
+fn without(end: &Ending) -> String {
+    match end.without {
+        Some((left, limit)) if left <= limit => {
+            format!(" Without it the draw would be {}, within {}.", bare(left, 2), bare(limit, 2))
+        }
+        Some((left, limit)) => {
+            format!(" Without it the draw would still be {}, over {}.", bare(left, 2), bare(limit, 2))
+        }
+        None => String::new(),
     }
 }
 
 fn nothing_left(excess: Option<&Uncertain<Ampere>>) -> String {
     match excess {
         Some(excess) if excess.value() > Ampere::ZERO => format!(
-            "no reading left on this map can tell where {} goes; what could: a clamp or a meter with a finer last digit, a known load step on a fuse, or a wiring diagram that shows more branches",
+            "No reading left on this map tells where {} goes. What could: a finer meter or clamp, a known load on a fuse, or a wiring diagram.",
             bare(excess.value(), 2)
         ),
-        _ => {
-            "the total shows no excess that a reading could find; read the total again when the draw is back"
-                .to_owned()
-        }
+        _ => "The total shows no excess that a reading could find. Read it again when the draw is back."
+            .to_owned(),
     }
 }

@@ -13,6 +13,8 @@ pub const INDICATION: &str =
     "An indication, not a proof: no total after a repair shows yet that this was all.";
 /// The finding is proven.
 pub const PROOF: &str = "Proven: the draw was read again after the repair, and it is within its limit.";
+/// A total after the repair is there, and something else is not.
+pub const NOT_YET: &str = "An indication, not a proof yet: the work order says what is open.";
 /// Nothing was read.
 pub const NOT_MEASURED: &str = "No settled draw was read, so nothing was found yet.";
 /// A practice vehicle.
@@ -64,7 +66,7 @@ pub fn place(name: &str) -> String {
 /// Names a branch in a list, without names of our own.
 pub fn somewhere(name: &str) -> String {
     match name.strip_suffix(":unlisted") {
-        Some("battery") => "unlisted, at the battery".to_owned(),
+        Some("battery") => "unlisted at battery".to_owned(),
         Some(feed) => format!("unlisted, below {feed}"),
         None => name.to_owned(),
     }
@@ -131,3 +133,8 @@ pub const FIGURE_STAND: &str = "Days a full battery stands, with 95 % interval";
 pub const FIGURE_NIGHT: &str = "The night that was logged";
 /// The night's charge.
 pub const FIGURE_LEDGER: &str = "What the night's charge went to";
+
+/// Says what vehicle its map is of.
+pub(crate) fn vehicle_line(class: &str, volts: f64, fuses: usize) -> String {
+    format!("{class}, {volts} V, {fuses} fuses on the map")
+}

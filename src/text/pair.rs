@@ -7,7 +7,8 @@ use crate::base::styled::{Role, StyledText};
 use crate::battery::pair::PairCharging;
 
 /// Where the total of a pair is read.
-pub const CLAMP_AT: &str = "Two batteries in series: the clamp goes on the lower one's minus post, every cable inside. What a 12 V tap takes shows there, and not at the upper one's plus.";
+pub const CLAMP_AT: &str =
+    "Two batteries in series: clamp the lower one's minus post, where a 12 V tap shows too.";
 
 /// Says what a pair does while it is charged; nothing where it does as it should.
 pub fn charging(found: PairCharging) -> Option<StyledText> {

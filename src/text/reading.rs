@@ -1,7 +1,8 @@
 //! What a reading meant: milliampere with interval and floor, and what it did beside.
 //! Leaves to others: converting (`measure`), suspects (`text/suspects`).
 
-use crate::base::quantity::show::{bare, with_interval};
+use super::network::network;
+use crate::base::quantity::show::{bare, spoken, with_interval};
 use crate::base::quantity::{Ampere, Typed, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::inside::InnerPart;
@@ -11,7 +12,7 @@ use crate::measure::observation::{Observation, Panel, Scope};
 
 /// Says that one circuit draws more asleep than it should.
 pub fn high(feed: &str, source: &str) -> StyledText {
-    StyledText::of(Role::Doubt, format!("{feed} is high for one circuit asleep: {source}.")).indented(2)
+    StyledText::of(Role::Doubt, format!("{feed} is high for one circuit asleep: {source}."))
 }
 
 /// Says that a reading stands apart from those of the fault: a total too early after a disturbance, or anything read
@@ -109,18 +110,33 @@ pub fn said(what: &Measurement) -> String {
     }
 }
 
-/// Returns what an observation says: its current with interval, or "less than" its floor.
-pub fn meaning(observation: &Observation, panel: &Panel) -> StyledText {
-    let line = StyledText::new().and(Role::Name, subject(observation.scope, panel)).and(Role::Plain, ": ");
-    let floor = bare(observation.floor, 2);
+/// Returns what an observation says: its current with interval, or that it is under its floor; beside it what the map expects
+/// there asleep, where it is plainly more.
+pub fn meaning(
+    observation: &Observation,
+    normal: Option<Ampere>,
+    is_first: bool,
+    panel: &Panel,
+) -> StyledText {
+    let name = match observation.scope {
+        Scope::Total | Scope::Through(_) | Scope::Unfused(_) => subject(observation.scope, panel),
+        scope => format!("Fall {}", occasion(scope, panel)),
+    };
+    let line = StyledText::new().and(Role::Name, name).and(Role::Plain, ": ");
     if observation.current.value() < observation.floor {
         return line
-            .and(Role::Value, format!("less than {floor}"))
-            .and(Role::Hint, " (the smallest this reading can show)");
+            .and(Role::Value, format!("under {}", bare(observation.floor, 2)))
+            .and(Role::Hint, if is_first { LEAST } else { "." });
     }
-    line.and(Role::Value, with_interval(&observation.current))
-        .and(Role::Hint, format!("; smallest it can show {floor}"))
+    let line = line.and(Role::Value, spoken(&observation.current));
+    match normal {
+        Some(normal) => line.and(Role::Plain, format!(", where {} is normal asleep.", bare(normal, 2))),
+        None => line.and(Role::Plain, "."),
+    }
 }
+
+/// Said of a reading that shows nothing.
+const LEAST: &str = ", the least that this meter shows on it.";
 
 /// Returns what taking off a part inside an unfused item told.
 pub fn inside(found: &InnerFall) -> StyledText {
@@ -145,39 +161,37 @@ pub fn event(event: &Event) -> StyledText {
         Event::Woke { feed } => StyledText::of(
             Role::Doubt,
             format!(
-                "The total rose when {feed} came out: its neighbours woke. This pull says nothing; wait for sleep and read again."
+                "The total rose when {feed} came out: its neighbours woke. This pull says nothing. Wait for sleep and read again."
             ),
         ),
         Event::Cured { feed } => StyledText::of(
             Role::Doubt,
             format!(
-                "The draw stayed away after {feed} went back: a module on it had hung and has restarted, or the draw ended by itself meanwhile. Either may return."
+                "The draw stayed away after {feed} went back. A module on it had hung, or the draw ended by itself. Either may return."
             ),
         ),
         Event::NotFallen { input, within: Some(within) } => StyledText::of(
             Role::Plain,
             format!(
-                "The total has not fallen after \"{input}\" was worked, not yet: its modules may take {} to sleep. Leave it as it should stand; the next total tells.",
+                "No fall yet after the {input}: its modules may take {} to sleep. Leave it as it should stand; the next total tells.",
                 bare(*within, 2)
             ),
         ),
-        Event::NotFallen { input, within: None } => StyledText::of(
-            Role::Plain,
-            format!(
-                "The total still stands after \"{input}\" was worked and its modules had time to sleep: it is not that."
-            ),
-        ),
+        Event::NotFallen { input, within: None } => {
+            StyledText::of(Role::Plain, format!("Not the {input}: the total stands."))
+        }
         Event::Released { input, others, left } => released(input, others, *left),
         Event::FellTogether { without, group } => StyledText::of(
             Role::Good,
             format!(
-                "Without {without} the total fell by more than that draws, and others of {group} were high: the whole group fell asleep with it. {without}, or what keeps it awake, is the shared cause, not the modules that it wakes."
+                "Without {without} the total fell by more than that draws: {} fell asleep with it. {without}, or what keeps it awake, is the shared cause. The modules that it wakes are sound.",
+                network(group)
             ),
         ),
         Event::FellAsleep { from, to } => StyledText::of(
             Role::Doubt,
             format!(
-                "The total has fallen from {} to {} by itself since it was last read: something fell asleep late. What was read high before is set aside and must be read again.",
+                "The total fell from {} to {} by itself: something fell asleep late. What was read high before must be read again.",
                 bare(*from, 3),
                 bare(*to, 3)
             ),
@@ -185,29 +199,29 @@ pub fn event(event: &Event) -> StyledText {
         Event::SetAside { entry, at, read, again } => StyledText::of(
             Role::Good,
             format!(
-                "{at} was read twice, {} and {}: entry {entry} doesn't fit the other readings and is set aside.",
+                "{at} was read twice, {} and {}. Entry {entry} doesn't fit the others and is set aside.",
                 bare(*read, 3),
                 bare(*again, 3)
             ),
         ),
         Event::NoResistance { feed, fault } => {
-            StyledText::of(Role::Doubt, format!("{feed}: recorded, but no current follows from it: {fault}"))
+            StyledText::of(Role::Doubt, format!("{feed} is kept, but gives no current: {fault}"))
         }
     }
 }
 
 /// The total fell when an input was worked, or some time after it.
 fn released(input: &str, others: &[String], left: Option<Ampere>) -> StyledText {
-    let named = format!("\"{input}\"");
+    let named = format!("the {input}");
     let whose = match others {
-        [] => format!("The total fell once {named} was worked: it holds its modules awake."),
+        [] => format!("The total fell once {named} was worked: it keeps its modules awake."),
         _ => format!(
-            "It fell after {named} and {} were worked: one of these holds its modules awake. Work them again one by one to know which.",
-            others.iter().map(|other| format!("\"{other}\"")).collect::<Vec<_>>().join(", ")
+            "It fell after {named} and {} were worked: one of these keeps its modules awake. Work them again one by one.",
+            others.iter().map(|other| format!("the {other}")).collect::<Vec<_>>().join(", ")
         ),
     };
     match left {
-        None => StyledText::of(Role::Good, format!("{whose} Mend that input, not the modules it wakes.")),
+        None => StyledText::of(Role::Good, format!("{whose} Mend that switch, not the modules it wakes.")),
         Some(left) => {
             let too_much = bare(left, 2);
             StyledText::of(

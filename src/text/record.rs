@@ -54,6 +54,8 @@ pub fn schema(name: &str) -> &'static str {
         "circuits-sketch" => "the map made from a panel list",
         "practice" => "a practice vehicle",
         "practice-score" => "how well practice vehicles are hunted",
+        "explain" => "a word or step, explained",
+        "explain-list" => "every word and step, explained",
         "lessons" => "what a shop's hunts teach",
         "schema" => "the names of the schemas",
         "log" => "a session log, as this version writes it",

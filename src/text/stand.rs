@@ -25,6 +25,7 @@ pub fn days(days: &Uncertain<Day>) -> String {
 /// Returns a capacity with the method that it is from.
 pub fn capacity(found: &Capacity) -> String {
     let method = match found.method {
+        Method::Measured => "as measured",
         Method::Rated => "20-hour capacity as printed",
         Method::Reserve => "from reserve minutes",
         Method::Cranking => "from the cranking rating, rough",
@@ -40,6 +41,7 @@ pub fn capacity(found: &Capacity) -> String {
 /// Returns a capacity and where it is from in as few words as can be.
 pub fn capacity_in_short(found: &Capacity) -> String {
     let method = match found.method {
+        Method::Measured => "as measured",
         Method::Rated => "as printed",
         Method::Reserve => "from reserve minutes",
         Method::Cranking => "from the cranking rating",
@@ -50,7 +52,7 @@ pub fn capacity_in_short(found: &Capacity) -> String {
 
 /// Returns what it stands for at a draw.
 pub fn stands(draw: &Uncertain<Ampere>, stand: &Uncertain<Day>, when: &str) -> StyledText {
-    StyledText::plain(format!("At {}{when} it stands ", with_interval(draw))).and(Role::Value, days(stand))
+    StyledText::plain(format!("At {}{when} it stands ", bare(draw.value(), 2))).and(Role::Value, days(stand))
 }
 
 /// Returns what it stands for at the least, where the draw is not told from zero.
@@ -123,7 +125,7 @@ pub fn not_full(stood: Day) -> StyledText {
     StyledText::of(
         Role::Hint,
         format!(
-            "Flat in {} says little about the draw: by what was told the battery was not full when it was parked.",
+            "Flat in {} says little about the draw: the battery was not full when it was parked.",
             bare(stood, 2)
         ),
     )
@@ -139,22 +141,17 @@ pub fn beside(
     (least, most): (Ampere, Ampere),
     capacity: AmpereHour,
     stood: Day,
-    measured: Option<&Uncertain<Ampere>>,
+    measured: &Uncertain<Ampere>,
 ) -> StyledText {
     let line = StyledText::plain(format!("Flat in {} means ", bare(stood, 2)))
         .and(Role::Value, format!("{} to {}", bare(least, 2), bare(most, 2)))
-        .and(Role::Plain, format!(" on average from a battery of {}", bare(capacity, 2)));
-    let Some(measured) = measured else { return line.and(Role::Plain, ".") };
-    let shown = bare(measured.value(), 3);
+        .and(Role::Plain, format!(" on average from a {} battery", bare(capacity, 2)));
     if measured.value() > most * FAR {
-        line.and(Role::Doubt, format!("; {shown} is far more: was it really asleep?"))
+        line.and(Role::Doubt, ". This is far more: was it really asleep?")
     } else if measured.value() < least / FAR {
-        line.and(
-            Role::Doubt,
-            format!("; {shown} is far less: the fault may not be there now or comes at times, or battery or charging are weak."),
-        )
+        line.and(Role::Doubt, ". This is far less: the fault may be away, or battery or charging are weak.")
     } else {
-        line.and(Role::Good, format!("; {shown} fits it."))
+        line.and(Role::Good, ": it fits.")
     }
 }
 
@@ -180,7 +177,7 @@ mod tests {
         let ma = |value: f64| Uncertain::exact(Ampere::from_milli(value));
         let said = |measured: f64| {
             let range = (Ampere::from_milli(125.0), Ampere::from_milli(250.0));
-            beside(range, AmpereHour::new(60.0), Day::new(10.0), Some(&ma(measured))).text()
+            beside(range, AmpereHour::new(60.0), Day::new(10.0), &ma(measured)).text()
         };
         assert!(said(270.0).contains("fits"));
         assert!(said(30.0).contains("far less"));

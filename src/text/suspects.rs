@@ -1,62 +1,95 @@
-//! Why somebody is suspect: one sentence with numbers, and the odds in words. No jargon of probability.
+//! Who is suspect, a line each, and why: short sentences with numbers, and the odds in words. No jargon of probability.
 //! Leaves to others: the ranking (`infer/rank`), what to read next (`text/next`).
 
+use super::network::network;
 use super::reading::{occasion, subject};
-use crate::base::quantity::show::{bare, with_interval};
+use super::sentence::capital;
+use crate::base::quantity::show::{bare, spoken};
 use crate::base::quantity::{Ampere, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::id::{BranchId, FeedId};
+use crate::circuit::resolve::UNLISTED;
 use crate::circuit::tree::BranchKind;
+use crate::infer::leader::{Leader, LeaderKind};
 use crate::infer::pairs_ranked::SuspectPair;
 use crate::infer::rank::{Excess, HeldGroup, Suspect, SuspectEvidence};
 use crate::measure::observation::{Panel, Scope};
 
-/// Returns a probability as people say it.
+/// From here on a cause is certain enough to act on.
+const CERTAIN: f64 = 0.95;
+/// From here on it is very likely.
+const VERY_LIKELY: f64 = 0.85;
+/// From here on it is likely.
+pub const LIKELY: f64 = 0.60;
+/// From here on it is possible.
+pub const POSSIBLE: f64 = 0.20;
+
+/// Returns a probability as people say it; the same words everywhere.
 pub fn odds(probability: f64) -> &'static str {
     match probability {
-        p if p >= 0.99 => "all but certain",
-        p if p >= 0.95 => "very likely",
-        p if p >= 0.80 => "likely",
-        p if p >= 0.50 => "more likely than not",
-        p if p >= 0.20 => "possible",
-        p if p >= 0.05 => "unlikely",
-        _ => "very unlikely",
+        p if p >= CERTAIN => "certain enough to act",
+        p if p >= VERY_LIKELY => "very likely",
+        p if p >= LIKELY => "likely",
+        p if p >= POSSIBLE => "possible",
+        _ => "unlikely",
     }
 }
 
-/// Returns a bar of ten cells for a probability.
-pub fn bar(probability: f64) -> String {
-    let full = (0..10).filter(|cell| probability * 10.0 >= f64::from(*cell) + 0.5).count();
-    format!("[{}{}]", "#".repeat(full), ".".repeat(10 - full))
+/// Returns what a branch is called: the fuse or item, or where something sits that no map lists.
+pub fn place(id: &str) -> String {
+    match id.strip_suffix(UNLISTED) {
+        Some("battery") => "something at the battery that isn't on the map".to_owned(),
+        Some(feed) => format!("something on {feed} that isn't on the map"),
+        None => id.to_owned(),
+    }
 }
 
-/// Returns why a branch is suspect, in one sentence.
+/// Returns what leads, as it is spoken of.
+pub fn called(leader: &Leader, loads: Option<&str>) -> String {
+    match leader.kind {
+        LeaderKind::Group => format!("{}, kept awake", network(&leader.name)),
+        LeaderKind::Nothing
+        | LeaderKind::NotPresent
+        | LeaderKind::Battery
+        | LeaderKind::Charging
+        | LeaderKind::Use => leader.words(),
+        LeaderKind::Branch | LeaderKind::Unfused | LeaderKind::Cured => match loads {
+            Some(load) if load != leader.name => format!("{}, the {load}", place(&leader.name)),
+            _ => place(&leader.name),
+        },
+    }
+}
+
+/// Returns why a branch is suspect, in short sentences.
 pub fn why(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> String {
     let share = share(&suspect.excess, excess);
     let Some(evidence) = &suspect.evidence else {
         let unread = match suspect.id.as_str() {
-            "battery:unlisted" => "what the cables and items at the battery leave over",
-            _ => "not read yet",
+            "battery:unlisted" => "What the cables and items at the battery leave over",
+            _ => "Not read yet",
         };
-        return format!("{unread}; it could draw {share}");
+        return format!("{unread}. It could draw {share}.");
     };
     if suspect.probability < LITTLE && is_above(evidence, suspect.branch, panel) {
-        return "not read itself; what was read elsewhere leaves little for it".to_owned();
+        return "Not read itself. What was read elsewhere leaves little for it.".to_owned();
     }
     let normal = bare(evidence.normal.max(Ampere::ZERO), 2);
     if suspect.is_minor() {
         return format!(
-            "may draw a little more than the map says: {}, {normal} being normal asleep; without the others the vehicle is within its limit",
-            read(evidence, suspect.branch, panel)
+            "{}, normal asleep is {normal}. It may draw a little more than the map says. Without the others the vehicle is within its limit.",
+            capital(&read(evidence, suspect.branch, panel))
         );
     }
     if evidence.read.value() - evidence.normal > suspect.excess.value * 0.3 {
         format!(
-            "{}, where {normal} is normal asleep; it would explain {share}",
-            read(evidence, suspect.branch, panel)
+            "{}, normal asleep is {normal}. It would explain {share}.",
+            capital(&read(evidence, suspect.branch, panel))
         )
     } else {
-        format!("{}, {normal} being normal asleep: little room for a fault", read_little(evidence, panel))
+        format!(
+            "{}, normal asleep is {normal}. Little room for a fault.",
+            capital(&read_little(evidence, panel))
+        )
     }
 }
 
@@ -69,11 +102,9 @@ const NEARLY_ALL: f64 = 0.9;
 /// Returns how much of what is sought something would draw.
 fn share(draws: &Excess, excess: Option<&Uncertain<Ampere>>) -> String {
     match excess.map(Uncertain::value).filter(|sought| *sought > Ampere::ZERO) {
-        Some(sought) if draws.value > sought * NEARLY_ALL => {
-            format!("all of the {} too much", bare(sought, 2))
-        }
+        Some(sought) if draws.value > sought * NEARLY_ALL => format!("all {} too much", bare(sought, 2)),
         Some(sought) if draws.high > sought * NEARLY_ALL => {
-            format!("{} to all of the {} too much", bare(draws.low, 2), bare(sought, 2))
+            format!("{} or more of the {} too much", bare(draws.low, 2), bare(sought, 2))
         }
         Some(sought) => format!("{} of the {} too much", between(draws), bare(sought, 2)),
         None => between(draws),
@@ -87,13 +118,13 @@ fn between(draws: &Excess) -> String {
 
 /// Returns what a reading showed, in one clause. A reading at a feed above the branch says so.
 fn read(evidence: &SuspectEvidence, branch: BranchId, panel: &Panel) -> String {
-    let current = with_interval(&evidence.read);
+    let current = spoken(&evidence.read);
     let name = subject(evidence.scope, panel);
     match fall(evidence.scope) {
         true => format!("the total fell by {current} {}", occasion(evidence.scope, panel)),
         false => match evidence.scope {
             Scope::Through(_) if is_above(evidence, branch, panel) => {
-                format!("{name}, which feeds it, carries {current}")
+                format!("{name} above it carries {current}")
             }
             _ => format!("{name} carries {current}"),
         },
@@ -122,14 +153,14 @@ fn is_taken_out(scope: Scope) -> bool {
     matches!(scope, Scope::FallOfFeed(_) | Scope::FallOfLoad(..))
 }
 
-/// Returns why a wake group is suspect, in one sentence.
+/// Returns why a wake group is suspect, in short sentences.
 pub fn why_group(group: &HeldGroup, panel: &Panel) -> String {
     if let Some(module) = &group.module
         && let Some(evidence) = group.evidence.iter().find(|evidence| is_taken_out(evidence.scope))
     {
         return format!(
-            "the total fell by {} {}: the whole group fell asleep without {}, so that one, or what keeps it awake, is the shared cause",
-            with_interval(&evidence.read),
+            "The total fell by {} {}: the whole network fell asleep without {}. That one, or what keeps it awake, is the shared cause.",
+            spoken(&evidence.read),
             occasion(evidence.scope, panel),
             module.0
         );
@@ -140,25 +171,21 @@ pub fn why_group(group: &HeldGroup, panel: &Panel) -> String {
         lowest_feeds(&group.evidence, panel).into_iter().partition(is_high);
     let worked = group.evidence.iter().any(|evidence| matches!(evidence.scope, Scope::FallOfInput(..)));
     let input = group.input.as_ref().filter(|_| worked);
-    let input = input.map(|(name, _)| format!("; \"{name}\" ended it")).unwrap_or_default();
+    let input = input.map(|(name, _)| format!(" \"{name}\" ended it.")).unwrap_or_default();
     let read = |evidence: &&SuspectEvidence| {
         format!("{} {}", subject(evidence.scope, panel), bare(evidence.read.value(), 2))
     };
-    let named: Vec<String> = high.iter().take(4).map(read).collect();
+    let named = high.iter().take(4).map(read).collect::<Vec<String>>().join(", ");
     match (high.len(), low.len()) {
-        (0, 0) => format!("its modules would draw {} together{input}", between(&group.excess)),
-        (0, low) => format!("none of its {low} fuses read so far is high{input}"),
-        (1, 0) => {
-            format!("{} is high, as it would be with the whole group held awake{input}", named.join(""))
-        }
-        (1, low) => format!("{} is high, {low} other of its fuses are not{input}", named.join("")),
+        (0, 0) => format!("Its modules would draw {} together.{input}", between(&group.excess)),
+        (0, low) => format!("None of its {low} fuses read so far is high.{input}"),
+        (1, 0) => format!("{named} is high, as it would be with the whole network kept awake.{input}"),
+        (1, low) => format!("{named} is high, {low} other of its fuses are not.{input}"),
         (_, 0) => format!(
-            "{} are high together: one input that holds the group awake explains them all{input}",
-            named.join(", ")
+            "{named} are high together. One input that keeps the network awake explains them all.{input}"
         ),
         (_, low) => format!(
-            "{} are high together, {low} other of its fuses are not: one input may hold part of the group awake{input}",
-            named.join(", ")
+            "{named} are high together, {low} other of its fuses are not. One input may keep part of the network awake.{input}"
         ),
     }
 }
@@ -182,42 +209,61 @@ fn lowest_feeds<'a>(all: &'a [SuspectEvidence], panel: &Panel) -> Vec<&'a Suspec
 pub const HEADING: &str = "Suspects, the largest share first";
 
 /// Nothing was measured yet.
-pub const NO_TOTAL: &str = "No settled total yet: what follows is what is usual, not what was measured.";
+pub const NO_TOTAL: &str = "No settled total yet: this is what is usual, not what was measured.";
 
 /// Says that a total has no limit to be held against.
 pub fn no_limit(total: &Uncertain<Ampere>) -> StyledText {
-    StyledText::plain("Settled draw ").and(Role::Value, with_interval(total)).and(
+    StyledText::plain("Settled draw ").and(Role::Value, spoken(total)).and(
         Role::Doubt,
-        "; no limit is known for this kind of vehicle, so there is no verdict: give one with open --limit",
+        ". No limit is known for this kind of vehicle, so there is no verdict. Give one with open --limit.",
     )
 }
 
-/// Returns the line of a suspect: name, loads, odds, why.
-pub fn suspect_line(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> StyledText {
-    let loads: Vec<&str> = suspect
-        .loads
-        .iter()
-        .filter(|(_, share)| *share > 0.15)
-        .take(3)
-        .map(|(name, _)| name.as_deref().unwrap_or("unlisted load"))
-        .collect();
-    // An unfused item is its own load, and an unlisted branch says what it is.
-    let says_more = !loads.is_empty() && loads != [suspect.id.as_str()] && !suspect.id.ends_with(":unlisted");
+/// A suspect as it is listed: place, what is on it, what was read, the word of odds.
+pub type SuspectRow = [String; 4];
+
+/// Returns the row of a branch.
+pub fn suspect_row(suspect: &Suspect, panel: &Panel) -> SuspectRow {
+    let load = main_load(suspect);
+    let (name, what) = match suspect.id.strip_suffix(UNLISTED) {
+        Some("battery") => ("battery".to_owned(), "something not on the map"),
+        Some(feed) => (feed.to_owned(), "something not on the map"),
+        None if is_assumed(suspect.branch, panel) => (suspect.id.clone(), ASSUMED),
+        None => (suspect.id.clone(), load.filter(|load| *load != suspect.id).unwrap_or_default()),
+    };
     // What is as good as sure to draw a little more is not for that likely to be the cause.
-    let cause = if suspect.is_minor() { suspect.standing.matters } else { suspect.probability };
-    let odds = if suspect.is_minor() { String::new() } else { format!(", {}", odds(cause)) };
-    StyledText::plain(format!("{} ", bar(cause)))
-        .and(Role::Name, &suspect.id)
-        .and(Role::Plain, if says_more { format!(" ({})", loads.join(", ")) } else { String::new() })
-        .and(Role::Hint, assumed(is_assumed(suspect.branch, panel)))
-        .and(Role::Plain, format!("{odds}: "))
-        .and(Role::Plain, why(suspect, excess, panel))
+    let odds = if suspect.is_minor() { "draws a little more" } else { odds(suspect.probability) };
+    [name, what.to_owned(), seen(suspect, panel), odds.to_owned()]
 }
 
-/// Says of what no map tells that it is only assumed.
-fn assumed(is_assumed: bool) -> &'static str {
-    if is_assumed { " (no map names it: assumed)" } else { "" }
+/// From this share of its branch on a listed load is named before what no list names. Editorial: possible at least.
+const WORTH_NAMING: f64 = 0.2;
+
+/// Returns the load that is likeliest on a branch, a listed one first.
+pub fn main_load(suspect: &Suspect) -> Option<&str> {
+    let listed = suspect.loads.iter().find(|(name, share)| name.is_some() && *share >= WORTH_NAMING);
+    let (name, _) = listed.or(suspect.loads.first())?;
+    Some(name.as_deref().unwrap_or("something not listed"))
 }
+
+/// Returns what was read of a branch, in a word or two.
+fn seen(suspect: &Suspect, panel: &Panel) -> String {
+    let Some(evidence) = &suspect.evidence else { return "not read yet".to_owned() };
+    let current = bare(evidence.read.value().max(Ampere::ZERO), 2);
+    if fall(evidence.scope) {
+        return format!("{current} went with it");
+    }
+    if is_above(evidence, suspect.branch, panel) {
+        return format!("below {}, {current}", subject(evidence.scope, panel));
+    }
+    match evidence.read.low() > Ampere::ZERO {
+        true => current,
+        false => format!("under {}", bare(evidence.read.high().max(Ampere::ZERO), 2)),
+    }
+}
+
+/// Said of what no map tells.
+const ASSUMED: &str = "assumed, no map names it";
 
 fn is_assumed(branch: BranchId, panel: &Panel) -> bool {
     match panel.tree.branches().get(branch).map(|branch| branch.kind) {
@@ -226,34 +272,53 @@ fn is_assumed(branch: BranchId, panel: &Panel) -> bool {
     }
 }
 
-/// Returns the line of a wake group; one that is assumed, because no map tells of any, says so.
-pub fn group_line(group: &HeldGroup, panel: &Panel) -> StyledText {
+/// Returns the row of a wake group; one that is assumed, because no map tells of any, says so.
+pub fn group_row(group: &HeldGroup, panel: &Panel) -> SuspectRow {
     let is_assumed = panel.map.wake_groups.get(group.group).is_some_and(|one| one.assumed);
-    StyledText::plain(format!("{} ", bar(group.probability)))
-        .and(Role::Name, format!("group {} held awake", group.id))
-        .and(Role::Hint, assumed(is_assumed))
-        .and(Role::Plain, format!(", {}: ", odds(group.probability)))
-        .and(Role::Plain, why_group(group, panel))
+    let what = if is_assumed { "kept awake; assumed" } else { "kept awake" };
+    let read = match group.evidence.len() {
+        0 => "not read yet".to_owned(),
+        1 => "1 fuse read".to_owned(),
+        count => format!("{count} fuses read"),
+    };
+    [network(&group.id), what.to_owned(), read, odds(group.probability).to_owned()]
 }
 
-/// Returns the line that says how likely it is that nothing is wrong.
-pub fn nothing_line(probability: f64) -> StyledText {
-    StyledText::plain(format!("{} ", bar(probability)))
-        .and(Role::Name, "nothing wrong")
-        .and(Role::Plain, format!(", {}", odds(probability)))
+/// Returns the row that says how likely it is that nothing is wrong.
+pub fn nothing_row(probability: f64) -> SuspectRow {
+    ["nothing wrong".to_owned(), String::new(), String::new(), odds(probability).to_owned()]
+}
+
+/// Returns rows as lines, one below the other.
+pub fn listed(rows: &[SuspectRow]) -> Vec<StyledText> {
+    let wide = |at: usize| {
+        rows.iter().filter_map(|row| row.get(at)).map(|cell| cell.chars().count()).max().unwrap_or(0)
+    };
+    let line = |row: &SuspectRow| {
+        let [name, what, read, odds] = row;
+        let pad = |cell: &str, at: usize| {
+            let gap = if wide(at) == 0 { 0 } else { 2 };
+            " ".repeat(wide(at).saturating_sub(cell.chars().count()) + gap)
+        };
+        StyledText::new()
+            .and(Role::Name, name)
+            .and(Role::Plain, format!("{}{what}{}{read}{}", pad(name, 0), pad(what, 1), pad(read, 2)))
+            .and(Role::Value, odds)
+            .indented(2)
+    };
+    rows.iter().map(line).collect()
 }
 
 /// Returns the line of two that are to blame together.
 pub fn pair_line(pair: &SuspectPair) -> StyledText {
-    StyledText::plain(format!("{} ", bar(pair.probability)))
-        .and(Role::Name, pair.branches.join(" and "))
-        .and(Role::Plain, format!(" together, {}", odds(pair.probability)))
+    let names: Vec<String> = pair.branches.iter().map(|id| place(id)).collect();
+    StyledText::new()
+        .and(Role::Name, names.join(" and "))
+        .and(Role::Plain, " together  ")
+        .and(Role::Value, odds(pair.probability))
 }
 
-/// Returns how likely those are that are not shown. Two may be to blame together, so the sum is a bound.
+/// Returns how likely those are that are not shown.
 pub fn rest(count: usize, probability: f64) -> String {
-    match probability * 100.0 {
-        small if small < 1.0 => format!("{count} others, less than 1 in 100 in all"),
-        more => format!("{count} others, at most {more:.0} in 100 in all"),
-    }
+    format!("One of the {count} others  {}", odds(probability.min(1.0)))
 }

@@ -84,7 +84,7 @@ pub(super) fn find(levels: &[Level], step: f64, usual: f64) -> Option<RestBase> 
     let total: f64 = levels.iter().map(|level| level.held).sum();
     let sorted = Sorted::new(levels, step);
     [FLAT - usual, FOLLOWED.max(SHORT_SHARE * total)].into_iter().find_map(|least| {
-        let mut at = sorted.from_zero(step);
+        let mut at = sorted.not_backward(step);
         while let Some((anchor, next)) = sorted.cluster(at, least) {
             let base = follow(levels, anchor, step);
             if base.counts(levels, usual) {
@@ -123,7 +123,7 @@ impl Sorted {
     }
 
     /// Returns the first that is not below zero by more than a drift: what runs backward is a source, no rest.
-    fn from_zero(&self, step: f64) -> usize {
+    fn not_backward(&self, step: f64) -> usize {
         self.levels.partition_point(|(mean, _)| *mean < -drift(0.0, step))
     }
 

@@ -11,8 +11,12 @@ const ANSWERS: &str = include_str!("../../samples/practice-answers.yaml");
 /// Returns the values that the screen acknowledged, in order: each reading of the meter after which more was shown.
 fn acknowledged(screen: &str) -> Vec<String> {
     let lines: Vec<&str> = screen.lines().collect();
+    // What the meter showed stands behind the prompt, where it would have been typed.
     let shown = |(at, line): (usize, &&str)| {
-        let reading = line.strip_prefix("The meter shows ")?.strip_suffix('.')?;
+        let (prompt, reading) = line.split_once(" > ")?;
+        let is_read = prompt.ends_with("[read the meter]")
+            && reading.starts_with(['-', '0', '1', '2', '3', '4', '5', '6', '7', '8', '9']);
+        is_read.then_some(())?;
         lines.get(at + 1..)?.iter().any(|later| !later.trim().is_empty()).then(|| reading.to_owned())
     };
     let readings = lines.iter().enumerate().filter_map(shown);

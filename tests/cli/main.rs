@@ -33,6 +33,7 @@ mod schema;
 mod settle;
 mod shell;
 mod shapes;
+mod short;
 mod slips;
 mod stand;
 mod streams;

@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 use expectrl::Expect;
 
 use crate::ends::{send, until_listening, wait_for};
-use crate::pty::{Session, assert_sane, at_terminal, end_of, enter_until, with_modes};
+use crate::pty::{Session, assert_sane, at_terminal, end_of, leave_in_the_wait, with_modes};
 use crate::world::{START, World};
 
 /// Time to end: two seconds, and one for a machine that is busy.
@@ -152,9 +152,10 @@ fn a_window_closed_in_the_wait_ends_the_hunt_even_where_no_signal_comes() {
 #[test]
 fn half_a_character_does_not_keep_the_wait_from_hearing_a_signal() {
     let world = World::new();
-    let mut session = at_terminal(&world, 80, &with_modes(&hunt("x.hunt.yaml")));
+    leave_in_the_wait(&world);
+    let line = with_modes("sh -c 'echo $$ > pid; exec fusetrail hunt x.hunt.yaml'");
+    let mut session = at_terminal(&world, 80, &line);
     let pid = process(&world);
-    enter_until(&mut session, "Wait until every module sleeps");
     session.expect("mA > _").expect("the screen");
     session.send(&b"\xC3"[..]).expect("sent");
     thread::sleep(Duration::from_millis(300));

@@ -62,15 +62,14 @@ fn no_name_that_somebody_typed_is_left_in_a_redacted_record_in_any_form() {
         let at = left.find("Secret").map(|at| left.get(at.saturating_sub(80)..at + 12));
         assert_eq!(at, None, "{form}");
         // What was read is as it was, and so is what follows from it.
-        assert!(
-            left.contains("318") && left.contains("horn") == (form == "csv") || form != "csv",
-            "{form}: {left}"
-        );
+        assert!(left.contains("318"), "{form}: {left}");
     }
     let both = ["", "--redact"]
         .map(|more| world.say(&format!("record x.hunt.yaml {more} --format json")).ends(0).json());
     assert_eq!(both[0]["leader"]["probability"], both[1]["leader"]["probability"]);
-    assert_eq!(both[0]["total"], both[1]["total"]);
+    for key in ["current", "excess", "verdict"] {
+        assert_eq!(both[0]["total"][key], both[1]["total"][key]);
+    }
     assert_eq!(both[0]["vehicle"]["identity"]["vin"], "Secret13");
 }
 

@@ -8,7 +8,7 @@ use serde_json::Value;
 use crate::world::World;
 
 /// Schemas that are of no command: of a file, or of a command's other result.
-const OTHERS: [&str; 5] = ["log", "map", "answers", "record-to", "practice-score"];
+const OTHERS: [&str; 6] = ["log", "map", "answers", "record-to", "practice-score", "explain-list"];
 
 /// Commands whose result is a text for another program, with no JSON.
 const TEXTS: [&str; 2] = ["completions", "man"];

@@ -233,7 +233,7 @@ fn a_clock_set_back_or_forward_loses_nothing_and_the_hunt_goes_on() {
     }
     assert!(entries(&world) >= before + 4);
     let end = hunt(START, &"\n".repeat(400));
-    assert!(end.code == Some(0) && end.out.contains("The hunt has reached its end"), "{end:?}");
+    assert!(end.code == Some(0) && end.out.contains("The hunt is at its end"), "{end:?}");
 }
 
 #[test]

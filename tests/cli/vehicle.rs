@@ -46,8 +46,8 @@ fn options_answer_the_questions_about_the_vehicle_and_the_others_are_asked() {
     assert_eq!(asked("hunt b.hunt.yaml --class truck"), "interview.volts");
     assert_eq!(asked("hunt c.hunt.yaml --class truck --volts 24 --year 2014"), "interview.batteries");
     let all = "--class truck --volts 24 --batteries 2 --year 2014";
-    assert_eq!(asked(&format!("hunt d.hunt.yaml {all}")), "interview.vehicle");
-    assert_eq!(asked(&format!("hunt e.hunt.yaml --map hatch {all}")), "interview.vehicle");
+    assert_eq!(asked(&format!("hunt d.hunt.yaml {all}")), "interview.complaint");
+    assert_eq!(asked(&format!("hunt e.hunt.yaml --map hatch {all}")), "interview.complaint");
     // A log keeps its vehicle.
     world.say("hunt d.hunt.yaml --class car").ends(2);
     let vehicle = world.say("record d.hunt.yaml --format json").ends(0).json()["vehicle"].clone();

@@ -4,7 +4,7 @@ use chrono::{DateTime, Duration, FixedOffset};
 use fusetrail::base::styled::StyledText;
 use fusetrail::circuit::meters;
 use fusetrail::hunt::analysis::Analysis;
-use fusetrail::hunt::question::{Answer, Question};
+use fusetrail::hunt::question::{Answer, Question, QuestionKind};
 use fusetrail::hunt::{NextStep, next, take};
 use fusetrail::log::case::Case;
 use fusetrail::log::entry::{Entry, LogEvent, Opened};
@@ -168,10 +168,10 @@ impl Bench {
                         .iter()
                         .find(|(known, _)| *known == question.id.to_string())
                         .map(|(_, text)| *text);
-                    let text = given.unwrap_or(if question.default.is_some() {
-                        ""
-                    } else {
-                        "skip not for this case"
+                    let text = given.unwrap_or(match &question.kind {
+                        QuestionKind::Acknowledge => "yes",
+                        _ if question.default.is_some() => "",
+                        _ => "skip not for this case",
                     });
                     self.answer(&question.id.to_string(), text);
                 }

@@ -97,7 +97,7 @@ fn a_drop_typed_ten_times_too_high_is_named_repeated_and_then_the_story_is_consi
         let events = analysis.observed.events.iter().map(|(_, event)| text::reading::event(event).text());
         let aside: Vec<String> = events.collect();
         assert_eq!(aside.len(), 1, "{aside:?}");
-        assert!(aside[0].contains(&format!("entry {entry} doesn't fit")), "{aside:?}");
+        assert!(aside[0].contains(&format!("Entry {entry} doesn't fit")), "{aside:?}");
         assert!(analysis.plan().readings.iter().all(|one| one.reason != StepReason::Repeats), "asked once");
     }
 }

@@ -109,7 +109,7 @@ fn a_draw_as_found_that_is_gone_once_settled_is_no_sound_vehicle() {
     let said = fusetrail::hunt::next(&gone.case(), gone.now()).say;
     let said: Vec<String> = said.iter().map(StyledText::text).collect();
     let said = said.join("\n");
-    for word in ["420", "24", "gone since it was touched", "Shut it as the customer does"] {
+    for word in ["420", "24", "draws 24.0 mA now", "Shut it as the customer leaves it"] {
         assert!(said.contains(word), "{word}: {said}");
     }
     // Still there: nothing is gone.
@@ -280,7 +280,7 @@ fn whoever_has_no_scan_tool_is_asked_once() {
     let mut bench = held();
     bench.until("narrow.reading", &[]);
     let asked = bench.open().expect("a question").prompt;
-    assert!(asked.contains("scan tool") && asked.contains("open, shut"), "{asked}");
+    assert!(asked.contains("Scan tool") && asked.contains("open, shut"), "{asked}");
     bench.answer("narrow.reading", "skip no scan tool");
     let plan = bench.analysis();
     assert!(plan.plan().readings.iter().all(|one| one.action != MeasurementKind::Report));

@@ -83,7 +83,7 @@ fn feeds_that_fall_together_at_one_unplug_end_at_the_shared_cause() {
         assert!(why.contains("shared cause") && why.contains("transmission control"), "{why}");
         let said: Vec<String> =
             analysis.observed.events.iter().map(|(_, event)| text::reading::event(event).text()).collect();
-        assert!(said.iter().any(|line| line.contains("the whole group fell asleep")), "{said:?}");
+        assert!(said.iter().any(|line| line.contains("network fell asleep with it")), "{said:?}");
         // The others are at rest now: that is no contradiction, and the account still tells of the state as found.
         for quiet in ["F2 0.0", "F3 0.1", "F4 0.0"] {
             bench.enter(quiet);

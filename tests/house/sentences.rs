@@ -35,12 +35,14 @@ const FAULTS: [&str; 4] = ["Diagnostic::new", "expected", "remedy", "in_field"];
 const HELP: [&str; 4] = ["help", "about", "after_help", "override_usage"];
 
 fn is_sentence(literal: &str) -> bool {
+    // What is filled in, the tags of a page and line ends are no words.
     let mut depth = 0;
     let plain: String = literal
+        .replace("\\n", " ")
         .chars()
         .filter(|c| {
-            depth += i32::from(*c == '{');
-            depth -= i32::from(*c == '}');
+            depth += i32::from(matches!(c, '{' | '<'));
+            depth -= i32::from(matches!(c, '}' | '>'));
             depth == 0
         })
         .collect();

@@ -233,28 +233,25 @@ impl Counts {
 /// A limit that the truth is clear of, on either side.
 const LIMIT: f64 = 50.0;
 
+/// What was found, beside the truth.
+fn account_of(truth: &Truth, found: &Settling) -> String {
+    let lines = found.ledger.lines.iter();
+    format!(
+        "{}; {:?} after {:?} s (truly {:.0}), level {:?}, average {:?}, {:?}",
+        truth.about,
+        found.verdict,
+        found.after.map(|after| seconds(after).round()),
+        first_rest(truth),
+        found.level.as_ref().map(|level| level.value().milli()),
+        found.average.as_ref().map(|one| one.value().milli()),
+        lines
+            .map(|l| format!("{:?} {}x {:.0} s +{:.0}", l.what, l.times, seconds(l.length), l.rise.milli()))
+            .collect::<Vec<_>>()
+    )
+}
+
 fn judge(truth: &Truth, gaps: &[(f64, f64)], found: &Settling, counts: &mut Counts) {
-    let told = || {
-        let lines = found.ledger.lines.iter();
-        format!(
-            "{}; {:?} after {:?} s (truly {:.0}), level {:?}, average {:?}, {:?}",
-            truth.about,
-            found.verdict,
-            found.after.map(|after| seconds(after).round()),
-            first_rest(truth),
-            found.level.as_ref().map(|level| level.value().milli()),
-            found.average.as_ref().map(|one| one.value().milli()),
-            lines
-                .map(|l| format!(
-                    "{:?} {}x {:.0} s +{:.0}",
-                    l.what,
-                    l.times,
-                    seconds(l.length),
-                    l.rise.milli()
-                ))
-                .collect::<Vec<_>>()
-        )
-    };
+    let told = || account_of(truth, found);
     let right = match truth.ends {
         Ends::AtRest => found.verdict == SettleVerdict::Settled,
         Ends::Awake => found.verdict == SettleVerdict::Awake,

@@ -14,6 +14,7 @@ mod battery;
 mod conversion;
 mod coverage;
 mod decision;
+mod energy;
 mod pairs;
 mod posterior;
 mod propagation;

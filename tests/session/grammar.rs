@@ -156,7 +156,14 @@ fn any_reading() -> impl Strategy<Value = AnyReading> {
             kind,
             words: words.into_iter().filter(|part| !part.is_empty()).collect(),
             values: values.join(" "),
-            proposed: Proposed { kind, names, as_found: false, after_repair: false, running: false },
+            proposed: Proposed {
+                kind,
+                names,
+                as_found: false,
+                after_repair: false,
+                running: false,
+                beside: None,
+            },
         }
     })
 }

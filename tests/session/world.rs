@@ -158,6 +158,7 @@ pub fn every_kind() -> Vec<LogEvent> {
             after: volts("10.6"),
             current: amps("1.02A"),
         }),
+        LogEvent::Meter(Box::new(fusetrail::circuit::meters::find("series-ma", false).expect("built in"))),
         LogEvent::Disturb { what: "driver door".into() },
         note("a\u{1b}[2J\n- at: \"no\"\n  seal: \"0123456789abcdef0123456789abcdef\"\n"),
         LogEvent::Limit { limit: amps("35mA"), source: "maker's service information".into() },

@@ -148,9 +148,19 @@ readable!(
 /// Longest text of a value, in characters.
 const LONGEST: usize = 60;
 
+/// Returns a text that would be right where a bare number has this unit: a battery's volts are no drop's millivolts.
+fn example<U: Readable>(bare: &str) -> &'static str {
+    match bare {
+        "V" => "12.6 V",
+        "A" => "1.02 A",
+        _ => U::EXAMPLE,
+    }
+}
+
 fn read_with<U: Readable>(text: &str, bare: &str, spellings: &[Spelling]) -> Result<Typed<U>, Diagnostic> {
     let shown: String = text.trim().chars().take(LONGEST).collect();
-    let refuse = |what: String| Diagnostic::new(what).expected(format!("{} such as {}", U::WHAT, U::EXAMPLE));
+    let example = example::<U>(bare);
+    let refuse = |what: String| Diagnostic::new(what).expected(format!("{} such as {example}", U::WHAT));
     if shown.is_empty() {
         return Err(refuse("nothing was typed".into()));
     }
@@ -174,7 +184,7 @@ fn read_with<U: Readable>(text: &str, bare: &str, spellings: &[Spelling]) -> Res
     let too_fine = value != 0.0 && value.abs() < U::FINEST;
     if !(least..=most).contains(&value) || too_fine || step > most {
         let fault = Diagnostic::new(format!("\"{shown}\" is out of all bounds"));
-        return Err(fault.expected(format!("{}, {}, such as {}", U::WHAT, U::BOUNDS, U::EXAMPLE)));
+        return Err(fault.expected(format!("{}, {}, such as {example}", U::WHAT, U::BOUNDS)));
     }
     // Digits beyond what anything shows say nothing more.
     Ok(Typed { value: U::from_base(value), step: step.max(U::FINEST), text: text.trim().to_owned() })
@@ -267,6 +277,12 @@ fn wrong_unit<U: Readable>(shown: &str, unit: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn who_types_no_volts_is_shown_volts_of_what_is_asked_for() {
+        let shown = |bare: &str| Volt::read("maybe", bare).expect_err("no number").to_string();
+        assert!(shown("V").contains("12.6 V") && shown("mV").contains("3.0 mV"), "{}", shown("V"));
+    }
 
     fn base<U: Readable>(text: &str, bare: &str) -> f64 {
         U::read(text, bare).unwrap_or_else(|fault| panic!("{fault}")).value.base()

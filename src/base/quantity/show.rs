@@ -22,6 +22,14 @@ pub struct Q {
     pub unit: &'static str,
 }
 
+impl Q {
+    /// Returns it with an interval that ends where the quantity does: no share is above all.
+    #[must_use]
+    pub fn within(self, least: f64, most: f64) -> Self {
+        Self { low: self.low.clamp(least, most), high: self.high.clamp(least, most), ..self }
+    }
+}
+
 /// How a unit is scaled when shown.
 pub trait Shown: Unit {
     /// Unit that JSON uses.
@@ -136,6 +144,19 @@ pub fn with_interval<U: Shown>(quantity: &Uncertain<U>) -> String {
     format!("{} {symbol} ({} to {})", fixed(value, places), fixed(low, places), fixed(high, places))
 }
 
+/// Returns a value with its 95 % interval as it is said aloud, with one digit of uncertainty: `81 mA (75 to 87)`.
+pub fn spoken<U: Shown>(quantity: &Uncertain<U>) -> String {
+    let size = quantity.value().base().abs().max(quantity.u().base());
+    let (factor, symbol) = U::scale(size);
+    let [value, low, high, u] =
+        [quantity.value(), quantity.low(), quantity.high(), quantity.u()].map(|part| part.base() * factor);
+    if u == 0.0 {
+        return format!("{} {symbol}", fixed(value, decimals(value, 2)));
+    }
+    let places = decimals(u, 1);
+    format!("{} {symbol} ({} to {})", fixed(value, places), fixed(low, places), fixed(high, places))
+}
+
 /// Returns how many decimals show `digits` significant digits of a number; never negative, at most 6.
 fn decimals(number: f64, digits: i32) -> usize {
     if number == 0.0 || !number.is_finite() {
@@ -166,6 +187,7 @@ mod tests {
         assert_eq!(with_interval(&Uncertain::new(ma(1700.0), ma(30.0))), "1.700 A (1.641 to 1.759)");
         assert_eq!(with_interval(&Uncertain::exact(ma(50.0))), "50.0 mA");
         assert_eq!(bare(ma(-0.0), 3), "0 mA");
+        assert_eq!(spoken(&Uncertain::new(ma(81.0), ma(3.2))), "81 mA (75 to 87)");
     }
 
     #[test]

@@ -6,7 +6,7 @@
 use std::cell::Cell;
 
 use super::patience::Patience;
-use super::{Pace, PromptStop, Prompter, label, put};
+use super::{OnEnter, Pace, PromptStop, Prompter, Put, put};
 use crate::base::caps::{ANSWER, ANSWER_IDS, ANSWERS, TOLD};
 use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::base::styled::{Role, StyledText};
@@ -111,8 +111,9 @@ impl Answers {
     }
 
     fn tell(&self, question: &Question, answer: &str) {
-        self.context
-            .talk(&[StyledText::plain(label(question)).and(Role::Plain, " ").and(Role::Value, answer)]);
+        let Put { mut lines, label } = put(question, self.context.width());
+        lines.push(StyledText::plain(label).and(Role::Plain, " ").and(Role::Value, answer));
+        self.context.talk(&lines);
     }
 
     fn missing(&self, question: &Question) -> Diagnostic {
@@ -180,10 +181,10 @@ impl Prompter for Answers {
         self.context.show(lines);
     }
 
-    fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
+    fn ask_or(&mut self, question: &Question, on_enter: OnEnter) -> Result<String, PromptStop> {
         let answer = self.answer(question)?;
+        let answer = if answer.is_empty() { on_enter().unwrap_or_default() } else { answer };
         let shown = if answer.is_empty() { question.default.as_deref().unwrap_or("") } else { &answer };
-        self.context.talk(&put(question));
         self.tell(question, shown);
         Ok(answer)
     }
@@ -191,11 +192,11 @@ impl Prompter for Answers {
     fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, PromptStop> {
         if self.head != wait.head {
             self.head.clone_from(&wait.head);
-            self.context.talk(&[StyledText::new()]);
             self.context.talk(&wait.head);
-            self.context.talk(&put(question));
         }
-        self.context.talk(&[status(wait, pace.now())]);
+        if !wait.readings.is_empty() {
+            self.context.talk(&[status(wait, pace.now())]);
+        }
         let answer = self.answer(question)?;
         let answer = if answer.is_empty() { pace.on_enter().unwrap_or_default() } else { answer };
         self.tell(question, &answer);

@@ -6,7 +6,7 @@ use std::io::{self, BufRead, Read};
 use std::time::Duration;
 
 use super::patience::Patience;
-use super::{Pace, PromptStop, Prompter, Tick, label, put, ways_out};
+use super::{OnEnter, Pace, PromptStop, Prompter, Put, Tick, put, ways_out};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText, clean};
 use crate::cli::context::Context;
@@ -52,6 +52,8 @@ pub struct LinePrompter {
     echoes: bool,
     /// What stood above the last wait: said once, not at each reading.
     head: Vec<StyledText>,
+    /// What stands before the cursor.
+    label: String,
 }
 
 impl LinePrompter {
@@ -75,28 +77,39 @@ impl LinePrompter {
     ) -> Result<Self, Diagnostic> {
         let lines = InputSource::start("lines", move || read(&mut from))?;
         let patience = (!echoes).then(|| Patience::with_any_answers(PATIENCE));
-        Ok(Self { context, lines, patience, told: false, echoes, head: Vec::new() })
+        Ok(Self { context, lines, patience, told: false, echoes, head: Vec::new(), label: String::new() })
     }
 
     fn put(&mut self, question: &Question) {
-        let mut lines = put(question);
         if !self.told {
-            lines.insert(1, ways_out());
+            self.context.talk(&[ways_out()]);
             self.told = true;
         }
+        let Put { lines, label } = put(question, self.context.width());
         self.context.talk(&lines);
-        self.put_label(question);
+        self.label = label;
+        self.put_label();
     }
 
-    fn put_label(&self, question: &Question) {
-        self.context.talk_raw(&format!("{} ", label(question)));
+    fn put_label(&self) {
+        self.context.talk_raw(&format!("{} ", self.label));
     }
 
-    /// Returns a line, `None` after a moment without one. Whatever ends the line of the prompt is said here.
+    /// Ends the line of the prompt with what was taken, unless the screen did so.
+    fn end_line(&self, taken: &str) {
+        if !self.echoes {
+            self.context.talk_raw(&format!("{}\n", clean(taken)));
+        } else if !taken.is_empty() {
+            self.context.talk(&[StyledText::of(Role::Value, taken).indented(2)]);
+        }
+    }
+
+    /// Returns a line, `None` after a moment without one. What ends the line of the prompt is said here, but for an empty
+    /// one: whoever asked knows what that stands for.
     fn next(&mut self, question: &Question) -> Result<Option<String>, PromptStop> {
         let next = self.receive();
         match &next {
-            Ok(Some(line)) if !self.echoes => self.context.talk_raw(&format!("{}\n", clean(line))),
+            Ok(Some(line)) if !self.echoes && !line.is_empty() => self.end_line(line),
             Err(_) => self.context.talk_raw("\n"),
             Ok(_) => {}
         }
@@ -124,11 +137,17 @@ impl Prompter for LinePrompter {
         self.context.show(lines);
     }
 
-    fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
+    fn ask_or(&mut self, question: &Question, on_enter: OnEnter) -> Result<String, PromptStop> {
         self.put(question);
         loop {
-            if let Some(line) = self.next(question)? {
-                return Ok(line);
+            match self.next(question)? {
+                Some(line) if line.is_empty() => {
+                    let taken = on_enter().unwrap_or_default();
+                    self.end_line(&taken);
+                    return Ok(taken);
+                }
+                Some(line) => return Ok(line),
+                None => {}
             }
         }
     }
@@ -136,15 +155,20 @@ impl Prompter for LinePrompter {
     fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, PromptStop> {
         if self.head != wait.head {
             self.head.clone_from(&wait.head);
-            self.context.talk(&[StyledText::new()]);
             self.context.talk(&wait.head);
         }
-        self.context.talk(&[crate::cli::wait::status(wait, pace.now())]);
+        if !wait.readings.is_empty() {
+            self.context.talk(&[crate::cli::wait::status(wait, pace.now())]);
+        }
         self.put(question);
         let mut told = pace.now();
         loop {
             match self.next(question)? {
-                Some(line) if line.is_empty() => return Ok(pace.on_enter().unwrap_or_default()),
+                Some(line) if line.is_empty() => {
+                    let taken = pace.on_enter().unwrap_or_default();
+                    self.end_line(&taken);
+                    return Ok(taken);
+                }
                 Some(line) => return Ok(line),
                 None => {}
             }
@@ -157,7 +181,7 @@ impl Prompter for LinePrompter {
                 Tick::Said(what) => {
                     self.context.talk_raw("\n");
                     self.context.talk(&[StyledText::of(Role::Doubt, what)]);
-                    self.put_label(question);
+                    self.put_label();
                 }
                 Tick::Seen(_) | Tick::Nothing => {}
             }
@@ -165,7 +189,7 @@ impl Prompter for LinePrompter {
                 told = pace.now();
                 self.context.talk_raw("\n");
                 self.context.talk(&[crate::cli::wait::status(wait, told)]);
-                self.put_label(question);
+                self.put_label();
             }
         }
     }

@@ -7,7 +7,7 @@ use std::rc::Rc;
 use std::time::Duration;
 
 use super::live_wait::Watching;
-use super::{Pace, PromptStop, Prompter};
+use super::{OnEnter, Pace, PromptStop, Prompter};
 use crate::base::quantity::{Ampere, Minute, Volt};
 use crate::base::styled::StyledText;
 use crate::cli::clock::Clock;
@@ -188,6 +188,10 @@ impl Attended {
 impl Prompter for Attended {
     fn show(&mut self, lines: &[StyledText]) {
         self.inner.show(lines);
+    }
+
+    fn ask_or(&mut self, question: &Question, on_enter: OnEnter) -> Result<String, PromptStop> {
+        self.inner.ask_or(question, on_enter)
     }
 
     fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {

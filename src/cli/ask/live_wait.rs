@@ -205,7 +205,14 @@ mod tests {
     /// entered or said before.
     fn play(current: impl Fn(f64) -> Option<f64>) -> (f64, String, Vec<Tick>) {
         let since = read_time("2026-11-02T18:00:00+01:00").expect("a time");
-        let wait = Wait { since, due: Minute::new(30.0), awake: vec![], readings: vec![], head: vec![] };
+        let wait = Wait {
+            since,
+            due: Minute::new(30.0),
+            awake: vec![],
+            readings: vec![],
+            still: Ampere::ZERO,
+            head: vec![],
+        };
         let mut watching = Watching::default();
         watching.begin(&wait, "scpi://meter:5025", since);
         let mut before = Vec::new();

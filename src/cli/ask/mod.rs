@@ -19,9 +19,11 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Ampere;
-use crate::base::styled::{Role, StyledText};
+use crate::base::styled::{Role, StyledText, clean};
+use crate::cli::paint::columns;
 use crate::hunt::question::{Question, QuestionKind, Wait};
 use crate::log::entry::LogEvent;
+use crate::text::ask::always::WAYS_OUT;
 use crate::text::ask::always::{in_unit, or_skip};
 use crate::text::ask::bench::TYPE_YES;
 
@@ -36,6 +38,9 @@ pub enum PromptStop {
     Refused(Diagnostic),
 }
 
+/// What Enter alone stands for; asked only once Enter was pressed.
+pub type OnEnter<'a> = &'a mut dyn FnMut() -> Option<String>;
+
 /// Whoever answers.
 pub trait Prompter {
     /// Shows lines.
@@ -45,7 +50,16 @@ pub trait Prompter {
     ///
     /// # Errors
     /// No answer came.
-    fn ask(&mut self, question: &Question) -> Result<String, PromptStop>;
+    fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
+        self.ask_or(question, &mut || None)
+    }
+
+    /// Asks a question to which Enter alone may stand for something else than the default, which is then shown as if it
+    /// had been typed.
+    ///
+    /// # Errors
+    /// No answer came.
+    fn ask_or(&mut self, question: &Question, on_enter: OnEnter) -> Result<String, PromptStop>;
 
     /// Shows the wait and returns what was typed during it. Time goes by as the pace has it.
     ///
@@ -92,34 +106,41 @@ pub trait Pace {
     fn on_enter(&mut self) -> Option<String>;
 }
 
-/// Returns the lines that put a question: the prompt, and the choices with the keys to type.
-pub fn put(question: &Question) -> Vec<StyledText> {
-    let mut lines = vec![StyledText::new(), StyledText::of(Role::Heading, &question.prompt)];
-    match &question.kind {
-        QuestionKind::Choice(choices) => {
-            let widest = choices.iter().map(|(key, _)| key.chars().count()).max().unwrap_or(0);
-            lines.extend(choices.iter().map(|(key, text)| {
-                let gap = " ".repeat(widest.saturating_sub(key.chars().count()) + 2);
-                let line =
-                    StyledText::of(Role::Name, key).and(Role::Plain, format!("{gap}{text}")).indented(2);
-                match &question.default {
-                    Some(default) if default == key => line.and(Role::Hint, " (Enter)"),
-                    _ => line,
-                }
-            }));
-        }
-        QuestionKind::Acknowledge => lines.push(StyledText::of(Role::Hint, TYPE_YES).indented(2)),
-        QuestionKind::Line | QuestionKind::Reading(_) | QuestionKind::Wait(_) => {}
+/// A question as it stands on the screen: what is above the line that is typed on, and what stands before the cursor.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Put {
+    /// Lines above; none where the question fits before the cursor.
+    pub lines: Vec<StyledText>,
+    /// The question itself where it fits, unit and default.
+    pub label: String,
+}
+
+/// Columns that are left for what is typed, at the least.
+const ROOM: usize = 20;
+
+/// Puts a question to so many columns. A short one stands on the line that is typed on.
+pub fn put(question: &Question, width: usize) -> Put {
+    let label = label(question);
+    let mut line = StyledText::of(Role::Heading, &question.prompt);
+    if let QuestionKind::Choice(choices) = &question.kind {
+        // What each word means is told where somebody asks.
+        let keys: Vec<&str> = choices.iter().map(|(key, _)| key.as_str()).collect();
+        line = line.and(Role::Plain, format!(" {}", keys.join(" · ")));
     }
-    lines
+    let whole = format!("{} {label}", line.text());
+    if columns(&whole) + ROOM <= width {
+        return Put { lines: Vec::new(), label: whole };
+    }
+    Put { lines: vec![line], label }
 }
 
 /// Returns the label that stands before what is typed: unit and default, so short that it fits any width.
 pub fn label(question: &Question) -> String {
     let default = question.default.as_deref().unwrap_or("");
-    let shown: String = crate::base::styled::clean(default).chars().take(24).collect();
+    let shown: String = clean(default).chars().take(24).collect();
     let more = if default.chars().count() > 24 { "…" } else { "" };
     match (question.unit, default.is_empty()) {
+        ("", true) if question.kind == QuestionKind::Acknowledge => format!("{TYPE_YES} >"),
         ("", true) => ">".to_owned(),
         ("", false) => format!("[{shown}{more}] >"),
         (unit, true) => format!("{unit} >"),
@@ -129,16 +150,7 @@ pub fn label(question: &Question) -> String {
 
 /// The words that are an answer to every question; shown once.
 pub fn ways_out() -> StyledText {
-    let mut line = StyledText::of(Role::Hint, "Any time: ");
-    for (word, meaning) in [
-        ("?", " explains, "),
-        ("back", " returns, "),
-        ("skip", " passes over, "),
-        ("quit", " leaves and keeps all."),
-    ] {
-        line = line.and(Role::Name, word).and(Role::Hint, meaning);
-    }
-    line
+    StyledText::of(Role::Hint, WAYS_OUT)
 }
 
 /// Says which answer a question wants.
@@ -185,9 +197,15 @@ pub(crate) mod tests {
         let choices = vec![("yes".into(), "it does".into()), ("n".into(), "it does not".into())];
         let question =
             Question { default: Some("n".into()), unit: "", ..question("a", QuestionKind::Choice(choices)) };
-        let text: Vec<String> = put(&question).iter().map(StyledText::text).collect();
-        assert_eq!(text[2..], ["  yes  it does", "  n    it does not (Enter)"]);
-        assert_eq!(label(&question), "[n] >");
+        let put = put(&question, 80);
+        assert_eq!(put.label, "What does the meter show? yes · n [n] >");
+    }
+
+    #[test]
+    fn a_short_question_stands_on_the_line_that_is_typed_on() {
+        let short = question("a", QuestionKind::Line);
+        assert_eq!(put(&short, 80), Put { lines: vec![], label: "What does the meter show? mV >".into() });
+        assert_eq!(put(&short, 40).label, "mV >");
     }
 
     #[test]

@@ -8,14 +8,15 @@ use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 
-use super::{Pace, PromptStop, Prompter, Tick};
+use super::{OnEnter, Pace, PromptStop, Prompter, Tick};
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::Minute;
+use crate::base::quantity::{Ampere, Minute};
 use crate::base::styled::{Role, StyledText};
 use crate::cli::clock::Clock;
 use crate::cli::error::fault_lines;
 use crate::hunt::question::{Question, QuestionKind, Wait};
 use crate::hunt::slip::SURE;
+use crate::hunt::stage::settle::{BY_CURVE, SettleState, judge};
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
@@ -25,6 +26,9 @@ use crate::text::ask::bench;
 
 /// Real time in which one simulated minute goes by at a terminal.
 const REAL_MINUTE: Duration = Duration::from_millis(150);
+
+/// So many times its expected length a wait is let go by at once.
+const PATIENT: f64 = 3.0;
 
 /// Simulated minutes between two readings of a wait.
 const BETWEEN_READINGS: u32 = 5;
@@ -52,7 +56,10 @@ impl PracticeBench {
 
     /// Returns what the display shows, values with a blank between.
     fn read(&mut self, wanted: &Proposed) -> Result<String, Diagnostic> {
-        let values = self.vehicle.measure(wanted.kind, &wanted.place(), wanted.running)?;
+        let mut values = self.vehicle.measure(wanted.kind, &wanted.place(), wanted.running)?;
+        if let Some(beside) = wanted.beside {
+            values.extend(self.vehicle.measure(beside, "", false)?);
+        }
         self.set_clock();
         let shown = values.iter().map(TypedSlot::text).filter(|text| !text.is_empty());
         Ok(shown.collect::<Vec<_>>().join(" "))
@@ -83,23 +90,41 @@ impl PracticePrompter {
 }
 
 impl PracticePrompter {
-    /// Where the customer is asked, their answer is the default.
+    /// Where the customer is asked, or the work is done on the vehicle, Enter takes what they say or what was done.
     fn ask_customer(&mut self, question: &Question) -> Result<String, PromptStop> {
-        let plain = question.id.plain();
-        let told = plain.and_then(|id| self.bench.borrow().vehicle.answers(id));
-        let Some(told) = told else { return self.inner.ask(question) };
-        let typed = self.inner.ask(&Question { default: Some(told.clone()), ..question.clone() })?;
-        if !typed.trim().is_empty() {
-            return Ok(typed);
+        if question.kind == QuestionKind::Acknowledge {
+            let offered = Question { default: Some("yes".to_owned()), ..question.clone() };
+            return self.inner.ask_or(&offered, &mut || Some("yes".to_owned()));
         }
-        self.inner.show(&[StyledText::of(Role::Hint, "The customer: ").and(Role::Value, &told)]);
-        Ok(told)
+        let told = question.id.plain().and_then(|id| self.told(id));
+        let Some(told) = told else { return self.inner.ask(question) };
+        let offered = Question { default: Some(told.clone()), ..question.clone() };
+        self.inner.ask_or(&offered, &mut || Some(told.clone()))
+    }
+
+    fn told(&self, question: QuestionId) -> Option<String> {
+        let vehicle = &self.bench.borrow().vehicle;
+        let plugged = || vehicle.answers(QuestionId::InterviewPlugged).filter(|told| told != "nothing");
+        match question {
+            QuestionId::InterviewRecent => match (vehicle.answers(question), plugged()) {
+                (Some(recent), Some(plugged)) if recent == "nothing" => Some(plugged),
+                (Some(recent), Some(plugged)) => Some(format!("{recent}, {plugged}")),
+                (recent, _) => recent,
+            },
+            QuestionId::RepairWhat if vehicle.has_fault() => Some(bench::MENDED.to_owned()),
+            QuestionId::ProveProvoke => Some("stays-away".to_owned()),
+            _ => vehicle.answers(question),
+        }
     }
 }
 
 impl Prompter for PracticePrompter {
     fn show(&mut self, lines: &[StyledText]) {
         self.inner.show(lines);
+    }
+
+    fn ask_or(&mut self, question: &Question, on_enter: OnEnter) -> Result<String, PromptStop> {
+        self.inner.ask_or(question, on_enter)
     }
 
     fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
@@ -110,17 +135,22 @@ impl Prompter for PracticePrompter {
         let QuestionKind::Reading(wanted) = &question.kind else { return self.ask_customer(question) };
         let offered = Question { default: Some(READ_IT.to_owned()), ..question.clone() };
         loop {
-            let typed = self.inner.ask(&offered)?;
-            if !typed.trim().is_empty() && typed.trim() != READ_IT {
-                return Ok(typed);
-            }
-            match self.bench.borrow_mut().read(wanted) {
-                Ok(text) => {
-                    self.inner.show(&[bench::shows(&text, ".")]);
+            let mut read = None;
+            let bench = Rc::clone(&self.bench);
+            let typed = self.inner.ask_or(&offered, &mut || {
+                let found = bench.borrow_mut().read(wanted);
+                let text = found.as_ref().ok().cloned();
+                read = Some(found);
+                text
+            })?;
+            match read {
+                None if !typed.trim().is_empty() && typed.trim() != READ_IT => return Ok(typed),
+                None => {}
+                Some(Ok(text)) => {
                     self.supplied = true;
                     return Ok(text);
                 }
-                Err(fault) => self.inner.show(&fault_lines(&fault)),
+                Some(Err(fault)) => self.inner.show(&fault_lines(&fault)),
             }
         }
     }
@@ -130,7 +160,7 @@ impl Prompter for PracticePrompter {
             self.told = true;
             self.inner.show(&[StyledText::of(Role::Hint, bench::COMPRESSED)]);
         }
-        let mut pace = Compressed { bench: Rc::clone(&self.bench), real: Duration::ZERO, gone: 0 };
+        let mut pace = Compressed { bench: Rc::clone(&self.bench), wait, real: Duration::ZERO, gone: 0 };
         self.inner.wait(question, wait, &mut pace)
     }
 
@@ -162,13 +192,14 @@ impl Prompter for PracticePrompter {
 }
 
 /// Compressed time: one simulated minute in each [`REAL_MINUTE`], a reading every few of them.
-struct Compressed {
+struct Compressed<'a> {
+    wait: &'a Wait,
     bench: Rc<RefCell<PracticeBench>>,
     real: Duration,
     gone: u32,
 }
 
-impl Pace for Compressed {
+impl Pace for Compressed<'_> {
     fn now(&self) -> DateTime<FixedOffset> {
         self.bench.borrow().clock.now()
     }
@@ -186,9 +217,32 @@ impl Pace for Compressed {
         if self.gone >= BETWEEN_READINGS { Tick::Answer(seen.text) } else { Tick::Seen(seen.value) }
     }
 
+    /// Lets the whole wait go by, as a meter left on would show it: until the draw is at rest, or it is plain that it
+    /// never comes to rest.
     fn on_enter(&mut self) -> Option<String> {
         let mut bench = self.bench.borrow_mut();
-        bench.pass(Minute::new(f64::from(BETWEEN_READINGS.saturating_sub(self.gone))));
-        Some(bench.vehicle.see_total().text)
+        let mut seen: Vec<(Minute, Ampere)> =
+            self.wait.readings.iter().map(|(at, total)| (self.minutes(*at), *total)).collect();
+        let mut step = BETWEEN_READINGS.saturating_sub(self.gone);
+        loop {
+            bench.pass(Minute::new(f64::from(step)));
+            step = BETWEEN_READINGS;
+            let total = bench.vehicle.see_total();
+            let elapsed = self.minutes(bench.clock.now());
+            seen.push((elapsed, total.value));
+            if judge((elapsed, self.wait.due), &seen, None, self.wait.still) == SettleState::Asleep {
+                return Some(format!("{BY_CURVE}{}", total.text));
+            }
+            if elapsed > self.wait.due * PATIENT {
+                return Some(total.text);
+            }
+        }
+    }
+}
+
+impl Compressed<'_> {
+    /// Minutes from the last disturbance to a moment.
+    fn minutes(&self, at: DateTime<FixedOffset>) -> Minute {
+        Minute::new((at - self.wait.since).as_seconds_f64() / 60.0)
     }
 }

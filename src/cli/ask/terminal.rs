@@ -3,7 +3,7 @@
 
 use std::time::Duration;
 
-use super::{Pace, PromptStop, Prompter, label, put, ways_out};
+use super::{OnEnter, Pace, PromptStop, Prompter, Put, put, ways_out};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText, clean};
 use crate::cli::context::Context;
@@ -38,13 +38,14 @@ impl Terminal {
         Ok(Self { context, keyboard: Keyboard::start()?, told: false, head: Vec::new() })
     }
 
-    fn put(&mut self, question: &Question) {
-        let mut lines = put(question);
+    fn put(&mut self, question: &Question) -> String {
         if !self.told {
-            lines.insert(1, ways_out());
+            self.context.talk(&[ways_out()]);
             self.told = true;
         }
+        let Put { lines, label } = put(question, self.context.width());
         self.context.talk(&lines);
+        label
     }
 }
 
@@ -53,17 +54,15 @@ impl Prompter for Terminal {
         self.context.show(lines);
     }
 
-    fn ask(&mut self, question: &Question) -> Result<String, PromptStop> {
-        self.put(question);
-        read_line(&mut self.keyboard, question, &self.context)
+    fn ask_or(&mut self, question: &Question, on_enter: OnEnter) -> Result<String, PromptStop> {
+        let label = self.put(question);
+        read_line(&mut self.keyboard, question, &label, on_enter, &self.context)
     }
 
     fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, PromptStop> {
         if self.head != wait.head {
             self.head.clone_from(&wait.head);
-            self.context.talk(&[StyledText::new()]);
             self.context.talk(&wait.head);
-            self.put(question);
             self.context.talk(&[how_to_wait()]);
         }
         wait::watch(wait, question.unit, pace, &mut self.keyboard, &self.context)
@@ -75,8 +74,13 @@ fn how_to_wait() -> StyledText {
 }
 
 /// Reads one line behind a label. Whatever is taken stands there in the end.
-fn read_line(keyboard: &mut Keyboard, question: &Question, context: &Context) -> Result<String, PromptStop> {
-    let label = label(question);
+fn read_line(
+    keyboard: &mut Keyboard,
+    question: &Question,
+    label: &str,
+    on_enter: OnEnter,
+    context: &Context,
+) -> Result<String, PromptStop> {
     let raw = Raw::enter().map_err(|error| no_terminal(&error))?;
     let mut typing = Typing::default();
     let outcome = loop {
@@ -84,21 +88,21 @@ fn read_line(keyboard: &mut Keyboard, question: &Question, context: &Context) ->
             break Err(PromptStop::Interrupted);
         }
         // The last column stays free: a full line would make the cursor wrap.
-        let room = context.width().saturating_sub(columns(&label) + 2);
+        let room = context.width().saturating_sub(columns(label) + 2);
         let (text, column) = typing.shown(room);
-        raw.rewrite(&format!("{label} {text}"), columns(&label) + 1 + column);
+        raw.rewrite(&format!("{label} {text}"), columns(label) + 1 + column);
         match key(keyboard) {
             Ok(Key::Stop) | Err(_) => break Err(PromptStop::Interrupted),
             Ok(key) => {
                 if let Some(text) = typing.take(key) {
-                    break Ok(text);
+                    break Ok(if text.is_empty() { on_enter().unwrap_or_default() } else { text });
                 }
             }
         }
     };
     if let Ok(text) = &outcome {
         let taken = if text.is_empty() { question.default.as_deref().unwrap_or("") } else { text };
-        raw.rewrite(&format!("{label} "), columns(&label) + 1);
+        raw.rewrite(&format!("{label} "), columns(label) + 1);
         drop(raw);
         context.talk_raw(&format!("{}\n", clean(taken)));
     } else {

@@ -89,7 +89,7 @@ impl HuntCommand {
         self.weigh(context, &mut log)?;
         let opened = log.case().opened.clone();
         let (mut front, clock) = match opened.practice {
-            Some(seed) => on_vehicle(front, context, &log, &opened, seed)?,
+            Some(seed) => on_vehicle(front, &log, &opened, seed)?,
             None => (attended(front, context, &opened, live), context.clock.clone()),
         };
         // From here on every prompt and wait looks at the signals.
@@ -220,7 +220,6 @@ fn free_name(context: &Context) -> PathBuf {
 /// Puts the practice vehicle in front, brought to where the log left it, with the clock that its time drives.
 fn on_vehicle(
     front: Box<dyn Prompter>,
-    context: &Context,
     log: &LogFile,
     opened: &Opened,
     seed: u64,
@@ -235,7 +234,6 @@ fn on_vehicle(
     }
     let clock = Clock::simulated(start);
     let front = PracticePrompter::new(front, vehicle, start, clock.clone());
-    context.talk(&[StyledText::of(Role::Hint, bench::PRACTICE)]);
     Ok((Box::new(front), clock))
 }
 
@@ -245,7 +243,7 @@ fn close(context: &Context, path: &Path, entries: usize, ended: HuntEnd) -> Resu
     let kept = |first: &str| bench::kept(first, &name, entries);
     let (exit, why) = match &ended {
         HuntEnd::Done(why) => {
-            context.show(&[StyledText::new(), StyledText::of(Role::Heading, sentence(why))]);
+            context.show(&[StyledText::new(), StyledText::of(Role::Heading, bench::ended(why))]);
             context.talk(&[StyledText::of(Role::Hint, "Hand over with: ")
                 .and(Role::Name, format!("fusetrail record {name}"))]);
             (Exit::Done, why.clone())
@@ -269,13 +267,6 @@ fn close(context: &Context, path: &Path, entries: usize, ended: HuntEnd) -> Resu
         context.print_json(&HuntShape::of(&path.to_string_lossy(), entries, done, &why))?;
     }
     Ok(exit)
-}
-
-/// Makes a clause a sentence.
-fn sentence(clause: &str) -> String {
-    let mut letters = clause.chars();
-    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}.", letters.as_str().trim_end_matches('.'))
 }
 
 /// Quotes a name for the shell where that is needed.

@@ -8,8 +8,8 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc;
 
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::Ampere;
-use crate::base::quantity::show::{bare, with_interval};
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, Share, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse_table::FuseTable;
 use crate::cli::context::{Context, OutputFormat};
@@ -132,8 +132,15 @@ impl LessonsCommand {
 
 fn cause_line(cause: &CauseCount, of: usize) -> StyledText {
     StyledText::of(Role::Name, &cause.words)
-        .and(Role::Plain, format!("  {}", words::cause(cause.count, of, &with_interval(&cause.share))))
+        .and(Role::Plain, format!("  {}", words::cause(cause.count, of, &percent(&cause.share))))
         .indented(2)
+}
+
+/// A share in percent with its interval, which ends at none and at all.
+fn percent(share: &Uncertain<Share>) -> String {
+    let [value, low, high] =
+        [share.value(), share.low(), share.high()].map(|part| part.base().clamp(0.0, 1.0) * 100.0);
+    format!("{value:.0} % ({low:.0} to {high:.0})")
 }
 
 fn group_line(group: &LessonGroup) -> StyledText {

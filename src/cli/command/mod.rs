@@ -8,6 +8,7 @@ pub(crate) mod circuits;
 pub(crate) mod columns;
 pub(crate) mod completions;
 pub(crate) mod convert;
+pub(crate) mod explain;
 pub(crate) mod hunt;
 pub(crate) mod lessons;
 pub(crate) mod list;
@@ -73,6 +74,8 @@ pub enum Command {
     Stand(stand::Stand),
     /// List, show, check and sketch circuit maps
     Circuits(circuits::Circuits),
+    /// Explain a word or a step
+    Explain(explain::ExplainCommand),
     /// Tell what a folder of session logs teaches: causes, times, what sound fuses carry
     Lessons(lessons::LessonsCommand),
     /// Print what a shell needs to complete commands and options
@@ -109,6 +112,7 @@ impl Command {
             Self::Watch(watch) => watch.run(context),
             Self::Stand(stand) => stand.run(context),
             Self::Circuits(circuits) => circuits.run(context),
+            Self::Explain(explain) => explain.run(context),
             Self::Lessons(lessons) => lessons.run(context),
             Self::Completions(completions) => completions.run(context),
             Self::Man(man) => man.run(context),

@@ -124,7 +124,7 @@ impl Stand {
             capacity: positive::<AmpereHour>(self.capacity.as_deref(), "Ah", "--capacity")?,
             reserve: positive::<Minute>(self.reserve.as_deref(), "min", "--reserve")?,
             cranking: positive::<Ampere>(self.cranking.as_deref(), "A", "--cranking")?,
-            standard: None,
+            ..Ratings::default()
         };
         Ok(StandRequest {
             draw: self.draw()?,

@@ -58,7 +58,7 @@ fn lines(analysis: &Analysis, clamp: &Profile) -> Vec<StyledText> {
     };
     lines.extend(show::placing(analysis));
     lines.push(StyledText::of(Role::Heading, words::HEADING));
-    lines.extend(show::leading(analysis, SHOWN));
+    lines.extend(show::why(analysis, SHOWN));
     lines.push(show::rest(analysis, SHOWN));
     lines.extend(show::pairs(analysis, PAIRS));
     lines.push(best(analysis));

@@ -8,6 +8,7 @@ use crate::circuit::map::Map;
 use crate::circuit::tree::Tree;
 use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, Taken};
+use crate::instrument::profile::Way;
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
@@ -68,7 +69,7 @@ pub fn all(case: &Case) -> Vec<BackStep> {
             _ => {}
         }
     }
-    if case.answer(QuestionId::HookUpMethod) == Some("series") {
+    if case.ammeter().way == Way::Series {
         add("battery cable, ammeter out".to_owned(), ToldBy::Reading);
     }
     items
@@ -111,13 +112,8 @@ pub fn next(case: &Case) -> Option<HuntStep> {
     if open.is_empty() || case.skipped(ID).is_some() {
         return None;
     }
-    let mut say = vec![StyledText::of(Role::Heading, "Put back")];
-    say.extend(
-        open.iter().enumerate().map(|(at, item)| {
-            StyledText::plain(format!("{} ", at + 1)).and(Role::Name, &item.name).indented(2)
-        }),
-    );
-    say.push(StyledText::of(Role::Caution, words::BEFORE_IT_MOVES).indented(2));
+    let names: Vec<&str> = open.iter().map(|item| item.name.as_str()).collect();
+    let say = vec![StyledText::of(Role::Caution, words::BEFORE_IT_MOVES), words::to_put_back(&names)];
     Some(HuntStep::ask(Question::of(ID).or("all")).after(say))
 }
 

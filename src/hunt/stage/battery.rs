@@ -11,9 +11,10 @@ use crate::base::quantity::Volt;
 use crate::base::styled::{Role, StyledText};
 use crate::hunt::question::{Question, QuestionKind};
 use crate::hunt::supply::{self, settled};
-use crate::hunt::typed::volts_entry;
+use crate::hunt::typed::with_beside;
 use crate::hunt::{HuntStep, Taken};
 use crate::log::case::Case;
+use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
 use crate::measure::kind::MeasurementKind;
@@ -29,6 +30,9 @@ const FLAT: Volt = Volt::new(11.8);
 /// The same for lithium iron phosphate, four cells. From memory: about 12.0 V is a few per cent.
 const FLAT_LITHIUM: Volt = Volt::new(12.0);
 
+/// The answer that speaks for the charging side too.
+const BOTH: &str = "both";
+
 /// Returns the question for rested volts.
 pub fn volts_question(id: QuestionId) -> Question {
     Question::of(id).reading(Proposed::at(MeasurementKind::Volts, ""))
@@ -36,14 +40,18 @@ pub fn volts_question(id: QuestionId) -> Question {
 
 /// Returns the next question.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
-    if !settled(case, QuestionId::BatteryType) {
-        return Some(HuntStep::ask(Question::of(QuestionId::BatteryType).or("unknown")));
-    }
-    if supply::rested(case).is_none() && !settled(case, QuestionId::BatteryVolts) {
-        return Some(HuntStep::ask(volts_question(QuestionId::BatteryVolts)));
-    }
     if !settled(case, QuestionId::BatteryTest) {
         return Some(HuntStep::ask(Question::of(QuestionId::BatteryTest).or("not-tested")));
+    }
+    if supply::rested(case).is_none() && !settled(case, QuestionId::BatteryVolts) {
+        let question = volts_question(QuestionId::BatteryVolts);
+        return Some(HuntStep::ask(match supply::batteries(case) {
+            pair if pair > 1.5 => Question { prompt: words::VOLTS_OF_A_PAIR.to_owned(), ..question },
+            _ => question,
+        }));
+    }
+    if battery_detail::type_matters(case) && !settled(case, QuestionId::BatteryType) {
+        return Some(HuntStep::ask(Question::of(QuestionId::BatteryType).or("unknown")));
     }
     battery_detail::next(case).or_else(|| gate(case, now))
 }
@@ -84,8 +92,8 @@ fn trouble(case: &Case) -> Option<BadNumber> {
     if let Some(reason) = judgement.reasons.iter().find(|reason| reason.stops()) {
         return Some(BadNumber { why: text::battery::reason(reason), stops: true });
     }
-    if supply::answer(case, QuestionId::BatteryTest) == Some("bad") {
-        return Some(BadNumber { why: words::TESTED_BAD.to_owned(), stops: false });
+    if let Some(reason) = judgement.reasons.iter().find(|reason| reason.is_fault()) {
+        return Some(BadNumber { why: text::battery::reason(reason), stops: false });
     }
     let volts = supply::rested(case)?;
     let batteries = supply::batteries(case);
@@ -99,20 +107,43 @@ fn trouble(case: &Case) -> Option<BadNumber> {
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     match question.id.head {
         QuestionId::BatteryVolts => volts_taken(case, text),
-        QuestionId::BatteryType
-        | QuestionId::BatteryTest
-        | QuestionId::BatteryGate
-        | QuestionId::BatteryAgain => choice(question, text),
+        QuestionId::BatteryTest => {
+            let mut taken = choice(question, text);
+            // One answer for both: the charging side is not asked about any more.
+            if let Some(LogEvent::Answer { answer, .. }) = taken.entries.first_mut()
+                && answer == BOTH
+            {
+                "good".clone_into(answer);
+                let question = QuestionId::ChargingKnown.into();
+                taken.entries.push(LogEvent::Answer { question, answer: "good".to_owned() });
+            }
+            taken
+        }
+        QuestionId::BatteryType | QuestionId::BatteryGate | QuestionId::BatteryAgain => {
+            choice(question, text)
+        }
         _ => battery_detail::take(question, text),
     }
 }
 
 /// Takes rested volts; what they are worth is said at once where the type is known already.
 fn volts_taken(case: &Case, text: &str) -> Taken {
-    let taken = volts_entry(text);
-    let Some(crate::log::entry::LogEvent::Volts { volts }) = taken.entries.first() else { return taken };
-    if volts.value <= Volt::ZERO {
-        return Taken::refuse(words::no_volts(volts, case.map.system));
-    }
-    taken
+    // Of two in series the first may be typed behind both.
+    let read =
+        with_beside::<Volt, Volt>(text, "V", "V").map(|(volts, first)| match supply::batteries(case) {
+            pair if pair > 1.5 => (volts, first),
+            _ => (volts, None),
+        });
+    Taken::read(read, |(volts, first)| {
+        if volts.value <= Volt::ZERO {
+            return Taken::refuse(words::no_volts(&volts, case.map.system));
+        }
+        let taken = Taken::entry(LogEvent::Volts { volts });
+        match first {
+            Some(first) => {
+                taken.and(LogEvent::Answer { question: QuestionId::BatteryFirst.into(), answer: first.text })
+            }
+            None => taken,
+        }
+    })
 }

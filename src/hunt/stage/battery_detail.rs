@@ -6,8 +6,10 @@ use super::asking::{choice, first_of};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Celsius, Minute, Volt};
+use crate::base::quantity::{Ampere, AmpereHour, Celsius, Minute, Volt};
+use crate::battery::judge::{BatteryEvidence, frost_is_asked};
 use crate::battery::rating;
+use crate::battery::reason::BatteryReason;
 use crate::battery::table::BatteryTable;
 use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, Taken, supply};
@@ -22,22 +24,76 @@ const UNKNOWN: &str = "don't know";
 /// More batteries than this in series are read each by itself.
 const ONE_AND_A_HALF: f64 = 1.5;
 
+/// Rested volts of a 12 V battery between which its type changes nothing of what comes next. Editorial: an acid battery of
+/// any type is then half charged or better, and none was charged just now.
+const ANY_TYPE: (Volt, Volt) = (Volt::new(12.4), Volt::new(12.9));
+
+/// Returns true if the type of the battery changes what comes next: results are to be judged, or the volts are odd.
+pub(super) fn type_matters(case: &Case) -> bool {
+    let is_odd = |volts: Volt| {
+        let each = volts / supply::batteries(case);
+        each < ANY_TYPE.0 || each > ANY_TYPE.1
+    };
+    let test = supply::answer(case, QuestionId::BatteryTest);
+    matches!(test, Some("results" | "bad")) || supply::rested(case).is_some_and(is_odd)
+}
+
 /// Returns the next question about what was measured.
 pub fn next(case: &Case) -> Option<HuntStep> {
     let test = supply::answer(case, QuestionId::BatteryTest);
-    if !matches!(test, Some("results" | "not-tested")) {
+    if test == Some("unsafe") {
         return None;
     }
-    let pair = supply::batteries(case) > ONE_AND_A_HALF && supply::rested(case).is_some();
+    // Of a pair each is read by itself where its charge is in doubt, or results are judged.
+    let doubt = matches!(test, Some("results" | "not-tested")) || type_matters(case);
+    let pair = doubt && supply::batteries(case) > ONE_AND_A_HALF && supply::rested(case).is_some();
     let first = || Question::of(QuestionId::BatteryFirst).or(NOT_MEASURED);
     let mut questions: Vec<Question> = pair.then(first).into_iter().collect();
     if test == Some("results") {
         questions.extend(details());
     }
+    questions.extend(of_low_volts(case));
+    if supply::is_replaced(case) {
+        questions.extend(of_new(case));
+    }
     first_of(case, questions, supply::settled)
 }
 
-fn details() -> [Question; 9] {
+/// What low volts ask for: the temperature where the acid may freeze, and whether it was charged where they are those
+/// of five cells.
+fn of_low_volts(case: &Case) -> Vec<Question> {
+    let (Ok(table), Ok(found)) = (BatteryTable::builtin(), supply::judgement(case)) else {
+        return Vec::new();
+    };
+    let BatteryEvidence { volts, chemistry, charged, .. } = supply::evidence(case);
+    let least = volts.into_iter().reduce(Volt::min);
+    let cold = least.is_some_and(|least| frost_is_asked(table, least, chemistry));
+    let is_shorted = |one: &BatteryReason| matches!(one, BatteryReason::ShortedCell { .. });
+    let shorted = charged.is_none() && found.reasons.iter().any(is_shorted);
+    let asked = [
+        (cold, QuestionId::BatteryTemperature, UNKNOWN),
+        // Once it was answered it stays in the list, settled.
+        (
+            shorted || supply::answer(case, QuestionId::BatteryCharged).is_some(),
+            QuestionId::BatteryCharged,
+            "unknown",
+        ),
+    ];
+    asked.into_iter().filter(|(due, ..)| *due).map(|(_, id, default)| Question::of(id).or(default)).collect()
+}
+
+/// What the record keeps of a new battery.
+fn of_new(case: &Case) -> [Question; 4] {
+    let today = case.last_at.format("%Y-%m-%d").to_string();
+    [
+        Question::of(QuestionId::BatteryRating).or(UNKNOWN),
+        Question::of(QuestionId::BatterySerial).or("not noted"),
+        Question::of(QuestionId::BatteryFitted).or(today),
+        Question::of(QuestionId::BatteryRegistered).or("unknown"),
+    ]
+}
+
+fn details() -> [Question; 10] {
     let standards = BatteryTable::builtin().map(|table| words::measured_help(table.standards()));
     [
         (QuestionId::BatteryRating, UNKNOWN),
@@ -47,6 +103,7 @@ fn details() -> [Question; 9] {
         (QuestionId::BatteryPosts, "unknown"),
         (QuestionId::BatteryMeasured, NOT_MEASURED),
         (QuestionId::BatteryLoad, NOT_MEASURED),
+        (QuestionId::BatteryCapacity, NOT_MEASURED),
         (QuestionId::BatteryLeak, NOT_MEASURED),
         (QuestionId::BatteryClamps, "unknown"),
     ]
@@ -63,10 +120,14 @@ fn details() -> [Question; 9] {
 pub fn take(question: &Question, text: &str) -> Taken {
     let nothing = text.is_empty() || question.default.as_deref() == Some(text) || is_unknown(text);
     let checked = match question.id.head {
-        QuestionId::BatteryPosts | QuestionId::BatteryClamps => return choice(question, text),
+        QuestionId::BatteryPosts
+        | QuestionId::BatteryClamps
+        | QuestionId::BatteryCharged
+        | QuestionId::BatteryRegistered => return choice(question, text),
         _ if nothing => return Taken::answer(question, question.default.as_deref().unwrap_or(UNKNOWN)),
         QuestionId::BatteryRating | QuestionId::ProveRating => rating::read(text).map(|_| ()),
-        QuestionId::BatteryMade => Ok(()),
+        QuestionId::BatteryMade | QuestionId::BatterySerial | QuestionId::BatteryFitted => Ok(()),
+        QuestionId::BatteryCapacity => above_zero::<AmpereHour>(text, "Ah"),
         QuestionId::BatteryRest => above_zero::<Minute>(text, "h"),
         QuestionId::BatteryTemperature => Celsius::read(text, "C").map(|_| ()),
         QuestionId::BatteryMeasured => above_zero::<Ampere>(text, "A"),

@@ -10,11 +10,13 @@ use super::battery_detail::{NOT_MEASURED, above_zero, is_unknown};
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Volt};
 use crate::base::styled::{Role, StyledText};
+use crate::battery::cause::SupplyKind;
 use crate::battery::charging::Finding;
 use crate::battery::converter;
 use crate::battery::table::BatteryTable;
 use crate::circuit::loads::Catalogue;
 use crate::circuit::map::VehicleClass;
+use crate::hunt::causes::causes;
 use crate::hunt::question::Question;
 use crate::hunt::supply::{self, answer, settled};
 use crate::hunt::{HuntStep, Taken, typed};
@@ -34,6 +36,10 @@ const ONE_AND_A_HALF: f64 = 1.5;
 
 /// Returns the next question.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
+    let was_seen_to = case.answer(QuestionId::ChargingAgain).is_some_and(supply::is_seen_to);
+    if was_seen_to && !settled(case, QuestionId::ChargingDone) {
+        return Some(HuntStep::ask(Question::of(QuestionId::ChargingDone)));
+    }
     if !settled(case, QuestionId::ChargingKnown) {
         // What the battery stage found stands above the next question.
         let say = supply::judgement(case).map(|found| text::battery::judgement(&found)).unwrap_or_default();
@@ -71,19 +77,16 @@ pub fn findings(case: &Case) -> Vec<StyledText> {
 
 /// A charging side that plainly doesn't charge flattens the battery without any draw: it may be seen to first.
 fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
-    let plainly = |finding: &&Finding| {
-        matches!(finding, Finding::Low { .. } | Finding::High { .. } | Finding::DoesNotRise(_))
-    };
-    let found = supply::charging(case);
-    let finding = found.iter().find(plainly)?;
-    let why = text::battery::charging(std::slice::from_ref(finding), supply::has_converter(case));
+    let cause = causes(case).into_iter().find(|one| one.kind() == SupplyKind::Charging && !one.mended)?;
+    let mut why = text::suspects::listed(&[text::supply::row(&cause)]);
+    why.push(StyledText::plain(text::supply::why(&cause)).indented(6));
     match answer(case, QuestionId::ChargingGate) {
-        None if !settled(case, QuestionId::ChargingGate) => {
-            Some(HuntStep::ask(Question::of(QuestionId::ChargingGate).or("go-on")).after(findings(case)))
-        }
+        None if !settled(case, QuestionId::ChargingGate) => Some(
+            HuntStep::ask(Question::of(QuestionId::ChargingGate).or("go-on"))
+                .after([findings(case), why].concat()),
+        ),
         Some("stop") => {
-            let first = why.first().map(StyledText::text).unwrap_or_default();
-            let trouble = AnswerTrouble { why: words::comes_first(&first), say: why };
+            let trouble = AnswerTrouble { why: words::comes_first(&text::supply::why(&cause)), say: why };
             Some(seen_to(case, QuestionId::ChargingAgain, trouble, now))
         }
         _ => None,
@@ -118,6 +121,21 @@ fn details(case: &Case) -> Vec<Question> {
         if case.map.class != VehicleClass::Caravan {
             questions.push(measured(QuestionId::ChargingLeak));
         }
+        if supply::charging(case).iter().any(|one| matches!(one, Finding::Low { .. })) {
+            questions.extend(located(case));
+        }
+    }
+    questions
+}
+
+/// What tells where a charging side that gives too little fails: post, cable, earth side, belt.
+fn located(case: &Case) -> Vec<Question> {
+    let mut questions = vec![measured(QuestionId::ChargingPost)];
+    let is_lost = |finding: &Finding| matches!(finding, Finding::Cable(_, true));
+    if supply::charging(case).iter().any(is_lost) {
+        questions.push(measured(QuestionId::ChargingEarth));
+    } else if !matches!(case.map.class, VehicleClass::Motorcycle | VehicleClass::Caravan) {
+        questions.push(unknown(QuestionId::ChargingBelt));
     }
     questions
 }
@@ -159,14 +177,19 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
         | QuestionId::ChargingEqualiser
         | QuestionId::ChargingReady
         | QuestionId::ChargingGate
+        | QuestionId::ChargingBelt
         | QuestionId::ChargingAgain => {
             return choice(question, text);
         }
+        QuestionId::ChargingDone if text.is_empty() => return Taken::refuse(words::SAY_WHAT),
+        QuestionId::ChargingDone => Ok(()),
         _ if text.is_empty() || is_unknown(text) => return Taken::answer(question, NOT_MEASURED),
         QuestionId::ChargingRipple => Volt::read(text, "mV").map(|_| ()),
         QuestionId::ChargingFirst
         | QuestionId::ChargingCables
+        | QuestionId::ChargingPost
         | QuestionId::ChargingStud
+        | QuestionId::ChargingEarth
         | QuestionId::ChargingTraction => Volt::read(text, "V").map(|_| ()),
         QuestionId::ChargingLeak => Ampere::read(text, "mA").map(|_| ()),
         _ => Ampere::read(text, "A").map(|_| ()),

@@ -8,10 +8,11 @@ use super::asking::{is_yes, settled};
 use super::{back, repair, total, verify};
 use crate::base::quantity::{Ampere, AmpereHour, Day, Share, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
+use crate::battery::cause::{SupplyCause, SupplyKind};
 use crate::battery::stand::Stock;
 use crate::hunt::analysis::{Analysis, plain_current};
 use crate::hunt::question::Question;
-use crate::hunt::{HuntStep, NextStep, Taken, show, supply};
+use crate::hunt::{HuntStep, NextStep, Taken, causes, show, supply};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
 use crate::log::identity::Identity;
@@ -36,6 +37,8 @@ pub enum Outcome {
     NotProven,
     /// A pull cured it, and nothing was repaired.
     Cured,
+    /// It is used too little to stay charged.
+    Used,
     /// The settled total was within the limit from the start.
     WithinLimit,
 }
@@ -47,6 +50,7 @@ impl Outcome {
             Self::Proven => words::PROVEN,
             Self::NotProven => words::NOT_PROVEN,
             Self::Cured => words::CURED,
+            Self::Used => words::USED,
             Self::WithinLimit => words::WITHIN_LIMIT,
         }
     }
@@ -54,10 +58,14 @@ impl Outcome {
 
 /// Returns what the hunt ends with.
 pub fn outcome(case: &Case) -> Outcome {
-    if total::ends_within(case) {
+    let leads = Analysis::of(case).ok().and_then(|analysis| analysis.leading_supply().map(SupplyCause::kind));
+    if leads == Some(SupplyKind::Use) {
+        return Outcome::Used;
+    }
+    if leads.is_none() && total::ends_within(case) {
         return Outcome::WithinLimit;
     }
-    if case.was_repaired() && verify::lacks(case).is_empty() {
+    if verify::is_repaired(case) && verify::lacks(case).is_empty() {
         Outcome::Proven
     } else if repair::cured(case).is_some() {
         Outcome::Cured
@@ -79,23 +87,18 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
         let question = Question::acknowledge(QuestionId::HandoverDone);
         return Some(HuntStep::ask(question).after(summary(case)));
     }
-    let mut say = vec![StyledText::of(Role::Heading, "Likeliest cause")];
-    say.extend(Analysis::of(case).map(|analysis| show::leading(&analysis, 1)).unwrap_or_default());
-    let why = words::end(outcome(case).words());
-    Some(HuntStep { say, next: NextStep::Done { why } })
+    let say = Analysis::of(case).map(|analysis| vec![show::stop(&analysis)]).unwrap_or_default();
+    Some(HuntStep { say, next: NextStep::Done { why: outcome(case).words().to_owned() } })
 }
 
 fn summary(case: &Case) -> Vec<StyledText> {
     let outcome = outcome(case);
     let unproven = matches!(outcome, Outcome::NotProven | Outcome::Cured);
     let role = if unproven { Role::Doubt } else { Role::Good };
-    let mut say = vec![
-        StyledText::of(Role::Heading, "Hand over"),
-        StyledText::plain("Outcome: ").and(role, outcome.words()),
-    ];
+    let mut say = vec![StyledText::of(Role::Heading, "Hand over: ").and(role, outcome.words())];
     match outcome {
         Outcome::NotProven => {
-            let lacks = if case.was_repaired() {
+            let lacks = if verify::is_repaired(case) {
                 verify::lacks(case)
             } else {
                 vec![text::ask::prove::NO_REPAIR.to_owned()]
@@ -114,13 +117,14 @@ fn summary(case: &Case) -> Vec<StyledText> {
                 Analysis::of(case).map(|analysis| repair::finding(case, &analysis, 1)).unwrap_or_default(),
             );
         }
+        Outcome::Used => say.extend(causes::day(case)),
         Outcome::WithinLimit => {}
     }
     if verify::is_intermittent(case) && !case.was_repaired() {
         say.push(verify::log_advice());
     }
     say.extend(stand_lines(case));
-    say.extend(recharge(case));
+    say.extend(recharge(case).into_iter().flat_map(|charge| [charge, text::care::charger()]));
     say
 }
 
@@ -140,6 +144,9 @@ pub struct StandTime {
 /// Returns how long it stands: at the draw found, and after the repair; from a full battery.
 pub fn stand_times(case: &Case) -> Vec<StandTime> {
     let Ok(stock) = supply::stock(case, true) else { return Vec::new() };
+    if supply::is_unreckoned(case) {
+        return Vec::new();
+    }
     let at = |total: Uncertain<Ampere>, after_repair: bool| {
         let at_least = total.low() <= Ampere::ZERO;
         let draw = if at_least { Uncertain::exact(total.high()) } else { total };
@@ -155,6 +162,9 @@ pub fn stand_times(case: &Case) -> Vec<StandTime> {
 
 /// Returns the same in words.
 pub fn stand_lines(case: &Case) -> Vec<StyledText> {
+    if supply::is_unreckoned(case) {
+        return vec![StyledText::of(Role::Doubt, text::supply::NO_DAYS)];
+    }
     let line = |stand: StandTime| {
         let when = if stand.after_repair { words::REPAIRED_FROM_FULL } else { words::FROM_FULL };
         if stand.at_least {

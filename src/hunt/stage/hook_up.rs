@@ -15,6 +15,7 @@ use crate::circuit::map::{VehicleClass, in_series};
 use crate::circuit::meters;
 use crate::hunt::analysis::limit_of;
 use crate::hunt::question::Question;
+use crate::hunt::typed::with_beside;
 use crate::hunt::{HuntStep, Taken};
 use crate::instrument::profile::{Profile, Way};
 use crate::instrument::uncertainty::{Zero, current_floor, drop_floor};
@@ -33,13 +34,13 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     if !settled(case, QuestionId::HookUpMethod) {
         return Some(method(case));
     }
+    if case.zeros.is_empty() && !settled(case, QuestionId::HookUpZero) {
+        let zero = Proposed::at(MeasurementKind::Zero, "").with(MeasurementKind::Temperature);
+        return Some(HuntStep::ask(Question::of(QuestionId::HookUpZero).reading(zero)));
+    }
     if case.temperatures.is_empty() && !settled(case, QuestionId::HookUpTemperature) {
         let temperature = Proposed::at(MeasurementKind::Temperature, "");
         return Some(HuntStep::ask(Question::of(QuestionId::HookUpTemperature).reading(temperature)));
-    }
-    if case.zeros.is_empty() && !settled(case, QuestionId::HookUpZero) {
-        let zero = Proposed::at(MeasurementKind::Zero, "");
-        return Some(HuntStep::ask(Question::of(QuestionId::HookUpZero).reading(zero)));
     }
     lid::next(case)
 }
@@ -64,6 +65,9 @@ fn too_coarse(case: &Case) -> Vec<StyledText> {
         let clamp = &case.opened.clamp;
         lines.push(words::clamp_too_coarse(&clamp.name, current_floor(clamp)));
     }
+    if case.map.class == VehicleClass::Motorcycle {
+        lines.push(crate::text::care::FUSES_PLACE.to_owned());
+    }
     lines.into_iter().map(|text| StyledText::of(Role::Doubt, text).indented(2)).collect()
 }
 
@@ -71,14 +75,17 @@ fn is_clamp_too_coarse(case: &Case) -> bool {
     limit_of(case).is_some_and(|limit| current_floor(&case.opened.clamp) > limit.current)
 }
 
-fn method(case: &Case) -> HuntStep {
+fn connect(case: &Case) -> Vec<StyledText> {
     let pair = (in_series(case.map.system) > 1).then(words::pair);
-    let say = words::connect().into_iter().chain(pair).chain(too_coarse(case)).collect();
+    words::connect().into_iter().chain(pair).chain(too_coarse(case)).collect()
+}
+
+fn method(case: &Case) -> HuntStep {
     let fits = WAYS.iter().find(|way| way.is(&case.opened.clamp)).map_or("clamp", |way| way.key);
     // On a motorcycle it is milliamperes that are looked for.
     let fine = case.map.class == VehicleClass::Motorcycle || is_clamp_too_coarse(case);
     let default = if fine { "series" } else { fits };
-    HuntStep::ask(Question::of(QuestionId::HookUpMethod).or(default)).after(say)
+    HuntStep::ask(Question::of(QuestionId::HookUpMethod).or(default)).after(connect(case))
 }
 
 /// A way to read current, by the last digit that is shown.
@@ -146,11 +153,16 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
         QuestionId::HookUpTemperature => Taken::read(Celsius::read(text, "C"), |temperature| {
             Taken::entry(LogEvent::Temperature { place: None, temperature })
         }),
-        QuestionId::HookUpZero => Taken::read(Volt::read(text, "mV"), |offset| {
-            let meter = millivolts(case, &offset);
-            let entries = meter.into_iter().chain([LogEvent::Zero { offset }]).collect();
-            Taken { entries, ..Taken::default() }
-        }),
+        QuestionId::HookUpZero => {
+            Taken::read(with_beside::<Volt, Celsius>(text, "mV", "C"), |(offset, temperature)| {
+                let meter = millivolts(case, &offset);
+                let temperature =
+                    temperature.map(|temperature| LogEvent::Temperature { place: None, temperature });
+                let entries =
+                    meter.into_iter().chain([LogEvent::Zero { offset }]).chain(temperature).collect();
+                Taken { entries, ..Taken::default() }
+            })
+        }
         _ => lid::take(case, question, text),
     }
 }

@@ -5,15 +5,14 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::{choice, first_open, settled};
-use crate::base::quantity::parse::Readable;
-use crate::base::quantity::{Minute, Unit};
+use crate::base::quantity::Unit;
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::limits::Limits;
 use crate::circuit::map::Map;
 use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, NextStep, Taken, supply};
 use crate::log::case::Case;
-use crate::log::interview::Interview;
+use crate::log::interview::{Interview, read_time};
 use crate::log::question_id::QuestionId;
 use crate::log::vehicle::told;
 use crate::text::ask::interview as words;
@@ -21,8 +20,13 @@ use crate::text::ask::interview as words;
 /// Returns the next question of the interview.
 pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
     let vehicle = if case.map.feeds.is_empty() { vehicle(case) } else { Vec::new() };
-    let known =
-        |question: &Question| question.id.head == QuestionId::InterviewYear && case.map.year.is_some();
+    let told = case.told();
+    // Nothing that the map or an earlier answer tells is asked.
+    let known = |question: &Question| match question.id.head {
+        QuestionId::InterviewYear => case.map.year.is_some() || case.map.sleep_after.is_some(),
+        QuestionId::InterviewStand => told.stand.is_some(),
+        _ => false,
+    };
     let complaint = questions().into_iter().filter(|question| !known(question));
     let step = first_open(case, vehicle.into_iter().chain(complaint))?;
     let is_first = matches!(&step.next, NextStep::Ask(first) if first.id.head == QuestionId::InterviewClass);
@@ -43,15 +47,12 @@ fn vehicle(case: &Case) -> Vec<Question> {
     .into()
 }
 
-fn questions() -> [Question; 7] {
+fn questions() -> [Question; 4] {
     [
-        (QuestionId::InterviewVehicle, "not named"),
         (QuestionId::InterviewComplaint, "flat after standing"),
         (QuestionId::InterviewStand, "don't know"),
-        (QuestionId::InterviewPattern, "unknown"),
         (QuestionId::InterviewYear, "don't know"),
         (QuestionId::InterviewRecent, "nothing known"),
-        (QuestionId::InterviewPlugged, "nothing known"),
     ]
     .map(|(id, default)| Question::of(id).or(default))
 }
@@ -60,10 +61,8 @@ fn questions() -> [Question; 7] {
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     let is_unknown = text.eq_ignore_ascii_case("don't know") || text.eq_ignore_ascii_case("unknown");
     match question.id.head {
-        QuestionId::InterviewStand if !is_unknown => match Minute::read(text, "d") {
-            Ok(time) if time.value.base() > 0.0 => {
-                Taken::answer(question, text).saying(supply::expected(case, time.value, None))
-            }
+        QuestionId::InterviewStand if !is_unknown => match read_time(text) {
+            Ok(time) if time.base() > 0.0 => Taken::answer(question, text),
             Ok(_) => Taken::refuse(words::ABOVE_ZERO),
             Err(fault) => Taken::refuse(fault.expected(words::A_TIME).to_string()),
         },
@@ -78,7 +77,7 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
         QuestionId::InterviewRecent => {
             let told = Interview::default().with_recent(text).understood();
             Taken::answer(question, text)
-                .saying(told.map(|told| StyledText::of(Role::Hint, format!("Understood: {told}."))))
+                .saying(told.map(|told| StyledText::of(Role::Hint, words::understood(&told))))
         }
         _ => Taken::answer(question, text),
     }

@@ -42,8 +42,7 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     }
     let mut say = show::latest(case, &analysis);
     say.push(show::stop(&analysis));
-    say.extend(show::leading(&analysis, 2));
-    say.push(text::next::proposal_line(proposal, analysis.excess.as_ref(), &analysis.panel));
+    say.push(show::next_line(analysis.plan(), proposal, &analysis));
     Some(HuntStep::ask(search::reading_question(QuestionId::NarrowReading, proposal, &analysis)).after(say))
 }
 

@@ -17,6 +17,7 @@ pub mod verify;
 pub mod repair;
 pub mod settle;
 pub(crate) mod total;
+mod usage;
 pub mod search;
 
 use chrono::{DateTime, FixedOffset};
@@ -47,7 +48,7 @@ const fn stage(
 }
 
 /// The stages in order.
-pub const ALL: [Stage; 14] = [
+pub const ALL: [Stage; 15] = [
     stage("interview", true, interview::next, interview::take),
     stage("caution", false, super::caution::next, super::caution::take),
     stage("found", true, found::next, found::take),
@@ -57,6 +58,7 @@ pub const ALL: [Stage; 14] = [
     stage("hook-up", true, hook_up::next, hook_up::take),
     stage("settle", true, settle::next, settle::take),
     stage("total", false, total::next, total::take),
+    stage("use", false, usage::next, usage::take),
     stage("trail", false, search::next, search::take),
     stage("narrow", false, isolate::next, isolate::take),
     stage("repair", false, repair::next, repair::take),

@@ -32,16 +32,16 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
 pub fn take(_: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     if question.id.head == QuestionId::PrepareOpened {
         let text = if text.is_empty() { "none" } else { text };
-        return Taken::answer(question, text);
+        return prepared().and(LogEvent::Answer { question: question.id.clone(), answer: text.to_owned() });
     }
     if !is_yes(text) {
         return Taken::refuse(words::TYPE_YES);
     }
-    Taken {
-        entries: vec![
-            LogEvent::Disturb { what: words::PREPARED.to_owned() },
-            LogEvent::Answer { question: question.id.clone(), answer: "yes".to_owned() },
-        ],
-        ..Taken::default()
-    }
+    prepared()
+}
+
+/// The vehicle is prepared: its clock starts now.
+fn prepared() -> Taken {
+    let done = LogEvent::Answer { question: QuestionId::PrepareDone.into(), answer: "yes".to_owned() };
+    Taken::entry(LogEvent::Disturb { what: words::PREPARED.to_owned() }).and(done)
 }

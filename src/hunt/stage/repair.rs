@@ -8,16 +8,18 @@ use super::{search, settle, total};
 use crate::base::quantity::Ampere;
 use crate::base::quantity::parse::Readable;
 use crate::base::styled::{Role, StyledText};
+use crate::battery::cause::SupplyKind;
 use crate::hunt::analysis::Analysis;
 use crate::hunt::question::Question;
 use crate::hunt::typed::measured;
-use crate::hunt::{HuntStep, Taken, show, supply};
+use crate::hunt::{HuntStep, Taken, causes, show, supply};
 use crate::infer::cured::Cured;
 use crate::log::case::Case;
 use crate::log::question_id::QuestionId;
 use crate::log::typed::Proposed;
 use crate::measure::Measurement;
 use crate::measure::kind::MeasurementKind;
+use crate::plan::proposal::Stop;
 use crate::text;
 use crate::text::ask::prove as words;
 use crate::text::ask::settle::NOT_SEEN;
@@ -26,6 +28,12 @@ use crate::text::ask::settle::NOT_SEEN;
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if total::ends_within(case) {
         return None;
+    }
+    if let Some(step) = supply_repair(case, now) {
+        return Some(step);
+    }
+    if Analysis::of(case).is_ok_and(|analysis| analysis.leading_supply().is_some()) {
+        return refit(case);
     }
     // Where a pull cured it there is nothing to repair; who was to repair it later is asked again once it is taken up.
     let due = !settled(case, QuestionId::RepairWhat)
@@ -41,10 +49,31 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     refit(case)
 }
 
+/// Battery, charging side and use have their own repair: what was done is asked, and then the stage asks again.
+fn supply_repair(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
+    let analysis = Analysis::of(case).ok()?;
+    let cause = analysis.leading_supply().filter(|one| !one.mended)?;
+    let (id, default) = match cause.kind() {
+        SupplyKind::Battery => (QuestionId::BatteryAgain, "no"),
+        SupplyKind::Charging => (QuestionId::ChargingAgain, "no"),
+        SupplyKind::Use => (QuestionId::UseAgreed, "told"),
+    };
+    let again = is_handed_over(case) && is_later(case, now) && cause.kind() != SupplyKind::Use;
+    if supply::settled(case, id) && !again {
+        return None;
+    }
+    let mut say = show::latest(case, &analysis);
+    say.extend(finding(case, &analysis, 1));
+    say.extend(causes::day(case));
+    Some(HuntStep::ask(Question::of(id).or(default)).after(say))
+}
+
 /// Returns the finding: why the search ended, what leads, and what it rests on that nobody saw.
 pub(super) fn finding(case: &Case, analysis: &Analysis, most: usize) -> Vec<StyledText> {
-    let mut say = vec![StyledText::of(Role::Heading, "The finding"), show::stop(analysis)];
-    say.extend(show::leading(analysis, most));
+    let mut say = vec![show::stop(analysis)];
+    if !matches!(analysis.plan().stop, Stop::Decided(_)) {
+        say.extend(show::leading(analysis, most));
+    }
     say.extend(analysis.observed.inside().map(text::reading::inside));
     say.extend(settle::is_told_asleep(case).then(|| StyledText::of(Role::Doubt, NOT_SEEN)));
     say.extend(supply::sank(case));

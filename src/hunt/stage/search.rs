@@ -29,6 +29,9 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
         return None;
     }
     let analysis = Analysis::of(case).ok()?;
+    if analysis.leading_supply().is_some_and(|one| !one.mended) {
+        return None;
+    }
     let plan = with_refit(&analysis);
     let proposal = plan.readings.first().filter(|_| plan.stop == Stop::Open)?;
     if let Some(step) = asleep_again(case, now) {
@@ -45,9 +48,10 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     {
         return Some(step);
     }
-    let mut say = show::latest(case, &analysis);
+    let judged = || total::judged(case, &analysis);
+    let mut say = if total::is_newest(case) { judged() } else { show::latest(case, &analysis) };
     say.extend(show::standing(&analysis));
-    say.push(text::next::proposal_line(proposal, analysis.excess.as_ref(), &analysis.panel));
+    say.push(show::next_line(&plan, proposal, &analysis));
     Some(HuntStep::ask(reading_question(QuestionId::TrailReading, proposal, &analysis)).after(say))
 }
 

@@ -53,7 +53,7 @@ fn wait_question(case: &Case, id: QuestionId, after_repair: bool) -> HuntStep {
     let due = sleep_after(case);
     let readings = watched(case, since, after_repair);
     let head = words::head(due, since);
-    let wait = Wait { since, due, awake: awake(case), readings, head };
+    let wait = Wait { since, due, awake: awake(case), readings, still: case.map.scaled(STEP), head };
     let question = Question { kind: QuestionKind::Wait(Box::new(wait)), ..Question::of(id) };
     HuntStep::ask(question)
 }

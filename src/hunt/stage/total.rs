@@ -5,36 +5,43 @@ use chrono::{DateTime, FixedOffset};
 
 use super::asking::{begun_by_hand, choice, settled};
 use super::battery_detail::{self, NOT_MEASURED};
+use super::usage;
 use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Day, Minute};
+use crate::base::quantity::{Ampere, Day, Minute, Volt};
 use crate::base::styled::{Role, StyledText};
-use crate::battery::capacity::Method;
 use crate::battery::limit::{Rank, choose};
 use crate::battery::pair::Tap;
 use crate::circuit::limits::Limits;
 use crate::circuit::map::Limit;
 use crate::hunt::analysis::{Analysis, limit_of};
+use crate::hunt::causes::energy;
 use crate::hunt::gone::{gone, plugged};
 use crate::hunt::question::Question;
-use crate::hunt::typed::{measured, volts_entry};
+use crate::hunt::typed::{measured, volts_entry, with_beside};
 use crate::hunt::{HuntStep, Taken, show, supply};
+use crate::infer::leader::ALSO;
 use crate::log::case::{Case, is_asleep};
 use crate::log::entry::{LogEvent, Measured};
+use crate::log::interview::read_time;
 use crate::log::question_id::QuestionId;
 use crate::log::typed::{self, Proposed};
 use crate::measure::Measurement;
 use crate::measure::kind::MeasurementKind;
+use crate::text;
 use crate::text::ask::{interview, total as words};
 
+/// What is opened and tripped by hand goes by this word.
+const LATCH: &str = "latch";
 /// The answer of somebody who knows no limit.
 const UNKNOWN: &str = "don't know";
 
 /// Returns the next question.
-pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
+pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if !has_total(case) && !settled(case, QuestionId::TotalReading) {
-        return Some(HuntStep::ask(Question::of(QuestionId::TotalReading).reading(Proposed::total())));
+        let total = Proposed::total().with(MeasurementKind::Volts);
+        return Some(HuntStep::ask(Question::of(QuestionId::TotalReading).reading(total)));
     }
     if let Some(step) = class_question(case) {
         return Some(step);
@@ -46,35 +53,25 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
         let volts = Proposed::at(MeasurementKind::Volts, "");
         return Some(HuntStep::ask(Question::of(QuestionId::TotalVolts).reading(volts)));
     }
-    limit_question(case).or_else(|| verdict_question(case))
+    limit_question(case).or_else(|| usage::next(case, now)).or_else(|| verdict_question(case))
 }
 
-/// Asks for the limit where none is known; where nobody knows one, for how long it must stand, and before that for the
-/// rating of the battery that is to stand it.
+/// Asks for the limit where none is known: a current, or the days that it must stand. Enter takes those of its class.
 fn limit_question(case: &Case) -> Option<HuntStep> {
-    if limit_of(case).is_some() {
+    if limit_of(case).is_some() || settled(case, QuestionId::TotalLimit) {
         return None;
     }
-    if !settled(case, QuestionId::TotalLimit) {
-        let say = supply::for_orientation(case).into_iter().collect();
-        return Some(HuntStep::ask(Question::of(QuestionId::TotalLimit).or(UNKNOWN)).after(say));
-    }
-    if settled(case, QuestionId::TotalStand) {
-        return None;
-    }
-    let unrated = supply::known_capacity(case).is_ok_and(|found| found.method == Method::Assumed);
-    let is_asked = !unrated || supply::settled(case, QuestionId::BatteryRating);
-    Some(HuntStep::ask(if is_asked {
-        stand_question(case, QuestionId::TotalStand)
-    } else {
-        Question::of(QuestionId::BatteryRating).or(UNKNOWN)
-    }))
+    let say = supply::for_orientation(case).into_iter().collect();
+    Some(HuntStep::ask(stand_question(case, QuestionId::TotalLimit)).after(say))
 }
 
 /// Asks for how long it must stand. Where its class is held by that, Enter takes the usual time.
 pub(super) fn stand_question(case: &Case, id: QuestionId) -> Question {
-    let usual = Limits::builtin().stand(case.map.class);
-    Question::of(id).or(usual.map_or(UNKNOWN.to_owned(), words::days))
+    Question::of(id).or(usual_stand(case))
+}
+
+fn usual_stand(case: &Case) -> String {
+    Limits::builtin().stand(case.map.class).map_or(UNKNOWN.to_owned(), words::days)
 }
 
 /// Where the vehicle was asked about, its limit is asked too, before any verdict: the figure of its class is the default.
@@ -112,12 +109,20 @@ fn verdict_question(case: &Case) -> Option<HuntStep> {
     if verdict != DrawVerdict::Within || settled(case, QuestionId::TotalWithin) {
         return None;
     }
+    // What was found beside the circuits is seen to, not searched past.
+    if analysis.leading_supply().is_some_and(|one| !one.mended) {
+        return None;
+    }
     let mut say: Vec<StyledText> = show::verdict(&analysis, case.ammeter()).into_iter().collect();
+    say.extend(energy(case).filter(|found| found.loses() < ALSO).map(|found| text::supply::holds(&found)));
     say.extend(plugged(case).map(|drew| words::plugged(&drew)));
     let gone = gone(case, analysis.limit.as_ref().map(|limit| limit.current));
     say.push(
         gone.map_or_else(|| StyledText::plain(words::ELSEWHERE), |[found, now]| words::gone(&found, &now)),
     );
+    if case.answer(QuestionId::PrepareOpened).is_some_and(|opened| opened.contains(LATCH)) {
+        say.push(StyledText::plain(text::care::TRIPPED_HIDES));
+    }
     Some(HuntStep::ask(Question::of(QuestionId::TotalWithin).or("stop")).after(say))
 }
 
@@ -127,13 +132,33 @@ pub(super) fn ends_within(case: &Case) -> bool {
     case.answer(QuestionId::TotalWithin) == Some("stop") && !is_over()
 }
 
+/// Words that a time ends with.
+const TIMES: [&str; 10] = ["d", "day", "days", "h", "hour", "hours", "week", "weeks", "month", "months"];
+
+/// Returns true for a time, if only one that can't be; a bare number would be a current.
+fn is_time(text: &str) -> bool {
+    let ends =
+        text.split_whitespace().last().is_some_and(|word| TIMES.contains(&word.to_lowercase().as_str()));
+    ends || Minute::read(text, "").is_ok() || typed::read_limit(text).is_err() && read_time(text).is_ok()
+}
+
 /// Takes an answer.
 pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffset>) -> Taken {
     match question.id.head {
-        QuestionId::TotalReading => Taken::read(Ampere::read(text, "mA"), |current| {
-            let fell = still_falling(case, current.value);
-            total_entry(case, Measurement::Total { current, as_found: false }).saying(fell)
-        }),
+        QuestionId::TotalReading => {
+            Taken::read(with_beside::<Ampere, Volt>(text, "mA", "V"), |(current, volts)| {
+                let fell = still_falling(case, current.value);
+                let taken = total_entry(case, Measurement::Total { current, as_found: false }).saying(fell);
+                match volts {
+                    Some(volts) => {
+                        let question = QuestionId::TotalVolts.into();
+                        let answer = volts.text.clone();
+                        taken.and(LogEvent::Volts { volts }).and(LogEvent::Answer { question, answer })
+                    }
+                    None => taken,
+                }
+            })
+        }
         QuestionId::TotalVolts => {
             let mut taken = volts_entry(text);
             if !taken.entries.is_empty() {
@@ -146,13 +171,14 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
             }
             taken
         }
-        QuestionId::TotalLimit if Minute::read(text, "").is_ok() => stand(case, question, text),
+        QuestionId::TotalLimit if is_time(text) => stand(case, question, text),
         QuestionId::TotalLimit => match typed::read_limit(text) {
-            _ if is_unknown(text) || question.default.as_deref() == Some(text.trim()) => {
-                Taken::answer(question, text.trim())
+            _ if is_unknown(text) => {
+                Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)])
             }
+            _ if question.default.as_deref() == Some(text.trim()) => Taken::answer(question, text.trim()),
             Ok(limit) => limit_taken(case, limit),
-            Err(fault) => Taken::refuse(format!("{fault}; or don't know")),
+            Err(fault) => Taken::refuse(fault.expected(words::A_LIMIT).to_string()),
         },
         QuestionId::TotalStand => stand(case, question, text),
         QuestionId::TotalTap if battery_detail::is_unknown(text) => Taken::answer(question, NOT_MEASURED),
@@ -168,8 +194,8 @@ pub(super) fn stand(case: &Case, question: &Question, text: &str) -> Taken {
     if is_unknown(text) {
         return Taken::answer(question, UNKNOWN).saying([StyledText::plain(words::NO_LIMIT)]);
     }
-    let wanted = match Minute::read(text, "d") {
-        Ok(wanted) if wanted.value > Minute::ZERO => Day::from(wanted.value),
+    let wanted = match read_time(text) {
+        Ok(wanted) if wanted > Minute::ZERO => Day::from(wanted),
         Ok(_) => return Taken::refuse(interview::ABOVE_ZERO),
         Err(fault) => return Taken::refuse(fault.expected(interview::A_TIME).to_string()),
     };
@@ -205,14 +231,21 @@ fn limit_taken(case: &Case, entry: LogEvent) -> Taken {
     Taken::entry(entry).saying(said)
 }
 
+/// Returns true if the first total is the newest reading: its verdict is due.
+pub(super) fn is_newest(case: &Case) -> bool {
+    let is_total = |what: &Measurement| matches!(what, Measurement::Total { as_found: false, .. });
+    let totals = case.readings.iter().filter(|reading| is_total(&reading.what) && !reading.after_repair);
+    totals.count() == 1 && case.readings.last().is_some_and(|last| is_total(&last.what))
+}
+
 /// The verdict, and beside it what else speaks of the draw: the reserve's advice, and the time to flat.
-fn judged(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
+pub(super) fn judged(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
     let mut lines: Vec<StyledText> = show::verdict(analysis, case.ammeter()).into_iter().collect();
     let advice = supply::ratings(case).reserve.and_then(|reserve| Limits::builtin().reserve_advice(reserve));
     lines.extend(plugged(case).map(|drew| words::plugged(&drew)));
     lines.extend(advice.map(|advice| words::advised(advice.current, &advice.source)));
     if let Some(stood) = case.told().stand {
-        lines.extend(supply::expected(case, stood, analysis.total.as_ref()));
+        lines.extend(analysis.total.as_ref().and_then(|total| supply::expected(case, stood, total)));
     }
     lines
 }

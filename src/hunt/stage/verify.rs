@@ -11,11 +11,12 @@ use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Typed, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::Method;
+use crate::battery::cause::SupplyCause;
 use crate::circuit::map::Limit;
 use crate::hunt::analysis::{Analysis, limit_of, plain_current, sleep_after};
 use crate::hunt::question::Question;
 use crate::hunt::typed::measured;
-use crate::hunt::{HuntStep, Taken, supply};
+use crate::hunt::{HuntStep, Taken, causes, supply};
 use crate::log::case::{Case, is_asleep};
 use crate::log::entry::{LogEvent, Measured};
 use crate::log::interview::FlatPattern;
@@ -25,8 +26,14 @@ use crate::measure::{Measurement, Reading};
 use crate::text;
 use crate::text::ask::prove as words;
 
+/// The class of causes whose diodes leak more hot than cold, in the load catalogue.
+const DIODES: &str = "alternator";
+
 /// Returns the next question.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
+    if causes::is_total_due(case) {
+        return supply_proof(case, now);
+    }
     if !case.was_repaired() {
         let may_return = repair::cured(case).is_some() && !settled(case, QuestionId::ProveLog);
         return may_return.then(log_question);
@@ -54,16 +61,41 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     (due && !settled(case, QuestionId::ProveRating)).then(rating_question)
 }
 
+/// After the repair of battery or charging side the total is read once more: nothing is worked again.
+fn supply_proof(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
+    if case.total_after_repair().is_some() || settled(case, QuestionId::ProveTotal) {
+        return None;
+    }
+    settle::wait(case, QuestionId::ProveWait, now, true).or_else(|| Some(total_question(case)))
+}
+
+/// Returns battery or charging side, if one of them leads and was seen to.
+pub(super) fn mended(case: &Case) -> Option<SupplyCause> {
+    let analysis = Analysis::of(case).ok()?;
+    analysis.leading_supply().filter(|one| one.mended).cloned()
+}
+
+/// Returns true if something was repaired: a circuit, the battery or what charges it.
+pub fn is_repaired(case: &Case) -> bool {
+    case.was_repaired() || mended(case).is_some()
+}
+
 /// The cause is worked again before the wait, so that one wait serves both.
 fn provoke(case: &Case) -> HuntStep {
     let leader = Analysis::of(case).map(|analysis| analysis.leader().name).unwrap_or_default();
     let held = case.map.wake_groups.iter().find(|group| group.id == leader);
-    HuntStep::ask(Question::of(QuestionId::ProveProvoke).or("not-tried")).after(words::provoke(held))
+    let item = case.map.unfused.iter().find(|item| item.name == leader);
+    let kind = item.and_then(|item| crate::circuit::loads::Catalogue::builtin().get(&item.kind));
+    let leaks_hot = kind.is_some_and(|kind| kind.cause == DIODES);
+    let say = words::provoke(held).into_iter().chain(text::care::for_proof(leaks_hot)).collect();
+    HuntStep::ask(Question::of(QuestionId::ProveProvoke).or("not-tried")).after(say)
 }
 
 fn total_question(case: &Case) -> HuntStep {
     let method = case.answer(QuestionId::HookUpMethod).unwrap_or("clamp");
+    // An ammeter that goes in again is bridged again: whoever used one is told so.
     let before = before(case)
+        .filter(|_| method != "clamp")
         .map(|reading| words::before(total_of(reading).map_or("", |typed| &typed.text), reading.at, method));
     let proposed = Proposed { after_repair: true, ..Proposed::total() };
     HuntStep::ask(Question::of(QuestionId::ProveTotal).reading(proposed)).after(before.into_iter().collect())
@@ -135,7 +167,8 @@ fn total_taken(case: &Case, question: &Question, text: &str, now: DateTime<Fixed
     };
     let body = measured(case, Measurement::Total { current: total.clone(), as_found: false }, true);
     if case.answer(QuestionId::ProveWait).is_some_and(is_asleep) || slept(case, now) {
-        return Taken::entry(body).saying(proof(case, &total)).saying(difference(case, &total));
+        let said = proof(case, &total).or_else(|| difference(case, &total));
+        return Taken::entry(body).saying(said);
     }
     let body = match body {
         LogEvent::Reading(reading) => LogEvent::Reading(Box::new(Measured { provisional: true, ..*reading })),
@@ -192,8 +225,13 @@ pub fn difference(case: &Case, after: &Typed<Ampere>) -> Option<StyledText> {
 /// Returns what is still missing before the repair counts as proven, each in one sentence.
 pub fn lacks(case: &Case) -> Vec<String> {
     let mut lacks = Vec::new();
-    let after = case.total_after_repair().and_then(total_of);
-    match (after, limit_of(case)) {
+    let mended = mended(case);
+    lacks.extend(mended.as_ref().and_then(|one| causes::lacks(case, one.kind())).map(str::to_owned));
+    let after = case.total_after_repair().or_else(|| {
+        // Seen to before the wait, the settled total is one after it.
+        case.settled_total().filter(|_| mended.is_some() && !causes::is_total_due(case))
+    });
+    match (after.and_then(total_of), limit_of(case)) {
         (None, _) => lacks.push(words::NO_TOTAL.to_owned()),
         (Some(_), None) => lacks.push(words::NO_LIMIT.to_owned()),
         (Some(total), Some(limit)) => match judge(&plain_current(total, case), limit.current) {
@@ -217,7 +255,7 @@ pub fn lacks(case: &Case) -> Vec<String> {
 /// Returns what the proof does not cover, though nothing speaks against it.
 pub fn leaves_open(case: &Case) -> Vec<&'static str> {
     let mut open = Vec::new();
-    if case.answer(QuestionId::ProveProvoke) != Some("stays-away") {
+    if case.was_repaired() && case.answer(QuestionId::ProveProvoke) != Some("stays-away") {
         open.push(words::NOT_WORKED);
     }
     if is_intermittent(case) && case.answer(QuestionId::ProveLog) != Some("quiet") {

@@ -36,7 +36,7 @@ shape! {
         kind: String = cause.class.clone(),
         words: String = cause.words.clone(),
         count: usize = cause.count,
-        share: Q = q(&cause.share),
+        share: Q = q(&cause.share).within(0.0, 100.0),
     }
 
     /// Hunts that have something in common.

@@ -62,8 +62,6 @@ shape! {
         ledger: Vec<LedgerShape> = ledger(found, &log.start, words),
         /// Rest and average against the limit: over if either is, within only if both are. Null without a limit.
         verdict: Option<&'static str> = words.verdict.map(DrawVerdict::word),
-        /// Columns logged beside the total, and what they say of its departures.
-        channels: Vec<ChannelShape> = Vec::new(),
         /// Numbers of the entries that were added; only with --into.
         #[serde(skip_serializing_if = "Option::is_none")]
         entries: Option<Vec<usize>> = words.taken.clone(),
@@ -85,11 +83,6 @@ shape! {
         attributed: Option<String> = attributed.map(|one| one.name.clone()),
         /// True if it is known to be normal and takes too little to matter.
         usual: bool = attributed.is_some_and(|one| one.usual),
-    }
-
-    /// A column logged beside the total.
-    ChannelShape(name: &str) {
-        name: String = name.to_owned(),
     }
 
     /// The level changed for good.

@@ -34,7 +34,7 @@ shape! {
         /// What explains most of the excess.
         leader: LeaderShape = LeaderShape::of(&analysis.leader()),
         /// Further causes that matter against the limit.
-        also: Vec<LeaderShape> = ranking.also(&analysis.panel).iter().map(LeaderShape::of).collect(),
+        also: Vec<LeaderShape> = analysis.also().iter().map(LeaderShape::of).collect(),
         /// Those first that explain most of the excess.
         suspects: Vec<SuspectShape> = ranking.suspects.iter().map(|one| SuspectShape::of(one, analysis)).collect(),
         pairs: Vec<PairShape> = ranking.pairs.iter().map(PairShape::of).collect(),
@@ -48,7 +48,7 @@ shape! {
 
     /// What leads, or matters besides.
     LeaderShape(leader: &Leader) {
-        /// What kind of thing: branch, group, unfused, nothing, not-present, cured.
+        /// What kind of thing: branch, group, unfused, nothing, not-present, cured, battery, charging, use.
         kind: &'static str = leader.kind.word(),
         name: Option<String> = Some(leader.name.clone()).filter(|name| !name.is_empty()),
         /// Probability that it is a cause that matters.
@@ -97,11 +97,14 @@ shape! {
     }
 
     /// What `next` prints.
-    NextShape(analysis: &Analysis) [let (leader, plan) = (analysis.leader(), with_refit(analysis));] {
+    NextShape(analysis: &Analysis) [let (plan, supply) = (with_refit(analysis), analysis.leading_supply());] {
         /// True once a branch or group is decided, or nothing left can tell; readings that narrow further may be listed
         /// all the same.
-        done: bool = plan.stop != Stop::Open,
-        why: String = text::next::stop(&plan.stop, analysis.excess.as_ref(), (&leader.words(), leader.probability)),
+        done: bool = plan.stop != Stop::Open || supply.is_some(),
+        why: String = match supply {
+            Some(cause) => text::supply::why(cause),
+            None => crate::hunt::show::stop_words(analysis, &plan.stop),
+        },
         /// Best first.
         readings: Vec<ProposalShape> = plan.readings.iter().map(|one| ProposalShape::of(one, analysis)).collect(),
     }

@@ -10,7 +10,7 @@ use crate::circuit::loads::Catalogue;
 use crate::hunt::analysis::{Analysis, told_of};
 use crate::hunt::stage::back::{self, BackStep, ToldBy};
 use crate::hunt::stage::handover::{Outcome, outcome};
-use crate::hunt::stage::verify::{difference, lacks, leaves_open, proof as proof_of};
+use crate::hunt::stage::verify::{difference, is_repaired, lacks, leaves_open, proof as proof_of};
 use crate::hunt::{NextStep, caution, next, show};
 use crate::infer::leader::LeaderKind;
 use crate::infer::rank::{HeldGroup, Suspect};
@@ -34,7 +34,7 @@ shape! {
             ranking.suspects.iter().partition(|suspect| suspect.probability >= WORTH_A_LINE);
     ] {
         leader: LeaderShape = LeaderShape::of(&analysis.leader()),
-        also: Vec<LeaderShape> = ranking.also(&analysis.panel).iter().map(LeaderShape::of).collect(),
+        also: Vec<LeaderShape> = analysis.also().iter().map(LeaderShape::of).collect(),
         search: String = match &analysis.total {
             Some(_) => show::stop(analysis).text(),
             None => text::record::NO_TOTAL.to_owned(),
@@ -157,7 +157,7 @@ shape! {
         cause_worked_again: Option<String> = case.answer(QuestionId::ProveProvoke).map(str::to_owned),
         overnight_log: Option<String> = case.answer(QuestionId::ProveLog).map(str::to_owned),
         /// What a proof lacks.
-        lacks: Vec<String> = if case.was_repaired() { lacks(case) } else { Vec::new() },
+        lacks: Vec<String> = if is_repaired(case) { lacks(case) } else { Vec::new() },
         /// What a proof leaves open.
         leaves_open: Vec<&'static str> = if ended == Outcome::Proven { leaves_open(case) } else { Vec::new() },
         put_back: Vec<PutBackShape> = back::all(case).iter().map(|item| PutBackShape::of(item, &open, redaction)).collect(),

@@ -4,8 +4,10 @@ use crate::base::styled::{Role, StyledText};
 use crate::text::entry::numbered;
 
 /// Help of a question that takes a stage up again.
-pub const AGAIN: &str =
-    "Yes asks this stage again from its beginning. What was read before stays in the record.";
+pub const AGAIN: &str = "Yes asks this stage again. What was read before stays in the record.";
+
+/// The words that are an answer to every question.
+pub const WAYS_OUT: &str = "Any time: ? helps; back, skip, list, why, all, account, quit.";
 
 /// Nothing is left to be asked.
 pub const EVERY_STAGE: &str = "every stage is done";
@@ -17,19 +19,19 @@ pub const NOTHING_BEFORE: &str = "There is nothing before this.";
 pub const PASSED_OVER: &str = "Passed over; the record keeps the reason.";
 /// Ways out, behind an explanation.
 pub const ALSO: &str =
-    "Also: back (takes the last answer back), skip REASON, list (what is in), quit (everything is kept).";
+    "Also: back, skip REASON, list, why, all, account, quit. explain WORD tells more, outside the hunt.";
 /// Help of the question about a slip.
-pub const SURE_HELP: &str = "Nothing is entered yet. Yes enters it as it stands. Anything else is taken as the answer typed anew; back asks the question again.";
+pub const SURE_HELP: &str = "Nothing is entered yet. Yes enters it as it stands. Or type the answer again; back asks the question again.";
 
 /// Asks for the reason of a skip.
-pub const REASON: &str = "Why is it passed over? The record keeps the reason.";
+pub const REASON: &str = "Why skip it? The record keeps the reason.";
 /// Help of that.
 pub const REASON_HELP: &str =
     "A few words, such as: no meter for it. Type back to answer the question after all.";
 
 /// Says which entries were taken back.
 pub fn taken_back(entries: &[usize]) -> StyledText {
-    StyledText::of(Role::Hint, format!("Taken back: entry {}. It is asked again.", numbered(entries)))
+    StyledText::of(Role::Hint, format!("Taken back: entry {}.", numbered(entries)))
 }
 
 /// Says in which unit an answer is due.

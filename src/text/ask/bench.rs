@@ -3,18 +3,17 @@
 use crate::base::styled::{Role, StyledText};
 
 /// Live meters stand ready.
-pub const LIVE: &str = "Live meter: press Enter where a reading is due; or type it.";
-/// A practice vehicle stands ready.
-pub const PRACTICE: &str = "Practice: press Enter where a reading is due, and the vehicle supplies it.";
+pub const LIVE: &str = "Live meter: Enter takes the reading, or type it.";
 /// A practice vehicle's wait.
-pub const COMPRESSED: &str =
-    "Practice: the wait is compressed. Readings come by themselves; Enter takes one at once.";
+pub const COMPRESSED: &str = "Practice: Enter lets the whole wait go by.";
+/// What was repaired on a practice vehicle.
+pub const MENDED: &str = "what was found is put right";
 /// A wait at a terminal.
-pub const HOW_TO_WAIT: &str = "Type a reading and press Enter at any time; q leaves, and the clock goes on.";
+pub const HOW_TO_WAIT: &str = "Type a total and press Enter at any time. q leaves; the clock goes on.";
 /// Nothing should be awake any more.
-pub const ALL_ASLEEP: &str = "By the map everything should be asleep";
+pub const ALL_ASLEEP: &str = "Everything should be asleep";
 /// How a caution or the like is acknowledged.
-pub const TYPE_YES: &str = "type yes if so";
+pub const TYPE_YES: &str = "type yes";
 
 /// A meter that says nothing.
 pub const SILENT: &str = "it said nothing for some seconds";
@@ -49,11 +48,14 @@ pub fn now(work: &str) -> String {
 
 /// Says where the answers go.
 pub fn session(log: &str, practice: Option<u64>) -> StyledText {
-    let mut line = StyledText::plain("Session log: ").and(Role::Name, log);
-    if let Some(seed) = practice {
-        line = line.and(Role::Plain, ", practice vehicle ").and(Role::Value, seed.to_string());
+    match practice {
+        Some(seed) => StyledText::plain("Practice vehicle ")
+            .and(Role::Value, seed.to_string())
+            .and(Role::Plain, ", log ")
+            .and(Role::Name, log)
+            .and(Role::Hint, ". Enter reads the meter and answers for the customer."),
+        None => StyledText::plain("Log: ").and(Role::Name, log).and(Role::Hint, ", saved after each answer."),
     }
-    line.and(Role::Hint, ". Each answer is on disk before the next question.")
 }
 
 /// Says what is kept of a hunt that was left, and how to go on.
@@ -64,6 +66,11 @@ pub fn kept(first: &str, log: &str, entries: usize) -> Vec<StyledText> {
         .and(Role::Plain, format!(", entries: {entries}."));
     let on = StyledText::of(Role::Hint, "Go on with: ").and(Role::Name, format!("fusetrail hunt {log}"));
     vec![StyledText::new(), line, on]
+}
+
+/// Says that the hunt has ended, and with what.
+pub fn ended(why: &str) -> String {
+    format!("The hunt is at its end: {}.", why.trim_end_matches('.'))
 }
 
 /// Says what comes after opening a log.

@@ -6,48 +6,56 @@ use crate::log::question_id::QuestionId;
 wordings! {
     CautionPage | CautionBattery | CautionServiceInformation | CautionMoving | CautionRestraints | CautionHighVoltage
         | CautionTwoBatteries | CautionVapour | CautionSeveralSources | CautionMotorcycle | CautionGasAndMains
-        | CautionPull | CautionRecorder, "Understood?",
-        "The record keeps that this caution was shown and acknowledged.";
+        | CautionPull | CautionRecorder, "Read and understood?",
+        "Type yes once you have read them. They are shown once in a hunt, and the record keeps your yes.";
 }
 
 /// Something else than yes.
-pub const TYPE_YES: &str = "Type yes once it is understood, or quit.";
+pub const TYPE_YES: &str = "Read them, then type yes. Or type quit.";
+
+/// What stands above a page of cautions.
+pub fn heading(id: QuestionId) -> &'static str {
+    match id {
+        QuestionId::CautionPull => "Caution: before a fuse or plug comes out",
+        _ => "Caution: before you touch the vehicle",
+    }
+}
 
 /// Returns what a caution says.
 pub fn text(id: QuestionId) -> &'static str {
     match id {
         QuestionId::CautionBattery => {
-            "Batteries give off explosive gas and hold acid: eye protection on, no sparks or flames, charger off before its clips move, jewellery off. Negative cable off first and on last. Never charge or jump a frozen battery."
+            "Battery gas and acid: eye protection, no sparks, no jewellery. Negative cable off first, on last. Charger off before its clips move. Never charge a frozen battery."
         }
         QuestionId::CautionServiceInformation => {
-            "The vehicle maker's service information comes first. Some makers forbid taking the battery, cables or fuses off at all; radio codes, window and steering learning and tracker alerts may follow a loss of supply."
+            "The maker's service information comes first: some forbid taking battery or fuses off. Radio, windows, steering may need setting again."
         }
         QuestionId::CautionMoving => {
-            "Parked safe, wheels chocked, out of gear or in Park. Fans, tailgates, roofs and doors can move by themselves when something wakes: hands off them, also when you trip a latch by hand."
+            "Wheels chocked, in Park or out of gear. Fans and tailgates can start by themselves: hands off."
         }
         QuestionId::CautionRestraints => {
-            "Airbags and belt tensioners (yellow plugs): never pull or probe their fuses, never measure on their plugs. This tool proposes none. Work on them is for trained people with the supply off for the maker's waiting time."
+            "Airbags and belts (yellow plugs): never pull or probe their fuses or plugs."
         }
         QuestionId::CautionHighVoltage => {
-            "This vehicle has high voltage: orange cables, the service plug and what hangs on them are for trained people with rated gloves and meters only. This tool stops there. The vehicle can start by itself: cover or guard the start button and keep the key away."
+            "High voltage: leave orange cables and the service plug alone. The vehicle can start by itself: guard the start button, keep the key away."
         }
         QuestionId::CautionTwoBatteries => {
-            "24 V: two batteries in series. A short between them or across either is a welding current. Measure each battery by itself, and look for loads tapped off one of them."
+            "24 V from two batteries: a short across one of them welds. Measure each one by itself."
         }
         QuestionId::CautionVapour => {
-            "Petrol vapour and battery gas gather low in a boat: blow the bilge out and sniff before anything is switched, probed or unplugged, and again after each pause. No sparks."
+            "Petrol vapour gathers low in a boat: blow the bilge out and sniff before you switch or probe. Again after each break. No sparks."
         }
         QuestionId::CautionSeveralSources => {
-            "Solar, a towing vehicle, a mains charger or a second battery may feed it: a cable that is off at one battery can be live from the other. Every source off, each battery by itself."
+            "Solar, charger, towing vehicle or a second battery can feed it: every source off. A cable off at one battery can be live from the other."
         }
         QuestionId::CautionMotorcycle => {
-            "On its stand on level ground, in neutral, exhaust cold. A meter in series on its milliampere range must not carry ignition or starter: the key stays out while it is in."
+            "On its stand, level, in neutral, exhaust cold. With a meter in series the key stays out: ignition or starter would burn it."
         }
         QuestionId::CautionGasAndMains => {
-            "Gas, mains and shore supply are for licensed trades: shut the gas, unplug the shore supply, leave their alarms' fuses alone."
+            "Gas, mains and shore supply are for licensed trades. Shut the gas, unplug the shore supply. Leave the fuses of gas alarms alone."
         }
         QuestionId::CautionPull => {
-            "Pull a fuse in one clean motion, never twice: a second touch wakes the vehicle. Read after a minute. One that took the draw goes back when it is asked for, the others together at the end. Never pull restraint fuses. Brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves."
+            "One clean motion, never twice: a second touch wakes it. Never one of airbags or belts. Brake, steering and fuel fuses are back before it moves."
         }
         QuestionId::CautionRecorder => {
             "A tachograph records each interruption of its supply (Regulation (EU) 2016/799, Annex I C, 3.9.8). Insert a workshop card first, or leave this fuse in and note why."

@@ -7,43 +7,52 @@ use crate::base::quantity::show::bare;
 use crate::circuit::map::VehicleClass;
 
 wordings! {
-    ChargingKnown, "Is the charging side known to be good?",
-        "A plain regulator gives 13.7 to 14.6 V at 20 °C; smart charging may show 12.2 to 15.5 V and be right. Rested battery volts are read before the engine runs.",
-        "good" => "checked, charging", "measure" => "measure it now", "later" => "not now; the record says so";
+    ChargingKnown, "Is the charging known to be good?",
+        "A plain regulator gives 13.7 to 14.6 V at 20 °C. Smart charging may show 12.2 to 15.5 V and be right. Read the rested volts before the engine runs.",
+        "good" => "", "measure" => "now", "later" => "the record says so";
     ChargingReady, "Is the vehicle really ready?",
-        "The ready lamp is lit, it stands in Park, and the scan tool has no fault codes of the high-voltage system. Accessory alone does not switch the converter on. It can move by itself: wheels chocked, nobody in front of it.",
-        "yes" => "ready lamp lit, in Park, no fault codes", "no" => "it won't get ready", "unknown" => "nobody looked";
+        "Ready lamp lit, in Park, no fault codes of the high-voltage system. Accessory alone does not switch the converter on. It can move by itself: wheels chocked, nobody in front of it.",
+        "yes" => "lamp lit, in Park, no codes", "no" => "it won't get ready", "unknown" => "";
     ChargingStud ["V"], "Volts at the converter's 12 V output stud, vehicle ready",
         "From the stud, or the first point of its 12 V cable, to the battery's minus post. Never an orange cable. Good here and low at the posts: cable, link or earth.";
-    ChargingTraction ["V"], "Volts of the traction battery, as the scan tool shows them",
-        "Read from the scan tool only. With it the input is held against the power that comes out.";
-    ChargingVolts ["V"], "Battery volts with the engine running at a fast idle",
-        "Exhaust gas outside, hands off belts and fans, parked safe.";
+    ChargingTraction ["V"], "Volts of the traction battery, from the scan tool",
+        "Scan tool only, never with a meter. It shows whether the converter takes in about what it gives out.";
+    ChargingVolts ["V"], "Battery volts, engine at a fast idle",
+        "Exhaust gas outside, hands off belts and fans, parked safe. 13.7 to 14.6 V is good for a plain regulator.";
     ChargingKind, "Does the engine computer set the charging volts?",
-        "A sensor on the battery's negative post or a single wire to the alternator's plug tells it. Then 12.2 to 15.5 V may be right.",
-        "smart" => "it does", "plain" => "a plain regulator", "unknown" => "don't know";
+        "A sensor on the battery's negative post, or one wire to the alternator's plug, tells it. Then 12.2 to 15.5 V may be right.",
+        "smart" => "it does", "plain" => "a plain regulator", "unknown" => "";
     ChargingFirst ["V"], "The same for the first battery alone",
-        "Each battery must be within the band by itself: a 12 V tap pulls one of them down while the sum looks right.";
+        "Each battery must be right by itself. A 12 V tap pulls one down while the sum looks good.";
     ChargingEqualiser, "How is 12 V made on this vehicle?",
-        "An equaliser keeps a tapped pair level; a converter takes from both. A tap without either flattens one battery.",
-        "converter" => "a 24 to 12 V converter", "equaliser" => "a tap with an equaliser",
-        "tap" => "a tap off one battery", "none" => "nothing runs on 12 V", "unknown" => "don't know";
+        "An equaliser keeps a tapped pair level. A converter takes from both. A tap without either flattens one battery.",
+        "converter" => "24 to 12 V", "equaliser" => "a tap with one",
+        "tap" => "off one battery", "none" => "nothing runs on 12 V", "unknown" => "";
     ChargingConverter ["A"], "Clamp on the converter's 12 V output, vehicle ready",
-        "The cable from the converter to the 12 V battery or its fuse box, never an orange one.";
-    ChargingInput ["A"], "Converter input current, as the maker's scan procedure shows it",
-        "Read from the scan tool only, as information. Nothing is clamped, opened or probed on the high-voltage side.";
+        "The cable from the converter to the 12 V battery or its fuse box. Never an orange one.";
+    ChargingInput ["A"], "Converter input current, from the scan tool",
+        "Read it from the maker's scan procedure only. Nothing is clamped, opened or probed on the high-voltage side.";
     ChargingRipple ["mV"], "Ripple at the battery, meter on AC volts",
-        "Engine running, headlamps on. Printed limits are 90, 100 and 300 mV; more means diodes.";
-    ChargingCables ["V"], "Larger drop of the two cables, charging post to battery plus, case to battery minus",
-        "Engine running, headlamps and blower on. Up to 0.2 V on either side is common practice.";
-    ChargingLeak ["mA"], "Clamp on the cable to the alternator or regulator, engine off and key off",
-        "A good one takes about 2 mA or less. Leave it out where the cable can't be reached: the hunt can clamp it later.";
-    ChargingGate, "See to the charging side first?",
-        "A vehicle that is not charged goes flat without any draw, and both may be wrong. The draw can be measured all the same.",
-        "go-on" => "go on with the draw; the record says so", "stop" => "stop here, go on with this log later";
-    ChargingAgain, "Has the charging side been seen to?",
+        "Engine running, headlamps on. Printed limits are 90, 100 and 300 mV. More means diodes.";
+    ChargingCables ["V"], "Larger drop of the two charging cables",
+        "Charging post to battery plus, case to battery minus. Engine running, headlamps and blower on. Up to 0.2 V is common practice.";
+    ChargingLeak ["mA"], "Clamp on the cable to the alternator or regulator, key off",
+        "A good one takes about 2 mA or less. Leave it out if you can't reach it: it can be clamped later.";
+    ChargingPost ["V"], "Volts at the charging post against its own case, running as before",
+        "Alternator, regulator or split charge output. The post is live with the engine off, too: one probe at a time, no spanner, no ring. Good there and low at the battery is a cable. Low there too is belt, regulator or alternator.";
+    ChargingEarth ["V"], "Drop of the earth side alone: its case to battery minus",
+        "Running, the same things switched on. What is not lost here is lost in the plus cable.";
+    ChargingBelt, "Does the belt hold?",
+        "Engine off and cold, key out: tight, dry, not shiny, and it turns the pulley when pulled by hand.",
+        "holds" => "tight and dry", "slips" => "slips, loose or glazed", "unknown" => "";
+    ChargingDone, "What was done to the charging side?",
+        "In words, for the record. Then it is measured again.";
+    ChargingGate, "See to the charging first?",
+        "Without charging it goes flat without any draw, and both may be wrong. You can measure the draw all the same.",
+        "go-on" => "with the draw; the record says so", "stop" => "here; go on with this log later";
+    ChargingAgain, "Has the charging been seen to?",
         AGAIN,
-        "yes" => "it has; judge it again", "no" => "not yet";
+        "yes" => "judge it again", "no" => "not yet";
 }
 
 /// Returns prompt and help of the volts while it is charged, where they are other than on a car.
@@ -52,19 +61,19 @@ pub fn running(class: VehicleClass) -> Option<(&'static str, &'static str)> {
         VehicleClass::Car => return None,
         VehicleClass::Electrified => (
             "Battery volts with the vehicle made ready",
-            "It can move by itself: in Park, wheels chocked, nobody in front of it. The 12 V side must rise when it is made ready; there is no alternator. Orange cables and what hangs on them are left alone.",
+            "It can move by itself: in Park, wheels chocked, nobody in front. The 12 V side must rise when it is ready. Leave orange cables alone.",
         ),
         VehicleClass::Motorcycle => (
             "Battery volts with the engine at 4000 to 5000 a minute",
-            "Exhaust gas outside, clear of chain and fan, on its stand and in neutral. At idle a stator gives little: that is no fault. The maker's figure for the regulator comes first.",
+            "Exhaust gas outside, clear of chain and fan, on its stand, in neutral. At idle a stator gives little. The maker's figure comes first.",
         ),
         VehicleClass::Boat => (
             "Battery volts with the engine running, or its charger on",
-            "Blow the bilge out first: petrol vapour. Shore supply and mains chargers are for licensed trades; read at the battery posts only.",
+            "Blow the bilge out first: petrol vapour. Read at the battery posts only. Mains is for licensed trades.",
         ),
         VehicleClass::Caravan => (
             "Volts of the house battery while its charger, panel or split relay charges it",
-            "Each source by itself: towing vehicle, panel, mains charger. Mains is for licensed trades; read at the battery posts only.",
+            "Each source by itself: towing vehicle, panel, mains charger. Read at the battery posts only.",
         ),
         VehicleClass::Truck => (
             "Volts of both batteries with the engine running at a fast idle",
@@ -78,9 +87,12 @@ pub fn usual((low, high, source): (Ampere, Ampere, &str)) -> String {
     format!(" Usual are {} to {} ({source}).", bare(low, 2), bare(high, 2))
 }
 
+/// An empty answer to what was done.
+pub const SAY_WHAT: &str = "Say in words what was done to it.";
+
 /// Says that the hunt stops for this.
 pub fn comes_first(why: &str) -> String {
-    format!("the charging side comes first: {why}")
+    format!("the charging comes first: {why}")
 }
 
 /// What restarts the sleep clock.

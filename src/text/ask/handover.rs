@@ -7,34 +7,41 @@ use crate::base::styled::{Role, StyledText};
 use crate::battery::chemistry::Chemistry;
 
 wordings! {
-    HandoverBack, "Which of these are back?",
-        "all, or their numbers: 1 3. What is not back stays on the list; skip REASON leaves it open, and the record says not proven.";
+    HandoverBack, "Which are back?",
+        "all, or their numbers: 1 3. What is not back stays on the list. skip REASON leaves it open, and the record says not proven.";
     HandoverVehicle, "For the record: plate, VIN, odometer, order, technician?",
-        "In one line, each part with its word: plate=AB 12 vin=… odometer=… order=… technician=… battery=… part=… time=… Leave out what you like; Enter leaves out all. `add LOG vehicle …` adds more later.";
+        "All on one line: plate=AB 12 vin=… odometer=… order=… technician=… battery=… part=… time=… Leave out what you like, Enter leaves out all. Later: add LOG vehicle …";
     HandoverDone, "Is everything back in its place?",
-        "The record keeps the answer. Latches, covers, fuses, plugs, charger and panel as they were; clock, windows, steering and radio code set.";
+        "Latches, covers, fuses, plugs, charger and panel as they were. Clock, windows, steering and radio code set. The record keeps the answer.";
 }
 
 /// The repair is proven.
-pub const PROVEN: &str = "repaired and proven by the total afterwards";
+pub const PROVEN: &str = "repaired and proven";
 /// It is not.
 pub const NOT_PROVEN: &str = "not proven";
 /// It went with a pull and did not come back.
 pub const CURED: &str = "gone since a fuse was pulled, not repaired: it may come back";
+/// Nothing is to be repaired.
+pub const USED: &str = "no drain to find: how it is used takes more than driving puts back";
 /// There was nothing to find.
 pub const WITHIN_LIMIT: &str = "the settled draw is within its limit";
 
-/// Says what the hunt ends with.
-pub fn end(outcome: &str) -> String {
-    format!("the hunt has reached its end: {outcome}")
+/// What must be back before the vehicle moves.
+pub const BEFORE_IT_MOVES: &str = "Caution: free tripped latches before you shut a lid. Brake, steering, fuel and airbag fuses are back before it moves.";
+/// Names what goes back, each with its number.
+pub fn to_put_back(names: &[&str]) -> StyledText {
+    let mut line = StyledText::plain("Put back:");
+    for (index, name) in names.iter().enumerate() {
+        line = line.and(Role::Plain, format!(" {} ", index + 1)).and(Role::Name, name);
+        line = line.and(Role::Plain, if index + 1 < names.len() { "," } else { "" });
+    }
+    line
 }
 
-/// What must be back before the vehicle moves.
-pub const BEFORE_IT_MOVES: &str = "Caution: brake, steering, fuel, airbag and gas-alarm fuses are back before the vehicle moves; never slam a lid on a tripped latch, free the latch first.";
 /// No number was typed.
 pub const WHICH: &str = "Type all, or the numbers of what is back.";
 /// Something else than yes.
-pub const TYPE_YES: &str = "Type yes when everything is back, or skip REASON.";
+pub const TYPE_YES: &str = "Type yes when that's done, or skip REASON.";
 
 /// Says that a word is no number of the list.
 pub fn no_number(word: &str) -> String {
@@ -51,16 +58,15 @@ pub fn recharge(kind: Option<Chemistry>, missing: Option<AmpereHour>) -> StyledT
     let how = match kind {
         Some(kind) if !kind.has_acid() => "with a charger for lithium iron phosphate, above 0 °C only",
         Some(kind) => match kind.name() {
-            "agm" | "gel" => "with a charger set for its type: too high a voltage dries it out",
-            _ => "with a charger; a short drive does not fill it",
+            "agm" | "gel" => "with a charger set for its type",
+            _ => "with a charger, a short drive won't do",
         },
-        None => "with a charger set for its type; a short drive does not fill it",
+        None => "with a charger, a short drive won't do",
     };
     let Some(missing) = missing else {
-        return StyledText::plain(format!("Charge the battery fully {how}: the hunt has drawn on it."));
+        return StyledText::plain(format!("Charge the battery fully {how}. The hunt has drawn on it."));
     };
-    StyledText::plain(format!("Charge the battery fully {how}: about ")).and(Role::Value, bare(missing, 2)).and(
-        Role::Plain,
-        " are missing (with a fifth for losses). Charger off before its clips move, never a frozen battery.",
-    )
+    StyledText::plain(format!("Charge the battery fully {how}; about "))
+        .and(Role::Value, bare(missing, 2))
+        .and(Role::Plain, " are missing.")
 }

@@ -11,35 +11,39 @@ use crate::text::stand;
 
 wordings! {
     InterviewClass, "What kind of vehicle is it?",
-        "Limit, cautions, what hangs at the battery without a fuse and what can hold it awake follow from this.",
-        "car" => "car or light van", "electrified" => "hybrid or electric car", "truck" => "truck or bus",
-        "motorcycle" => "motorcycle", "boat" => "boat", "caravan" => "caravan, or the living part of a motorhome";
+        "The limit, the cautions and what can keep it awake follow from this.",
+        "car" => "or light van", "electrified" => "hybrid or electric car", "truck" => "or bus",
+        "motorcycle" => "", "boat" => "", "caravan" => "or the living part of a motorhome";
     InterviewVolts ["V"], "Volts of its system?",
-        "6, 12 or 24, as the battery or the type plate has it. Two 12 V batteries in series are 24 V.";
+        "6, 12 or 24, as on the battery or the type plate. Two 12 V batteries in series are 24 V.";
     InterviewBatteries, "How many batteries?",
-        "24 V has two in series. More than these stand side by side and their capacities add up. A battery behind an isolator that was open while it stood does not count.";
+        "24 V has two in series. More than that stand side by side and add up. Leave out a battery whose isolator was open.";
     InterviewVehicle, "Vehicle, as the record should name it",
-        "Any words: model, plate, work order. It stands in the record and nowhere else.";
-    InterviewComplaint, "What is the complaint?",
-        "In the customer's words. The record keeps them.";
-    InterviewStand ["days"], "How long does it stand before it is flat?",
-        "A time such as 3 days or 10 h. Flat overnight points to an ampere or more, flat in weeks to tens of milliampere.";
+        "Any words: model, plate, work order. They stand in the record and nowhere else.";
+    InterviewComplaint, "Complaint?",
+        "In the customer's words. Say after how long it is flat, such as: flat after 3 days, or flat overnight. Say so if it happens only at times or at one place.";
+    InterviewStand ["days"], "Flat after how long?",
+        "Such as 3 days, 2-3 weeks, a week, overnight, 10 h. Flat overnight means an ampere or more. Flat in weeks means tens of milliampere.";
     InterviewPattern, "When does it go flat?",
-        "A fault that comes at times may not be there while you measure; one at a single place points to a radio wake, a neighbour's transmitter, a key too near, or how it is left there.",
-        "always" => "every time that it stands", "sometimes" => "only at times",
-        "one-place" => "only at one place", "unknown" => "don't know";
+        "A fault that comes at times may be away while you measure. One at a single place points to a radio wake-up, a key too near, or how it is left there.",
+        "always" => "each time it stands", "sometimes" => "", "one-place" => "at one place only", "unknown" => "";
     InterviewYear, "Model year?",
-        "It decides how long to wait for sleep where the map doesn't say: old vehicles sleep in minutes, new ones may need over an hour.";
-    InterviewRecent, "Anything added, worked on or wet lately? Jump starts, short trips, warning lamps, left unlocked?",
-        "In words, several if so: add-on, work, water, jump start, driven 20 min since, 8 km a day, warning lamp, unlocked, key near. Add-on devices, repairs, bodywork, a new battery, a leak, rain inside; or nothing.";
+        "It tells how long to wait for sleep. Old vehicles sleep in minutes, new ones may take over an hour.";
+    InterviewRecent, "Anything added, repaired, wet or left plugged in?",
+        "A few words, such as: tracker, new battery, carpet wet, phone charger in the socket. Tell of jump starts, short trips, warning lamps, a door left unlocked or a key nearby too. Or: nothing.";
     InterviewPlugged, "What is left plugged in when it stands?",
-        "Sockets, USB, the diagnosis plug, a fridge, a charger, a dash camera; or nothing. It is unplugged before the wait unless the complaint is about it.";
+        "Sockets, USB, the diagnosis plug, a fridge, a charger, a dash camera. Or: nothing.";
+}
+
+/// Says what an answer in words was taken for.
+pub fn understood(told: &str) -> String {
+    format!("Understood: {told}.")
 }
 
 /// A time that is no time.
 pub const ABOVE_ZERO: &str = "The time must be above zero, such as 3 days.";
 /// What a time to flat looks like.
-pub const A_TIME: &str = "a time such as 3 days or 10 h, or don't know";
+pub const A_TIME: &str = "a time such as 3 days, 2-3 weeks, overnight or 10 h; or don't know";
 /// An empty answer.
 pub const A_FEW_WORDS: &str = "Type a few words, or skip REASON.";
 
@@ -57,7 +61,7 @@ pub fn not_of_it(id: QuestionId, text: &str) -> String {
 pub fn what_vehicle() -> Vec<StyledText> {
     vec![
         StyledText::of(Role::Heading, "The vehicle"),
-        StyledText::plain("There is no map, so it comes first: limit, waits and cautions follow from it.")
+        StyledText::plain("No map is given, so tell what it is: limit, waits and cautions follow from it.")
             .indented(2),
     ]
 }

@@ -7,9 +7,9 @@ use crate::circuit::map::{Access, Feed, Hazard, Load, Map};
 
 wordings! {
     HookUpLinks, "How many thick cables leave the battery's positive post, and where to?",
-        "The rating stands on the link at the post, the box at the cable's other end: 150 cabin, 80 engine bay. One clamp on such a cable then tells for all fuses of its box. Don't know hangs every fuse at the battery itself.";
+        "Type rating and box of each: 150 cabin, 80 engine bay. One clamp on such a cable tells for all fuses of its box. Don't know hangs every fuse at the battery itself.";
     HookUpLid, "Fuse from the lid (Enter ends the list)",
-        "One line a fuse: name, family, rating, what it feeds: F12 mini 10 radio, clock. box cabin says where the fuses that follow sit. A family by itself corrects the last fuse, all mini the whole box. So does what it feeds or guards: amplifier, brake, unguarded. Families: blade, mini, low-mini, micro2, micro3, maxi, cartridge, bolt, glass, torpedo, wire.";
+        "One line a fuse: F12 mini 10 radio, clock. The line box cabin says where the next fuses sit. A family alone corrects the last fuse, all mini the whole box. So does what it feeds or guards: amplifier, brake, unguarded. Families: blade, mini, low-mini, micro2, micro3, maxi, cartridge, bolt, glass, torpedo, wire.";
 }
 
 /// Says that fuses are typed.

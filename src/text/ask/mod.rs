@@ -15,6 +15,7 @@ pub(crate) mod prove;
 pub(crate) mod reading;
 pub(crate) mod settle;
 pub(crate) mod total;
+pub(crate) mod usage;
 mod wording;
 
 pub use self::wording::Wording;
@@ -33,6 +34,7 @@ pub fn wording(id: QuestionId) -> Wording {
         lid::WORDINGS,
         settle::WORDINGS,
         total::WORDINGS,
+        usage::WORDINGS,
         reading::WORDINGS,
         prove::WORDINGS,
         handover::WORDINGS,

@@ -4,15 +4,15 @@ use super::wording::wordings;
 use crate::circuit::map::VehicleClass;
 
 wordings! {
-    FoundReach, "Can a clamp reach a battery cable without opening or moving anything that has a switch (door, bonnet, seat, hatch)?",
-        "If so, the total is read before anything is touched: a hung module may restart at the first door and hide the fault.",
-        "yes" => "it reaches", "no" => "something must be opened or switched first";
+    FoundReach, "Can a clamp reach a battery cable without opening or moving a switch?",
+        "Doors, bonnet, seats and hatches have switches. If you can reach it, read the total first: a hung module may restart at the first door, and the fault is gone.",
+        "yes" => "it reaches", "no" => "something must be opened first";
     FoundTotal ["mA"], "Total as found, clamped on one battery cable",
-        "Zero the clamp beside the cable, close it around every cable on one post, read when steady.";
+        "Zero the clamp beside the cable. Close it around every cable on one post. Read it once it stands still.";
     FoundWithout ["mA"], "Total with what is plugged in taken off",
-        "Take off what the customer leaves plugged in, where that opens nothing, wait a minute, and read again. The difference is what it draws.";
-    PrepareOpened, "Which latches are tripped, which lids and covers open, what is unplugged?",
-        "With commas between: driver door latch, bonnet, boot trim. Each is ticked off at the end. Fuse boxes, fuses and plugs of the readings come on the list by themselves.";
+        "Take it off where that opens nothing, wait a minute, and read again. The difference is what it draws.";
+    PrepareOpened, "Done? Name what you opened, tripped or unplugged",
+        "Never slam a door on a tripped latch. Name them with commas between: driver door latch, bonnet, boot trim. Each is ticked off at the end. Fuse boxes and fuses go on the list by themselves. The wait begins with this answer.";
     PrepareDone, "Is the vehicle prepared?",
         "The wait begins with this answer.";
 }
@@ -20,33 +20,21 @@ wordings! {
 /// Returns how it is asked what is open, where that is otherwise than on a car.
 pub fn opened(class: VehicleClass) -> Option<&'static str> {
     match class {
-        VehicleClass::Motorcycle => Some("Which covers and seats are off, what is unplugged?"),
-        VehicleClass::Boat => Some("Which hatches and covers are open, what is unplugged or shut?"),
+        VehicleClass::Motorcycle => Some("Done? Name the covers and seats off, and what you unplugged"),
+        VehicleClass::Boat => Some("Done? Name what you opened, unplugged or shut"),
         _ => None,
     }
 }
 
 /// What to do, in order: each with the classes that it is not for.
-const LIST: [(&str, &[VehicleClass]); 7] = [
+const LIST: [(&str, &[VehicleClass]); 4] = [
+    ("All off, sockets empty unless the complaint is about them. Charger and solar panel off.", &[]),
     (
-        "Everything off and unplugged that the customer leaves plugged in, unless the complaint is about it.",
-        &[],
-    ),
-    (
-        "Window open and key outside: the vehicle may lock itself.",
-        &[VehicleClass::Motorcycle, VehicleClass::Boat, VehicleClass::Caravan],
-    ),
-    (
-        "Open every door, lid and bonnet that you will need, then trip its latch by hand so that the vehicle takes it for shut; note each one. Never slam a door on a tripped latch.",
+        "Open what you will need, trip its latches by hand. Window open: it may lock itself.",
         &[VehicleClass::Motorcycle, VehicleClass::Boat],
     ),
-    ("Take the covers off the fuse boxes now; lay leads so that nothing need be moved later.", &[]),
-    ("Nothing feeds the vehicle: charger and solar panel off.", &[]),
-    (
-        "Key or fob well away, out of radio reach; lock if that is how it stands at the customer's.",
-        &[VehicleClass::Boat],
-    ),
-    ("From now on touch nothing: each door, handle, fob or light switch starts the wait again.", &[]),
+    ("Covers off the fuse boxes, leads laid.", &[]),
+    ("Key out of radio reach, locked as the customer leaves it. Then touch nothing.", &[]),
 ];
 
 /// What one class of vehicle needs besides.
@@ -54,24 +42,20 @@ fn besides(class: VehicleClass) -> &'static [&'static str] {
     match class {
         VehicleClass::Car => &[],
         VehicleClass::Electrified => &[
-            "Charging plug out, timers and preconditioning off: it charges its own 12 V battery now and then, and the current turns round. That is no fault.",
-            "Start button covered or guarded; nothing orange is opened.",
+            "Charging plug out, timers off. It may charge its 12 V battery now and then: the current turns round, no fault.",
+            "Start button guarded; nothing orange is opened.",
         ],
         VehicleClass::Truck => &[
-            "Battery isolator as the driver leaves it: what is wired before it draws on, and a clock, a tracker or a lift may be.",
-            "Read each battery by itself where something runs on 12 V: a tap shows on one of them only.",
+            "Battery isolator as the driver leaves it. A clock, a tracker or a lift may be wired before it.",
         ],
-        VehicleClass::Motorcycle => &[
-            "Seat and side covers off first; on its stand, steering unlocked if the lock is wired.",
-            "A draw of a milliampere or two is the limit: leave no lead, charger tail or grip heater plugged in.",
-        ],
+        VehicleClass::Motorcycle => &["Seat and side covers off first, no charger tail left in."],
         VehicleClass::Boat => &[
-            "Blow the bilge out first. Battery switch as the owner leaves it; bilge pump, its float switch and gas alarm stay on the battery by right: note what they draw.",
+            "Blow the bilge out first. Battery switch as the owner leaves it. Bilge pump and gas alarm stay on: note their draw.",
             "Shore supply unplugged by whoever may; gas shut.",
         ],
         VehicleClass::Caravan => &[
-            "House battery and starter battery are hunted one at a time: split relay or charger between them off, note which one you read.",
-            "Shore supply unplugged, gas shut; the gas alarm stays on by right: note what it draws.",
+            "House and starter battery one at a time: split relay or charger between them off. Note which one you read.",
+            "Shore supply unplugged, gas shut. The gas alarm stays on: note its draw.",
         ],
     }
 }
@@ -87,4 +71,4 @@ pub const HEADING: &str = "Prepare the vehicle";
 /// What restarts the sleep clock.
 pub const PREPARED: &str = "vehicle prepared";
 /// Something else than yes.
-pub const TYPE_YES: &str = "Type yes when it is done, or skip REASON.";
+pub const TYPE_YES: &str = "Type yes when that's done, or skip REASON.";

@@ -8,23 +8,25 @@ use crate::battery::capacity::Capacity;
 use crate::text::stand::capacity_in_short;
 
 wordings! {
-    TotalReading ["mA"], "Settled total",
-        "Every cable on one post inside the clamp, or the ammeter in series. Nothing may feed the vehicle meanwhile.";
+    TotalReading ["mA"], "Settled total, and battery volts",
+        "Every cable on one post inside the clamp, or the ammeter in series. Nothing may feed the vehicle. Behind the total the volts: 95mA 12.61V. Volts 0.1 lower later on mean: read the total again.";
     TotalTap ["mA"], "The same total at the upper battery's plus post",
         "The settled total was read at the lower battery's minus post. The difference is what the 12 V tap takes from the lower battery alone.";
-    TotalVolts ["V"], "Battery volts beside it",
-        "Logged with each total: 0.1 V lower later on means that the total must be read again.";
-    TotalLimit ["mA"], "Which limit holds for this vehicle, and where is it from?",
-        "A current and its source, such as: 50 mA maker's service information; or the time that it must stand, such as: 14 days. No published figure is known for this class of vehicle.";
-    TotalStand | ProveStand ["days"], "For how many days must it stand and still start?",
-        "A time such as 14 days. What its battery, full, bears for so long is then the limit, and the record says so. Don't know goes on without a limit.";
+    TotalVolts ["V"], "Battery volts with it",
+        "At the posts, nothing switched. 0.1 V lower later on means that the total must be read again.";
+    TotalLimit ["mA"], "Which limit holds, or how many days must it stand?",
+        "A current and its source: 50 mA service information. Or a time: 14 days. What a full battery bears for so long is then the limit. No figure is published for this kind of vehicle. Don't know goes on without a limit.";
+    TotalStand | ProveStand ["days"], "How long must it stand and still start?",
+        "Such as 14 days. What a full battery bears for so long is then the limit. Don't know goes on without one.";
     TotalWithin, "Look for more all the same?",
-        "Stop goes to the handover with this verdict. On goes through the fuses, in case one circuit is high while the total still passes.",
-        "stop" => "hand over with this verdict", "on" => "read the fuses all the same";
+        "Stop hands over with this verdict. On reads the fuses: one circuit may be high while the total still passes.",
+        "stop" => "hand over", "on" => "read the fuses";
 }
 
+/// What an answer about the limit looks like.
+pub const A_LIMIT: &str = "such as 50 mA service information, or 14 days, or don't know";
 /// Help where the class has a figure.
-pub const CLASS_LIMIT: &str = "Enter takes the figure of its class. The maker's service information comes first: type its current and where it is from, such as: 30 mA service information.";
+pub const CLASS_LIMIT: &str = "Enter takes the figure of its class. The maker's service information comes first: 30 mA service information.";
 
 /// Says where the figure of the class is from.
 pub fn class_limit(source: &str) -> StyledText {
@@ -55,7 +57,7 @@ pub fn limit_from_stand(allowed: &Uncertain<Ampere>, source: &str) -> StyledText
 /// Refuses a time that the battery doesn't stand by itself.
 pub fn too_long(wanted: Day, found: &Capacity) -> String {
     format!(
-        "Nothing may be drawn for {}: a battery of {} discharges itself by then. Type a shorter time, or don't know.",
+        "No draw at all would do for {}: a battery of {} discharges itself by then. Type a shorter time.",
         days(wanted),
         capacity_in_short(found)
     )
@@ -67,22 +69,22 @@ pub fn days(wanted: Day) -> String {
 }
 
 /// What going on without a limit costs.
-pub const NO_LIMIT: &str = "Without a limit there is no verdict on the total. The search goes on by what the map expects of each load asleep.";
+pub const NO_LIMIT: &str =
+    "Without a limit there is no verdict. The search goes by what the map expects asleep.";
 /// Why a total within its limit may not be the end.
-pub const ELSEWHERE: &str = "What flattens it may not be there now: a wake at night, something at one place only, the battery or the charging side.";
+pub const ELSEWHERE: &str =
+    "What flattens it may be away now, come at night, or be the battery or the charging.";
 /// What to do where the fault is away.
-pub const RETURNS: &str = "Shut it as the customer does, with what was plugged in back in its place and the clamp's cable led out under the bonnet, and read again after its sleep time; or log it overnight.";
+pub const RETURNS: &str = "Shut it as the customer leaves it, clamp cable led out under the bonnet. Read again after its sleep time, or log it overnight.";
 /// A total before sleep was proved.
-pub const PROVISIONAL: &str =
-    "Provisional: sleep was not proved before this total. Read it again later (total VALUE).";
+pub const PROVISIONAL: &str = "Provisional: it may not have slept yet. Read it again later: total VALUE.";
 /// The same after the repair.
-pub const PROVES_NOTHING: &str =
-    "Provisional: sleep was not proved before this total, so it proves nothing yet.";
+pub const PROVES_NOTHING: &str = "Provisional: it may not have slept yet, so this proves nothing.";
 
 /// Says that what drew as found is gone since the vehicle was touched, and what to do about it.
 pub fn gone(found: &Uncertain<Ampere>, settled: &Uncertain<Ampere>) -> StyledText {
     let text = format!(
-        "It drew {} as found and draws {} now: what drew is gone since it was touched. A module had hung, a latch was open, or something was unplugged. {RETURNS}",
+        "It drew {} as found and draws {} now. A module had hung, a latch was open, or something was unplugged. {RETURNS}",
         bare(found.value(), 3),
         bare(settled.value(), 3)
     );
@@ -92,7 +94,7 @@ pub fn gone(found: &Uncertain<Ampere>, settled: &Uncertain<Ampere>) -> StyledTex
 /// Says what hung in the sockets drew: it is judged apart from the vehicle.
 pub fn plugged(drew: &Uncertain<Ampere>) -> StyledText {
     let text = format!(
-        "What was plugged in drew {}: a cause by itself while it stays in. The vehicle is judged without it.",
+        "What was plugged in drew {}: a cause by itself. The vehicle is judged without it.",
         with_interval(drew)
     );
     StyledText::of(Role::Doubt, text)
@@ -100,14 +102,14 @@ pub fn plugged(drew: &Uncertain<Ampere>) -> StyledText {
 
 /// Says what the battery's reserve advises.
 pub fn advised(current: Ampere, source: &str) -> StyledText {
-    let text = format!("Beside it: {} by {source}; a limit only if you take it.", bare(current, 2));
+    let text = format!("{source} advises {}; a limit only if you take it.", bare(current, 2));
     StyledText::of(Role::Hint, text)
 }
 
 /// Says that the draw fell between the end of the wait and the total.
 pub fn still_falling(waited: Ampere) -> StyledText {
     let text = format!(
-        "It was {} at the end of the wait: something fell asleep only now, and more may. Read it again in ten minutes (total VALUE).",
+        "It was {} at the end of the wait: something slept late, and more may. Read it again in ten minutes: total VALUE.",
         bare(waited, 3)
     );
     StyledText::of(Role::Doubt, text)

@@ -108,7 +108,7 @@ impl Supply {
             "charging.first" => volts(self.running() / self.batteries.len() as f64),
             "charging.cables" => volts(plus.max(earth)),
             "charging.earth" => volts(earth),
-            "charging.stud" => volts(self.stud()),
+            "charging.post" | "charging.stud" => volts(self.stud()),
             _ => None,
         }
     }

@@ -3,6 +3,8 @@
 A log must hold every text that went in, whatever YAML might take it for; every JSON result must parse, with all its
 keys; a whole practice hunt must end 0 and leave a log that reads. Fails if nothing was read.
 """
+import csv
+import html.parser
 import json
 import pathlib
 import re
@@ -47,7 +49,7 @@ KEYS = {
 }
 RECORD = {
     "format", "complaint", "vehicle", "battery", "setup", "timeline", "limit", "total", "account", "suspects",
-    "narrowed", "repair", "proof", "cautions", "versions", "struck",
+    "narrowed", "repair", "proof", "cautions", "versions", "struck", "leader", "charging", "night", "seal",
 }
 checked = {"texts": 0, "json": 0, "documents": 0}
 failures = []
@@ -170,6 +172,46 @@ def commands(folder, log):
                 failures.append(f"the record lacks {sorted(RECORD - set(found))}")
 
 
+class Page(html.parser.HTMLParser):
+    """Collects what a page is made of: tags, addresses, the text within them."""
+
+    def __init__(self):
+        super().__init__()
+        self.tags, self.addresses, self.text = set(), [], []
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.add(tag)
+        self.addresses += [value for name, value in attrs if name in ("href", "src", "action", "data", "poster", "srcset")]
+        failures.extend(f"page: {name} on {tag}" for name, _ in attrs if name.startswith("on") or name == "style")
+
+    def handle_data(self, data):
+        self.text.append(data)
+
+
+def for_people(folder, log):
+    """The page as HTML, parsed by others, and the table of readings, its figures held against the log."""
+    run(folder, "record", log, "--to", "page.html")
+    page = Page()
+    page.feed((folder / "page.html").read_text(encoding="utf-8"))
+    wrong = page.tags & {"script", "img", "iframe", "object", "embed", "form", "base"}
+    if wrong or any(address != "data:," for address in page.addresses):
+        failures.append(f"the page has {wrong} and addresses {page.addresses}")
+    record = as_json(folder, "record", log)
+    if record.get("seal") not in "".join(page.text):
+        failures.append("the page does not show the last seal")
+    run(folder, "record", log, "--to", "readings.csv")
+    with open(folder / "readings.csv", encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    drops = {number: entry for number, entry in enumerate(document(folder / log), 1) if entry["entry"] == "drop"}
+    found = {int(row["entry"]): float(row["first"]) / 1000 for row in rows if row["kind"] == "drop"}
+    if not drops or set(found) != set(drops):
+        failures.append(f"drops of the table {sorted(found)}, of the log {sorted(drops)}")
+    for number, entry in drops.items():
+        checked["texts"] += 1
+        if abs(found.get(number, 1e9) - entry["drop"]["value"]) > 1e-12:
+            failures.append(f"entry {number}: {found.get(number)} V in the table, {entry['drop']['value']} V in the log")
+
+
 def main():
     with tempfile.TemporaryDirectory() as name:
         folder = pathlib.Path(name)
@@ -177,6 +219,7 @@ def main():
         for seed in (3, 17):
             log = practice(folder, seed)
         commands(folder, log)
+        for_people(folder, log)
     for line in failures[:40]:
         print(line)
     passed = sum(checked.values()) - len(failures)

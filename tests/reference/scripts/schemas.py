@@ -125,6 +125,7 @@ def hunts(known, folder):
         log = f"practice-{seed}.hunt.yaml"
         command(known, folder, "hunt", "hunt", log, "--practice", seed, "--answers", str(answers))
         on_log(known, folder, log)
+    command(known, folder, "lessons", "lessons", ".")
     command(known, folder, "practice", "practice", "--seed", "4", "--map", "van")
     command(known, folder, "practice-score", "practice", "--score", "6", "--policy", "panel", "--misses")
     for log in sorted((ROOT / "tests/data/logs").glob("*.hunt.yaml")):
@@ -163,6 +164,8 @@ def figures(known, folder):
     command(known, folder, "settle", "settle", "elapsed.csv")
     command(known, folder, "watch", "watch", "--meter", "lines:-,mA", "--to", "w.csv", typed=b"12\nOL\nhm\n")
     command(known, folder, "schema", "schema")
+    command(known, folder, "explain", "explain", "floor")
+    command(known, folder, "explain-list", "explain")
 
 
 def objects(document, way=()):

@@ -50,7 +50,7 @@ fn standing(source: &PageSource) -> Option<PageBlock> {
         return None;
     }
     Some(match source.is_proven() {
-        true => PageBlock::Say(Tone::Good, page::PROOF.to_owned()),
-        false => PageBlock::Say(Tone::Doubt, page::INDICATION.to_owned()),
+        true => PageBlock::Say(Tone::Good, source.worth().to_owned()),
+        false => PageBlock::Say(Tone::Doubt, source.worth().to_owned()),
     })
 }

@@ -7,6 +7,7 @@ use super::figures;
 use super::source::{PageSource, current, moment, short};
 use crate::base::quantity::show::Q;
 use crate::render::record::readings::ReadingRow;
+use crate::render::record::sections::ProfileShape;
 use crate::text::page;
 use crate::text::suspects::odds;
 
@@ -33,71 +34,56 @@ pub(super) fn part(source: PageSource) -> PagePart {
 }
 
 fn set_up(source: PageSource) -> Vec<PageBlock> {
-    let record = source.record;
-    let setup = &record.setup;
-    let meter = |name: &str, digit: &str, percent: f64, counts: f64| {
-        format!("{name}: {digit}, {percent} % + {counts}")
+    let notes =
+        source.record.complaint.notes.iter().map(|note| format!("{}: {}", moment(&note.at), note.text));
+    let facts = told(source).into_iter().chain(measured_with(source)).chain(came_to(source));
+    let blocks = [
+        PageBlock::Heading("Complaint and set-up"),
+        PageBlock::Facts(facts.filter(|(_, value)| value.is_some()).collect()),
+        PageBlock::Points(notes.collect()),
+    ];
+    let is_empty = |block: &PageBlock| matches!(block, PageBlock::Points(points) if points.is_empty());
+    blocks.into_iter().filter(|block| !is_empty(block)).collect()
+}
+
+type Told = (&'static str, Option<String>);
+
+fn told(source: PageSource) -> [Told; 5] {
+    let (complaint, vehicle) = (&source.record.complaint, &source.record.vehicle);
+    let (class, volts, fuses) = (vehicle.class, vehicle.system_v, vehicle.feeds);
+    [
+        ("In words", complaint.in_words.clone()),
+        ("Lately added or repaired", complaint.lately_added_or_repaired.clone()),
+        ("Left plugged in", complaint.left_plugged_in.clone()),
+        ("Vehicle", Some(page::vehicle_line(class, volts, fuses))),
+        ("Map", Some(vehicle.map.clone())),
+    ]
+}
+
+fn measured_with(source: PageSource) -> [Told; 5] {
+    let setup = &source.record.setup;
+    let meter = |one: &ProfileShape| {
+        Some(format!("{}: {}, {} % + {}", one.name, one.last_digit, one.percent_of_reading, one.counts))
     };
     let all = |values: Vec<String>| Some(values.join(", ")).filter(|text| !text.is_empty());
     let temperatures = setup.temperatures.iter().map(|one| format!("{} {}", one.r#box, one.value)).collect();
-    let told = |text: &Option<String>| text.clone();
-    vec![
-        PageBlock::Heading("Complaint and set-up"),
-        PageBlock::Facts(
-            vec![
-                ("In words", told(&record.complaint.in_words)),
-                ("Lately added or repaired", told(&record.complaint.lately_added_or_repaired)),
-                ("Left plugged in", told(&record.complaint.left_plugged_in)),
-                (
-                    "Vehicle",
-                    Some(format!(
-                        "{}, {} V, {} fuses on the map",
-                        record.vehicle.class, record.vehicle.system_v, record.vehicle.feeds
-                    )),
-                ),
-                ("Map", Some(record.vehicle.map.clone())),
-                (
-                    "Meter",
-                    Some(meter(
-                        &setup.meter.name,
-                        &setup.meter.last_digit,
-                        setup.meter.percent_of_reading,
-                        setup.meter.counts,
-                    )),
-                ),
-                (
-                    "Clamp",
-                    Some(meter(
-                        &setup.clamp.name,
-                        &setup.clamp.last_digit,
-                        setup.clamp.percent_of_reading,
-                        setup.clamp.counts,
-                    )),
-                ),
-                ("Zeros", all(setup.zeros.iter().map(|one| one.value.clone()).collect())),
-                ("Temperatures", all(temperatures)),
-                ("Time to sleep", Some(format!("{} min", setup.sleep.expected_min))),
-                ("Settled", record.total.settled_how.map(str::to_owned)),
-                ("Draw", record.total.in_words.clone()),
-                ("Repair", record.repair.what.clone()),
-                ("Came to", Some(record.proof.end.clone())),
-            ]
-            .into_iter()
-            .filter(|(_, value)| value.is_some())
-            .collect(),
-        ),
-        PageBlock::Points(
-            record
-                .complaint
-                .notes
-                .iter()
-                .map(|note| format!("{}: {}", moment(&note.at), note.text))
-                .collect(),
-        ),
+    [
+        ("Meter", meter(&setup.meter)),
+        ("Clamp", meter(&setup.clamp)),
+        ("Zeros", all(setup.zeros.iter().map(|one| one.value.clone()).collect())),
+        ("Temperatures", all(temperatures)),
+        ("Time to sleep", Some(format!("{} min", setup.sleep.expected_min))),
     ]
-    .into_iter()
-    .filter(|block| !matches!(block, PageBlock::Points(points) if points.is_empty()))
-    .collect()
+}
+
+fn came_to(source: PageSource) -> [Told; 4] {
+    let record = source.record;
+    [
+        ("Settled", record.total.settled_how.map(str::to_owned)),
+        ("Draw", record.total.in_words.clone()),
+        ("Repair", record.repair.what.clone()),
+        ("Came to", Some(record.proof.end.clone())),
+    ]
 }
 
 fn battery(source: PageSource) -> Vec<PageBlock> {

@@ -62,7 +62,7 @@ pub(super) fn goes(source: PageSource) -> Option<PageFigure> {
         let sum: f64 = rest.iter().map(|line| line.own.value).sum();
         bars.push(bar(format!("{} others read", rest.len()), milliampere(sum), sum, BarTone::Plain));
     }
-    bars.extend(account.unplaced.as_ref().map(|left| of(left, "Not placed by a reading", BarTone::Open)));
+    bars.extend(account.unplaced.as_ref().map(|left| of(left, "Not placed", BarTone::Open)));
     (!read.is_empty())
         .then_some(PageFigure { caption: page::FIGURE_GOES, drawing: Drawing::Bars { bars, limit: None } })
 }

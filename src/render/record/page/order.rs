@@ -4,20 +4,23 @@
 
 use super::blocks::{PageBlock, PageGrid, PagePart, Tone};
 use super::figures;
-use super::source::{PageSource, current, cut, moment};
+use super::source::{PageSource, current, cut, moment, shortened};
 use crate::log::identity::IdentityKey;
 use crate::text::page;
 
 /// Longest text of one's own on this sheet, in characters.
-const LONGEST: usize = 200;
+const LONGEST: usize = 110;
+/// Longest part of the identity on this sheet, in characters.
+const SHORT: usize = 40;
 /// Most points that are open on this sheet.
-const POINTS: usize = 5;
+const POINTS: usize = 4;
 
 /// Makes the sheet.
 pub(super) fn part(source: PageSource) -> PagePart {
     let record = source.record;
     let mut blocks = vec![
         identity(source),
+        PageBlock::Seal(record.seal.clone()),
         PageBlock::Heading("Complaint"),
         PageBlock::Facts(vec![
             ("In words", told(&record.complaint.in_words)),
@@ -37,7 +40,6 @@ pub(super) fn part(source: PageSource) -> PagePart {
     blocks.push(draws(source));
     blocks.push(PageBlock::Heading("Open"));
     blocks.push(open(source));
-    blocks.push(PageBlock::Seal(record.seal.clone()));
     PagePart { name: "order", heading: page::ORDER, blocks }
 }
 
@@ -48,7 +50,7 @@ fn told(text: &Option<String>) -> Option<String> {
 fn identity(source: PageSource) -> PageBlock {
     let record = source.record;
     let told_of = &record.vehicle.identity;
-    let short = |text: &Option<String>| text.as_deref().map(|text| cut(text, 60));
+    let short = |text: &Option<String>| text.as_deref().map(|text| shortened(text, SHORT));
     PageBlock::Facts(vec![
         ("Vehicle", short(&record.vehicle.name)),
         (IdentityKey::Plate.label(), short(&told_of.plate)),
@@ -75,7 +77,7 @@ fn cause(source: PageSource) -> Vec<PageBlock> {
         _ => excess.map(|excess| page::failed(&excess)),
     };
     let part = Some(leader.parts.join(", ")).filter(|parts| !parts.is_empty()).or(leader.name.clone());
-    let worth = if source.is_proven() { page::PROOF } else { page::INDICATION };
+    let worth = source.worth();
     vec![
         PageBlock::Facts(vec![
             ("Failed part", part.as_deref().map(|part| cut(part, LONGEST))),
@@ -100,7 +102,7 @@ fn draws(source: PageSource) -> PageBlock {
     let after = source.after().map(|_| method.to_owned()).unwrap_or_default();
     PageBlock::Grid(PageGrid {
         caption: "Settled draw, with 95 % interval",
-        head: vec!["", "Draw", "How it was read"],
+        head: vec!["When", "Draw", "How it was read"],
         rows: vec![
             row("Before", source.before().map(current), how),
             row("Limit", limit, from),

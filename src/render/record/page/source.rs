@@ -26,6 +26,15 @@ impl PageSource<'_> {
         self.record.proof.outcome == PROVEN
     }
 
+    /// Returns what the finding is worth, in a sentence.
+    pub(super) fn worth(&self) -> &'static str {
+        match (self.is_proven(), self.after()) {
+            (true, _) => page::PROOF,
+            (false, Some(_)) => page::NOT_YET,
+            (false, None) => page::INDICATION,
+        }
+    }
+
     /// Returns true if there was nothing to repair.
     pub(super) fn is_within(&self) -> bool {
         self.record.proof.outcome == WITHIN_LIMIT
@@ -76,6 +85,14 @@ pub(super) fn cut(text: &str, most: usize) -> String {
 /// Returns a time for a table, where the year is known: `11-02 08:16`.
 pub(super) fn short(at: &str) -> String {
     at.get(5..16).unwrap_or(at).replace('T', " ")
+}
+
+/// Returns a text for a narrow place, cut where it is too long.
+pub(super) fn shortened(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
+        return text.to_owned();
+    }
+    text.chars().take(most.saturating_sub(1)).chain(['…']).collect()
 }
 
 /// Returns a time for people: `2026-11-02 08:16`.

@@ -9,6 +9,7 @@ use qrcode::{EcLevel, QrCode};
 
 use super::blocks::{BarTone, Drawing, FigureBar, NightCurve, PageFigure};
 use super::escape::escape;
+use super::source::shortened;
 use crate::text::page::described;
 
 /// Width of a drawing, in its own units: those of a narrow phone.
@@ -44,15 +45,9 @@ fn words(out: &mut String, x: f64, y: f64, class: &str, text: &str) {
     let _ = write!(out, "<text x=\"{x:.1}\" y=\"{y:.1}\" class=\"{class}\">{}</text>", escape(text));
 }
 
-/// Longest label of a bar, in characters: what fits beside its figure.
-const LABEL: usize = 30;
-
-fn cut(text: &str, most: usize) -> String {
-    if text.chars().count() <= most {
-        return text.to_owned();
-    }
-    text.chars().take(most.saturating_sub(1)).chain(['…']).collect()
-}
+/// Longest label of a bar and longest words of its figure, in characters: both fit on one line.
+const LABEL: usize = 20;
+const SHOWN: usize = 34;
 
 fn bars_of(caption: &str, bars: &[FigureBar], limit: Option<&(f64, String)>) -> String {
     let ends = bars
@@ -69,8 +64,8 @@ fn bars_of(caption: &str, bars: &[FigureBar], limit: Option<&(f64, String)>) -> 
     open(&mut out, height, &described(caption, &told));
     for (number, bar) in bars.iter().enumerate() {
         let top = ROW * number as f64;
-        words(&mut out, 0.0, top + 12.0, "label", &cut(&bar.label, LABEL));
-        words(&mut out, WIDTH, top + 12.0, "label end", &cut(&bar.shown, LABEL));
+        words(&mut out, 0.0, top + 12.0, "label", &shortened(&bar.label, LABEL));
+        words(&mut out, WIDTH, top + 12.0, "label end", &shortened(&bar.shown, SHOWN));
         let _ = write!(
             out,
             "<rect x=\"0\" y=\"{:.1}\" width=\"{WIDTH}\" height=\"9\" class=\"track\"/>",

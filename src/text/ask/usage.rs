@@ -1,0 +1,15 @@
+//! The questions about how a vehicle is used in words.
+
+use super::wording::wordings;
+
+wordings! {
+    UseTrips, "How is it driven: starts a day, and minutes each?",
+        "Such as 2 x 10 min, or 1 x 30 min a week. What driving puts back is reckoned against what starts and standing take. Don't know leaves it out.";
+    UseRoad, "Where is it driven mostly?",
+        "In town there is little to spare for the battery: about 5 A of a car, 15 A on a fast road (editorial).",
+        "town" => "in town, with stops", "mixed" => "of both", "fast" => "on fast roads";
+    UseAgreed, "What is agreed with the customer?",
+        "No part is to be replaced: it is driven too little to stay charged. The record keeps what was agreed.",
+        "charger" => "a charger, at home", "drives" => "longer drives", "told" => "told, nothing agreed",
+        "not-told" => "not told yet";
+}

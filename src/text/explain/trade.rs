@@ -1,0 +1,54 @@
+//! Words of the trade.
+
+super::explained! {
+    "key-off draw" | "parasitic draw" | "draw" | "drain" => "What the vehicle takes from its battery while it stands locked and asleep. Some is normal: clocks, alarm, receivers. Too much flattens the battery.";
+    "quiescent current" | "asleep" => "The current of a module that sleeps: mostly under a milliampere. Awake the same module takes a hundred times as much.";
+    "settled draw" | "settled total" | "total" => "The whole current from the battery once every module sleeps. Read it with a clamp around every cable on one post, or with an ammeter in series.";
+    "milliampere" | "mA" => "A thousandth of an ampere. 50 mA takes about 1.2 Ah out of the battery in a day.";
+    "millivolt" | "mV" => "A thousandth of a volt. Across a 10 A mini fuse 0.1 mV is about 14 mA.";
+    "fuse" | "feed" => "A thin wire that melts at too much current. Its resistance is known, so the millivolts across it tell the current through it.";
+    "fuse link" | "link" | "fusible link" => "A large fuse between the battery and a whole fuse box. Its resistance is too small for millivolts: clamp its cable.";
+    "rating" => "The ampere printed on a fuse. The smaller it is, the more millivolts a current makes across it, and the better it reads.";
+    "family" | "fuse family" => "The kind of a fuse: blade, mini, low-mini, micro2, micro3, maxi and others. Tell it by the width of its body. Each family has resistances of its own.";
+    "cold resistance" | "resistance" => "What a fuse has at 25 °C with next to no current. It grows by 13 % up to 60 °C. The makers print typical values.";
+    "voltage drop" => "The millivolts between the two test points on a fuse. Divided by its resistance they are the current. Nothing is pulled for it.";
+    "test points" | "probe tips" => "The two bare spots on the back of a fuse. Press both tips straight and hold still. Tips longer than 4 mm may short to the next fuse.";
+    "clamp meter" | "current clamp" => "Shows the current of a cable that it closes around. Zero it beside the cable first, and hold it the same way each time.";
+    "ammeter in series" | "series" => "The meter takes the place of a piece of cable. Bridge it until it carries the current. Never crank or open a door with it.";
+    "fused jumper" | "bridge" => "A lead with a fuse that carries the current while you put the ammeter in. So nothing loses its supply or wakes.";
+    "auto-off" => "The meter switches itself off after some minutes. Disable it, or the reading is lost in the middle of the wait.";
+    "resolution" | "last digit" => "The smallest step of a meter. With 0.1 mV a 10 A mini fuse shows steps of 14 mA.";
+    "counts" => "Steps of a meter's last digit. An accuracy of 0.5 % + 2 counts on a 0.1 mV meter is 0.2 mV and a little more.";
+    "accuracy" => "How wrong a meter may be: a share of the reading, and counts of its last digit. Near nothing the counts are all of it.";
+    "interval" | "coverage interval" => "Two figures between which the true one lies in 95 of 100 cases. Wide means: this meter can't tell more here.";
+    "uncertainty" | "standard uncertainty" => "Half of the half of an interval, about. It comes from the meter, the fuse, the temperature and the zero together.";
+    "zero" | "offset" => "What the meter shows with its leads shorted. It comes off every fuse reading. Take it again when the box gets warmer.";
+    "state of charge" | "charge" => "How full the battery is, told from its rested volts. 12.7 V is full and 12.0 V a quarter, for acid. Good to ten per cent at best.";
+    "open-circuit voltage" | "rested volts" => "Volts at the posts after hours without load or charge. Before that they tell little.";
+    "surface charge" => "Volts that a battery shows for a while after it was charged. Headlamps on for 15 s and 2 minutes of rest take it off.";
+    "capacity" | "Ah" | "ampere-hour" => "What a full battery can give. 60 Ah is 60 mA for a thousand hours. A worn battery has less than is printed.";
+    "reserve capacity" | "reserve minutes" | "RC" => "Minutes for which a full battery gives 25 A. Some labels have it in place of ampere-hours.";
+    "cranking current" | "cranking rating" | "CCA" => "Ampere that the battery gives for the starter in the cold. A tester measures it: under 70 % of what is printed it is worn out.";
+    "load test" => "Half the cranking rating for 15 seconds on a charged battery. At 21 °C it must hold 9.6 V.";
+    "flooded" => "A battery with liquid acid, often with filler caps. It can freeze when it is flat.";
+    "EFB" => "A flooded battery made stronger for stop-start vehicles. Charge it like a flooded one.";
+    "AGM" => "A battery whose acid is held in glass mats. Its volts are a little higher. It needs a charger with the right setting.";
+    "gel" => "A battery whose acid is a gel. Too many volts dry it out: use a charger with the right setting.";
+    "lithium" | "iron phosphate" => "Shows nearly the same volts from a fifth to full. Never charge it below 0 °C.";
+    "regulator" => "Keeps the charging volts. A plain one gives 13.7 to 14.6 V. Smart charging goes up and down and may be right.";
+    "alternator" => "Charges the battery while the engine runs. A bad diode lets current back through it when all is off.";
+    "ripple" => "What is left of the alternator's alternating current, read on AC volts. Over 300 mV means a bad diode.";
+    "converter" => "Makes 12 V out of the high-voltage battery, in place of an alternator. Its high-voltage side is for trained people.";
+    "equaliser" => "Keeps two batteries in series level when 12 V is tapped off one of them.";
+    "isolator" | "battery switch" => "Cuts the battery off. What is wired before it still draws.";
+    "module" | "control unit" => "A small computer with its own supply. It sleeps some time after the last event, and wakes at the next.";
+    "network" | "bus" => "The wires over which modules talk. One that talks keeps the others awake.";
+    "latch" | "tripped latch" => "The lock in a door. Trip it by hand and the vehicle takes the door for shut. Free it before you shut the door, or you bend it.";
+    "restraint" | "airbag" => "Airbags and belt tensioners, with yellow plugs. Never pull, probe or unplug anything of theirs.";
+    "high voltage" | "orange cable" => "Orange cables carry enough to kill. They are for trained people. This program stops there.";
+    "service information" => "What the vehicle's maker prints for the workshop. It comes before anything that is said here.";
+    "scan tool" => "Reads what modules report through the diagnosis plug. The plug itself keeps modules awake, so take it out before you wait.";
+    "diode" => "Lets current through one way only. A bad one in an alternator draws from the battery day and night.";
+    "relay" => "A switch worked by a coil. One that sticks hums or stays warm.";
+    "intermittent" | "comes and goes" => "A fault that is not there every time. Log a night, or work it as the customer does.";
+}
