@@ -39,6 +39,8 @@ pub struct Suspect {
     pub excess: Excess,
     /// Its loads, likeliest first, with their share of the probability; `None` stands for an unlisted load.
     pub loads: Vec<(Option<String>, f64)>,
+    /// How much of the probability is a draw that comes and goes and is away now.
+    pub at_times: f64,
     /// The reading that says most about it: entry and scope, what was read, what is normal there.
     pub evidence: Option<SuspectEvidence>,
 }
@@ -94,6 +96,8 @@ pub struct HeldGroup {
     pub module: Option<(String, f64)>,
     /// How much it draws too much.
     pub excess: Excess,
+    /// How much of the probability is a draw that comes and goes and is away now.
+    pub at_times: f64,
     /// Feeds of the group that were read, with what they read and what is normal there.
     pub evidence: Vec<SuspectEvidence>,
 }
@@ -168,7 +172,8 @@ pub fn rank(inference: &Inference, observations: &[Observation], panel: &Panel) 
         pairs,
         nothing_wrong: sound * (1.0 - inference.not_now),
         harmless: if inference.is_within() { 1.0 - sound } else { 0.0 },
-        not_present_now: sound * inference.not_now,
+        // What a log shows of it is told by cause.
+        not_present_now: if inference.away.is_empty() { sound * inference.not_now } else { 0.0 },
         cured: None,
     }
 }
@@ -204,6 +209,7 @@ fn suspect(
         standing: marginals.standings.get(&of).copied().unwrap_or_default(),
         excess: excess_of(inference, marginals, of, |_| 1.0),
         loads,
+        at_times: marginals.at_times(of),
         evidence: evidence_for(leading, observations, panel, inference).into_iter().next(),
     })
 }
@@ -218,6 +224,8 @@ struct Marginals {
     /// What a hypothesis of the class draws beside another cause. One part for all sizes is near enough: there are many
     /// pairs.
     beside: HashMap<CauseClass, Vec<(usize, MixturePart)>>,
+    /// What comes and goes and is away now.
+    away: HashMap<CauseClass, f64>,
 }
 
 impl Marginals {
@@ -227,6 +235,7 @@ impl Marginals {
             classes: HashMap::new(),
             standings: HashMap::new(),
             beside: HashMap::new(),
+            away: HashMap::new(),
         };
         let class = |index: usize| class(inference.cause(index));
         for explanation in inference.explanations() {
@@ -266,7 +275,26 @@ impl Marginals {
                 }
             }
         }
+        found.add_away(inference);
         found
+    }
+
+    /// Adds what comes and goes and is away now: all of its excess, for nothing else is over the limit.
+    fn add_away(&mut self, inference: &Inference) {
+        for (index, share) in inference.away.iter().enumerate() {
+            let class = class(inference.cause(index));
+            self.members.get_mut(index).into_iter().for_each(|member| *member += share);
+            for sum in [&mut self.classes, &mut self.away] {
+                *sum.entry(class).or_insert(0.0) += share;
+            }
+            let standing = self.standings.entry(class).or_default();
+            standing.share += share;
+            standing.matters += share;
+        }
+    }
+
+    fn at_times(&self, class: CauseClass) -> f64 {
+        self.away.get(&class).copied().unwrap_or(0.0)
     }
 
     fn of(&self, class: CauseClass) -> f64 {
@@ -345,6 +373,7 @@ fn held(
         input: input.map(with_odds),
         module: module.map(with_odds),
         excess: excess_of(inference, marginals, CauseClass::Group(group), per_unit),
+        at_times: marginals.at_times(CauseClass::Group(group)),
         evidence: evidence_for(leading, observations, panel, inference),
     })
 }

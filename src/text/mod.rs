@@ -14,6 +14,7 @@ pub(crate) mod entry;
 pub(crate) mod lessons;
 pub(crate) mod network;
 pub(crate) mod next;
+mod night;
 pub(crate) mod explain;
 pub mod reading;
 pub(crate) mod record;

@@ -1,0 +1,99 @@
+//! What a meter log of a night does to a session log: the ledger is kept, what comes and goes is evidence, and the next
+//! step follows from it.
+
+use serde_json::Value;
+
+use crate::world::World;
+
+/// Six hours at a sample in two seconds: awake at 400 mA for 20 min, then 25 mA with whatever comes on top.
+pub fn night(more: impl Fn(u32) -> f64) -> String {
+    let row = |second: u32| {
+        let rest = if second < 1_200 { 400.0 } else { 25.0 + f64::from(second * 7 % 3) / 10.0 };
+        format!(
+            "2026-11-02T{:02}:{:02}:{:02}+01:00,{:.1}\n",
+            17 + second / 3600,
+            second / 60 % 60,
+            second % 60,
+            rest + more(second)
+        )
+    };
+    let rows: String = (0..10_800).map(|at| row(at * 2)).collect();
+    format!("time,current (mA)\n{rows}")
+}
+
+/// A series as the audio unit of the map rises: its 596 mA for 100 s each ten minutes.
+fn audio(second: u32) -> f64 {
+    if second > 1_500 && second % 600 < 100 { 596.0 } else { 0.0 }
+}
+
+const MAP: &str = "
+format: fusetrail-map/1
+title: invented wagon
+class: car
+limit_ma: 50
+limit_source: invented
+feeds:
+  - {id: F12, from: battery, fuse: {family: mini, rating_a: 10}, loads: [{name: audio unit, kind: audio, asleep_ma: 4, awake_ma: 600}]}
+  - {id: F13, from: battery, fuse: {family: mini, rating_a: 15}, loads: [{name: instrument cluster, kind: cluster, asleep_ma: 5, awake_ma: 250}]}
+  - {id: F14, from: battery, fuse: {family: mini, rating_a: 15}, loads: [{name: body control, kind: bcm, asleep_ma: 8, awake_ma: 900}]}
+";
+
+fn begun(csv: &str) -> World {
+    let world = World::new();
+    world.write("wagon.yaml", MAP);
+    world.write("night.csv", csv);
+    world.say("open x.hunt.yaml --map wagon.yaml --clamp clamp-1ma").ends(0);
+    world
+}
+
+fn suspects(world: &World) -> Value {
+    world.say("suspects x.hunt.yaml --format json").ends(0).json()
+}
+
+#[test]
+fn a_night_within_at_rest_and_over_on_average_is_over_and_points_to_what_wakes_so() {
+    let world = begun(&night(audio));
+    world.say("settle night.csv --into x.hunt.yaml").ends(0);
+    let text = world.read("x.hunt.yaml");
+    assert!(text.contains("ledger:") && text.contains("what: series") && text.contains("start: "), "{text}");
+    let found = suspects(&world);
+    assert_eq!(found["verdict"], "over", "25 mA at rest, 124 on average");
+    assert_eq!((&found["leader"]["kind"], &found["leader"]["name"]), (&"branch".into(), &"F12".into()));
+    assert!(found["leader"]["probability"].as_f64() > Some(0.6), "{}", found["leader"]);
+    let sum: f64 = found["suspects"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .filter_map(|one| one["probability"].as_f64())
+        .sum();
+    assert!((sum + found["nothing_wrong"].as_f64().unwrap() - 1.0).abs() < 0.02, "{found:#}");
+    let why = found["suspects"][0]["why"].as_str().expect("a why");
+    for part in ["comes and goes", "× 100 s, every 10.0 min", "rises so"] {
+        assert!(why.contains(part), "{part}: {why}");
+    }
+    let next = world.say("next x.hunt.yaml --format json").ends(0).json();
+    let why = next["why"].as_str().expect("a why");
+    for part in ["F12, the audio unit", "Log its fuse beside the total", "leave it out"] {
+        assert!(why.contains(part), "{part}: {why}");
+    }
+}
+
+#[test]
+fn a_single_event_is_told_with_its_time() {
+    let once = |second: u32| if (9_000..14_400).contains(&second) { 355.0 } else { 0.0 };
+    let world = begun(&night(once));
+    world.say("settle night.csv --into x.hunt.yaml").ends(0);
+    assert_eq!(suspects(&world)["verdict"], "over");
+    let why = world.say("next x.hunt.yaml").ends(0).out;
+    for part in ["380 mA for 1.5 h from 19:30", "Ask what happens at 19:30"] {
+        assert!(why.contains(part), "{part}: {why}");
+    }
+}
+
+#[test]
+fn a_night_within_its_limit_accuses_nobody() {
+    let world = begun(&night(|_| 0.0));
+    world.say("settle night.csv --into x.hunt.yaml").ends(0);
+    let found = suspects(&world);
+    assert_eq!((&found["verdict"], &found["leader"]["kind"]), (&"within".into(), &"nothing".into()));
+}
