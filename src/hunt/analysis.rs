@@ -52,7 +52,7 @@ impl Analysis {
             limit: limit_of(case),
             sleep: sleep_after(case),
             told: told_of(case),
-            night: night_of(case),
+            night: night_of(case, limit_of(case).map(|limit| limit.current)),
             supply: causes(case),
             learnt: case.learnt.clone(),
             passed_over: passed_over(case),

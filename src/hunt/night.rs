@@ -3,12 +3,12 @@
 
 use chrono::TimeDelta;
 
-use super::analysis::{limit_of, plain_current};
 use crate::balance::verdict::{DrawVerdict, judge};
 use crate::base::quantity::{Ampere, Minute, Typed, Unit as _};
 use crate::circuit::map::Map;
 use crate::infer::night::NightEvidence;
-use crate::log::case::{Case, Dated};
+use crate::instrument::uncertainty::current;
+use crate::log::case::{Case, Dated, Said};
 use crate::log::question_id::QuestionId;
 use crate::log::trace_summary::TraceSummary;
 use crate::measure::night::{ChannelShare, LedgerLine};
@@ -25,8 +25,8 @@ const NOTHING: f64 = 0.1;
 const MOSTLY: f64 = 0.5;
 
 /// Returns what the newest meter log says of the fault as it was found.
-pub(super) fn night_of(case: &Case) -> NightEvidence {
-    let is_repair = |said: &&Dated<crate::log::case::Said>| {
+pub(super) fn night_of(case: &Case, limit: Option<Ampere>) -> NightEvidence {
+    let is_repair = |said: &&Dated<Said>| {
         said.what.question.plain() == Some(QuestionId::RepairWhat) && case.was_repaired()
     };
     let repaired = case.answers.iter().find(is_repair).map_or(usize::MAX, |said| said.stamp.entry);
@@ -39,7 +39,7 @@ pub(super) fn night_of(case: &Case) -> NightEvidence {
         |current: Ampere| plain_current(&Typed::measured(current, case.ammeter().resolution, ""), case);
     let rest = seen.ledger.lines.first().map(|line| line.peak);
     let average = seen.average.filter(|_| rest.is_some()).map(read);
-    let judged = |current| limit_of(case).map(|limit| judge(current, limit.current));
+    let judged = |drawn| limit.map(|limit| judge(drawn, limit));
     let is_over = average.as_ref().and_then(judged) == Some(DrawVerdict::Over);
     let rests_over = rest.map(read).as_ref().and_then(judged) == Some(DrawVerdict::Over);
     let line = seen.ledger.costliest().copied();

@@ -279,7 +279,7 @@ pub fn stop_words(analysis: &Analysis, stop: &Stop) -> String {
     let leader = analysis.leader();
     let suspect = analysis.ranking().suspects.iter().find(|suspect| suspect.id == leader.name);
     let load = suspect.filter(|_| *stop != Stop::Open).and_then(|suspect| {
-        suspect.loads.first().filter(|(_, share)| *share >= DECIDED)?;
+        suspect.loads.first().filter(|(name, share)| *share >= DECIDED && name.is_some())?;
         text::suspects::main_load(suspect)
     });
     let who = text::suspects::called(&leader, load);

@@ -34,6 +34,7 @@ pub mod night;
 pub(crate) mod null_model;
 pub mod hypothesis;
 pub(crate) mod joint;
+mod marginals;
 pub mod leader;
 pub mod matter;
 pub mod pair;

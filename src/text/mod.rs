@@ -6,6 +6,7 @@ pub mod account;
 pub mod ask;
 pub mod battery;
 pub(crate) mod care;
+pub(crate) mod channel;
 pub(crate) mod convert;
 pub(crate) mod converter;
 pub(crate) mod pair;

@@ -252,7 +252,7 @@ mod tests {
 
     #[test]
     fn the_one_module_that_rises_so_is_named_and_of_two_none() {
-        let map = builtin::map("hatch").unwrap_or_else(|f| panic!("{f}"));
+        let map = builtin::map("van").unwrap_or_else(|f| panic!("{f}"));
         let telematics = only(&map, |load| load.kind == "telematics").expect("one");
         let found =
             attribute(&ledger(50, 50.0, 45.0, 210.0, Some(9.6)), Some(&map), Ampere::from_milli(50.0));

@@ -50,6 +50,8 @@ fn json_has_every_key_and_the_contract_shape() {
         "ah_per_day",
         "ledger",
         "verdict",
+        "channels",
+        "offset",
     ];
     assert_eq!(keys, wanted);
     assert_eq!(json["settled"], true);

@@ -4,6 +4,7 @@
 
 use std::path::PathBuf;
 
+use super::channels::{self, ChannelSource};
 use super::columns::{Columns, value};
 use super::{map_source, settle_into};
 use crate::balance::verdict::judge_night;
@@ -14,24 +15,28 @@ use crate::base::styled::{Role, StyledText};
 use crate::circuit::map::Map;
 use crate::circuit::meters;
 use crate::cli::context::{Context, OutputFormat};
+use crate::cli::curve;
 use crate::cli::drive::Log as _;
 use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
-use crate::cli::{curve, stream};
 use crate::hunt::analysis::limit_of;
 use crate::log::case::Case;
 use crate::log::question_id::QuestionId;
 use crate::render::json::settle::{SettleShape, SettleWords};
+use crate::text::channel as channel_words;
 use crate::text::settle as words;
+use crate::trace::channel::channels as channels_of;
 use crate::trace::known::attribute;
 use crate::trace::settle::{Rules, Settling, settle};
-use crate::trace::table::{Recording, read};
+use crate::trace::table::Recording;
 
 const EXAMPLES: &str = "\
 Examples:
   fusetrail settle night.csv
   fusetrail settle night.csv.gz --limit 50mA --map hatch
   fusetrail settle night.csv --into x.hunt.yaml
+  fusetrail settle night.csv --channel F12=3,mV --map hatch
+  fusetrail settle total.csv f12.csv --map hatch
   fusetrail settle shunt.csv --column 3 --unit mV --shunt 1mohm
   some-meter | fusetrail settle - --every 1s";
 
@@ -41,6 +46,12 @@ Examples:
 pub struct Settle {
     /// Log of a meter: CSV, also packed with gzip; - for standard input
     file: PathBuf,
+    /// Log of a second meter beside it, with a clock of its own: what it shows of the first
+    second: Option<PathBuf>,
+    /// Further column beside the total: NAME=COLUMN,UNIT, such as F12=3,mV for the drop on a fuse; headings that are fuses of
+    /// the map are taken by themselves
+    #[arg(long, value_name = "NAME=COLUMN")]
+    channel: Vec<String>,
     /// Limit to hold the level at rest and the average against; without it that of the map or the session log
     #[arg(long, value_name = "mA")]
     limit: Option<String>,
@@ -75,10 +86,28 @@ impl Settle {
         let named = self.clamp.as_deref().map(|name| meters::find(name, false)).transpose()?;
         let meter = named.or_else(|| into.as_ref().map(|log| log.case().ammeter().clone()));
         let name = self.file.to_string_lossy();
-        let source = stream::open(&self.file)?;
-        let mut log = read(source, &options).map_err(|fault| fault.in_file(&name))?;
-        let rules = Rules { sleep_after: map.as_ref().and_then(|map| map.sleep_after), meter };
+        let given: Vec<_> = self
+            .channel
+            .iter()
+            .map(|text| channels::read(text))
+            .collect::<Result<_, _>>()
+            .map_err(CliError::usage)?;
+        let source = ChannelSource { given: &given, map: map.as_ref(), meter: meter.as_ref() };
+        // What is given belongs to the second log, where there is one.
+        let first = if self.second.is_some() { ChannelSource { given: &[], ..source } } else { source };
+        let (mut log, others) = first.read(&self.file, &options)?;
+        let mut beside = first.on_one_clock(&log, others);
+        let rules = Rules { sleep_after: map.as_ref().and_then(|map| map.sleep_after), meter: meter.clone() };
         let found = settle(std::mem::take(&mut log.trace), &rules);
+        let laid = self
+            .second
+            .as_deref()
+            .map(|file| source.second(file, &options, &found, &log.start))
+            .transpose()?;
+        let offset = laid.map(|(more, offset)| {
+            beside.extend(more);
+            offset
+        });
         let limit = limit.or_else(|| match (&into, &map) {
             (Some(log), _) => limit_of(log.case()).map(|limit| limit.current),
             (None, Some(map)) => map.limit.as_ref().map(|limit| limit.current),
@@ -90,11 +119,15 @@ impl Settle {
             verdict: limit
                 .filter(|_| found.average.is_some())
                 .map(|limit| judge_night(found.level.as_ref(), found.average.as_ref(), limit)),
+            channels: channels_of(&found, &beside),
+            offset,
             taken: None,
         };
         let stand = into.as_ref().and_then(|log| told_stand(log.case()));
         let taken = match into {
-            Some(mut session) => Some(settle_into::enter(&mut session, &found, &log.start, &name, context)?),
+            Some(mut session) => {
+                Some(settle_into::enter(&mut session, &found, &said.channels, &log.start, &name, context)?)
+            }
             None => None,
         };
         said.taken = taken.as_ref().map(|taken| taken.numbers.clone());
@@ -153,6 +186,7 @@ fn tell(
     let blocks = context.environment.utf8 && !context.environment.dumb;
     let rows = curve::draw(found.trace.samples(), found.trace.span(), context.width(), blocks);
     context.print_raw(&format!("\n{}\n\n", rows.join("\n")))?;
+    context.print(&channel_words::lines(&said.channels, said.offset.as_ref()))?;
     context.print(&words::ledger(found, &said.attributed, &when, context.width(), blocks))?;
     context.print(&details(found, log, map))
 }

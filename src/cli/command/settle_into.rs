@@ -13,6 +13,7 @@ use crate::log::entry::{LogEvent, Measured};
 use crate::log::trace_summary::{Departure, TraceSummary};
 use crate::measure::Measurement;
 use crate::text::settle as words;
+use crate::trace::channel::ChannelFound;
 use crate::trace::settle::{SettleVerdict, Settling};
 use crate::trace::table::Start;
 use crate::trace::wake::Wake;
@@ -37,6 +38,7 @@ pub struct TraceTaken {
 pub fn enter(
     log: &mut LogFile,
     found: &Settling,
+    channels: &[ChannelFound],
     start: &Start,
     file: &str,
     context: &Context,
@@ -51,7 +53,11 @@ pub fn enter(
         });
     }
     let now = context.clock.now();
-    let seen = TraceSummary { started: start.moment(Minute::ZERO, *now.offset()), ..watched(found, file) };
+    let seen = TraceSummary {
+        started: start.moment(Minute::ZERO, *now.offset()),
+        channels: channels.iter().map(|one| one.share.clone()).collect(),
+        ..watched(found, file)
+    };
     let same = log.case().watched.iter().find(|known| known.what.is_same(&seen));
     if let Some(known) = same {
         let fault = Diagnostic::new(format!("the log has this already, as entry {}", known.stamp.entry));

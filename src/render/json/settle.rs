@@ -7,6 +7,8 @@ use super::round;
 use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::show::{Q, q};
 use crate::base::quantity::{Minute, Unit};
+use crate::trace::channel::ChannelFound;
+use crate::trace::clocks::ClockOffset;
 use crate::trace::known::Attribution;
 use crate::trace::ledger::{Ledger, LedgerLine};
 use crate::trace::settle::Settling;
@@ -33,6 +35,10 @@ pub struct SettleWords {
     pub attributed: Vec<Option<Attribution>>,
     /// Against the limit, where there is one.
     pub verdict: Option<DrawVerdict>,
+    /// What columns beside the total show.
+    pub channels: Vec<ChannelFound>,
+    /// How the clock of a second log lies to that of the first.
+    pub offset: Option<ClockOffset>,
     /// Numbers of the entries that were added.
     pub taken: Option<Vec<usize>>,
 }
@@ -62,6 +68,10 @@ shape! {
         ledger: Vec<LedgerShape> = ledger(found, &log.start, words),
         /// Rest and average against the limit: over if either is, within only if both are. Null without a limit.
         verdict: Option<&'static str> = words.verdict.map(DrawVerdict::word),
+        /// Columns logged beside the total, and what they show of its departures.
+        channels: Vec<ChannelShape> = words.channels.iter().map(ChannelShape::of).collect(),
+        /// When the second log begins, from the first sample of the first; null without one.
+        offset: Option<OffsetShape> = words.offset.as_ref().map(OffsetShape::of),
         /// Numbers of the entries that were added; only with --into.
         #[serde(skip_serializing_if = "Option::is_none")]
         entries: Option<Vec<usize>> = words.taken.clone(),
@@ -83,6 +93,37 @@ shape! {
         attributed: Option<String> = attributed.map(|one| one.name.clone()),
         /// True if it is known to be normal and takes too little to matter.
         usual: bool = attributed.is_some_and(|one| one.usual),
+    }
+
+    /// A column logged beside the total.
+    ChannelShape(found: &ChannelFound) [let share = &found.share;] {
+        name: String = share.name.clone(),
+        unit: &'static str = "mA",
+        /// What it draws while the total is at rest.
+        level: Option<Q> = found.level.as_ref().map(q),
+        /// Its average over the same time as the total's.
+        average: Option<Q> = found.average.as_ref().map(q),
+        /// Share of the charge of the total's departures that it carries.
+        share: f64 = round(share.share, 4),
+        /// How many of them it carries most of.
+        carries: usize = share.carries,
+        /// How often it was the first column to rise.
+        rises_first: usize = share.first,
+        /// How often it rose with the total.
+        with: usize = share.with,
+        /// How often the samples do not tell whether it was the first.
+        unclear: usize = share.unclear,
+        /// By how much it led the next, in the middle.
+        lead_s: Option<f64> = share.lead.map(|lead| round(lead.base() * 60.0, 3)),
+    }
+
+    /// How the clock of a second log lies to that of the first.
+    OffsetShape(offset: &ClockOffset) {
+        seconds: f64 = round(offset.begins.base() * 60.0, 3),
+        /// Standard uncertainty.
+        u: f64 = round(offset.u.base() * 60.0, 3),
+        /// Changes that both show at that offset.
+        changes: usize = offset.changes,
     }
 
     /// The level changed for good.
