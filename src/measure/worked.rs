@@ -75,9 +75,9 @@ impl ObservationWalk<'_> {
         match whole {
             Whole::Item(item) => off.items.retain(|out| *out != item),
             Whole::Load(load) => off.loads.retain(|out| *out != load),
-            Whole::Cable(cable) => off.feeds.retain(|out| {
-                (*out != cable && !boxed.contains(out)) || self.pulled.contains_key(out)
-            }),
+            Whole::Cable(cable) => off
+                .feeds
+                .retain(|out| (*out != cable && !boxed.contains(out)) || self.pulled.contains_key(out)),
         }
     }
 

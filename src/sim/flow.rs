@@ -45,7 +45,8 @@ pub(super) fn flow(map: &Map, wiring: &Wiring, causes: &[SimCause], state: &Vehi
     for (_, cause) in active.clone() {
         match cause {
             SimCause::Feed { feed, excess, within, .. }
-                if is_live(map, state, *feed) && !state.detached.contains(&(Whole::Cable(*feed), *within)) =>
+                if is_live(map, state, *feed)
+                    && !state.detached.contains(&(Whole::Cable(*feed), *within)) =>
             {
                 flow.up(map, *feed, *excess);
             }

@@ -60,7 +60,8 @@ impl VehicleState {
     /// Returns true if a part is off that cuts the whole off.
     pub(super) fn is_whole_off(&self, whole: Whole, map: &Map) -> bool {
         let mut parts = whole.parts(map).into_iter().enumerate();
-        !self.detached.is_empty() && parts.any(|(at, part)| part.whole && self.detached.contains(&(whole, at)))
+        !self.detached.is_empty()
+            && parts.any(|(at, part)| part.whole && self.detached.contains(&(whole, at)))
     }
 
     /// Lets time pass; a time below zero or without end does not.
