@@ -139,12 +139,7 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Pane
 }
 
 /// How likely it is that a reading shows the drain, and the least that it can show where that comes near what is sought.
-fn covers(
-    share: f64,
-    proposal: &Proposal,
-    excess: Option<&Uncertain<Ampere>>,
-    panel: &Panel,
-) -> String {
+fn covers(share: f64, proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> String {
     let behind = proposal.at.as_deref().map_or_else(|| "all of it".to_owned(), |at| behind(at, panel));
     let shows = match odds(share) {
         "unlikely" => format!("{behind}, unlikely but soon read."),

@@ -59,10 +59,9 @@ wordings! {
 pub fn running(class: VehicleClass) -> Option<(&'static str, &'static str)> {
     Some(match class {
         VehicleClass::Car => return None,
-        VehicleClass::Electrified => (
-            "Battery volts with the vehicle made ready",
-            "In Park, wheels chocked, nobody in front.",
-        ),
+        VehicleClass::Electrified => {
+            ("Battery volts with the vehicle made ready", "In Park, wheels chocked, nobody in front.")
+        }
         VehicleClass::Motorcycle => (
             "Battery volts with the engine at 4000 to 5000 a minute",
             "Exhaust gas outside, clear of chain and fan, on its stand, in neutral. At idle a stator gives little.",

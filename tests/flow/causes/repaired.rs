@@ -110,7 +110,12 @@ fn use_that_was_agreed_on_is_proved_by_volts_some_weeks_on() {
     let (asked, came, bench) = hunted(&repair);
     assert_eq!(came, Outcome::Kept, "{asked:?}");
     assert_eq!(asked.last().map(String::as_str), Some("use.volts"));
-    assert!(bench.record().contains("it stays charged"));
+    let record: serde_json::Value = serde_yaml::from_str(&bench.record()).expect("YAML");
+    let balance = &record["charging"]["balance"];
+    assert_eq!((&balance["agreed"], &balance["volts_since"]), (&"charger".into(), &"12.60 V".into()));
+    let ah = |what: &str| balance[what]["value"].as_f64().expect("a figure");
+    let sum = ah("driving") - ah("starts") - ah("standing") - ah("own");
+    assert!((ah("net") - sum).abs() < 0.02 && ah("net") < 0.0, "{balance}");
 
     let nothing = Repair { done: ("use.agreed", "told"), ..repair };
     assert_eq!(hunted(&nothing).1, Outcome::Used, "nothing was agreed on, so nothing is proved");
