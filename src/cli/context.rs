@@ -158,6 +158,13 @@ impl Context {
         self.talk_raw(&paint(&self.display().lines(lines), self.width(), self.colour_talk));
     }
 
+    /// Rings, where somebody sits at the terminal.
+    pub fn ring(&self) {
+        if io::stderr().is_terminal() {
+            self.talk_raw("\u{7}");
+        }
+    }
+
     /// Says a text aside as it stands, such as a prompt without a line end.
     pub fn talk_raw(&self, text: &str) {
         let mut err = io::stderr().lock();

@@ -286,27 +286,19 @@ impl Guard {
 
     /// It fell below its rest: perhaps back to one that it had risen from.
     fn fall(&mut self, at: At, sample: &Sample, events: &mut Vec<GuardEvent>) {
-        if let Some(rest) = self.rests.last_mut() {
-            // Straight from above to below: what was awake is over.
-            let open = rest.open.take();
-            events.extend(open.map(|was| GuardEvent::Slept { was, at }));
-        }
-        while self.rests.len() > 1 && self.side == Side::Below {
-            let left = self.rests.pop();
-            // Seen from below, the way up to it is still open.
+        loop {
+            self.sleep(at, events);
+            if self.rests.len() < 2 {
+                return;
+            }
+            self.rests.pop();
+            // The way up from the one below is still open.
             self.side = Side::Above;
-            match self.side_of(sample) {
-                Some(Side::At) => {
-                    self.side = Side::At;
-                    self.sleep(at, events);
-                }
-                Some(Side::Below) if self.rests.len() == 1 => {
-                    self.side = Side::Below;
-                    self.sleep(at, events);
-                    return;
-                }
-                Some(Side::Below) => self.side = Side::Below,
-                Some(Side::Above) | None => drop(left),
+            self.side = self.side_of(sample).unwrap_or(Side::Below);
+            match self.side {
+                Side::Above => return,
+                Side::At => return self.sleep(at, events),
+                Side::Below => {}
             }
         }
     }

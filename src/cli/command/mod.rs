@@ -32,6 +32,7 @@ pub(crate) mod suspects;
 pub(crate) mod undo;
 pub(crate) mod vehicle;
 mod watch;
+mod watch_guard;
 pub(crate) mod watch_sheet;
 
 use super::context::Context;

@@ -8,6 +8,7 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use super::columns::value;
 use super::hunt::shell_word;
+use super::watch_guard::{Orders, Sentry, errand};
 use super::watch_sheet::WatchSheet;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::bare;
@@ -20,6 +21,7 @@ use crate::cli::live::{BETWEEN, Heard, Live, Unheard};
 use crate::cli::signal;
 use crate::instrument::live::LiveReading;
 use crate::render::json::log::WatchShape;
+use crate::render::json::round;
 use crate::text::settle::not_kept;
 
 const EXAMPLES: &str = "\
@@ -27,13 +29,23 @@ Examples:
   fusetrail watch --meter scpi://192.0.2.7:5025 --to night.csv --for 12h
   fusetrail watch --meter serial:/dev/ttyUSB0@9600,mA --to night.csv
   some-meter | fusetrail watch --meter lines:-,A --to night.csv --every 1s
+  fusetrail watch --meter scpi://192.0.2.7:5025 --to night.csv --log x.hunt.yaml --bell --on-wake 'notify-send drain'
   fusetrail settle night.csv          at any time, also while it grows";
 
 /// Least and most time between two samples that are kept, and what is said of them.
-const EVERY_RANGE: Range = Range { least: 0.01, most: 3600.0, said: "from 0.01 s to 1 h" };
+const EVERY_RANGE: Range = Range { least: 0.01, most: 3600.0, said: "from 0.01 s to 1 h", bare: "s" };
 
 /// Least and most time that is watched.
-const FOR_RANGE: Range = Range { least: 1.0, most: 2_678_400.0, said: "from 1 s to 31 days" };
+const FOR_RANGE: Range = Range { least: 1.0, most: 2_678_400.0, said: "from 1 s to 31 days", bare: "s" };
+
+/// Least and most time that makes a rest.
+const FLAT_RANGE: Range = Range { least: 1.0, most: 7200.0, said: "from 1 s to 2 h", bare: "min" };
+
+/// A look that comes so many seconds after the last one was held up: the computer was asleep, or its clock was set.
+const HELD_UP: f64 = 5.0;
+
+/// What is heard within so many seconds after that may have waited all the time, and nobody knows when it was said.
+const STALE: f64 = 1.0;
 
 /// Meters are not on time to the millisecond: a sample may be early by this many seconds, or by half the distance.
 const EARLY: f64 = 0.05;
@@ -64,6 +76,19 @@ pub struct Watch {
     /// Time between two samples that are kept, 0.01 s to 1 h; those between are counted. A bare number is seconds
     #[arg(long, value_name = "TIME", default_value = "0.1s")]
     every: String,
+    /// Session log: when the draw comes back it says which fuse to read first
+    #[arg(long, value_name = "LOG")]
+    log: Option<PathBuf>,
+    /// Command that is run when the draw comes back: split into words, by no shell, the event as JSON on its standard
+    /// input (fusetrail schema watch-wake), one at a time, each at most a minute
+    #[arg(long, value_name = "CMD ARG…")]
+    on_wake: Option<String>,
+    /// Ring the terminal's bell when the draw comes back, or the battery goes low
+    #[arg(long)]
+    bell: bool,
+    /// How long it must stay flat before it counts as at rest, 1 s to 2 h. A bare number is minutes
+    #[arg(long, value_name = "TIME", default_value = "10min")]
+    flat: String,
 }
 
 impl Watch {
@@ -76,11 +101,19 @@ impl Watch {
         let every = EVERY_RANGE.read(&self.every, "--every")?;
         let spec = Spec::read(&self.meter).map_err(|fault| CliError::usage(fault.in_field("--meter")))?;
         let between = Duration::from_secs_f64(seconds_of(every)).min(BETWEEN);
+        let orders = Orders {
+            flat: FLAT_RANGE.read(&self.flat, "--flat")?,
+            errand: errand(self.on_wake.as_deref()).map_err(CliError::usage)?,
+            log: self.log,
+            bell: self.bell,
+            file: self.to.to_string_lossy().into_owned(),
+        };
+        let sentry = Sentry::new(orders, context)?;
         let sheet = WatchSheet::open(&self.to)?;
         let live = Live::start(spec, between, Unheard::Wait)?;
         // From here on the signals are looked at; a meter that is slow in coming is waited for above.
         let _heeded = signal::heeded();
-        let mut night = WatchRun::new(sheet, context, every);
+        let mut night = WatchRun::new(sheet, context, every, sentry);
         let ended = night.watch(&live, length)?;
         night.close(&self.to, ended)
     }
@@ -91,12 +124,14 @@ struct Range {
     least: f64,
     most: f64,
     said: &'static str,
+    /// Unit of a bare number.
+    bare: &'static str,
 }
 
 impl Range {
     /// Reads a time of an option.
     fn read(&self, text: &str, option: &str) -> Result<Minute, CliError> {
-        let time = value::<Minute>(text, "s", option).map_err(CliError::usage)?;
+        let time = value::<Minute>(text, self.bare, option).map_err(CliError::usage)?;
         // A thousandth more: what was typed in another unit may be off in its last digit.
         if (self.least * 0.999..=self.most * 1.001).contains(&seconds_of(time)) {
             return Ok(time);
@@ -165,6 +200,11 @@ struct WatchRun<'a> {
     /// Least, largest and last current since then.
     seen: Option<(Ampere, Ampere, Ampere)>,
     trouble: Option<String>,
+    sentry: Sentry<'a>,
+    /// When it was looked last.
+    looked: DateTime<FixedOffset>,
+    /// What is heard until then is of no known time.
+    stale_until: Option<DateTime<FixedOffset>>,
 }
 
 fn seconds(from: DateTime<FixedOffset>, to: DateTime<FixedOffset>) -> f64 {
@@ -172,7 +212,7 @@ fn seconds(from: DateTime<FixedOffset>, to: DateTime<FixedOffset>) -> f64 {
 }
 
 impl<'a> WatchRun<'a> {
-    fn new(sheet: WatchSheet, context: &'a Context, every: Minute) -> Self {
+    fn new(sheet: WatchSheet, context: &'a Context, every: Minute, sentry: Sentry<'a>) -> Self {
         let now = context.clock.exact();
         Self {
             sheet,
@@ -187,6 +227,9 @@ impl<'a> WatchRun<'a> {
             told: now,
             seen: None,
             trouble: None,
+            sentry,
+            looked: now,
+            stale_until: None,
         }
     }
 
@@ -212,6 +255,7 @@ impl<'a> WatchRun<'a> {
                 }
                 Heard::Nothing => {}
             }
+            self.is_stale(now);
             self.tell(now);
         }
     }
@@ -219,8 +263,17 @@ impl<'a> WatchRun<'a> {
     fn take(&mut self, shown: &LiveReading) -> Result<(), Diagnostic> {
         let now = self.context.clock.exact();
         self.heard = now;
+        if self.is_stale(now) {
+            self.between += 1;
+            return Ok(());
+        }
         if self.trouble.take().is_some() {
             self.context.talk(&[StyledText::of(Role::Good, "The meter is back.")]);
+        }
+        match shown {
+            LiveReading::Current(current) => self.sentry.hear(now, Some(current.value), current.step),
+            LiveReading::Overload => self.sentry.hear(now, None, 0.0),
+            LiveReading::Volts(volts) => self.sentry.hear_volts(volts.value),
         }
         if !self.spacing.is_due(now) {
             self.between += 1;
@@ -240,6 +293,15 @@ impl<'a> WatchRun<'a> {
             }
             LiveReading::Volts(_) => Ok(()),
         }
+    }
+
+    /// Returns true if what is heard now may have waited while the computer was asleep.
+    fn is_stale(&mut self, now: DateTime<FixedOffset>) -> bool {
+        if seconds(self.looked, now).abs() > HELD_UP {
+            self.stale_until = Some(now + TimeDelta::milliseconds((STALE * 1000.0) as i64));
+        }
+        self.looked = now;
+        self.stale_until.is_some_and(|until| now < until)
     }
 
     /// Says a trouble once.
@@ -266,6 +328,7 @@ impl<'a> WatchRun<'a> {
 
     fn close(self, path: &Path, ended: WatchEnd) -> Result<Exit, CliError> {
         self.sheet.close()?;
+        let seen = self.sentry.finish();
         let name = path.to_string_lossy();
         let why = match ended {
             WatchEnd::Time => "the time is over",
@@ -279,6 +342,9 @@ impl<'a> WatchRun<'a> {
                 overloads: self.overloads,
                 between: self.between,
                 unreadable: self.garbage,
+                rest_ma: seen.rest.map(|rest| round(rest.milli(), 3)),
+                wakes: seen.wakes,
+                gaps: seen.gaps,
                 why,
             })?,
             OutputFormat::Text => {
