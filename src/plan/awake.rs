@@ -4,7 +4,7 @@
 
 use super::analysis::Analysis;
 use super::proposal::{Proposal, StepReason};
-use crate::base::quantity::{Ampere, Typed, Unit, Volt};
+use crate::base::quantity::{Ampere, Typed, Volt};
 use crate::circuit::id::{BranchId, FeedId};
 use crate::circuit::map::{Access, Hazard};
 use crate::circuit::tree::BranchKind;

@@ -14,6 +14,7 @@ mod check;
 mod failing;
 mod circuits;
 mod ends;
+mod guard;
 mod help;
 mod hunt;
 mod json;

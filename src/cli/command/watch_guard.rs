@@ -87,7 +87,7 @@ impl<'a> Sentry<'a> {
         }
         self.last = current.map(|current| (at, current));
         for event in events {
-            self.notice(&event);
+            self.notice(&event, at);
         }
         self.look();
     }
@@ -116,10 +116,10 @@ impl<'a> Sentry<'a> {
         }
     }
 
-    fn notice(&mut self, event: &GuardEvent) {
+    fn notice(&mut self, event: &GuardEvent, now: At) {
         self.context.talk(&[words::event(event)]);
         match event {
-            GuardEvent::Woke(woke) => self.wake(woke),
+            GuardEvent::Woke(woke) => self.wake(woke, now),
             GuardEvent::Slept { was, at } => {
                 if let Some(seen) = self.wakes.iter_mut().rev().find(|(seen, _)| seen.number == was.number) {
                     *seen = (*was, Some(*at));
@@ -130,7 +130,7 @@ impl<'a> Sentry<'a> {
         }
     }
 
-    fn wake(&mut self, woke: &Awakening) {
+    fn wake(&mut self, woke: &Awakening, now: At) {
         self.ring();
         if self.wakes.len() < MOST {
             self.wakes.push((*woke, None));
@@ -150,7 +150,7 @@ impl<'a> Sentry<'a> {
         }
         lines.extend(self.soon(woke));
         self.context.talk(&lines);
-        self.send(woke, &named, lines);
+        self.send(woke, now, &named, lines);
     }
 
     /// Returns what the log, as it is now, says to read; none without a log.
@@ -173,12 +173,12 @@ impl<'a> Sentry<'a> {
         (holds.base() < SOON).then(|| words::holds(now, holds))
     }
 
-    fn send(&self, woke: &Awakening, named: &[ReadNow], lines: Vec<StyledText>) {
+    fn send(&self, woke: &Awakening, now: At, named: &[ReadNow], lines: Vec<StyledText>) {
         let Some(errand) = &self.orders.errand else { return };
         let session = self.orders.log.as_ref().map(|path| path.to_string_lossy());
         let first = words::event(&GuardEvent::Woke(*woke));
         let said = std::iter::once(first).chain(lines).map(|line| line.text()).collect();
-        let shape = WakeShape::of(woke, &self.orders.file, session.as_deref(), named, said);
+        let shape = WakeShape::of(woke, now, &self.orders.file, session.as_deref(), named, said);
         let Ok(event) = json::document(&shape) else { return };
         if let Some(end) = errand.run(event) {
             self.context.talk(&[words::errand(&errand.command, &end)]);

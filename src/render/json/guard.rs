@@ -4,7 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::{probability, round};
-use crate::base::quantity::{Ampere, Unit};
+use crate::base::quantity::Ampere;
 use crate::plan::awake::ReadNow;
 use crate::trace::guard::Awakening;
 
@@ -19,10 +19,12 @@ fn stamp(at: DateTime<FixedOffset>) -> String {
 
 shape! {
     /// What a command of `watch --on-wake` is given on its standard input, as one line.
-    WakeShape(woke: &Awakening, to: &str, session: Option<&str>, readings: &[ReadNow], lines: Vec<String>) {
+    WakeShape(woke: &Awakening, told: DateTime<FixedOffset>, to: &str, session: Option<&str>, readings: &[ReadNow], lines: Vec<String>) {
         event: &'static str = "wake",
         /// Which wake-up it is since the watch began.
         number: usize = woke.number,
+        /// When it was told: the sample that settled it.
+        at: String = stamp(told),
         /// First sample above rest, RFC 3339 with offset.
         since: String = stamp(woke.since),
         /// Last sample at rest, where nothing was seen just before; else null.
