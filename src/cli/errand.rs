@@ -94,7 +94,9 @@ impl Errand {
             if begun.elapsed() > FAREWELL || signal::stopped() {
                 self.over.store(true, Ordering::SeqCst);
             }
-            if begun.elapsed() > 2 * FAREWELL || signal::stopped() && self.ends.try_recv() == Err(TryRecvError::Empty) {
+            if begun.elapsed() > 2 * FAREWELL
+                || signal::stopped() && self.ends.try_recv() == Err(TryRecvError::Empty)
+            {
                 return left;
             }
         }
@@ -138,7 +140,10 @@ mod tests {
     #[test]
     fn a_command_is_words_and_no_shell_line() {
         let said = |text: &str| words(text).map(|(program, rest)| [vec![program], rest].concat());
-        assert_eq!(said("notify 'a b' \"c d\" $HOME;ls").expect("words"), ["notify", "a b", "c d", "$HOME;ls"]);
+        assert_eq!(
+            said("notify 'a b' \"c d\" $HOME;ls").expect("words"),
+            ["notify", "a b", "c d", "$HOME;ls"]
+        );
         for text in ["", "  ", "''", "say 'no"] {
             assert!(said(text).is_err(), "{text}");
         }
@@ -154,7 +159,8 @@ mod tests {
 
     #[test]
     fn what_is_not_there_is_said_and_what_reads_nothing_is_not_waited_for() {
-        let run = |name: &str| once(Command::new(name), "x".repeat(1 << 20), LONGEST, &AtomicBool::new(false));
+        let run =
+            |name: &str| once(Command::new(name), "x".repeat(1 << 20), LONGEST, &AtomicBool::new(false));
         assert!(matches!(run("no-such-command-here"), Some(ErrandEnd::NotBegun(_))));
         assert_eq!((run("true"), run("false")), (None, Some(ErrandEnd::Failed(Some(1)))));
     }

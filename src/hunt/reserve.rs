@@ -36,7 +36,8 @@ impl Reserve {
     /// The battery table of this build does not read.
     pub fn of(case: &Case) -> Result<Self, Diagnostic> {
         let told = supply::rested(case).is_some();
-        let usable = told.then(|| supply::stock(case, false)).transpose()?.map(|stock| stock.usable().value());
+        let usable =
+            told.then(|| supply::stock(case, false)).transpose()?.map(|stock| stock.usable().value());
         Ok(Self {
             usable,
             temperature: supply::evidence(case).temperature,

@@ -55,7 +55,9 @@ type Way = (MeasurementKind, String, Option<(Volt, Volt)>);
 fn way(branch: BranchId, analysis: &Analysis, rise: Ampere) -> Option<Way> {
     let map = &analysis.panel.map;
     match analysis.panel.tree.branches().get(branch)?.kind {
-        BranchKind::Unfused(item) => Some((MeasurementKind::Clamp, map.unfused.get(item)?.name.clone(), None)),
+        BranchKind::Unfused(item) => {
+            Some((MeasurementKind::Clamp, map.unfused.get(item)?.name.clone(), None))
+        }
         BranchKind::Battery => None,
         BranchKind::Feed(feed) => {
             let found = map.feeds.get(feed)?;

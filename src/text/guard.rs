@@ -8,7 +8,7 @@ use super::next::instruction;
 use super::settle::span;
 use super::suspects::odds;
 use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, AmpereHour, Minute, Volt};
+use crate::base::quantity::{Ampere, AmpereHour, Minute, Unit, Volt};
 use crate::base::styled::{Role, StyledText, clean};
 use crate::measure::observation::Panel;
 use crate::plan::awake::ReadNow;
@@ -19,10 +19,16 @@ pub const READ_ANY: &str =
     "Read the fuses now, before anybody opens a door. With --log LOG it says which one first.";
 
 /// What to do where the log names no circuit that can be read.
-pub const NOBODY_NAMED: &str = "The log names no fuse to read. Read them in a row now, before anybody opens a door.";
+pub const NOBODY_NAMED: &str =
+    "The log names no fuse to read. Read them in a row now, before anybody opens a door.";
 
 fn clock(at: DateTime<FixedOffset>) -> String {
     at.format("%H:%M:%S").to_string()
+}
+
+/// Two decimals below ten, else none.
+fn round(value: f64) -> String {
+    if value.abs() < 9.995 { format!("{value:.2}") } else { format!("{value:.0}") }
 }
 
 fn minutes(from: DateTime<FixedOffset>, to: DateTime<FixedOffset>) -> Minute {
@@ -38,9 +44,11 @@ pub fn event(event: &GuardEvent) -> StyledText {
                 format!(", flat since {}. On guard: a draw that comes back is told at once.", clock(*since)),
             )
         }
-        GuardEvent::Rests { since, level, still_awake: true } => StyledText::of(Role::Doubt, "Still awake: flat at ")
-            .and(Role::Value, bare(*level, 3))
-            .and(Role::Plain, format!(" since {}.", clock(*since))),
+        GuardEvent::Rests { since, level, still_awake: true } => {
+            StyledText::of(Role::Doubt, "Still awake: flat at ")
+                .and(Role::Value, bare(*level, 3))
+                .and(Role::Plain, format!(" since {}.", clock(*since)))
+        }
         GuardEvent::Woke(woke) => awake(woke),
         GuardEvent::Slept { was, at } => StyledText::plain(format!("{}  Back at rest after ", clock(*at)))
             .and(Role::Value, span(minutes(was.since, *at)))
@@ -57,13 +65,18 @@ pub fn event(event: &GuardEvent) -> StyledText {
         ),
         GuardEvent::SetBack { from, to } => StyledText::of(
             Role::Doubt,
-            format!("The clock was set back from {} to {}. Times go on by the new one.", clock(*from), clock(*to)),
+            format!(
+                "The clock was set back from {} to {}. Times go on by the new one.",
+                clock(*from),
+                clock(*to)
+            ),
         ),
     }
 }
 
 fn charge(was: &Awakening) -> String {
-    bare(AmpereHour::new(was.charge / 3600.0), 3)
+    let charge = AmpereHour::new(was.charge / 3600.0);
+    if charge < AmpereHour::new(1.0) { format!("{} mAh", round(charge.milli())) } else { bare(charge, 3) }
 }
 
 fn awake(woke: &Awakening) -> StyledText {
@@ -100,10 +113,9 @@ pub fn holds(draw: Ampere, time: Minute) -> StyledText {
 
 /// Warns of a battery that goes low.
 pub fn low(volts: Volt) -> StyledText {
-    StyledText::of(Role::Caution, "Battery at ").and(Role::Value, bare(volts, 3)).and(
-        Role::Plain,
-        ". It may soon not start the engine. End the watch, or charge it and watch again.",
-    )
+    StyledText::of(Role::Caution, "Battery at ")
+        .and(Role::Value, bare(volts, 3))
+        .and(Role::Plain, ". It may soon not start the engine. End the watch, or charge it and watch again.")
 }
 
 /// What became of the command.
@@ -149,7 +161,8 @@ mod tests {
         };
         let said = |woke: Awakening| event(&GuardEvent::Woke(woke)).text();
         assert_eq!(said(woke), "The draw is back: 380 mA, 356 mA above rest, since 02:12:04.");
-        let unseen = Awakening { number: 4, now: None, unseen_from: Some(at("2026-11-03T01:10:00+01:00")), ..woke };
+        let unseen =
+            Awakening { number: 4, now: None, unseen_from: Some(at("2026-11-03T01:10:00+01:00")), ..woke };
         assert_eq!(
             said(unseen),
             "The draw is back: out of the meter's range, since some time between 01:10:00 and 02:12:04 (wake-up 4)."

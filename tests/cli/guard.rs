@@ -59,7 +59,9 @@ fn on_a_socket(milli: u32) -> (Shown, String) {
 fn serial_line(world: &World) -> Child {
     let _ = std::fs::remove_file(world.path("tty"));
     let mut command = Command::new("script");
-    command.args(["-qfc", "stty raw -echo; tty > tty; exec sleep 600", "/dev/null"]).current_dir(world.path(""));
+    command
+        .args(["-qfc", "stty raw -echo; tty > tty; exec sleep 600", "/dev/null"])
+        .current_dir(world.path(""));
     let line = command.stdin(Stdio::piped()).stdout(Stdio::null()).spawn().expect("a line");
     wait_for("a port", || std::fs::read_to_string(world.path("tty")).is_ok_and(|text| text.ends_with('\n')));
     let _ = std::fs::remove_file(world.path("port"));
@@ -96,14 +98,18 @@ fn events(world: &World) -> Vec<serde_json::Value> {
 }
 
 fn at_rest(world: &World) {
-    wait_for("a rest", || std::fs::read_to_string(world.path("said")).is_ok_and(|text| text.contains("On guard")));
+    wait_for("a rest", || {
+        std::fs::read_to_string(world.path("said")).is_ok_and(|text| text.contains("On guard"))
+    });
 }
 
 /// Starts a watch whose talk goes to the file `said`.
 fn watch(world: &World, words: &[&str]) -> Child {
     let file = std::fs::File::create(world.path("said")).expect("a file");
     let mut command = world.command();
-    command.args(["watch", "--to", "n.csv", "--every", "0.1s", "--flat", "2s", "--format", "json"]).args(words);
+    command
+        .args(["watch", "--to", "n.csv", "--every", "0.1s", "--flat", "2s", "--format", "json"])
+        .args(words);
     command.stderr(file).stdout(Stdio::piped()).stdin(Stdio::null());
     command.spawn().expect("it starts")
 }
@@ -135,8 +141,7 @@ fn ten_random_moments_are_each_told_at_the_second_sample_with_the_fuse_that_the_
     let world = World::new();
     let ranking: serde_json::Value = serde_json::from_str(&with_a_log(&world)).expect("a ranking");
     let (shown, meter) = on_a_socket(24);
-    let child =
-        watch(&world, &["--meter", &meter, "--log", "x.hunt.yaml", "--on-wake", "tee -a events"]);
+    let child = watch(&world, &["--meter", &meter, "--log", "x.hunt.yaml", "--on-wake", "tee -a events"]);
     at_rest(&world);
     let mut random = moments();
     for wake in 1..=10 {

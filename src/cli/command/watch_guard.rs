@@ -43,6 +43,9 @@ pub struct Orders {
     pub file: String,
 }
 
+/// What the log says to read.
+type Advice = (Rc<Analysis>, Vec<ReadNow>);
+
 /// The guard at work.
 pub struct Sentry<'a> {
     context: &'a Context,
@@ -81,7 +84,8 @@ impl<'a> Sentry<'a> {
     /// Takes what the meter shows.
     pub fn hear(&mut self, at: At, current: Option<Ampere>, step: f64) {
         let events = self.guard.take(Sample { at, current, step });
-        let is_gap = events.iter().any(|one| matches!(one, GuardEvent::Gap { .. } | GuardEvent::SetBack { .. }));
+        let is_gap =
+            events.iter().any(|one| matches!(one, GuardEvent::Gap { .. } | GuardEvent::SetBack { .. }));
         if let Some((last, drawn)) = self.last.filter(|_| !is_gap) {
             self.taken = self.taken + AmpereHour::new(drawn.base() * (at - last).as_seconds_f64() / 3600.0);
         }
@@ -146,7 +150,9 @@ impl<'a> Sentry<'a> {
                 });
                 named = found;
             }
-            Some(Err(error)) => lines.extend(error.faults.iter().map(|fault| StyledText::of(Role::Doubt, fault.to_string()))),
+            Some(Err(error)) => {
+                lines.extend(error.faults.iter().map(|fault| StyledText::of(Role::Doubt, fault.to_string())))
+            }
         }
         lines.extend(self.soon(woke));
         self.context.talk(&lines);
@@ -154,7 +160,7 @@ impl<'a> Sentry<'a> {
     }
 
     /// Returns what the log, as it is now, says to read; none without a log.
-    fn asked(&self, rise: Ampere) -> Option<Result<(Rc<Analysis>, Vec<ReadNow>), CliError>> {
+    fn asked(&self, rise: Ampere) -> Option<Result<Advice, CliError>> {
         let path = self.orders.log.as_ref()?;
         let ask = || {
             let (_, case, _) = log::read(path)?;

@@ -20,7 +20,8 @@ fn sample(seconds: f64, milli: f64) -> Sample {
 /// A guard that has seen ten minutes and a second of 24 mA, a sample a second.
 fn asleep() -> Guard {
     let mut guard = Guard::new(Minute::new(10.0));
-    let told: Vec<GuardEvent> = (0..=600).flat_map(|second| guard.take(sample(f64::from(second), 24.0))).collect();
+    let told: Vec<GuardEvent> =
+        (0..=600).flat_map(|second| guard.take(sample(f64::from(second), 24.0))).collect();
     assert!(matches!(told[..], [GuardEvent::Rests { still_awake: false, .. }]), "{told:?}");
     guard
 }
@@ -105,7 +106,8 @@ fn a_clock_set_back_is_told_and_the_guard_goes_on() {
 fn what_stays_awake_is_guarded_at_its_own_level_and_falls_back_to_the_first() {
     let mut guard = asleep();
     let told = play(&mut guard, 601, &[380.0; 700]);
-    let [(602, GuardEvent::Woke(_)), (_, GuardEvent::Rests { level, still_awake: true, .. })] = told[..] else {
+    let [(602, GuardEvent::Woke(_)), (_, GuardEvent::Rests { level, still_awake: true, .. })] = told[..]
+    else {
         panic!("{told:?}")
     };
     assert!((level.milli() - 380.0).abs() < 1e-9);
@@ -152,7 +154,8 @@ fn ten_random_moments_in_noise_are_each_told_within_two_samples() {
             // A sum of four even numbers scatters nearly as a normal one does, by √(4/12) of its width.
             let mut scatter = || {
                 let even = |_| {
-                    state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+                    state =
+                        state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
                     (state >> 33) as f64 / f64::from(1u32 << 31) - 0.5
                 };
                 (0..4).map(even).sum::<f64>() * 1.732
@@ -174,8 +177,11 @@ fn ten_random_moments_in_noise_are_each_told_within_two_samples() {
                 moments.push(stay(&mut guard, length, 24.0 + height));
                 stay(&mut guard, quiet, 24.0);
             }
-            let woken: Vec<f64> =
-                told.iter().filter(|(_, event)| matches!(event, GuardEvent::Woke(_))).map(|(at, _)| *at).collect();
+            let woken: Vec<f64> = told
+                .iter()
+                .filter(|(_, event)| matches!(event, GuardEvent::Woke(_)))
+                .map(|(at, _)| *at)
+                .collect();
             let due: Vec<f64> = moments.iter().map(|begun| begun + 1.0).collect();
             proptest::prop_assert_eq!(woken, due);
             Ok(())
