@@ -42,6 +42,8 @@ pub struct Context {
     pub is_text_told: bool,
     /// True if it is to be said what this run stands on.
     pub is_verbose: bool,
+    /// True if the terminal's bell is to ring where somebody should come.
+    pub bell: bool,
     /// The user's settings.
     pub config: Config,
     /// Makes the whole command tree, for completions and manual pages.
@@ -64,6 +66,7 @@ impl Context {
             format,
             is_text_told: false,
             is_verbose: false,
+            bell: false,
             config: Config::default(),
             tree: clap::Command::default,
             clock,
@@ -158,9 +161,9 @@ impl Context {
         self.talk_raw(&paint(&self.display().lines(lines), self.width(), self.colour_talk));
     }
 
-    /// Rings, where somebody sits at the terminal.
+    /// Rings, if that is wanted and somebody sits at the terminal.
     pub fn ring(&self) {
-        if io::stderr().is_terminal() {
+        if self.bell && io::stderr().is_terminal() {
             self.talk_raw("\u{7}");
         }
     }

@@ -41,7 +41,7 @@ pub struct Errand {
 fn words(command: &str) -> Result<(String, Vec<String>), Diagnostic> {
     let text = if cfg!(windows) { command.replace('\\', "\\\\") } else { command.to_owned() };
     let wrong = |what: &str| Diagnostic::new(format!("\"{command}\": {what}"));
-    let mut words = shell_words::split(&text).map_err(|_| wrong("a quote is not closed"))?.into_iter();
+    let mut words = shell_words::split(&text).map_err(|_| wrong("no closing quote"))?.into_iter();
     let program = words.next().filter(|word| !word.is_empty());
     Ok((program.ok_or_else(|| wrong("names no command"))?, words.collect()))
 }

@@ -8,7 +8,7 @@ use super::next::instruction;
 use super::settle::span;
 use super::suspects::odds;
 use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, AmpereHour, Minute, Unit, Volt};
+use crate::base::quantity::{Ampere, AmpereHour, Minute, Volt};
 use crate::base::styled::{Role, StyledText, clean};
 use crate::measure::observation::Panel;
 use crate::plan::awake::ReadNow;

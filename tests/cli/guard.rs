@@ -64,12 +64,13 @@ fn serial_line(world: &World) -> Child {
         .current_dir(world.path(""));
     let line = command.stdin(Stdio::piped()).stdout(Stdio::null()).spawn().expect("a line");
     wait_for("a port", || std::fs::read_to_string(world.path("tty")).is_ok_and(|text| text.ends_with('\n')));
-    let _ = std::fs::remove_file(world.path("port"));
     symlink(world.read("tty").trim(), world.path("port")).expect("a link");
     line
 }
 
-fn unplug(mut line: Child) {
+/// The name goes with it: the system may give the number to another terminal.
+fn unplug(world: &World, mut line: Child) {
+    std::fs::remove_file(world.path("port")).expect("a link");
     line.kill().expect("unplugged");
     line.wait().expect("gone");
 }
@@ -177,7 +178,7 @@ fn a_meter_on_a_serial_line_is_unplugged_and_plugged_again_and_nothing_is_invent
     let child = watch(&world, &["--meter", &port, "--on-wake", "tee -a events"]);
     show(&mut line, 24, 40);
     at_rest(&world);
-    unplug(line);
+    unplug(&world, line);
     wait_for("it is said", || world.read("said").contains("the meter is gone"));
     let rows = world.read("n.csv").lines().count();
     thread::sleep(Duration::from_secs(11));
@@ -189,7 +190,7 @@ fn a_meter_on_a_serial_line_is_unplugged_and_plugged_again_and_nothing_is_invent
     });
     show(&mut line, 380, 5);
     wait_for("the event", || events(&world).len() == 1);
-    unplug(line);
+    unplug(&world, line);
     let json = interrupt(child);
     assert_eq!(json["gaps"].as_array().map(Vec::len), Some(1), "{json}");
     let event = &events(&world)[0];

@@ -37,8 +37,6 @@ pub struct Orders {
     pub log: Option<PathBuf>,
     /// Command that is run.
     pub errand: Option<Errand>,
-    /// Whether it rings.
-    pub bell: bool,
     /// Name of the file that is written.
     pub file: String,
 }
@@ -101,7 +99,7 @@ impl<'a> Sentry<'a> {
         let is_low = self.reserve.is_low(volts).unwrap_or(false);
         if is_low && !self.low {
             self.context.talk(&[words::low(volts)]);
-            self.ring();
+            self.context.ring();
         }
         self.low = is_low;
     }
@@ -111,12 +109,6 @@ impl<'a> Sentry<'a> {
         let Some(errand) = &self.orders.errand else { return };
         for end in errand.ended() {
             self.context.talk(&[words::errand(&errand.command, &end)]);
-        }
-    }
-
-    fn ring(&self) {
-        if self.orders.bell {
-            self.context.ring();
         }
     }
 
@@ -135,7 +127,7 @@ impl<'a> Sentry<'a> {
     }
 
     fn wake(&mut self, woke: &Awakening, now: At) {
-        self.ring();
+        self.context.ring();
         if self.wakes.len() < MOST {
             self.wakes.push((*woke, None));
         }

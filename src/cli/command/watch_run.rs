@@ -304,8 +304,7 @@ mod tests {
         let start = read_time("2026-11-02T18:00:00+01:00").expect("a time");
         let clock = Clock::simulated(start);
         let context = Context::new(OutputFormat::Text, Color::Never, clock.clone());
-        let orders =
-            Orders { flat: Minute::new(10.0), log: None, errand: None, bell: false, file: String::new() };
+        let orders = Orders { flat: Minute::new(10.0), log: None, errand: None, file: String::new() };
         let sentry = Sentry::new(orders, &context).unwrap_or_else(|error| panic!("{error:?}"));
         let sheet = WatchSheet::open(&path).expect("a file");
         let mut run = WatchRun::new(sheet, &context, Minute::new(1.0 / 60.0), sentry);
