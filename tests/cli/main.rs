@@ -9,6 +9,7 @@
     reason = "tests run the program, tell what they saw and may fail"
 )]
 
+mod again;
 mod bench;
 mod check;
 mod failing;
