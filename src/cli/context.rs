@@ -43,7 +43,7 @@ pub struct Context {
     /// True if it is to be said what this run stands on.
     pub is_verbose: bool,
     /// True if the terminal's bell is to ring where somebody should come.
-    pub bell: bool,
+    bell: bool,
     /// The user's settings.
     pub config: Config,
     /// Makes the whole command tree, for completions and manual pages.
@@ -74,6 +74,12 @@ impl Context {
             colour_out,
             colour_talk,
         }
+    }
+
+    /// Sets whether the bell rings.
+    #[must_use]
+    pub fn with_bell(self, bell: bool) -> Self {
+        Self { bell, ..self }
     }
 
     /// Says what was asked for with `-v`: the build, and where settings were read.

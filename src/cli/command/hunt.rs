@@ -85,7 +85,7 @@ impl HuntCommand {
     /// # Errors
     /// The log, the map or the answers file cannot be read, or the log cannot be written.
     pub fn run(self, context: &Context) -> Result<Exit, CliError> {
-        let context = &Context { bell: self.bell, ..context.clone() };
+        let context = &context.clone().with_bell(self.bell);
         let front = self.front(context)?;
         let live = [self.live(self.meter_from.as_deref())?, self.live(self.clamp_from.as_deref())?];
         let path = self.log.clone().unwrap_or_else(|| free_name(context));

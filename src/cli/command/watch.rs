@@ -71,7 +71,7 @@ impl Watch {
     /// # Errors
     /// A wrong option, a meter that cannot be opened or never shows anything, a file that cannot be written.
     pub fn run(self, context: &Context) -> Result<Exit, CliError> {
-        let context = &Context { bell: self.bell, ..context.clone() };
+        let context = &context.clone().with_bell(self.bell);
         let length = self.length.as_deref().map(|text| FOR_RANGE.read(text, "--for")).transpose()?;
         let every = EVERY_RANGE.read(&self.every, "--every")?;
         let spec = Spec::read(&self.meter).map_err(|fault| CliError::usage(fault.in_field("--meter")))?;
