@@ -16,7 +16,7 @@ use crate::log::case::Case;
 use crate::log::entry::{Entry, LogEvent, Opened};
 use crate::log::replay::{Replay, fold};
 use crate::log::store::{self, Contents, Store, StoreError};
-use crate::text::entry::listing;
+use crate::text::entry::{listing, taken_back};
 use crate::text::whole;
 
 /// A log opened for writing, and its case.
@@ -76,6 +76,13 @@ impl Log for LogFile {
         let analysis = Analysis::of(self.case());
         let observations = analysis.as_ref().map_or(&[][..], |analysis| &analysis.observed.observations);
         listing(self.entries(), self.case(), observations)
+    }
+
+    fn taken_back(&self) -> StyledText {
+        let last = self.case().steps.last().into_iter().flatten();
+        let entries: Vec<&Entry> =
+            last.filter_map(|number| self.entries().get(number.checked_sub(1)?)).collect();
+        taken_back(&entries)
     }
 
     fn append(&mut self, at: DateTime<FixedOffset>, bodies: &[LogEvent]) -> Result<(), CliError> {

@@ -9,6 +9,7 @@ pub(crate) mod caution;
 pub(crate) mod gone;
 pub(crate) mod night;
 pub mod question;
+pub mod reserve;
 pub(crate) mod show;
 pub(crate) mod slip;
 mod step;
@@ -22,7 +23,10 @@ use crate::base::styled::{Role, StyledText};
 use crate::log::case::Case;
 use crate::log::entry::{BACK, LogEvent};
 use crate::log::question_id::{QuestionId, QuestionKey};
+use crate::log::typed::Proposed;
+use crate::measure::kind::MeasurementKind;
 use crate::text::ask::always;
+use crate::text::explain;
 use question::{Answer, Question, QuestionKind, Told};
 use stage::Stage;
 
@@ -46,7 +50,7 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> HuntStep {
 /// Takes an answer to a question. An invalid answer makes no entries and says why.
 pub fn take(case: &Case, question: &Question, answer: &Answer, now: DateTime<FixedOffset>) -> Taken {
     match answer {
-        Answer::Explain => explain(question),
+        Answer::Explain => explained(question),
         Answer::Quit => Taken { leave: true, ..Taken::default() },
         // The edge has the entries.
         Answer::List => Taken::default(),
@@ -87,20 +91,116 @@ fn passed_over(question: &Question) -> QuestionKey {
     }
 }
 
-fn explain(question: &Question) -> Taken {
-    let mut say = vec![StyledText::of(Role::Hint, &question.help)];
+/// What the hands do, what good looks like, what to beware of; then what may be typed.
+fn explained(question: &Question) -> Taken {
+    let hands = match &question.kind {
+        QuestionKind::Reading(proposed) => explain::hands(proposed),
+        QuestionKind::Wait(_) => explain::hands(&Proposed::at(MeasurementKind::Watch, "")),
+        QuestionKind::Choice(_) | QuestionKind::Line | QuestionKind::Acknowledge => "",
+    };
+    let hands = (!hands.is_empty()).then(|| StyledText::plain(hands));
+    let mut say: Vec<StyledText> = hands.into_iter().collect();
+    say.push(StyledText::of(Role::Hint, &question.help));
     if let QuestionKind::Choice(choices) = &question.kind {
-        say.extend(choices.iter().map(|(key, text)| {
-            StyledText::new().and(Role::Name, key).and(Role::Plain, format!(": {text}")).indented(2)
-        }));
+        say.push(always::choices(choices));
     }
     say.push(StyledText::of(Role::Hint, always::ALSO));
     Taken { say, ..Taken::default() }
 }
 
-/// Takes back the last answer whole; the hunt then asks for it again.
+/// Takes back the last answer whole; the hunt then asks for it again. The edge has the entries, and says what they were.
 fn back(case: &Case) -> Taken {
     let entries = case.taking_back(BACK);
-    let Some(last) = case.steps.last() else { return Taken::refuse(always::NOTHING_BEFORE) };
-    Taken { entries, ..Taken::default() }.saying([always::taken_back(last)])
+    if entries.is_empty() {
+        return Taken::refuse(always::NOTHING_BEFORE);
+    }
+    Taken { entries, ..Taken::default() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Most lines that `?` shows on a screen of 80 columns.
+    const MOST: usize = 8;
+
+    /// Lines that a text takes at 80 columns, continued ones indented by two.
+    fn lines(say: &[StyledText]) -> usize {
+        let rows = |line: &StyledText| {
+            let mut rows = 1;
+            let mut column = line.indent;
+            for word in line.text().split(' ') {
+                let width = word.chars().count();
+                if column + width > 80 {
+                    (rows, column) = (rows + 1, line.indent + 2);
+                }
+                column += width + 1;
+            }
+            rows
+        };
+        say.iter().map(rows).sum()
+    }
+
+    /// Questions of the hunt, and every kind of reading as it is proposed.
+    fn questions() -> Vec<Question> {
+        let named = QuestionId::NAMES.iter().map(|(id, _)| *id);
+        let asked =
+            named.filter(|id| !matches!(id, QuestionId::Stage | QuestionId::Unknown)).map(Question::of);
+        let reading = |kind: &MeasurementKind| {
+            let question = Question::of(QuestionId::TrailReading).in_unit(kind.row().unit());
+            question.reading(Proposed::at(*kind, "F12/radio"))
+        };
+        asked.chain(MeasurementKind::ALL.iter().map(reading)).collect()
+    }
+
+    #[test]
+    fn every_question_is_explained_in_at_most_eight_lines() {
+        for question in questions() {
+            let say = explained(&question).say;
+            assert!((2..=MOST).contains(&lines(&say)), "{}: {} lines\n{say:#?}", question.id, lines(&say));
+        }
+    }
+
+    #[test]
+    fn what_is_measured_says_what_good_looks_like_and_what_to_beware_of() {
+        // Told by a person or a label, not by a meter.
+        let told = [
+            QuestionId::InterviewVolts,
+            QuestionId::InterviewStand,
+            QuestionId::BatteryRest,
+            QuestionId::TotalLimit,
+            QuestionId::TotalStand,
+            QuestionId::ProveStand,
+        ];
+        // These are put as readings, or as a wait; what the hands do stands with the reading.
+        let as_readings = [
+            QuestionId::BatteryVolts,
+            QuestionId::FoundVolts,
+            QuestionId::ChargingVolts,
+            QuestionId::HookUpTemperature,
+            QuestionId::HookUpZero,
+            QuestionId::FoundTotal,
+            QuestionId::TotalReading,
+            QuestionId::TotalVolts,
+            QuestionId::TrailReading,
+            QuestionId::NarrowReading,
+            QuestionId::RepairRefit,
+            QuestionId::ProveTotal,
+            QuestionId::SettleWait,
+            QuestionId::ProveWait,
+        ];
+        let mut lacking = Vec::new();
+        for question in questions().iter().filter(|one| !one.unit.is_empty() && !told.contains(&one.id.head))
+        {
+            let is_reading = matches!(question.kind, QuestionKind::Reading(_));
+            if as_readings.contains(&question.id.head) && !is_reading {
+                continue;
+            }
+            let say: String = explained(question).say.iter().map(StyledText::text).collect();
+            if !(say.contains("Good: ") && say.contains("Beware: ")) {
+                lacking.push(format!("{}: {say}", question.id));
+            }
+        }
+        assert!(lacking.is_empty(), "{lacking:#?}");
+    }
 }

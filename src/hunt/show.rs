@@ -121,7 +121,7 @@ pub fn standing(analysis: &Analysis) -> Vec<StyledText> {
 
 /// Returns why the reading that is asked for comes next, and how far along the search is.
 pub fn next_line(plan: &Plan, proposal: &Proposal, analysis: &Analysis) -> StyledText {
-    text::next::why_next(proposal, analysis.excess.as_ref(), ahead(plan))
+    text::next::why_next(proposal, analysis.excess.as_ref(), &analysis.panel, ahead(plan))
 }
 
 /// How many readings the search takes from here as likely as not, and their minutes: so many as cover half of what is

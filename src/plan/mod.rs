@@ -3,6 +3,7 @@
 //! Leaves to others: how likely each explanation is (`infer`), how a step is worded (`text`).
 
 pub mod analysis;
+pub mod awake;
 pub mod candidate;
 pub mod forecast;
 mod inside;

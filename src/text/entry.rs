@@ -1,6 +1,7 @@
 //! What an entry of the log says, in one line: for the list, the record and what is taken back.
 //! Leaves to others: what a reading meant (`text/reading`), what is left out for strangers (`render/redact`).
 
+use super::ask::{caution, wording};
 use super::lessons::in_force;
 use super::{reading, settle};
 use crate::base::quantity::show::bare;
@@ -8,6 +9,7 @@ use crate::base::styled::{Role, StyledText};
 use crate::log::case::Case;
 use crate::log::entry::{Entry, LogEvent};
 use crate::log::identity::{Identity, IdentityKey};
+use crate::log::question_id::QuestionKey;
 use crate::measure::observation::{Observation, Scope};
 
 /// Returns numbers of entries: `3, 4`.
@@ -19,8 +21,8 @@ pub fn numbered(entries: &[usize]) -> String {
 pub fn said(body: &LogEvent) -> String {
     match body {
         LogEvent::Open(opened) => format!("log begun with {} and {}", opened.meter.name, opened.clamp.name),
-        LogEvent::Answer { question, answer } => format!("{question}: {answer}"),
-        LogEvent::Skip { question, reason } => format!("{question} passed over: {reason}"),
+        LogEvent::Answer { question, answer } => format!("{} {answer}", asked(question)),
+        LogEvent::Skip { question, reason } => format!("passed over, {reason}: {}", asked(question)),
         LogEvent::Zero { offset } => format!("leads shorted: {}", offset.text),
         LogEvent::Temperature { place, temperature } => {
             format!("{} {}", place.as_deref().unwrap_or("all boxes"), temperature.text)
@@ -43,6 +45,28 @@ pub fn said(body: &LogEvent) -> String {
             format!("an entry of the kind {kind}, which this version does not know")
         }
     }
+}
+
+/// Returns what was asked, in the words of the question; a caution by its first words.
+fn asked(question: &QuestionKey) -> String {
+    let caution = caution::text(question.head).split([':', '.', ',']).next().unwrap_or_default();
+    let prompt = wording(question.head).prompt;
+    match (caution.is_empty(), prompt.is_empty()) {
+        (false, _) => format!("Caution, {caution}:"),
+        (true, false) if prompt.ends_with('?') => format!("{prompt}{}", question.tail),
+        (true, false) => format!("{prompt}{}:", question.tail),
+        (true, true) => format!("{question}:"),
+    }
+}
+
+/// Says what was taken back: the first entry of the step, and how many more.
+pub fn taken_back(entries: &[&Entry]) -> StyledText {
+    let first = entries.first().map(|entry| said(&entry.body)).unwrap_or_default();
+    let more = match entries.len().saturating_sub(1) {
+        0 => String::new(),
+        count => format!(" and {count} more"),
+    };
+    StyledText::of(Role::Hint, "Taken back: ").and(Role::Value, first).and(Role::Hint, format!("{more}."))
 }
 
 /// Returns what was told of vehicle and job.

@@ -17,6 +17,7 @@ pub(crate) mod network;
 pub(crate) mod next;
 mod night;
 pub(crate) mod explain;
+pub(crate) mod guard;
 pub mod reading;
 pub(crate) mod record;
 pub(crate) mod score;

@@ -117,13 +117,13 @@ pub fn box_called(id: &str) -> String {
 }
 
 /// Returns why a reading is proposed, in short sentences.
-pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
+pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> String {
     match proposal.reason {
         StepReason::NoTotal => "nothing can be judged without it.".to_owned(),
         StepReason::LowersFloor(share) => {
             format!("with the offset off, fuses show down to {:.0} % of it.", share * 100.0)
         }
-        StepReason::Covers(share) => covers(share, proposal, excess),
+        StepReason::Covers(share) => covers(share, proposal, excess, panel),
         StepReason::Looks => "a look tells much, and nothing is unplugged.".to_owned(),
         StepReason::Reports if proposal.at.as_deref().is_some_and(|at| at.contains('/')) => {
             "is it awake while the rest sleeps? Nothing is touched.".to_owned()
@@ -142,20 +142,32 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
 }
 
 /// How likely it is that a reading shows the drain, and the least that it can show where that comes near what is sought.
-fn covers(share: f64, proposal: &Proposal, excess: Option<&Uncertain<Ampere>>) -> String {
+fn covers(share: f64, proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> String {
+    let behind = proposal.at.as_deref().map_or_else(|| "all of it".to_owned(), |at| behind(at, panel));
     let shows = match odds(share) {
-        "unlikely" => "next in line.",
-        "possible" => "it may show here.",
-        "likely" => "it likely shows here.",
-        "very likely" => "it very likely shows here.",
-        _ => "it should show here.",
+        "unlikely" => format!("{behind}, unlikely but soon read."),
+        odds => format!("{behind}, {odds}."),
     };
     let floor = proposal.floor.as_ref().map(Uncertain::value);
     match (floor, excess.map(Uncertain::value)) {
         (Some(floor), Some(sought)) if floor * NEAR_FLOOR > sought => {
             format!("{shows} It shows {} or more.", bare(floor, 2))
         }
-        _ => shows.to_owned(),
+        _ => shows,
+    }
+}
+
+/// Returns what a reading tells of: the fuses behind a link, the loads on a fuse, a cable without a fuse.
+fn behind(at: &str, panel: &Panel) -> String {
+    let Ok(feed) = panel.tree.find_feed(at) else { return format!("{at} has no fuse") };
+    let fuses = panel.map.feeds.ids().filter(|other| panel.tree.path_to_battery(*other).contains(&feed));
+    let loads = panel.map.feeds.get(feed).map_or(&[][..], |found| &found.loads);
+    match (fuses.count(), loads) {
+        (0 | 1, []) => "nothing is listed on it".to_owned(),
+        (0 | 1, [one]) => format!("the {} is on it", one.name),
+        (0 | 1, [one, .., last]) if loads.len() == 2 => format!("{} and {} are on it", one.name, last.name),
+        (0 | 1, [one, ..]) => format!("{} and {} more are on it", one.name, loads.len() - 1),
+        (count, _) => format!("{} fuses are behind it", count - 1),
     }
 }
 
@@ -179,19 +191,20 @@ pub fn more(count: usize) -> String {
 pub fn proposal_line(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> StyledText {
     StyledText::plain("Next: ")
         .and(Role::Name, instruction(proposal, panel))
-        .and(Role::Hint, format!(": {}", why(proposal, excess)))
+        .and(Role::Hint, format!(": {}", why(proposal, excess, panel)))
 }
 
 /// Returns why the reading that is asked for comes next, and how far along it is: readings and minutes to go.
 pub fn why_next(
     proposal: &Proposal,
     excess: Option<&Uncertain<Ampere>>,
+    panel: &Panel,
     left: Option<(usize, Minute)>,
 ) -> StyledText {
     let name = proposal.at.as_deref().unwrap_or(proposal.action.row().word);
     let line = StyledText::plain("Next ")
         .and(Role::Name, name)
-        .and(Role::Plain, format!(": {}", why(proposal, excess)));
+        .and(Role::Plain, format!(": {}", why(proposal, excess, panel)));
     match left {
         Some((count, minutes)) if count > 1 => {
             line.and(Role::Hint, format!(" About {count} more, {}.", bare(minutes, 1)))

@@ -8,6 +8,8 @@ pub(crate) mod choose;
 pub mod channel;
 pub mod clocks;
 mod departure;
+mod flat;
+pub mod guard;
 mod guess;
 mod heading;
 pub(crate) mod known;

@@ -9,11 +9,13 @@
     reason = "tests run the program, tell what they saw and may fail"
 )]
 
+mod again;
 mod bench;
 mod check;
 mod failing;
 mod circuits;
 mod ends;
+mod guard;
 mod help;
 mod hunt;
 mod json;

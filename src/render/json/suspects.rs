@@ -119,7 +119,7 @@ shape! {
         bits: f64 = round(proposal.bits, 3),
         /// Smallest current that it can show.
         floor: Option<Q> = proposal.floor.as_ref().map(q),
-        why: String = text::next::why(proposal, analysis.excess.as_ref()),
+        why: String = text::next::why(proposal, analysis.excess.as_ref(), &analysis.panel),
     }
 
     /// What `account` prints.

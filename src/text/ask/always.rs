@@ -1,7 +1,6 @@
 //! What can be said at any question: how it is passed over, taken back, explained, and doubted.
 
 use crate::base::styled::{Role, StyledText};
-use crate::text::entry::numbered;
 
 /// Help of a question that takes a stage up again.
 pub const AGAIN: &str = "Yes asks this stage again. What was read before stays in the record.";
@@ -18,8 +17,7 @@ pub const NOTHING_BEFORE: &str = "There is nothing before this.";
 /// What is kept of a skip.
 pub const PASSED_OVER: &str = "Passed over; the record keeps the reason.";
 /// Ways out, behind an explanation.
-pub const ALSO: &str =
-    "Also: back, skip REASON, list, why, all, account, quit. explain WORD tells more, outside the hunt.";
+pub const ALSO: &str = "Also: back, skip REASON, list, why, all, account, quit.";
 /// Help of the question about a slip.
 pub const SURE_HELP: &str = "Nothing is entered yet. Yes enters it as it stands. Or type the answer again; back asks the question again.";
 
@@ -29,9 +27,14 @@ pub const REASON: &str = "Why skip it? The record keeps the reason.";
 pub const REASON_HELP: &str =
     "A few words, such as: no meter for it. Type back to answer the question after all.";
 
-/// Says which entries were taken back.
-pub fn taken_back(entries: &[usize]) -> StyledText {
-    StyledText::of(Role::Hint, format!("Taken back: entry {}.", numbered(entries)))
+/// Names the keys of a choice, each with what it stands for.
+pub fn choices(choices: &[(String, String)]) -> StyledText {
+    let mut line = StyledText::new();
+    for (index, (key, text)) in choices.iter().enumerate() {
+        line = line.and(Role::Plain, if index > 0 { " · " } else { "" }).and(Role::Name, key);
+        line = line.and(Role::Plain, if text.is_empty() { String::new() } else { format!(": {text}") });
+    }
+    line.indented(2)
 }
 
 /// Says in which unit an answer is due.

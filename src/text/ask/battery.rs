@@ -5,13 +5,14 @@ use super::wording::wordings;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Typed, Unit, Volt};
 use crate::base::styled::{Role, StyledText};
+use crate::battery::reason::Remedy;
 
 /// Help of the measured cranking rating.
-const MEASURED: &str = "In ampere, by the standard that is printed. 80 % of the rating or more is sound, below 70 % is worn out (common practice).";
+const MEASURED: &str = "A tester on both posts, battery charged. Type what it shows, in ampere, by the standard that is printed. Good: 80 % of the rating or more. Beware: below 70 % is worn out (common practice). On bolts of side posts it reads too low.";
 
 wordings! {
     BatteryVolts | FoundVolts ["V"], "Battery volts at rest, at the posts",
-        "Hours after the last drive or charge, nothing switched on, before the engine runs. Just charged? Headlamps on for 15 s, wait 2 min, then read. 12.4 to 12.8 V is good on a 12 V battery.";
+        "Just charged or driven? Headlamps on for 15 s, wait 2 min, then read.";
     BatteryType, "Battery type?",
         "It stands on the label. Each type shows other volts for the same charge. Filler caps mean flooded.",
         "flooded" => "liquid acid", "efb" => "enhanced flooded", "agm" => "glass mat", "gel" => "",
@@ -21,7 +22,7 @@ wordings! {
         "both" => "it and the charging tested good", "good" => "only the battery", "results" => "type what was measured",
         "bad" => "", "unsafe" => "frozen, swollen, leaking", "not-tested" => "";
     BatteryFirst ["V"], "Volts of the first battery alone",
-        "From its own negative to its own positive post. More than 0.2 V apart from the other: one is worn, or something is tapped off one of them.";
+        "Its own negative post to its own positive post. Good: within 0.2 V of the other battery. Beware: further apart, one is worn or something is tapped off one of them.";
     BatteryRating, "What is printed on the battery?",
         "As the label has it: 70 Ah 640 A EN, RC 120, CCA 540 SAE. Don't know takes a usual size.";
     BatteryMade, "Maker's code or year?",
@@ -29,16 +30,16 @@ wordings! {
     BatteryRest ["h"], "How long has it rested?",
         "Since it was charged or driven, such as 8 h. After a short rest it shows more charge than there is.";
     BatteryTemperature ["°C"], "Temperature of the battery?",
-        "It may be colder than the air around it.";
+        "Hold the thermometer to its case. Good: as the air around it. Beware: outside it may be colder than the air.";
     BatteryPosts, "Top or side posts?",
         "On side posts screw lead adapters in and measure there. On the bolts it reads too low.",
         "top" => "", "side" => "", "unknown" => "";
     BatteryMeasured ["A"], "Cranking rating that a tester measured",
         MEASURED;
     BatteryLoad ["V"], "Load test: volts after 15 s at half the cranking rating",
-        "At 75 % charge or more. Least volts: 9.6 at 21 °C, 9.3 at 4 °C, 8.9 at -7 °C, 8.5 at -18 °C.";
+        "Load tester on the posts, battery at 75 % charge or more, 15 s. Good: 9.6 V at 21 °C, 9.3 at 4 °C, 8.9 at -7 °C, 8.5 at -18 °C, or more. Beware: sparks. Tester off before its clips move.";
     BatteryLeak ["V"], "Volts from a post to the case top beside it",
-        "One probe on the post, draw the other over the top of the case. Half a volt or more runs through dirt and acid.";
+        "One probe on the post, draw the other over the top of the case. Good: under 0.5 V. Beware: more runs through dirt and acid. Eye protection, wipe it with soda and water.";
     BatteryClamps, "Do the clamps hold?",
         "Turn each a little on its post. They must hold, and be bare beneath.",
         "hold" => "tight and clean", "bad" => "loose or corroded", "unknown" => "not looked at";
@@ -46,7 +47,7 @@ wordings! {
         "Five sound cells give about 10.5 V. A battery that is flat right down may show as little until it is charged and has rested.",
         "yes" => "charged and rested", "no" => "not charged since", "unknown" => "don't know";
     BatteryCapacity ["Ah"], "Capacity that a tester or a discharge measured",
-        "In ampere-hours, not the rated one. With it the days that it stands are those of this battery. Below 80 % of the rated capacity it is worn out (common practice).";
+        "Tester or discharge on the full battery, in ampere-hours. Good: 80 % of what is printed, or more. Beware: below that it is worn out (common practice). The days that it stands are then those of this battery.";
     BatterySerial, "New battery: serial number or code?",
         "As printed or stamped. The record keeps it.";
     BatteryFitted, "New battery: fitted when?",
@@ -71,16 +72,17 @@ pub fn measured_help<'a>(standards: impl Iterator<Item = (&'a str, f64, Volt)>) 
 }
 
 /// Says what to do about a battery that stops the hunt.
-pub fn advice(stops: bool) -> StyledText {
-    if stops {
-        return StyledText::of(
+pub fn advice(remedy: Remedy) -> StyledText {
+    match remedy {
+        Remedy::HandsOff => StyledText::of(
             Role::Caution,
             "Caution: guard eyes and hands. No charger, no jump leads, no tester. Replace it, or thaw it slowly in an aired place and look again.",
-        );
+        ),
+        Remedy::Replace => StyledText::plain("Fit a new one, let it rest, test it, and go on with this log."),
+        Remedy::Charge => StyledText::plain(
+            "Charge it fully, never a frozen one. Let it rest for hours, test it, and go on with this log.",
+        ),
     }
-    StyledText::plain(
-        "Charge it fully, never a frozen one. Let it rest for hours, test it, and go on with this log.",
-    )
 }
 
 /// Asks for the volts of two batteries in series.

@@ -15,9 +15,9 @@ wordings! {
         "The total is read in series. A clamp on a cable has an error of its own. Look at its display with nothing in its jaws.",
         "1ma" => "0.001 A", "10ma" => "0.01 A";
     HookUpTemperature ["°C"], "Temperature at the fuse boxes",
-        "A hot fuse has more resistance: 13 % more at 60 °C than at 25 °C. Skip it if you can't tell: the currents are then less exact.";
+        "Skip it if you can't tell: the currents are then less exact.";
     HookUpZero ["mV"], "Leads shorted the meter shows, and °C at the fuses",
-        "Hold both probe tips on one bare spot, on the range you will use. Type every digit, such as 0.1 or 0.02, and behind it the temperature at the fuse boxes: 0.1mV 15C. The offset comes off every fuse reading.";
+        "Type every digit, such as 0.1 or 0.02, and behind it the temperature at the fuse boxes: 0.1mV 15C.";
 }
 
 /// Says how the meter is connected.

@@ -8,9 +8,9 @@ wordings! {
         "Doors, bonnet, seats and hatches have switches. If you can reach it, read the total first: a hung module may restart at the first door, and the fault is gone.",
         "yes" => "it reaches", "no" => "something must be opened first";
     FoundTotal ["mA"], "Total as found, clamped on one battery cable",
-        "Zero the clamp beside the cable. Close it around every cable on one post. Read it once it stands still.";
+        "Nothing is opened yet: this is what the customer's vehicle does.";
     FoundWithout ["mA"], "Total with what is plugged in taken off",
-        "Take it off where that opens nothing, wait a minute, and read again. The difference is what it draws.";
+        "Take it off where that opens nothing, wait a minute, read again the same way. Good: the total falls. The difference is what it draws. Beware: a door or a lid that you open wakes the vehicle.";
     PrepareOpened, "Done? Name what you opened, tripped or unplugged",
         "Never slam a door on a tripped latch. Name them with commas between: driver door latch, bonnet, boot trim. Each is ticked off at the end. Fuse boxes and fuses go on the list by themselves. The wait begins with this answer.";
     PrepareDone, "Is the vehicle prepared?",
@@ -37,11 +37,15 @@ const LIST: [(&str, &[VehicleClass]); 4] = [
     ("Key out of radio reach, locked as the customer leaves it. Then touch nothing.", &[]),
 ];
 
+/// A lid that current opens, with the battery behind it.
+const LATCH: &str = "Battery behind an electric latch: that lid stays open until the end.";
+
 /// What one class of vehicle needs besides.
 fn besides(class: VehicleClass) -> &'static [&'static str] {
     match class {
-        VehicleClass::Car => &[],
+        VehicleClass::Car => &[LATCH],
         VehicleClass::Electrified => &[
+            LATCH,
             "Charging plug out, timers off. It may charge its 12 V battery now and then: the current turns round, no fault.",
             "Start button guarded; nothing orange is opened.",
         ],

@@ -5,9 +5,9 @@ use super::wording::wordings;
 
 wordings! {
     TrailReading | NarrowReading ["mA"], "Reading",
-        "Type the value. Or any other reading: F12 3.0 · others 0.0 · clamp L1 350mA · pull F12 482 77 · refit F12 480 · unplug F12/radio 482 77 · input NAME 560 50 · total 482. done ends the search.";
+        "Type the value, or any other reading: F12 3.0 · others 0.0 · clamp L1 350 · pull F12 482 77 · unplug F12/radio 482 77 · total 482. done ends the search.";
     TrailVolts ["V"], "Battery volts now",
-        "At the posts, nothing switched. 0.1 V lower or more: read the total again. A charger would wake the vehicle.";
+        "At the posts, nothing switched. Good: as with the total before. Beware: 0.1 V lower or more means: read the total again. A charger would wake the vehicle.";
 }
 
 /// The trail was ended.

@@ -9,7 +9,7 @@ use crate::base::styled::{Role, StyledText};
 
 wordings! {
     SettleWait | ProveWait ["mA"], "Total now",
-        "Type a total now and then. It goes on by itself once the time has passed and the draw was flat for 10 minutes. settled VALUE goes on by your word. skip REASON goes on at once, and the total is provisional.";
+        "It goes on by itself once the time has passed and the draw was flat for 10 minutes. Or type: a total · settled VALUE, by your word · skip REASON, and the total is provisional.";
     SettleTouched, "Was the vehicle touched meanwhile?",
         "A door, a key near it or a charger wakes modules. Then the wait begins again and the total is read again. No is taken by your word.",
         "no" => "", "opened" => "a door, lid, key or switch", "driven" => "or the engine run", "don't know" => "it may have been";

@@ -9,11 +9,11 @@ use crate::text::stand::capacity_in_short;
 
 wordings! {
     TotalReading ["mA"], "Settled total, and battery volts",
-        "Every cable on one post inside the clamp, or the ammeter in series. Nothing may feed the vehicle. Behind the total the volts: 95mA 12.61V. Volts 0.1 lower later on mean: read the total again.";
+        "Behind the total the volts: 95mA 12.61V.";
     TotalTap ["mA"], "The same total at the upper battery's plus post",
-        "The settled total was read at the lower battery's minus post. The difference is what the 12 V tap takes from the lower battery alone.";
+        "Clamp all cables on that post, as before. Good: the same as at the lower battery's minus post. The difference is what the 12 V tap takes. Beware: a cable left out.";
     TotalVolts ["V"], "Battery volts with it",
-        "At the posts, nothing switched. 0.1 V lower later on means that the total must be read again.";
+        "Type them with each total: they show whether the battery sinks.";
     TotalLimit ["mA"], "Which limit holds, or how many days must it stand?",
         "A current and its source: 50 mA service information. Or a time: 14 days. What a full battery bears for so long is then the limit. No figure is published for this kind of vehicle. Don't know goes on without a limit.";
     TotalStand | ProveStand ["days"], "How long must it stand and still start?",

@@ -7,6 +7,7 @@ mod trade;
 
 use super::ask::caution;
 use crate::log::question_id::QuestionId;
+use crate::log::typed::Proposed;
 
 /// A word or step with its other names.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -33,6 +34,15 @@ pub fn all() -> Vec<Explanation> {
     all.sort_by_key(|one| one.names.first().map(|name| name.to_lowercase()));
     all
 }
+
+/// Returns what the hands do at a reading, what a good one shows, and what to beware of.
+pub fn hands(proposed: &Proposed) -> &'static str {
+    let word = if proposed.running { RUNNING } else { proposed.kind.row().word };
+    find(word).map_or("", |found| found.text)
+}
+
+/// The volts of a battery that is being charged.
+const RUNNING: &str = "charging volts";
 
 /// Every caution, by the id under which the record keeps it.
 fn cautions() -> impl Iterator<Item = Explanation> {
@@ -77,6 +87,7 @@ pub const LISTED: &str = "see them all: fusetrail explain";
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measure::kind::MeasurementKind;
 
     #[test]
     fn a_word_is_found_whatever_its_case_and_plural() {
@@ -84,6 +95,16 @@ mod tests {
             assert!(find(word).is_some(), "{word}");
         }
         assert!(find("zeppelin").is_none() && near("flo").contains(&"floor"));
+    }
+
+    #[test]
+    fn every_reading_says_what_good_looks_like_and_what_to_beware_of() {
+        let running = Proposed { running: true, ..Proposed::at(MeasurementKind::Volts, "") };
+        let all = MeasurementKind::ALL.iter().map(|kind| Proposed::at(*kind, "")).chain([running]);
+        for reading in all {
+            let text = hands(&reading);
+            assert!(text.contains("Good: ") && text.contains("Beware: "), "{reading:?}: {text}");
+        }
     }
 
     #[test]

@@ -3,7 +3,7 @@
 super::explained! {
     "key-off draw" | "parasitic draw" | "draw" | "drain" => "What the vehicle takes from its battery while it stands locked and asleep. Some is normal: clocks, alarm, receivers. Too much flattens the battery.";
     "quiescent current" | "asleep" => "The current of a module that sleeps: mostly under a milliampere. Awake the same module takes a hundred times as much.";
-    "settled draw" | "settled total" | "total" => "The whole current from the battery once every module sleeps. Read it with a clamp around every cable on one post, or with an ammeter in series.";
+    "settled draw" | "settled total" | "total" => "The whole current from the battery once every module sleeps. Clamp around every cable on one post, or an ammeter in series. Good: 50 mA or less on most cars, and still. Beware: a charger, a panel, a cable left out of the clamp. Never crank or open a door with the ammeter in.";
     "milliampere" | "mA" => "A thousandth of an ampere. 50 mA takes about 1.2 Ah out of the battery in a day.";
     "millivolt" | "mV" => "A thousandth of a volt. Across a 10 A mini fuse 0.1 mV is about 14 mA.";
     "fuse" | "feed" => "A thin wire that melts at too much current. Its resistance is known, so the millivolts across it tell the current through it.";
@@ -22,7 +22,7 @@ super::explained! {
     "accuracy" => "How wrong a meter may be: a share of the reading, and counts of its last digit. Near nothing the counts are all of it.";
     "interval" | "coverage interval" => "Two figures between which the true one lies in 95 of 100 cases. Wide means: this meter can't tell more here.";
     "uncertainty" | "standard uncertainty" => "Half of the half of an interval, about. It comes from the meter, the fuse, the temperature and the zero together.";
-    "zero" | "offset" => "What the meter shows with its leads shorted. It comes off every fuse reading. Take it again when the box gets warmer.";
+    "zero" | "offset" => "What the meter shows with both tips on one bare spot, on the range you will use. It comes off every fuse reading. Good: 0.2 mV or less, and still. Beware: it moves as the meter gets warmer. Take it again then.";
     "state of charge" | "charge" => "How full the battery is, told from its rested volts. 12.7 V is full and 12.0 V a quarter, for acid. Good to ten per cent at best.";
     "open-circuit voltage" | "rested volts" => "Volts at the posts after hours without load or charge. Before that they tell little.";
     "surface charge" => "Volts that a battery shows for a while after it was charged. Headlamps on for 15 s and 2 minutes of rest take it off.";
