@@ -36,7 +36,7 @@ pub(super) fn night_of(case: &Case, limit: Option<Ampere>) -> NightEvidence {
     let entry = seen.stamp.entry;
     let seen = &seen.what;
     let read =
-        |current: Ampere| plain_current(&Typed::measured(current, case.ammeter().resolution, ""), case);
+        |shown: Ampere| current(&Typed::measured(shown, case.ammeter().resolution, ""), case.ammeter());
     let rest = seen.ledger.lines.first().map(|line| line.peak);
     let average = seen.average.filter(|_| rest.is_some()).map(read);
     let judged = |drawn| limit.map(|limit| judge(drawn, limit));

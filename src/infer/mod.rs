@@ -27,6 +27,7 @@
 //! first, for it hides what else draws; what is left after the release is looked for again.
 
 pub mod assumptions;
+mod away;
 pub mod cause;
 pub(crate) mod crossing;
 pub(crate) mod cured;
@@ -171,10 +172,10 @@ pub fn infer(observations: &[Observation], panel: &Panel, background: &Backgroun
         pair.probability = (pair.ln - total).exp();
     }
     let mut not_now = weights.not_now;
-    let mut away = night::away(weighed.iter().map(|one| &one.hypothesis), &background.night, panel);
+    let mut away = away::shared(weighed.iter().map(|one| &one.hypothesis), &background.night, panel);
     if !away.is_empty() {
-        let sound = night::sound(&weighed);
-        let (at_times, others) = night::weighed_with_log(sound, not_now);
+        let sound = away::sound(&weighed);
+        let (at_times, others) = away::weighed_with_log(sound, not_now);
         away.iter_mut().for_each(|share| *share *= at_times);
         let now = (at_times + others * sound * (1.0 - not_now)) / sound.max(f64::MIN_POSITIVE);
         not_now = at_times / (now * sound).max(f64::MIN_POSITIVE);

@@ -110,8 +110,8 @@ fn what_a_fuse_beside_the_total_carries_is_evidence_on_its_circuit() {
 fn a_second_log_with_its_own_clock_is_laid_to_the_first() {
     // Not so even that it looks the same one wake-up later.
     let uneven = |second: u32| {
-        if second > 1_500 && second % 600 > 37 * (second / 600) % 190 {
-            audio(second - 37 * (second / 600) % 190)
+        if second > 1_500 && second % 600 > 7 * (second / 600).pow(2) % 190 {
+            audio(second - 7 * (second / 600).pow(2) % 190)
         } else {
             0.0
         }

@@ -45,8 +45,9 @@ fn draw(seed: u64) -> Truth {
         at += period * dice.random_range(0.9..1.1);
     }
     let mut third = Vec::new();
-    for _ in 0..3 {
-        let at = dice.random_range(1_500.0..length - 2_000.0);
+    for part in 0..3 {
+        // They never meet.
+        let at = 1_500.0 + 6_500.0 * f64::from(part) + dice.random_range(0.0..4_500.0);
         third.push((at, at + dice.random_range(20.0..1_500.0)));
     }
     let mut load =
