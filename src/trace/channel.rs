@@ -67,11 +67,9 @@ pub fn channels(found: &Settling, all: &[Channel]) -> Vec<ChannelFound> {
     let sample = views.iter().chain([&total]).map(|view| view.trace.usual_seconds()).fold(0.0, f64::max);
     let spans = departures(found);
     let mut tallies = vec![Tally::default(); views.len()];
-    let mut whole = 0.0;
     for wake in &found.wakes {
         let Some((from, to)) = bounds(wake) else { continue };
         let charge = wake.charge.base() * 3600.0;
-        whole += charge;
         let beside = Beside::of(&spans, from, to);
         let own = total.rise(&beside, charge / (to - from).max(f64::MIN_POSITIVE));
         let rises: Vec<Option<(f64, f64)>> =
@@ -84,7 +82,7 @@ pub fn channels(found: &Settling, all: &[Channel]) -> Vec<ChannelFound> {
         .map(|(channel, (view, tally))| ChannelFound {
             level: view.quantity(channel, &quiet(&spans, since, seconds(found.trace.span()))),
             average: view.quantity(channel, &[(since, f64::INFINITY)]),
-            share: tally.finish(&channel.name, whole),
+            share: tally.finish(&channel.name),
         })
         .collect()
 }
@@ -151,6 +149,13 @@ impl<'a> View<'a> {
     fn within(&self, from: f64, to: f64) -> std::ops::Range<usize> {
         let at = |time: f64| self.trace.times().partition_point(|own| *own + self.behind < time);
         at(from)..at(to)
+    }
+
+    /// Returns true if it was logging over a stretch, all but a sample.
+    fn covers(&self, (from, to): (f64, f64)) -> bool {
+        let usual = self.trace.usual_seconds();
+        let last = self.trace.times().last().copied().unwrap_or(0.0);
+        self.behind <= from + usual && to - usual <= last + self.behind + usual
     }
 
     /// Mean over some samples, and the seconds that they speak for; nothing without any.
@@ -222,6 +227,8 @@ impl<'a> View<'a> {
 #[derive(Debug, Clone, Default)]
 struct Tally {
     charge: f64,
+    /// Charge of the departures that it covers.
+    whole: f64,
     carries: usize,
     with: usize,
     first: usize,
@@ -232,7 +239,8 @@ struct Tally {
 impl Tally {
     /// Counts a departure in, and returns when the column rose with it.
     fn take(&mut self, view: &View<'_>, beside: &Beside, charge: f64) -> Option<(f64, f64)> {
-        let base = view.base(beside)?;
+        let base = view.base(beside).filter(|_| view.covers(beside.inside))?;
+        self.whole += charge;
         let own = view.charge(beside, base);
         self.charge += own;
         self.carries += usize::from(own > charge / 2.0);
@@ -245,11 +253,11 @@ impl Tally {
         Some(rise)
     }
 
-    fn finish(mut self, name: &str, whole: f64) -> ChannelShare {
+    fn finish(mut self, name: &str) -> ChannelShare {
         self.leads.sort_unstable_by(f64::total_cmp);
         ChannelShare {
             name: name.to_owned(),
-            share: if whole > 0.0 { self.charge / whole } else { 0.0 },
+            share: if self.whole > 0.0 { self.charge / self.whole } else { 0.0 },
             carries: self.carries,
             with: self.with,
             first: self.first,
