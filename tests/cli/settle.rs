@@ -48,6 +48,7 @@ fn json_has_every_key_and_the_contract_shape() {
         "skipped",
         "why",
         "ah_per_day",
+        "days",
         "ledger",
         "verdict",
         "channels",

@@ -10,7 +10,7 @@ use crate::trace::options::Options;
 use crate::trace::stamp::DateOrder;
 
 /// What the log looks like, where the guess is wrong.
-#[derive(Debug, clap::Args)]
+#[derive(Debug, Clone, clap::Args)]
 #[command(next_help_heading = "Where the log is not understood by itself")]
 pub struct Columns {
     /// Column of the current: its number from 1, or its heading

@@ -6,7 +6,8 @@ use serde::Serialize;
 use super::round;
 use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::show::{Q, q};
-use crate::base::quantity::{Minute, Unit};
+use crate::base::quantity::{Day, Minute, Uncertain, Unit};
+use crate::battery::capacity::Capacity;
 use crate::trace::channel::ChannelFound;
 use crate::trace::clocks::ClockOffset;
 use crate::trace::known::Attribution;
@@ -26,6 +27,15 @@ pub enum MomentShape {
     Seconds(f64),
 }
 
+/// How long a battery stands.
+#[derive(Debug, Clone)]
+pub struct StandDays {
+    /// Days at the average, from full.
+    pub days: Uncertain<Day>,
+    /// Of what battery.
+    pub capacity: Capacity,
+}
+
 /// What is said of a night besides what the trace shows.
 #[derive(Debug, Clone, Default)]
 pub struct SettleWords {
@@ -35,6 +45,8 @@ pub struct SettleWords {
     pub attributed: Vec<Option<Attribution>>,
     /// Against the limit, where there is one.
     pub verdict: Option<DrawVerdict>,
+    /// How long a full battery stands at the average.
+    pub days: Option<StandDays>,
     /// What columns beside the total show.
     pub channels: Vec<ChannelFound>,
     /// How the clock of a second log lies to that of the first.
@@ -64,6 +76,8 @@ shape! {
         why: String = words.why.clone(),
         /// The average, as what a day takes.
         ah_per_day: Option<f64> = found.average.as_ref().map(|_| found.ledger.day()),
+        /// How many days a full battery stands so: that of the session log, else one as its class of vehicle has.
+        days: Option<Q> = words.days.as_ref().map(|stands| q(&stands.days)),
         /// What the charge went to; sums to `ah_per_day`.
         ledger: Vec<LedgerShape> = ledger(found, &log.start, words),
         /// Rest and average against the limit: over if either is, within only if both are. Null without a limit.
