@@ -11,25 +11,30 @@ const ROWS: usize = 6;
 const WIDEST: usize = 100;
 
 /// Draws samples as rows of text no wider than `width`: for each column the highest sample of its stretch of time, so
-/// that short pulses are seen. Times count from the first sample.
+/// that short pulses are seen. Times count from the first sample. The scale is that of what comes from `since` on: what
+/// was higher before is cut off.
 pub fn draw(
     samples: impl Iterator<Item = (Minute, Ampere)>,
     span: Minute,
+    since: Minute,
     width: usize,
     blocks: bool,
 ) -> Vec<String> {
     let label = 9;
     let columns = width.saturating_sub(label + 1).clamp(10, WIDEST);
     let mut highest = vec![f64::NEG_INFINITY; columns];
+    let (mut top, mut above) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
     for (time, current) in samples {
         let share = time.base() / span.base().max(f64::MIN_POSITIVE);
         // From 0 to the number of columns less one.
         let at = ((share * columns as f64) as usize).min(columns - 1);
-        if let Some(top) = highest.get_mut(at) {
-            *top = top.max(current.base());
+        if let Some(highest) = highest.get_mut(at) {
+            *highest = highest.max(current.base());
         }
+        let seen = if time >= since { &mut top } else { &mut above };
+        *seen = seen.max(current.base());
     }
-    let top = highest.iter().copied().fold(f64::MIN_POSITIVE, f64::max);
+    let top = if top > 0.0 { top } else { above.max(f64::MIN_POSITIVE) };
     let marks: Vec<char> = if blocks { " ▁▂▃▄▅▆▇█".chars() } else { " .:#".chars() }.collect();
     let parts = marks.len() - 1;
     let mut rows: Vec<String> = (0..ROWS)
@@ -71,11 +76,20 @@ mod tests {
             (Minute::new(f64::from(second) / 60.0), Ampere::from_milli(current))
         };
         for (width, blocks) in [(80, true), (60, false), (20, false)] {
-            let rows = draw((0..7_200).map(sample), Minute::new(120.0), width, blocks);
+            let rows = draw((0..7_200).map(sample), Minute::new(120.0), Minute::ZERO, width, blocks);
             assert!(rows.iter().all(|row| row.chars().count() <= width.max(20)), "{rows:?}");
             assert!(rows[0].ends_with(if blocks { '█' } else { '#' }), "{rows:?}");
             assert!(blocks || rows.iter().all(|row| row.is_ascii()));
         }
-        assert_eq!(draw([].into_iter(), Minute::ZERO, 80, true).len(), ROWS + 1);
+        // The first minutes a hundred times higher: the pulse and the rest are seen all the same.
+        let woken = |second: u32| if second < 600 { Ampere::new(9.0) } else { sample(second).1 };
+        let samples = (0..7_200).map(|second| (sample(second).0, woken(second)));
+        let rows = draw(samples, Minute::new(120.0), Minute::new(10.0), 80, true);
+        assert!(rows[0].trim_start().starts_with("200 mA █"), "{rows:?}");
+        assert!(
+            rows[0].matches('█').count() < 9 && !rows[ROWS - 1].contains(' '.to_string().repeat(12).as_str()),
+            "{rows:?}"
+        );
+        assert_eq!(draw([].into_iter(), Minute::ZERO, Minute::ZERO, 80, true).len(), ROWS + 1);
     }
 }

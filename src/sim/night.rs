@@ -19,6 +19,14 @@ pub enum Story {
     Held,
     /// A converter supports the 12 V battery now and then; nothing is wrong.
     Converter,
+    /// A module wakes again and again, far more than it should; its fuse is logged beside the total.
+    Module,
+    /// Once something is on for hours.
+    Event,
+    /// Something goes on and off all night.
+    Cycling,
+    /// It goes up and down without a rhythm and never rests.
+    Restless,
 }
 
 /// Vehicles that are looked through for one whose fault fits the story.
@@ -30,7 +38,8 @@ impl Story {
         let seconds = |seconds: f64| Minute::new(seconds / 60.0);
         match self {
             Self::Evening => (Minute::new(150.0), seconds(5.0)),
-            Self::Pulse | Self::Held => (Minute::new(360.0), seconds(10.0)),
+            Self::Pulse | Self::Held | Self::Module => (Minute::new(360.0), seconds(10.0)),
+            Self::Event | Self::Cycling | Self::Restless => (Minute::new(480.0), seconds(15.0)),
             Self::Converter => (Minute::new(720.0), seconds(15.0)),
         }
     }
@@ -38,12 +47,10 @@ impl Story {
     /// Returns the vehicle of a seed, or the first one after it whose fault fits.
     fn vehicle(self, map: &Map, seed: u64) -> Option<Vehicle> {
         match self {
-            Self::Evening | Self::Pulse | Self::Converter => {
-                Some(Vehicle::planned(map, seed, FaultPlan::Nothing))
-            }
             Self::Held => (seed..seed.saturating_add(VEHICLES))
                 .map(|seed| Vehicle::new(map, seed))
                 .find(|vehicle| vehicle.truth().causes.iter().any(|cause| cause.held)),
+            _ => Some(Vehicle::planned(map, seed, FaultPlan::Nothing)),
         }
     }
 }
@@ -55,17 +62,38 @@ struct NightDeparture {
     more: Ampere,
 }
 
-/// Draws the departures of a story; times in minutes.
-fn departures(story: Story, seed: u64, length: Minute) -> Vec<NightDeparture> {
+/// Draws the departures of a story; times in minutes. `load` is what a module of the map draws more when it is awake.
+fn departures(story: Story, seed: u64, length: Minute, load: Ampere) -> Vec<NightDeparture> {
     let mut rng = SimRng::new(seed, "night");
+    let drawn =
+        |rng: &mut SimRng, (low, high): (Ampere, Ampere)| Ampere::new(rng.between(low.base(), high.base()));
+    let series = |rng: &mut SimRng, period: (Minute, Minute), lasts: (Minute, Minute)| {
+        (rng.between(period.0.base(), period.1.base()), rng.between(lasts.0.base(), lasts.1.base()))
+    };
     let (period, lasts, more) = match story {
         Story::Evening | Story::Held => return Vec::new(),
-        Story::Pulse => (k::PULSE_PERIOD, k::PULSE_LASTS, k::PULSE_MORE),
-        Story::Converter => (k::SUPPORT_PERIOD, k::SUPPORT_LASTS, k::SUPPORT_MORE),
+        Story::Event => {
+            let (at, lasts) = series(&mut rng, k::EVENT_BEGINS, k::EVENT_LASTS);
+            return vec![NightDeparture { from: at, to: at + lasts, more: drawn(&mut rng, k::EVENT_MORE) }];
+        }
+        Story::Restless => return ups_and_downs(&mut rng, length),
+        Story::Pulse => {
+            let (period, lasts) = series(&mut rng, k::PULSE_PERIOD, k::PULSE_LASTS);
+            (period, lasts, drawn(&mut rng, k::PULSE_MORE))
+        }
+        Story::Converter => {
+            let (period, lasts) = series(&mut rng, k::SUPPORT_PERIOD, k::SUPPORT_LASTS);
+            (period, lasts, drawn(&mut rng, k::SUPPORT_MORE))
+        }
+        Story::Module => {
+            let (period, lasts) = series(&mut rng, k::MODULE_PERIOD, k::MODULE_LASTS);
+            (period, lasts, load)
+        }
+        Story::Cycling => {
+            let (period, lasts) = series(&mut rng, k::CYCLE_PERIOD, k::CYCLE_LASTS);
+            (period, lasts, drawn(&mut rng, k::EVENT_MORE))
+        }
     };
-    let mut between = |(low, high): (Minute, Minute)| rng.between(low.base(), high.base());
-    let (period, lasts) = (between(period), between(lasts));
-    let more = Ampere::new(rng.between(more.0.base(), more.1.base()));
     let mut from = period * rng.between(0.2, 0.9);
     let mut all = Vec::new();
     while from < length.base() {
@@ -76,6 +104,31 @@ fn departures(story: Story, seed: u64, length: Minute) -> Vec<NightDeparture> {
     all
 }
 
+/// Ups and downs of any length, one after the other.
+fn ups_and_downs(rng: &mut SimRng, length: Minute) -> Vec<NightDeparture> {
+    let mut all = Vec::new();
+    let mut from = 0.0;
+    while from < length.base() {
+        let part = |rng: &mut SimRng| rng.between(k::RESTLESS.0.base(), k::RESTLESS.1.base());
+        let (up, down) = (part(rng), part(rng));
+        let more = Ampere::new(rng.between(k::EVENT_MORE.0.base(), k::EVENT_MORE.1.base()));
+        all.push(NightDeparture { from, to: from + up, more });
+        from += up + down;
+    }
+    all
+}
+
+/// A module of the map whose draw awake a night shows: its feed, and what it draws more then.
+fn module(map: &Map, seed: u64) -> Option<(String, Ampere)> {
+    let fits: Vec<(String, Ampere)> = map
+        .loads()
+        .map(|(id, load)| (map.feed_name(id.feed).to_owned(), load.awake - load.asleep))
+        .filter(|(_, more)| (k::MODULE_MORE.0..=k::MODULE_MORE.1).contains(more))
+        .collect();
+    let at = SimRng::new(seed, "module of the night").index(fits.len())?;
+    fits.get(at).cloned()
+}
+
 /// A night, as a meter log has it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Night {
@@ -83,6 +136,8 @@ pub struct Night {
     pub seed: u64,
     /// Samples: the time since the vehicle was left, and what a clamp with a finest digit of 1 mA shows.
     pub samples: Vec<(Minute, Typed<Ampere>)>,
+    /// A feed that was logged beside the total, with what a second clamp showed at each sample.
+    pub beside: Option<(String, Vec<Typed<Ampere>>)>,
 }
 
 /// Plays a night on the vehicle of a seed. The same seed is the same night. Nothing if no vehicle on this map has a
@@ -90,17 +145,25 @@ pub struct Night {
 pub fn night(map: &Map, story: Story, seed: u64) -> Option<Night> {
     let mut vehicle = story.vehicle(map, seed)?;
     let (length, step) = story.times();
-    let departures = departures(story, vehicle.seed, length);
+    let (feed, load) = match story {
+        Story::Module => module(map, vehicle.seed).map(|(feed, load)| (Some(feed), load))?,
+        _ => (None, Ampere::ZERO),
+    };
+    let departures = departures(story, vehicle.seed, length, load);
     vehicle.disturb();
-    let mut samples = Vec::new();
+    let (mut samples, mut shown) = (Vec::new(), Vec::new());
     while vehicle.now() <= length {
         let at = vehicle.now();
         let inside = |one: &&NightDeparture| (one.from..one.to).contains(&at.base());
         let more: Ampere = departures.iter().filter(inside).map(|one| one.more).sum();
         samples.push((at, vehicle.kit.show_total(vehicle.true_total() + more, at)));
+        if let Some(feed) = &feed {
+            let through = vehicle.true_current(feed).unwrap_or(Ampere::ZERO);
+            shown.push(vehicle.kit.show_clamp(through + more, at, feed));
+        }
         vehicle.pass(step);
     }
-    Some(Night { seed: vehicle.seed, samples })
+    Some(Night { seed: vehicle.seed, samples, beside: feed.map(|feed| (feed, shown)) })
 }
 
 #[cfg(test)]
@@ -110,7 +173,17 @@ mod tests {
 
     #[test]
     fn every_story_is_told_and_the_same_seed_tells_the_same() {
-        for story in [Story::Evening, Story::Pulse, Story::Held, Story::Converter] {
+        let stories = [
+            Story::Evening,
+            Story::Pulse,
+            Story::Held,
+            Story::Converter,
+            Story::Module,
+            Story::Event,
+            Story::Cycling,
+            Story::Restless,
+        ];
+        for story in stories {
             let told = night(&map(), story, 1).expect("a night");
             assert_eq!(night(&map(), story, told.seed).as_ref(), Some(&told));
             let samples = told.samples;
@@ -127,6 +200,9 @@ mod tests {
                 Story::Pulse => assert!(high > low + 80.0 && low < 60.0, "{low} {high}"),
                 Story::Held => assert!(low > 100.0, "{low}"),
                 Story::Converter => assert!(low < -1000.0, "{low}"),
+                Story::Module | Story::Event | Story::Cycling | Story::Restless => {
+                    assert!(low < 60.0 && high > low + 100.0, "{story:?}: {low} {high}");
+                }
             }
         }
     }

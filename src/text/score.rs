@@ -35,7 +35,20 @@ pub const HELD: &str = "an input holds a bus awake";
 /// A night of a converter.
 pub const CONVERTER: &str = "a converter supports the 12 V battery now and then";
 
-/// Heads a night's meter log.
-pub fn night(seed: u64, map: &str, told: &str) -> String {
-    format!("# Practice vehicle {seed} on the map {map}: {told}. Invented.\ntime,current (mA)\n")
+/// A night of a module that wakes.
+pub const MODULE: &str = "a module wakes far too often, and its fuse is logged beside the total";
+/// A night of one event.
+pub const EVENT: &str = "once something is on for hours";
+/// A night of cycles.
+pub const CYCLING: &str = "something goes on and off all night";
+/// A night without rest.
+pub const RESTLESS: &str = "it goes up and down without a rhythm and never rests";
+
+/// Heads a night's meter log; `beside` is the fuse that was logged beside the total.
+pub fn night(seed: u64, map: &str, told: &str, beside: Option<&str>) -> String {
+    let head = format!("# Practice vehicle {seed} on the map {map}: {told}. Invented.\n");
+    head + &match beside {
+        Some(feed) => format!("time,total (mA),{feed} (mA)\n"),
+        None => "time,current (mA)\n".to_owned(),
+    }
 }

@@ -261,6 +261,16 @@ pub fn step(step: &LevelStep, when: &str, map: Option<&Map>) -> StyledText {
     line.indented(2)
 }
 
+/// Says how high it was before the time from which the curve has its scale, if that is cut off.
+pub fn cut_off(found: &Settling, since: Minute) -> Option<StyledText> {
+    let highest = |of: &mut dyn Iterator<Item = Ampere>| of.fold(Ampere::ZERO, Ampere::max);
+    let samples = || found.trace.samples();
+    let before = highest(&mut samples().filter(|(at, _)| *at < since).map(|(_, current)| current));
+    let after = highest(&mut samples().filter(|(at, _)| *at >= since).map(|(_, current)| current));
+    let told = format!("Cut off at the top: the first {} went up to {}.", span(since), bare(before, 3));
+    (before > after).then(|| StyledText::of(Role::Hint, told))
+}
+
 /// Says how long a full battery stands so.
 pub fn stands(days: &Uncertain<Day>, capacity: &Capacity) -> StyledText {
     StyledText::plain("A full battery (")

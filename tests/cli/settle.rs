@@ -238,6 +238,10 @@ fn the_samples_are_practice_nights_that_show_what_they_are_for() {
         ("pulse", true, "telematics"),
         ("held", true, "over the limit"),
         ("converter", true, "supports the battery"),
+        ("module", true, "on average, though not at rest"),
+        ("event", true, "on average, though not at rest"),
+        ("cycling", false, "goes up and down every"),
+        ("restless", false, "It never rests"),
     ] {
         let made =
             world.say(&format!("practice --night {story} --at-start 2026-11-02T19:30:00+01:00")).ends(0);

@@ -20,6 +20,7 @@ mod night;
 mod posterior;
 mod propagation;
 mod search;
+mod trapezoid;
 mod vectors;
 mod vehicles;
 mod worth;

@@ -56,16 +56,23 @@ pub fn night(context: &Context, name: &str, night: NightArgument, seed: u64) -> 
         NightArgument::Pulse => (Story::Pulse, words::PULSE),
         NightArgument::Held => (Story::Held, words::HELD),
         NightArgument::Converter => (Story::Converter, words::CONVERTER),
+        NightArgument::Module => (Story::Module, words::MODULE),
+        NightArgument::Event => (Story::Event, words::EVENT),
+        NightArgument::Cycling => (Story::Cycling, words::CYCLING),
+        NightArgument::Restless => (Story::Restless, words::RESTLESS),
     };
-    let Some(sim::Night { seed, samples }) = sim::night(&map, story, seed) else {
+    let Some(sim::Night { seed, samples, beside }) = sim::night(&map, story, seed) else {
         return Err(Diagnostic::new("no practice vehicle on this map can tell this story")
             .in_field("--map")
             .into());
     };
     let clock = sim::SimClock::new(context.clock.now());
-    let mut text = words::night(seed, name, told);
-    for (at, shown) in &samples {
-        text += &format!("{},{:.0}\n", clock.at(*at).to_rfc3339(), shown.value.milli());
+    let mut text = words::night(seed, name, told, beside.as_ref().map(|(feed, _)| feed.as_str()));
+    for (row, (at, shown)) in samples.iter().enumerate() {
+        text += &format!("{},{:.0}", clock.at(*at).to_rfc3339(), shown.value.milli());
+        let other = beside.as_ref().and_then(|(_, all)| all.get(row));
+        text += &other.map(|other| format!(",{:.0}", other.value.milli())).unwrap_or_default();
+        text.push('\n');
     }
     context.print_raw(&text)?;
     Ok(Exit::Done)
@@ -78,8 +85,17 @@ pub enum NightArgument {
     Evening,
     /// A telematics unit checks in again and again
     Pulse,
-    /// An input holds a bus awake
+    /// An input, such as a latch, holds a bus awake
+    #[value(alias = "latch")]
     Held,
     /// A converter supports the 12 V battery now and then
     Converter,
+    /// A module wakes far too often; its fuse is logged beside the total
+    Module,
+    /// Once something is on for hours
+    Event,
+    /// Something goes on and off all night
+    Cycling,
+    /// It goes up and down without a rhythm and never rests
+    Restless,
 }

@@ -232,8 +232,11 @@ fn tell(
     let when = |after: Minute| log.start.at(after).unwrap_or_else(|| words::span(after));
     context.print(&lines)?;
     let blocks = context.environment.utf8 && !context.environment.dumb;
-    let rows = curve::draw(found.trace.samples(), found.trace.span(), context.width(), blocks);
-    context.print_raw(&format!("\n{}\n\n", rows.join("\n")))?;
+    let since = found.after.or_else(|| found.wakes.first().map(|wake| wake.start)).unwrap_or(Minute::ZERO);
+    let rows = curve::draw(found.trace.samples(), found.trace.span(), since, context.width(), blocks);
+    context.print_raw(&format!("\n{}\n", rows.join("\n")))?;
+    context
+        .print(&words::cut_off(found, since).into_iter().chain([StyledText::new()]).collect::<Vec<_>>())?;
     context.print(&channel_words::lines(&said.channels, said.offset.as_ref()))?;
     context.print(&words::ledger(found, &said.attributed, &when, context.width(), blocks))?;
     context.print(&details(found, log, map))
