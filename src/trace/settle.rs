@@ -284,6 +284,15 @@ impl Settling {
         self.verdict = if self.is_short() { SettleVerdict::TooShort } else { SettleVerdict::StillChanging };
     }
 
+    /// Returns the most pulses in a row between which nothing is unknown: a gap hides more of the ups or more of the downs.
+    /// All of them where the rows are short.
+    fn without_gap<'a>(&self, pulses: &'a [Pulse]) -> &'a [Pulse] {
+        let gaps: Vec<f64> = self.trace.gaps().map(|(from, _)| from.base() * 60.0).collect();
+        let is_whole = |a: &Pulse, b: &Pulse| !gaps.iter().any(|gap| (a.from..b.from).contains(gap));
+        let rows = pulses.chunk_by(is_whole);
+        rows.max_by_key(|row| row.len()).filter(|row| row.len() > FEWEST).unwrap_or(pulses)
+    }
+
     /// Fills in what cycling says.
     fn cycle(&mut self, base: &RestBase, cut: &Levels, departed: &Departed, rules: &Rules) {
         let before = cut.levels.get(..base.first).unwrap_or_default();
@@ -301,7 +310,8 @@ impl Settling {
             departed.excursions.iter().map(|one| one.held).sum::<f64>() / since.max(f64::MIN_POSITIVE);
         // Whole cycles, where they are regular.
         let start_of = |pulse: Option<&Pulse>| Some(departed.excursions.get(pulse?.of)?.levels.start);
-        let whole = main.and_then(|kind| Some(start_of(kind.pulses.first())?..start_of(kind.pulses.last())?));
+        let pulses = main.map_or(&[][..], |kind| self.without_gap(&kind.pulses));
+        let whole = start_of(pulses.first()).zip(start_of(pulses.last())).map(|(first, last)| first..last);
         let window = whole.filter(|range| !range.is_empty()).unwrap_or(base.first..cut.levels.len());
         let inside = self.departed(base, cut, window.clone());
         let books = Bookkeeping { trace: &self.trace, levels: &cut.levels, base, window, restless: true };

@@ -8,6 +8,7 @@ use std::path::PathBuf;
 use flate2::read::MultiGzDecoder;
 use fusetrail::base::quantity::{Ampere, Minute, Unit as _};
 use fusetrail::trace::cell::CellUnit;
+use fusetrail::trace::channel::{Channel, channels};
 use fusetrail::trace::level::levels;
 use fusetrail::trace::options::Options;
 use fusetrail::trace::samples::Trace;
@@ -127,5 +128,42 @@ fn in_a_sum_of_devices_each_ones_cycles_are_found_again() {
         let again =
             alone.iter().filter(|start| total.iter().any(|rise| (rise - **start).abs() <= 15.0)).count();
         within(again as f64, alone.len() as f64, 0.03, counted.file);
+    }
+}
+
+/// Charge that a day takes above what it draws while it is off, by the crude threshold.
+fn above(day: &Trace, threshold: f64) -> f64 {
+    let samples: Vec<(f64, f64)> = day.samples().map(|(at, i)| (at.base() * 60.0, i.milli())).collect();
+    let mut off: Vec<f64> = samples.iter().map(|(_, ma)| *ma).filter(|ma| *ma <= threshold).collect();
+    off.sort_unstable_by(f64::total_cmp);
+    let off = off.get(off.len() / 2).copied().unwrap_or(0.0);
+    let pairs = samples.windows(2).filter(|pair| pair[0].1 > threshold && pair[1].0 < 86_000.0);
+    pairs.map(|pair| (pair[0].1 - off) * (pair[1].0 - pair[0].0)).sum()
+}
+
+/// Each device beside the sum: its part of what departs from the rest is what it takes by itself.
+#[test]
+fn beside_a_sum_of_devices_each_one_carries_what_it_takes() {
+    let Some(folder) = folder() else { return };
+    let days: Vec<Trace> = COUNTED.iter().map(|counted| day(&folder, counted.file)).collect();
+    for chosen in [&[0, 1][..], &[0, 2], &[1, 2], &[0, 1, 2]] {
+        let parts: Vec<Trace> = chosen.iter().map(|at: &usize| days[*at].clone()).collect();
+        let truth: Vec<f64> = chosen.iter().map(|at| above(&days[*at], COUNTED[*at].threshold)).collect();
+        let whole: f64 = truth.iter().sum();
+        let found = settled(sum(&parts));
+        let channel = |(at, trace): (&usize, &Trace)| Channel {
+            name: COUNTED[*at].file.to_owned(),
+            trace: trace.clone(),
+            begins: Minute::ZERO,
+            begins_u: Minute::ZERO,
+            gain_u: 0.0,
+            meter: None,
+        };
+        let told = channels(&found, &chosen.iter().zip(&parts).map(channel).collect::<Vec<_>>());
+        let right: f64 = told.iter().zip(&truth).map(|(one, own)| one.share.share.min(own / whole)).sum();
+        for (one, own) in told.iter().zip(&truth) {
+            println!("{chosen:?} {:.3} of {:.3}: {:?}", one.share.share, own / whole, one.share);
+        }
+        assert!(right >= 0.97, "{chosen:?}: {right}");
     }
 }
