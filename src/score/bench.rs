@@ -107,6 +107,7 @@ impl<'a> ScoreBench<'a> {
             limit: world.limit.clone(),
             sleep: world.sleep,
             told: self.told.clone(),
+            night: Default::default(),
             supply: Vec::new(),
             learnt: self.subject.shop.learnt.clone(),
             passed_over: Vec::new(),
