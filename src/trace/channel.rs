@@ -60,6 +60,10 @@ const EARLIER: f64 = 30.0;
 /// a sample late.
 const APART: f64 = 0.99;
 
+/// What rises later than so many seconds after another was not woken by it. Editorial: networks wake within a second, what
+/// waits for a pump or a heater within minutes.
+const TOGETHER: f64 = 300.0;
+
 /// Returns what each column shows of the departures of the total.
 pub fn channels(found: &Settling, all: &[Channel]) -> Vec<ChannelFound> {
     let views: Vec<View<'_>> = all.iter().map(View::new).collect();
@@ -282,7 +286,8 @@ fn take_order(rises: &[Option<(f64, f64)>], total: Option<(f64, f64)>, apart: f6
         tally.first += 1;
         // Each rise is half way between its two samples.
         let middle = |(from, to): (f64, f64)| (from.max(to - 3600.0) + to) / 2.0;
-        tally.leads.extend(later.map(middle).reduce(f64::min).map(|next| next - middle((from, to))));
+        let lead = later.map(middle).reduce(f64::min).map(|next| next - middle((from, to)));
+        tally.leads.extend(lead.filter(|lead| *lead <= TOGETHER));
         return;
     }
     for (at, (start, _)) in &risen {
