@@ -87,7 +87,11 @@ impl Known {
         (rise < Ampere::ZERO) == self.down
             && within(self.rise_ma, rise.milli().abs())
             && within(self.seconds, line.length.base() * 60.0)
-            && self.windows_min.as_ref().is_none_or(|windows| windows.iter().any(in_window))
+            // What comes at its hour is no series.
+            && self
+                .windows_min
+                .as_ref()
+                .is_none_or(|windows| line.period.is_none() && windows.iter().any(in_window))
             && in_rhythm
     }
 }
@@ -241,6 +245,12 @@ mod tests {
         );
         assert_eq!(name(&ledger(1, 20.0, 600.0, -3000.0, None)).map(|found| found.0), Some("support"));
         assert_eq!(name(&ledger(1, 200.0, 900.0, 4000.0, None)), None);
+        assert_eq!(name(&ledger(1, 30.0, 90.0, 4000.0, None)), Some(("cluster", false)));
+        assert_eq!(
+            name(&ledger(40, 30.0, 90.0, 4000.0, Some(9.0))),
+            None,
+            "it comes at its hour, not every nine minutes"
+        );
     }
 
     #[test]
