@@ -245,7 +245,7 @@ mod tests {
         );
         assert_eq!(name(&ledger(1, 20.0, 600.0, -3000.0, None)).map(|found| found.0), Some("support"));
         assert_eq!(name(&ledger(1, 200.0, 900.0, 4000.0, None)), None);
-        assert_eq!(name(&ledger(1, 30.0, 90.0, 4000.0, None)), Some(("cluster", false)));
+        assert_eq!(name(&ledger(1, 30.0, 90.0, 4000.0, None)), Some(("cluster", true)));
         assert_eq!(
             name(&ledger(40, 30.0, 90.0, 4000.0, Some(9.0))),
             None,
