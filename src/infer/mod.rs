@@ -39,6 +39,7 @@ pub(crate) mod pairs_ranked;
 pub(crate) mod posterior;
 pub(crate) mod rank;
 pub mod sign;
+pub mod wake_clock;
 pub mod weight;
 
 use std::cell::Cell;

@@ -23,6 +23,7 @@ use crate::infer::cured::cured;
 use crate::infer::leader::{ALSO, Leader, LeaderKind};
 use crate::infer::rank::{Ranking, rank};
 use crate::infer::sign::Seen;
+use crate::infer::wake_clock::Series;
 use crate::infer::weight::Background;
 use crate::infer::{Inference, infer};
 use crate::instrument::profile::Profile;
@@ -58,6 +59,8 @@ pub struct Facts {
     pub sleep: Minute,
     /// What the interview told, in the words of `circuit/hints`.
     pub told: Vec<&'static str>,
+    /// A series of wake-ups that a meter log showed.
+    pub series: Option<Series>,
     /// Causes beside a circuit that the answers tell of, likeliest first.
     pub supply: Vec<SupplyCause>,
     /// Shares of causes learnt from other hunts.
@@ -121,7 +124,8 @@ impl Analysis {
         let excess = self.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
         let watts = excess.base() * self.panel.map.system.base();
         let (sightings, tried) = (self.observed.sightings.clone(), self.observed.tried.clone());
-        let seen = Seen { sightings, tried, watts };
+        let times_out = self.observed.times_out.clone();
+        let seen = Seen { sightings, tried, times_out, series: self.facts.series, watts };
         Background { told: self.facts.told.clone(), limit, seen, learnt: self.facts.learnt.clone() }
     }
 

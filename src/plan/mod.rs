@@ -14,4 +14,5 @@ pub mod proposal;
 pub mod refit;
 pub mod search;
 mod view;
+mod vigil;
 pub mod worth;

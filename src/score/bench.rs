@@ -108,6 +108,7 @@ impl<'a> ScoreBench<'a> {
             limit: world.limit.clone(),
             sleep: world.sleep,
             told: self.told.clone(),
+            series: None,
             supply: Vec::new(),
             learnt: LearntShares::default(),
             passed_over: Vec::new(),

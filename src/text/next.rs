@@ -37,6 +37,7 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
             }
         }
         MeasurementKind::Look => look(at, panel),
+        MeasurementKind::Out => leave_out(proposal, at, panel),
         MeasurementKind::Report => report(at),
         MeasurementKind::Input => input(at, panel),
         MeasurementKind::Refit => format!("Put {at} back; total once all sleeps again"),
@@ -94,6 +95,18 @@ pub fn help(proposal: &Proposal) -> String {
     }
 }
 
+/// Says for how long a fuse stays out, and what is typed then.
+fn leave_out(proposal: &Proposal, at: &str, panel: &Panel) -> String {
+    let what = format!("Leave {at}{} out", fuse_words(at, panel));
+    match proposal.reason {
+        StepReason::Due { wakes, time } => {
+            let time = bare(time, 3);
+            format!("{what} for {time}: {wakes} wake-ups are due. Then type none {time}, or came=1 {time}")
+        }
+        _ => what,
+    }
+}
+
 /// Says how to look at a load.
 fn look(at: &str, panel: &Panel) -> String {
     let sign = SightingPlace::find(at, panel).and_then(|place| first_sign(place, panel));
@@ -131,6 +144,12 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Pane
         StepReason::FindsInput => "does it keep its network awake? Then the total falls.".to_owned(),
         StepReason::Calibrates(relative) => {
             format!("this fuse is known only roughly; then it reads to {:.0} %.", (relative * 100.0).max(1.0))
+        }
+        StepReason::Due { wakes, .. } => {
+            format!(
+                "if none of {wakes} comes, what wakes it is behind {}.",
+                proposal.at.as_deref().unwrap_or("it")
+            )
         }
         StepReason::MayHaveFallen => "a module may have slept late.".to_owned(),
         StepReason::MayHaveHung => "if the draw stays away now, a module had hung.".to_owned(),

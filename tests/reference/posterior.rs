@@ -51,7 +51,7 @@ fn seen(vehicle: &Vehicle) -> Seen {
     let total = observed.observations.iter().rev().find(|one| one.scope == Scope::Total);
     let excess = total.map_or(Ampere::ZERO, |total| total.current.value() - panel.asleep());
     let watts = excess.base() * panel.map.system.base();
-    Seen { sightings: observed.sightings.clone(), tried: observed.tried.clone(), watts }
+    Seen { sightings: observed.sightings.clone(), tried: observed.tried.clone(), watts, ..Seen::default() }
 }
 
 /// What was told, as the hints have the words.
