@@ -18,6 +18,7 @@ mod energy;
 mod pairs;
 mod posterior;
 mod propagation;
+mod renewal;
 mod search;
 mod vectors;
 mod vehicles;
