@@ -2,7 +2,7 @@
 //! Leaves to others: the plan (`plan/next`).
 
 use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Minute, Uncertain};
+use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::inputs::way_of;
 use crate::circuit::inside::find_part;
@@ -100,7 +100,7 @@ fn leave_out(proposal: &Proposal, at: &str, panel: &Panel) -> String {
     let what = format!("Leave {at}{} out", fuse_words(at, panel));
     match proposal.reason {
         StepReason::Due { wakes, time } => {
-            let time = bare(time, 3);
+            let time = format!("{:.0} min", time.base());
             format!("{what} for {time}: {wakes} wake-ups are due. Then type none {time}, or came=1 {time}")
         }
         _ => what,

@@ -103,7 +103,7 @@ pub fn said(what: &Measurement) -> String {
         Measurement::Look { at, found } => format!("{at} looked at: {found}"),
         Measurement::Report { of, says } => format!("\"{of}\" reported: {says}"),
         Measurement::Out { at, came, time } => {
-            format!("{at} out for {}: {} came", time.text, came_words(came))
+            format!("{at} out for {}: {} came", bare(time.value, 3), came_words(came))
         }
         Measurement::Step { feed, before, after, current } => {
             format!(
@@ -130,7 +130,7 @@ pub fn time_out(series: Option<&Series>, out: &TimeOut) -> String {
             .to_owned();
     };
     let chance = series.by_chance(out.came, out.time);
-    let due = format!("{:.1} wake-ups were due, {} came.", series.due(out.time), out.came);
+    let due = format!("{:.1} wake-ups were due.", series.due(out.time));
     match chance {
         // What is in doubt about the series itself is more than that.
         chance if chance < 0.01 => format!("{due} By chance that happens less than once in 100 times."),

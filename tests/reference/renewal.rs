@@ -28,5 +28,7 @@ fn wake_ups_in_a_time_are_those_of_the_integral_and_of_the_play() {
 #[test]
 fn causes_after_a_time_out_agree_with_brute_force_enumeration() {
     let vectors = Vectors::read("renewal");
-    vectors.cases("times_out", 5).iter().for_each(|case| drop(agrees_with_brute_force(case)));
+    for case in vectors.cases("times_out", 5) {
+        agrees_with_brute_force(case);
+    }
 }

@@ -99,22 +99,25 @@ mod tests {
         }
     }
 
-    /// How often so many are seen in a time that begins long after the series did, anywhere.
-    fn played(series: &Renewal, count: u32, time: f64, dice: &mut Dice) -> f64 {
-        let rounds = 60_000;
-        let mut hits = 0;
-        for _ in 0..rounds {
-            let begin = series.period * (40.0 + dice.even());
+    /// How often none to three are seen in a time that begins long after the series did, anywhere.
+    fn played(series: &Renewal, time: f64, dice: &mut Dice) -> [f64; 4] {
+        let mut hits = [0.0; 4];
+        for _ in 0..ROUNDS {
+            let begin = series.period * (8.0 + dice.even());
             let (mut now, mut seen) = (0.0, 0);
             while now < begin + time {
                 now += series.period + series.jitter * dice.normal();
                 let is_in = (begin..begin + time).contains(&now);
-                seen += u32::from(is_in && dice.even() >= series.missed);
+                seen += usize::from(is_in && dice.even() >= series.missed);
             }
-            hits += u32::from(seen == count);
+            if let Some(hit) = hits.get_mut(seen) {
+                *hit += 1.0 / f64::from(ROUNDS);
+            }
         }
-        f64::from(hits) / f64::from(rounds)
+        hits
     }
+
+    const ROUNDS: i32 = 20_000;
 
     #[test]
     fn the_closed_form_is_what_is_played() {
@@ -122,10 +125,10 @@ mod tests {
         for (jitter, missed) in [(0.05, 0.0), (0.2, 0.0), (0.1, 0.1), (0.25, 0.3)] {
             let series = Renewal { period: 10.0, jitter: 10.0 * jitter, missed };
             for time in [4.0, 9.0, 11.0, 24.0, 35.0] {
-                for count in 0..4 {
-                    let (told, seen) = (series.seen(count, time), played(&series, count, time, &mut dice));
-                    // Five standard deviations of 60,000 rounds, and one round.
-                    let room = 5.0 * (told * (1.0 - told) / 60_000.0).sqrt() + 2e-5;
+                for (count, seen) in (0..).zip(played(&series, time, &mut dice)) {
+                    let told = series.seen(count, time);
+                    // Five standard deviations of the rounds, and one round.
+                    let room = 5.0 * (told * (1.0 - told) / f64::from(ROUNDS)).sqrt() + 6e-5;
                     assert!((told - seen).abs() < room, "{jitter} {missed} {time} {count}: {told} {seen}");
                 }
             }
@@ -135,7 +138,8 @@ mod tests {
     #[test]
     fn without_jitter_it_is_plain_and_in_any_case_all_counts_make_one() {
         let exact = Renewal { period: 10.0, jitter: 0.0, missed: 0.0 };
-        let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-12, "{a} {b}");
+        // An interval below zero comes once in 3,000,000 at this jitter.
+        let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-7, "{a} {b}");
         near(exact.seen(0, 4.0), 0.6);
         near(exact.seen(1, 4.0), 0.4);
         near(exact.seen(0, 10.0), 0.0);

@@ -137,7 +137,7 @@ pub(super) static OUT: KindRow = KindRow {
     cuts_below: true,
     ..row(
         "out",
-        "Fuse, or FUSE/LOAD, left out: the wake-ups that came meanwhile, and for how long it was out",
+        "Left out, wake-ups counted",
         TargetKind::FuseOrLoad,
         &[
             Slot { key: "came", told: "wake-ups that came", value: SlotValue::Word(CAME) },

@@ -71,11 +71,11 @@ class TimeOut:
         at = panel.ids.index(feed)
         loads = panel.feeds[at]["loads"]
         self.load = ("load", at, next(i for i, load in enumerate(loads) if load["name"] == name)) if slash else None
-        self.feed = at
+        self.feed = feed
         self.place = ("out", of)
 
     def is_behind(self, part):
-        return part.kind == self.load if self.load else any(self.feed in path for path in part.paths)
+        return part.kind == self.load if self.load else self.feed in part.paths[0]
 
     def ratio(self, panel, found, _):
         """What holds a network is in no one place, unless it is a module of its own."""

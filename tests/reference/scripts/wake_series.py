@@ -36,7 +36,8 @@ def seen(came, time, period, jitter, missed):
         if happened > time / period + 1 and exactly < 1e-15:
             break
         total += exactly * math.comb(happened, came) * (1 - missed) ** came * missed ** (happened - came)
-    return total
+    # The integral's own error may be below nothing.
+    return total if total > 1e-14 else 0.0
 
 
 def played(rng, rounds, longest, times, period, jitter, missed):
