@@ -6,8 +6,8 @@ use fusetrail::base::numeric::renewal::Renewal;
 use super::posterior::agrees_with_brute_force;
 use super::vectors::{Vectors, agree, number, numbers};
 
-/// The integral is good to 1e-12 a piece, and a case adds up to a dozen of them with binomial shares: 1e-9. What was played
-/// lies within five standard deviations of its rounds, and one round.
+/// A normal interval is below zero once in 1,200,000 at the largest jitter here; engine and integral put that little aside
+/// differently: 1e-7. What was played lies within five standard deviations of its rounds, and two rounds.
 #[test]
 fn wake_ups_in_a_time_are_those_of_the_integral_and_of_the_play() {
     let vectors = Vectors::read("renewal");
@@ -18,7 +18,7 @@ fn wake_ups_in_a_time_are_those_of_the_integral_and_of_the_play() {
         let pairs = numbers(&case["seen"]).into_iter().zip(numbers(&case["played"]));
         for (came, (expected, played)) in (0..).zip(pairs) {
             let found = series.seen(came, number(case, "time"));
-            agree(found, expected, 0.0, 1e-9, &format!("{came} of {case}"));
+            agree(found, expected, 0.0, 1e-7, &format!("{came} of {case}"));
             let room = 5.0 * (expected * (1.0 - expected) / rounds).sqrt() + 2.0 / rounds;
             agree(found, played, 0.0, room, &format!("{came} played of {case}"));
         }
