@@ -7,7 +7,8 @@ use super::assumptions::{STILL_UP_AT_ONCE, STILL_UP_LATER};
 use super::cause::{Cause, HeldBy, class_of_kind};
 use super::wake_clock::Series;
 use crate::circuit::id::InputId;
-use crate::circuit::signs::{INPUT, Sign, Signs, WAKINGS};
+use crate::circuit::loads::NETWORK;
+use crate::circuit::signs::{INPUT, RISES, Sign, Signs, WAKINGS};
 use crate::measure::event::{TimeOut, TriedInput};
 use crate::measure::observation::Panel;
 use crate::measure::sighting::{Sighting, SightingPlace};
@@ -90,7 +91,7 @@ impl Seen {
 pub fn first_sign(at: SightingPlace, panel: &Panel) -> Option<&'static Sign> {
     match at {
         SightingPlace::Load(load) => Signs::builtin().first(class_of_kind(PartKind::Load(load), panel)),
-        SightingPlace::Feed(_) | SightingPlace::Input(_) => None,
+        SightingPlace::Feed(_) | SightingPlace::Input(_) | SightingPlace::Group(_) => None,
     }
 }
 
@@ -99,7 +100,7 @@ pub fn reported_sign(at: SightingPlace, panel: &Panel) -> Option<&'static Sign> 
     match at {
         SightingPlace::Input(_) => Signs::builtin().of("open", INPUT),
         SightingPlace::Load(load) => Signs::builtin().of("awake", class_of_kind(PartKind::Load(load), panel)),
-        SightingPlace::Feed(_) => None,
+        SightingPlace::Feed(_) | SightingPlace::Group(_) => None,
     }
 }
 
@@ -117,17 +118,18 @@ pub(super) fn shared(first: &[Weighed], second: &[Weighed]) -> f64 {
 fn class_at(cause: Cause, at: SightingPlace, panel: &Panel) -> &'static str {
     match (at, cause) {
         (SightingPlace::Input(_), _) => INPUT,
+        (SightingPlace::Group(_), _) => NETWORK,
         (SightingPlace::Load(load), _) => class_of_kind(PartKind::Load(load), panel),
         (SightingPlace::Feed(_), Cause::Part(_, kind)) => class_of_kind(kind, panel),
-        (SightingPlace::Feed(_), Cause::Held(..) | Cause::Nothing) => {
-            class_of_kind(PartKind::Unlisted, panel)
-        }
+        (SightingPlace::Feed(_), Cause::Held(..)) => NETWORK,
+        (SightingPlace::Feed(_), Cause::Nothing) => class_of_kind(PartKind::Unlisted, panel),
     }
 }
 
-/// Returns true if a cause draws its current at the place of a finding, or is that input; of wakings, if it is what wakes.
+/// Returns true if a cause draws its current at the place of a finding, or is that input; of wakings, if it is what wakes; of
+/// how a log rises, if it is that by itself.
 fn sits_at(cause: Cause, sighting: &Sighting, panel: &Panel) -> bool {
-    sits(cause, sighting.at, counts_wakings(sighting), panel)
+    sits(cause, sighting.at, [WAKINGS, RISES].contains(&sighting.sense()), panel)
 }
 
 /// Returns true if what wakes the vehicle is off its supply with this place out: the cause itself, or the module that holds
@@ -136,12 +138,12 @@ pub fn is_behind(cause: Cause, at: SightingPlace, panel: &Panel) -> bool {
     sits(cause, at, true, panel)
 }
 
-fn sits(cause: Cause, at: SightingPlace, wakes: bool, panel: &Panel) -> bool {
+fn sits(cause: Cause, at: SightingPlace, alone: bool, panel: &Panel) -> bool {
     let draws = |kind: PartKind| match cause {
         Cause::Nothing => false,
         Cause::Part(_, own) => own == kind,
         Cause::Held(_, HeldBy::Module(load)) if kind == PartKind::Load(load) => true,
-        Cause::Held(group, _) => !wakes && group_of(kind, panel) == Some(group),
+        Cause::Held(group, _) => !alone && group_of(kind, panel) == Some(group),
     };
     match at {
         SightingPlace::Input(input) => {
@@ -149,6 +151,7 @@ fn sits(cause: Cause, at: SightingPlace, wakes: bool, panel: &Panel) -> bool {
             matches!(cause, Cause::Held(_, HeldBy::Input(held)) if named.contains(&held))
         }
         SightingPlace::Load(load) => draws(PartKind::Load(load)),
+        SightingPlace::Group(group) => matches!(cause, Cause::Held(held, _) if held == group),
         SightingPlace::Feed(feed) => panel.parts.iter().any(|part| {
             // Many nodes have something unlisted: the one of this branch is meant.
             let is_it = match cause {

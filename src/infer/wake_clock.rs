@@ -111,6 +111,9 @@ mod tests {
             away: 0.1,
             count: starts.len(),
             departures: starts.iter().map(one).collect(),
+            started: None,
+            ledger: Vec::new(),
+            channels: Vec::new(),
         }
     }
 

@@ -31,11 +31,14 @@ use crate::measure::observation::Scope;
 use crate::measure::sources::PartKind;
 use crate::measure::together::group_of;
 
+/// From this probability on that what draws is away now, nothing is read in search of it. Editorial: likelier than not.
+const MOSTLY_AWAY: f64 = 0.5;
+
 /// Makes the plan. Where a series of wake-ups is known, fuses that may be left out for a while stand behind the readings; if
 /// nothing else can tell, they are what is left.
 pub fn plan(view: &PlanView) -> Plan {
     let Plan { stop, mut readings } = by_currents(view);
-    let is_open = matches!(stop, Stop::Open | Stop::NothingLeft | Stop::NotWorth(_) | Stop::NothingWrong(_));
+    let is_open = !matches!(stop, Stop::Decided(_) | Stop::AsMapped(_) | Stop::Ended);
     let vigils = if is_open && !readings.iter().any(is_first) { vigils(view) } else { Vec::new() };
     let is_left = stop == Stop::NothingLeft && !vigils.is_empty();
     readings.extend(vigils);
@@ -58,6 +61,10 @@ fn by_currents(view: &PlanView) -> Plan {
     }
     if view.ended {
         return Plan { stop: Stop::Ended, readings: Vec::new() };
+    }
+    let at_times = view.inference.at_times();
+    if at_times > MOSTLY_AWAY {
+        return Plan { stop: Stop::AtTimes(at_times), readings: Vec::new() };
     }
     let repeats = repeats(view);
     if !repeats.is_empty() {

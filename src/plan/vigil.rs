@@ -42,7 +42,10 @@ fn vigil(feed: FeedId, series: &Series, view: &PlanView) -> Option<Proposal> {
     }
     let time = series.time_for(WANTED);
     let (elsewhere, here) = series.likelihoods(0, time);
-    let behind = probability(|cause| is_behind(cause, at, panel), view);
+    let is_it = |cause| is_behind(cause, at, panel);
+    let away =
+        view.inference.away.iter().enumerate().filter(|(index, _)| is_it(view.inference.cause(*index)));
+    let behind = (probability(is_it, view) + away.map(|(_, share)| share).sum::<f64>()).min(1.0);
     let none = behind * here + (1.0 - behind) * elsewhere;
     let left = behind * entropy(here) + (1.0 - behind) * entropy(elsewhere);
     let bits = (entropy(none) - left).max(0.0);

@@ -12,7 +12,6 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain};
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::id::{FeedId, UnfusedId};
-use crate::circuit::learnt::LearntShares;
 use crate::circuit::map::{Access, Hazard};
 use crate::hunt::gone::is_gone;
 use crate::instrument::uncertainty::{Zero, current};
@@ -109,8 +108,9 @@ impl<'a> ScoreBench<'a> {
             sleep: world.sleep,
             told: self.told.clone(),
             series: None,
+            night: Default::default(),
             supply: Vec::new(),
-            learnt: LearntShares::default(),
+            learnt: self.subject.shop.learnt.clone(),
             passed_over: Vec::new(),
         })
     }

@@ -150,6 +150,7 @@ impl World {
             sleep: Minute::new(30.0),
             told: Vec::new(),
             series: None,
+            night: Default::default(),
             supply: Vec::new(),
             learnt: Default::default(),
             passed_over: Vec::new(),

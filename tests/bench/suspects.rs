@@ -134,6 +134,7 @@ impl Bench {
             sleep: Minute::new(30.0),
             told: Vec::new(),
             series: None,
+            night: Default::default(),
             supply: Vec::new(),
             learnt: Default::default(),
             passed_over: Vec::new(),

@@ -33,6 +33,7 @@ mod readings;
 mod record;
 mod schema;
 mod settle;
+mod settle_into;
 mod shell;
 mod shapes;
 mod short;
