@@ -112,7 +112,7 @@ mod tests {
             count: starts.len(),
             departures: starts.iter().map(one).collect(),
             started: None,
-            ledger: Vec::new(),
+            ledger: crate::measure::night::Ledger::default(),
             channels: Vec::new(),
         }
     }
