@@ -291,6 +291,9 @@ fn two_meters_at_once_stand_side_by_side_and_a_battery_that_goes_low_is_told() {
     assert!(!world.read("said").contains("Battery at"));
     posts.set(12_000);
     wait_for("the battery", || world.read("said").contains("Battery at 12.0 V"));
+    wait_for("a line with it", || {
+        world.read("n.csv").trim_end().rsplit(',').next().is_some_and(|v| v.starts_with("12.0"))
+    });
     interrupt(child);
     let text = world.read("n.csv");
     assert!(text.starts_with("time,total (mA),F12 (mV),volts (V)\n"), "{text}");

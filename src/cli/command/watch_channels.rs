@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 
-use super::watch_run::milliampere;
+use super::watch_sheet::milliampere;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Typed, Unit, Volt};
 use crate::base::styled::clean;
@@ -42,8 +42,8 @@ impl Named {
         };
         let is_plain = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | '.' | '/' | ' ');
         if name.is_empty() || !name.chars().all(is_plain) {
-            let fault = Diagnostic::new(format!("\"{name}\" is no name of a column"));
-            return Err(fault.expected("letters and digits, such as F12=scpi://192.0.2.8:5025,mV"));
+            let fault = Diagnostic::new(format!("\"{name}\" names no column"));
+            return Err(fault.expected("such as F12=SPEC"));
         }
         let spec = Spec::read(spec)?;
         let sense = match (name, spec.told) {
@@ -72,14 +72,14 @@ pub fn read(texts: &[String]) -> Result<Vec<Named>, Diagnostic> {
     let mut all = texts.iter().map(|text| Named::read(text)).collect::<Result<Vec<Named>, Diagnostic>>()?;
     let count = |of: &dyn Fn(&Named) -> bool| all.iter().filter(|one| of(one)).count();
     if let Some(twice) = all.iter().find(|one| count(&|other| other.name == one.name) > 1) {
-        let fault = Diagnostic::new(format!("two meters are called \"{}\"", twice.name));
-        return Err(fault.remedy("give each its name: --meter total=SPEC --meter F12=SPEC"));
+        let fault = Diagnostic::new(format!("two meters called \"{}\"", twice.name));
+        return Err(fault.remedy("name each: total=SPEC, F12=SPEC"));
     }
     if count(&|one| one.name == TOTAL) == 0 {
-        return Err(Diagnostic::new("no meter reads the total").remedy("name one: --meter total=SPEC"));
+        return Err(Diagnostic::new("none reads the total").remedy("name one: --meter total=SPEC"));
     }
     if count(&|one| one.spec.takes_stdin()) > 1 {
-        return Err(Diagnostic::new("two meters on standard input"));
+        return Err(Diagnostic::new("two on standard input"));
     }
     all.sort_by_key(|one| one.name != TOTAL);
     Ok(all)

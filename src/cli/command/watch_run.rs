@@ -9,7 +9,7 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 use super::hunt::shell_word;
 use super::watch_channels::Channel;
 use super::watch_guard::Sentry;
-use super::watch_sheet::WatchSheet;
+use super::watch_sheet::{WatchSheet, milliampere};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Minute, Unit};
@@ -313,14 +313,6 @@ impl<'a> WatchRun<'a> {
 
 fn bare_seconds(time: Minute) -> String {
     format!("{:.2} s", seconds_of(time))
-}
-
-/// Writes a current in milliampere with the digits that the meter gave, at most to a nanoampere.
-pub fn milliampere(value: Ampere, step: f64) -> String {
-    let decimals = (-(step * 1000.0).log10() - 1e-9).ceil().clamp(0.0, 6.0) as usize;
-    let tens = 10_f64.powi(decimals as i32);
-    // Adding zero turns -0 into 0.
-    format!("{:.decimals$}", (value.milli() * tens).round() / tens + 0.0)
 }
 
 #[cfg(test)]

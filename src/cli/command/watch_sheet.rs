@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 use chrono::{DateTime, FixedOffset};
 
 use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::{Ampere, Unit};
 use crate::cli::error::CliError;
 
 /// The file that is written, locked for as long as this lives.
@@ -82,6 +83,14 @@ fn held(path: &Path) -> Diagnostic {
     Diagnostic::new("is being written by another watch")
         .in_file(&path.to_string_lossy())
         .remedy("end that one first, or name another file")
+}
+
+/// Writes a current in milliampere with the digits that the meter gave, at most to a nanoampere.
+pub fn milliampere(value: Ampere, step: f64) -> String {
+    let decimals = (-(step * 1000.0).log10() - 1e-9).ceil().clamp(0.0, 6.0) as usize;
+    let tens = 10_f64.powi(decimals as i32);
+    // Adding zero turns -0 into 0.
+    format!("{:.decimals$}", (value.milli() * tens).round() / tens + 0.0)
 }
 
 #[cfg(test)]
