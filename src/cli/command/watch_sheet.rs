@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use chrono::{DateTime, FixedOffset};
 
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::{Ampere, Unit};
+use crate::base::quantity::Ampere;
 use crate::cli::error::CliError;
 
 /// The file that is written, locked for as long as this lives.
