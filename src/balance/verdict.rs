@@ -39,6 +39,23 @@ pub fn judge(draw: &Uncertain<Ampere>, limit: Ampere) -> DrawVerdict {
     }
 }
 
+/// Judges a night by its level at rest and its average: over if either is, within only if both are. Without a rest it is
+/// never within.
+pub fn judge_night(
+    level: Option<&Uncertain<Ampere>>,
+    average: Option<&Uncertain<Ampere>>,
+    limit: Ampere,
+) -> DrawVerdict {
+    let judged = [level, average].map(|draw| draw.map(|draw| judge(draw, limit)));
+    if judged.contains(&Some(DrawVerdict::Over)) {
+        DrawVerdict::Over
+    } else if judged.iter().all(|one| *one == Some(DrawVerdict::Within)) {
+        DrawVerdict::Within
+    } else {
+        DrawVerdict::Undecided
+    }
+}
+
 /// Returns the probability that the true draw is within the limit (JCGM 106:2012, 7.2.2).
 pub fn conformance(draw: &Uncertain<Ampere>, limit: Ampere) -> f64 {
     normal_below((limit - draw.value()).base() / draw.u().base().max(f64::MIN_POSITIVE))
@@ -47,6 +64,20 @@ pub fn conformance(draw: &Uncertain<Ampere>, limit: Ampere) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn rest_and_average_both_count() {
+        let draw = |y: f64| Uncertain::new(Ampere::new(y), Ampere::new(1.0));
+        let night = |level: Option<f64>, average: f64| {
+            judge_night(level.map(draw).as_ref(), Some(&draw(average)), Ampere::new(50.0))
+        };
+        assert_eq!(night(Some(24.0), 40.0), DrawVerdict::Within);
+        assert_eq!(night(Some(24.0), 136.0), DrawVerdict::Over);
+        assert_eq!(night(Some(60.0), 40.0), DrawVerdict::Over);
+        assert_eq!(night(Some(24.0), 50.0), DrawVerdict::Undecided);
+        assert_eq!(night(None, 40.0), DrawVerdict::Undecided);
+        assert_eq!(judge_night(Some(&draw(24.0)), None, Ampere::new(50.0)), DrawVerdict::Undecided);
+    }
 
     /// Limit 50, u 3: acceptance up to 45.065, rejection from 54.935 (JCGM 106:2012, 8.3.2, one-sided guard band).
     #[test]

@@ -15,7 +15,8 @@ pub struct Hint {
     /// What was told: `add-on`, `work`, `water`, `plugged-in`, `sometimes`, `one-place`, `old` (a model year before
     /// vehicles slept by network), `sooner` (flat sooner than the settled draw can make it), `gone` (a draw as found that is
     /// not there once settled), `not-full` (jump-started and hardly driven since, or short trips), `warning-lamp`, `unlocked`
-    /// (parked unlocked, or with a key near it), or what a meter log showed:
+    /// (parked unlocked, or with a key near it), `ajar` (a door or lid not quite shut), `since-add-on`, `since-work` (the
+    /// trouble began with what was added or worked on), `long-ago` (that was long before), or what a meter log showed:
     /// `pulse` (wakes in a rhythm), `restless` (never at rest).
     pub told: String,
     /// Class of causes, or `unlisted`, `nothing` or `not-now`.
@@ -36,7 +37,7 @@ struct HintsSchema {
 }
 
 /// What may be told.
-pub const TOLD: [&str; 15] = [
+pub const TOLD: [&str; 19] = [
     "add-on",
     "work",
     "water",
@@ -49,6 +50,10 @@ pub const TOLD: [&str; 15] = [
     "not-full",
     "warning-lamp",
     "unlocked",
+    "ajar",
+    "since-add-on",
+    "since-work",
+    "long-ago",
     "ripple",
     "pulse",
     "restless",

@@ -2,6 +2,7 @@
 //! Leaves to others: asking (`hunt/stage/interview`), what each weighs (`infer`).
 
 use super::case::Case;
+use super::onset::Onset;
 use super::question_id::QuestionId;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::parse::Readable;
@@ -48,6 +49,10 @@ pub struct Interview {
     pub warning_lamp: bool,
     /// It is parked unlocked, or with a key near it.
     pub unlocked: bool,
+    /// It is parked with a door or a lid that is not quite shut.
+    pub ajar: bool,
+    /// When what was added or worked on was, against the trouble.
+    pub onset: Onset,
 }
 
 /// Model years before this one count as old: few modules, and no bus to hold them awake. Editorial.
@@ -77,6 +82,10 @@ impl Interview {
             (!self.was_full(), "not-full"),
             (self.warning_lamp, "warning-lamp"),
             (self.unlocked, "unlocked"),
+            (self.ajar, "ajar"),
+            (self.add_on && self.onset == Onset::Since, "since-add-on"),
+            (self.work && self.onset == Onset::Since, "since-work"),
+            ((self.add_on || self.work) && self.onset == Onset::LongAgo, "long-ago"),
             (self.pattern == FlatPattern::Sometimes, "sometimes"),
             (self.pattern == FlatPattern::OnePlace, "one-place"),
             (self.year.is_some_and(|year| year < OLD), "old"),
@@ -114,6 +123,8 @@ const WORK: [&str; 16] = [
 const WATER: [&str; 8] = ["water", "wet", "damp", "leak", "rain", "flood", "moist", "soaked"];
 /// Beginnings of words that mean something is left plugged in.
 const PLUGGED: [&str; 6] = ["plug", "socket", "usb", "fridge", "cooler", "lighter"];
+/// Words that mean a door or a lid is not quite shut.
+const AJAR: [&str; 4] = ["ajar", "slam", "unlatched", "misaligned"];
 /// Answers that tell nothing.
 const NOTHING: [&str; 10] =
     ["", "no", "none", "nothing", "nothing known", "don't know", "unknown", "not known", "n/a", "-"];
@@ -134,6 +145,10 @@ impl Interview {
         self.water = says(&WATER);
         self.jumped = says(&["jump", "boosted"]);
         self.unlocked = says(&["unlock"]) || words(answer).any(|word| word == "key" || word == "keys");
+        self.ajar = says(&AJAR);
+        let all: Vec<String> = words(answer).collect();
+        self.onset =
+            Onset::of(&all, |word| ADD_ON.iter().chain(&WORK).any(|beginning| word.starts_with(beginning)));
         let driven = amounts(answer).find_map(|(amount, unit)| match unit.as_str() {
             "h" | "hour" | "hours" => Some(Minute::new(amount * 60.0)),
             "min" | "minute" | "minutes" => Some(Minute::new(amount)),
@@ -160,6 +175,9 @@ impl Interview {
             (self.short_trips, "short trips"),
             (self.warning_lamp, "a warning lamp"),
             (self.unlocked, "unlocked or key near"),
+            (self.ajar, "a door or lid not quite shut"),
+            (self.onset == Onset::Since, "trouble since then"),
+            (self.onset == Onset::LongAgo, "long ago"),
         ];
         let found: Vec<&str> = named.iter().filter(|(is_so, _)| *is_so).map(|(_, name)| *name).collect();
         (!found.is_empty()).then(|| found.join(", "))
@@ -335,6 +353,9 @@ mod tests {
         assert_eq!(told("battery warning light on"), ["warning-lamp"]);
         assert_eq!(told("extra light fitted"), ["add-on"]);
         assert_eq!(told("left unlocked"), ["unlocked"]);
+        assert_eq!(told("flat since a tracker was fitted"), ["add-on", "since-add-on"]);
+        assert_eq!(told("bonnet painted, boot lid ajar, flat since"), ["work", "ajar", "since-work"]);
+        assert_eq!(told("tow bar fitted years ago"), ["add-on", "long-ago"]);
     }
 
     #[test]

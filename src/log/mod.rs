@@ -12,6 +12,7 @@ mod map_text;
 pub mod seal;
 pub mod store;
 pub mod interview;
+pub mod onset;
 pub mod question_id;
 pub(crate) mod torn;
 pub mod typed;

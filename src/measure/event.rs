@@ -7,8 +7,8 @@ use super::observation::{Interrupted, Observation};
 use super::sighting::Sighting;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Minute};
-use crate::circuit::id::{FeedId, InputId, UnfusedId};
-use crate::circuit::inside::InnerPart;
+use crate::circuit::id::{FeedId, InputId};
+use crate::circuit::inside::{InnerPart, Whole};
 
 /// What a reading did beside being an observation.
 #[derive(Debug, Clone, PartialEq)]
@@ -67,7 +67,7 @@ pub enum Event {
         /// What the other one read.
         again: Ampere,
     },
-    /// A part inside an unfused item was taken off.
+    /// A part of an unfused item, a load or a cable was taken off.
     Inside(InnerFall),
     /// A drop on a fuse of which no resistance is known.
     NoResistance {
@@ -78,11 +78,11 @@ pub enum Event {
     },
 }
 
-/// What taking off a part inside an unfused item did.
+/// What taking off a part did.
 #[derive(Debug, Clone, PartialEq)]
 pub struct InnerFall {
-    /// The item.
-    pub item: UnfusedId,
+    /// What it is a part of.
+    pub whole: Whole,
     /// The part.
     pub part: &'static InnerPart,
     /// By how much the total fell.
@@ -122,7 +122,7 @@ pub struct Observed {
 }
 
 impl Observed {
-    /// Returns what was taken off inside an unfused item.
+    /// Returns which parts were taken off, and what that did.
     pub fn inside(&self) -> impl Iterator<Item = &InnerFall> {
         self.events.iter().filter_map(|(_, event)| match event {
             Event::Inside(fall) => Some(fall),

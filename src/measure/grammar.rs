@@ -154,11 +154,11 @@ impl<'a> Names<'a> {
         })
     }
 
-    /// Returns an unfused item and a part of it, written `alternator/control plug`.
+    /// Returns what has parts and one of them, written `alternator/control plug`.
     fn inner_part(&self, name: &str) -> Option<(String, String)> {
-        let (item, part) = name.split_once('/')?;
-        let (item, part) = find_part(item, part, self.map)?;
-        Some((self.map.unfused_name(item).to_owned(), part.part.clone()))
+        let (whole, part) = name.split_once('/')?;
+        let (whole, part) = find_part(whole, part, self.map)?;
+        Some((whole.name(self.map).to_owned(), part.part.clone()))
     }
 
     /// Finds an input, or a load: as FUSE/LOAD, or by its name alone where one load only has it.

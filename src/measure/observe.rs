@@ -104,7 +104,7 @@ pub(super) struct ObservationWalk<'a> {
     table: &'a FuseTable,
     own: BTreeMap<FeedId, Resistance>,
     /// Total before and after each pull, by feed.
-    pulled: BTreeMap<FeedId, (Uncertain<Ampere>, Uncertain<Ampere>)>,
+    pub(super) pulled: BTreeMap<FeedId, (Uncertain<Ampere>, Uncertain<Ampere>)>,
     /// Groups that fell asleep when a feed, or a load as `FEED/load`, was taken out, with it.
     asleep_without: Vec<(GroupId, String)>,
     /// What is normal at each place asked about, in ampere.
@@ -304,8 +304,8 @@ impl ObservationWalk<'_> {
         self.wakes_again(name);
         if let Some((feed, load)) = name.split_once('/') {
             self.running = None;
-            if let Some((item, _)) = find_part(feed, load, &self.panel.map) {
-                self.out.interrupted.items.retain(|out| *out != item);
+            if let Some((whole, _)) = find_part(feed, load, &self.panel.map) {
+                self.part_is_on(whole);
             }
             if let Some(load) = self.panel.find_load(feed, load) {
                 self.out.interrupted.loads.retain(|out| *out != load);
@@ -334,9 +334,9 @@ impl ObservationWalk<'_> {
     ) {
         let name = format!("{feed}/{load}");
         let (before, after) = (current(before, &reading.clamp), current(after, &reading.clamp));
-        if let Some((item, part)) = find_part(feed, load, &self.panel.map) {
+        if let Some((whole, part)) = find_part(feed, load, &self.panel.map) {
             self.running_total(reading, &before);
-            self.take_inside(reading, item, part, (&before, &after));
+            self.take_inside(reading, whole, part, (&before, &after));
             self.running = Some(after);
             return;
         }

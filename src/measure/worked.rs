@@ -1,4 +1,4 @@
-//! Readings for which something was worked or taken off: an input of a network, a part inside an unfused item.
+//! Readings for which something was worked or taken off: an input of a network, a part of an unfused item, a load or a cable.
 //! Leaves to others: the walk through all readings (`observe`), when an input tells late (`late`).
 
 use super::Reading;
@@ -7,8 +7,8 @@ use super::late::{self, whole_minutes};
 use super::observation::Scope;
 use super::observe::{ObservationWalk, fall, find_input, wandering};
 use crate::base::quantity::{Ampere, Typed, Uncertain};
-use crate::circuit::id::{InputId, UnfusedId};
-use crate::circuit::inside::InnerPart;
+use crate::circuit::id::{FeedId, InputId};
+use crate::circuit::inside::{InnerPart, Whole};
 use crate::instrument::uncertainty::{DETECTION, current, placed_current};
 
 /// Above this share of what the total is too high by, a fall is that of the part that draws; below the other, of one that
@@ -17,32 +17,75 @@ const MUCH_OF_ABOVE: f64 = 0.5;
 const LITTLE_OF_ABOVE: f64 = 0.15;
 
 impl ObservationWalk<'_> {
-    /// A part inside an unfused item was taken off. What falls with it is that item's, as a clamp would read it; what does
-    /// not fall says something of the part only.
+    /// A part was taken off. What falls with it is the whole's, as a reading of it would show; what does not fall says
+    /// something of the part only.
     pub(super) fn take_inside(
         &mut self,
         reading: &Reading,
-        item: UnfusedId,
+        whole: Whole,
         part: &'static InnerPart,
         (before, after): (&Uncertain<Ampere>, &Uncertain<Ampere>),
     ) {
         let fall = fall(before, after, &self.panel.map);
         let above = before.value() - Ampere::new(self.panel.normal(Scope::Total, &self.out.interrupted));
         let is_clear = fall.value() > fall.u() * DETECTION;
-        let is_it = match fall.value() > above * MUCH_OF_ABOVE {
+        // What a sound vehicle draws behind the far end of a cable goes off with it and tells nothing.
+        let sound = match whole {
+            Whole::Cable(feed) => {
+                Ampere::new(self.panel.normal(Scope::FallOfFeed(feed), &self.out.interrupted))
+            }
+            Whole::Item(_) | Whole::Load(_) => Ampere::ZERO,
+        };
+        let too_much = fall.value() - sound;
+        let is_it = match too_much > above * MUCH_OF_ABOVE {
             true if is_clear => Some(true),
-            false if !is_clear || fall.value() < above * LITTLE_OF_ABOVE => Some(false),
+            false if !is_clear || too_much < above * LITTLE_OF_ABOVE => Some(false),
             _ => None,
         };
-        let told = InnerFall { item, part, fall: fall.value(), above, is_it };
+        let told = InnerFall { whole, part, fall: fall.value(), above, is_it };
         self.out.events.push((reading.entry, Event::Inside(told)));
-        if is_it == Some(true) || (part.reads_item() && is_it == Some(false)) {
-            self.observation(reading, Scope::Unfused(item), fall, false);
+        if is_it == Some(true) || (part.reads_whole() && is_it == Some(false)) {
+            let scope = match whole {
+                Whole::Item(item) => Scope::Unfused(item),
+                Whole::Load(load) => Scope::FallOfLoad(load),
+                Whole::Cable(feed) => Scope::FallOfFeed(feed),
+            };
+            self.observation(reading, scope, fall, false);
         }
-        // What draws all the same flows in the cable up to the item: then the item's branch is not off.
-        if is_it == Some(true) && !self.out.interrupted.items.contains(&item) {
-            self.out.interrupted.items.push(item);
+        self.part_is_off(whole, is_it == Some(true));
+    }
+
+    /// What is off with a part. What draws all the same flows up to it: then only what hangs behind a cable is off.
+    fn part_is_off(&mut self, whole: Whole, is_it: bool) {
+        let boxed = self.behind(whole);
+        let off = &mut self.out.interrupted;
+        off.feeds.extend(boxed.into_iter().filter(|feed| !off.feeds.contains(feed)).collect::<Vec<_>>());
+        match whole {
+            Whole::Item(item) if is_it && !off.items.contains(&item) => off.items.push(item),
+            Whole::Load(load) if is_it && !off.loads.contains(&load) => off.loads.push(load),
+            Whole::Cable(feed) if is_it && !off.feeds.contains(&feed) => off.feeds.push(feed),
+            _ => {}
         }
+    }
+
+    /// A part is on again; a fuse that is out by itself stays out.
+    pub(super) fn part_is_on(&mut self, whole: Whole) {
+        let boxed = self.behind(whole);
+        let off = &mut self.out.interrupted;
+        match whole {
+            Whole::Item(item) => off.items.retain(|out| *out != item),
+            Whole::Load(load) => off.loads.retain(|out| *out != load),
+            Whole::Cable(cable) => off
+                .feeds
+                .retain(|out| (*out != cable && !boxed.contains(out)) || self.pulled.contains_key(out)),
+        }
+    }
+
+    /// The feeds that hang at the far end of a cable.
+    fn behind(&self, whole: Whole) -> Vec<FeedId> {
+        let Whole::Cable(cable) = whole else { return Vec::new() };
+        let feeds = self.panel.map.feeds.iter_ids();
+        feeds.filter(|(_, feed)| feed.parent == Some(cable)).map(|(id, _)| id).collect()
     }
 
     pub(super) fn take_input(

@@ -5,7 +5,7 @@ use super::forecast::PredictedReading;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::id::{BoxId, FeedId, GroupId, InputId, LoadId, UnfusedId};
-use crate::circuit::inside::parts_of;
+use crate::circuit::inside::Whole;
 use crate::circuit::map::{Access, Hazard, Load, VehicleClass};
 use crate::infer::assumptions::{
     KNOWN_LOAD, MINUTES_CLAMP, MINUTES_CLAMP_ON_BATTERY, MINUTES_DROP, MINUTES_INPUT, MINUTES_PULL,
@@ -233,7 +233,7 @@ fn clamp_on_unfused(item: UnfusedId, setting: &Setting, again: &[usize]) -> Opti
 /// What cuts an unfused item off altogether reads it as a clamp would, where no clamp is fine enough.
 fn unplug_of_unfused(item: UnfusedId, setting: &Setting) -> Option<Candidate> {
     let map = &setting.panel.map;
-    let part = parts_of(item, map).into_iter().find(|part| part.reads_item())?;
+    let part = Whole::Item(item).parts(map).into_iter().find(|part| part.reads_whole())?;
     if setting.interrupted.items.contains(&item) || read_already(setting, &[], &[Scope::Unfused(item)]) {
         return None;
     }

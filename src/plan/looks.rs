@@ -42,11 +42,11 @@ fn is_seen(load: LoadId, sign: &Sign, view: &PlanView) -> bool {
     view.seen.sightings.iter().any(|seen| seen.at == place && seen.sense() == sign.sense)
 }
 
-/// Returns true if one load of a fuse is as good as found: what else may draw beside it, the proof of the repair tells.
-pub(super) fn is_found(feed: FeedId, view: &PlanView) -> bool {
+/// Returns the load of a fuse that is as good as found: what else may draw beside it, the proof of the repair tells.
+pub(super) fn found(feed: FeedId, view: &PlanView) -> Option<LoadId> {
     let loads = view.setting.panel.map.feeds.get(feed).map_or(0, |found| found.loads.len());
-    let found = |at| probability(|cause| cause.is_load(LoadId { feed, at }), view) >= DECIDED;
-    (0..loads).any(found)
+    let is_found = |load: &LoadId| probability(|cause| cause.is_load(*load), view) >= DECIDED;
+    (0..loads).map(|at| LoadId { feed, at }).find(is_found)
 }
 
 /// The probability that a cause of this sort is among the causes.

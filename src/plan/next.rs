@@ -8,7 +8,7 @@ use std::hash::Hash;
 use super::candidate::{Candidate, candidates, unplugs, zero_gain};
 use super::forecast::forecast;
 use super::inside::inside;
-use super::looks::{is_found, looks};
+use super::looks::{found, looks};
 use super::proposal::{Plan, Proposal, StepReason, Stop};
 use super::reports::{reports_of_inputs, reports_of_loads};
 use super::search::table::{start, table};
@@ -16,6 +16,7 @@ use super::view::PlanView;
 use super::worth::bits;
 use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::circuit::id::{BoxId, FeedId, GroupId, UnfusedId};
+use crate::circuit::inside::Whole;
 use crate::circuit::tree::BranchKind;
 use crate::infer::assumptions::{
     BEYOND_DOUBT, DECIDED, LIKELY_HELD, MINUTES_TOTAL, MINUTES_ZERO, NARROWS_NOTHING, NOTHING_TO_GAIN,
@@ -298,9 +299,17 @@ fn narrowing(view: &PlanView, leader: CauseClass) -> Vec<Proposal> {
         CauseClass::Nothing => Vec::new(),
         CauseClass::Group(group) => ways_into(group, view),
         CauseClass::Branch(_) => match feed_of(leader, view) {
-            Some(feed) if is_found(feed, view) => return Vec::new(),
-            Some(feed) => unplugs(feed, &view.setting),
-            None => return item_of(leader, view).map(|item| inside(item, view)).unwrap_or_default(),
+            Some(feed) => match found(feed, view) {
+                Some(load) => return inside(Whole::Load(load), view),
+                None if Whole::is_cable(feed, &view.setting.panel.map) => {
+                    return inside(Whole::Cable(feed), view);
+                }
+                None => unplugs(feed, &view.setting),
+            },
+            None => {
+                let item = item_of(leader, view).map(Whole::Item);
+                return item.map(|item| inside(item, view)).unwrap_or_default();
+            }
         },
     };
     let component = |cause: Cause| match cause {

@@ -5,8 +5,8 @@ use super::constants as k;
 use super::rng::SimRng;
 use super::wiring::{Wiring, chain, limit};
 use crate::base::quantity::Ampere;
-use crate::circuit::id::{FeedId, GroupId, UnfusedId};
-use crate::circuit::inside::parts_of;
+use crate::circuit::id::{FeedId, GroupId, LoadId, UnfusedId};
+use crate::circuit::inside::Whole;
 use crate::circuit::map::{Feed, Load, Map};
 
 /// How many faults a vehicle has.
@@ -34,6 +34,8 @@ pub(super) enum SimCause {
         excess: Ampere,
         /// True if taking its supply away cures it.
         hung: bool,
+        /// The part of it that draws, if parts of it can be taken off and it is one of them.
+        within: Option<(Whole, usize)>,
     },
     /// Something unlisted that a feed carries itself.
     Feed {
@@ -43,6 +45,8 @@ pub(super) enum SimCause {
         excess: Ampere,
         /// True if it is a device in a socket.
         device: bool,
+        /// Of a cable, the part that draws, as of an unfused item.
+        within: usize,
     },
     /// An unfused item.
     Unfused {
@@ -89,7 +93,7 @@ pub(super) fn draw(map: &Map, wiring: &Wiring, seed: u64, plan: FaultPlan) -> Ve
         (FaultPlan::Two, _) | (FaultPlan::Mixed, Some(1)) => 2,
         _ => 1,
     };
-    let mut devices = SimRng::new(seed, "devices");
+    let (mut devices, mut within) = (SimRng::new(seed, "devices"), SimRng::new(seed, "within"));
     let mut causes: Vec<SimCause> = Vec::new();
     for _ in 0..200 {
         if causes.len() == wanted {
@@ -104,7 +108,33 @@ pub(super) fn draw(map: &Map, wiring: &Wiring, seed: u64, plan: FaultPlan) -> Ve
         let excess = enough(map, wiring, k::UNLISTED_EXCESS_MEDIAN, Ampere::new(f64::INFINITY), &mut rng);
         causes.extend(excess.map(|excess| SimCause::Battery { excess }));
     }
+    causes.iter_mut().for_each(|cause| place_within(cause, map, wiring, &mut within));
     causes
+}
+
+/// Draws which part of a whole draws, by its place; one beyond them is what the shares leave over.
+fn part_of(whole: Whole, map: &Map, rng: &mut SimRng) -> Option<usize> {
+    let shares: Vec<f64> = whole.parts(map).iter().map(|part| part.share).collect();
+    let rest = 1.0 - shares.iter().sum::<f64>();
+    rng.pick(&[shares, vec![rest]].concat())
+}
+
+/// Draws the part of a load or a cable that draws.
+fn place_within(cause: &mut SimCause, map: &Map, wiring: &Wiring, rng: &mut SimRng) {
+    match cause {
+        SimCause::Load { load, within, .. } => {
+            let listed = wiring.loads.get(*load).and_then(|load| {
+                let feed = load.listed_on?;
+                let at = map.feeds.get(feed)?.loads.iter().position(|known| known.name == load.name)?;
+                Some(Whole::Load(LoadId { feed, at }))
+            });
+            *within = listed.and_then(|whole| Some((whole, part_of(whole, map, rng)?)));
+        }
+        SimCause::Feed { feed, within, .. } => {
+            *within = part_of(Whole::Cable(*feed), map, rng).unwrap_or_default();
+        }
+        SimCause::Unfused { .. } | SimCause::Battery { .. } | SimCause::Held { .. } => {}
+    }
 }
 
 /// Returns true if two causes lie on different branches.
@@ -150,9 +180,7 @@ fn draw_one(map: &Map, wiring: &Wiring, rng: &mut SimRng) -> Option<SimCause> {
             let parent = map.unfused.get(item).and_then(|item| item.parent);
             let most = parent.map_or(Ampere::new(f64::INFINITY), |feed| strongest(map, feed));
             let excess = enough(map, wiring, size, most, rng)?;
-            let shares: Vec<f64> = parts_of(item, map).iter().map(|part| part.share).collect();
-            let cable = 1.0 - shares.iter().sum::<f64>();
-            let within = rng.pick(&[shares, vec![cable]].concat())?;
+            let within = part_of(Whole::Item(item), map, rng)?;
             Some(SimCause::Unfused { item, excess, within })
         }
         FaultClass::Battery => {
@@ -171,7 +199,7 @@ fn draw_load(map: &Map, wiring: &Wiring, rng: &mut SimRng) -> Option<SimCause> {
     let feeds = wiring.loads.get(load)?.feeds.iter();
     let most = feeds.map(|(feed, share)| strongest(map, *feed) / *share).reduce(Ampere::min)?;
     let excess = enough(map, wiring, size, most, rng)?;
-    Some(SimCause::Load { load, excess, hung: rng.chance(kind.hung) })
+    Some(SimCause::Load { load, excess, hung: rng.chance(kind.hung), within: None })
 }
 
 fn draw_feed(map: &Map, wiring: &Wiring, link: bool, rng: &mut SimRng) -> Option<SimCause> {
@@ -182,7 +210,7 @@ fn draw_feed(map: &Map, wiring: &Wiring, link: bool, rng: &mut SimRng) -> Option
     let feed = rng.pick(&map.feeds.iter_ids().map(fits).collect::<Vec<f64>>())?.into();
     let size = k::UNLISTED_EXCESS_MEDIAN * rng.factor(k::UNLISTED_EXCESS_LN_SD);
     let excess = enough(map, wiring, size, strongest(map, feed), rng)?;
-    Some(SimCause::Feed { feed, excess, device: false })
+    Some(SimCause::Feed { feed, excess, device: false, within: 0 })
 }
 
 /// Draws a device left in one of the vehicle's sockets, as often as that is the cause.
@@ -192,7 +220,7 @@ fn draw_device(map: &Map, wiring: &Wiring, rng: &mut SimRng) -> Option<SimCause>
     let socket = |feed: &Feed| f64::from(u8::from(feed.loads.iter().any(is_socket)));
     let feed = rng.pick(&map.feeds.iter().map(socket).collect::<Vec<f64>>()).filter(|_| happens)?.into();
     let excess = enough(map, wiring, size, strongest(map, feed), rng)?;
-    Some(SimCause::Feed { feed, excess, device: true })
+    Some(SimCause::Feed { feed, excess, device: true, within: 0 })
 }
 
 /// Draws a held group: all of its loads or a part of them stay awake.

@@ -6,7 +6,7 @@ use super::state::{VehicleState, is_live, supply};
 use super::wiring::{Wiring, chain};
 use crate::base::quantity::Ampere;
 use crate::circuit::id::{FeedId, IdVec, UnfusedId};
-use crate::circuit::inside::{InnerPart, parts_of};
+use crate::circuit::inside::Whole;
 use crate::circuit::map::Map;
 
 /// Currents at one moment.
@@ -44,7 +44,12 @@ pub(super) fn flow(map: &Map, wiring: &Wiring, causes: &[SimCause], state: &Vehi
     let active = causes.iter().enumerate().filter(|(index, _)| state.acts(*index));
     for (_, cause) in active.clone() {
         match cause {
-            SimCause::Feed { feed, excess, .. } if is_live(map, state, *feed) => flow.up(map, *feed, *excess),
+            SimCause::Feed { feed, excess, within, .. }
+                if is_live(map, state, *feed)
+                    && !state.detached.contains(&(Whole::Cable(*feed), *within)) =>
+            {
+                flow.up(map, *feed, *excess);
+            }
             SimCause::Battery { excess } => flow.at_post(*excess),
             _ => {}
         }
@@ -52,15 +57,13 @@ pub(super) fn flow(map: &Map, wiring: &Wiring, causes: &[SimCause], state: &Vehi
     for (index, item) in map.unfused.iter_ids() {
         let too_much = active.clone().map(|(_, cause)| match cause {
             SimCause::Unfused { item, excess, within }
-                if *item == index && !state.detached.contains(&(index, *within)) =>
+                if *item == index && !state.detached.contains(&(Whole::Item(index), *within)) =>
             {
                 *excess
             }
             _ => Ampere::ZERO,
         });
-        let parts = parts_of(index, map);
-        let is_off = |(at, part): (usize, &&InnerPart)| part.whole && state.detached.contains(&(index, at));
-        if parts.iter().enumerate().any(is_off) {
+        if state.is_whole_off(Whole::Item(index), map) {
             continue;
         }
         let sound = wiring.unfused.get(index).copied().unwrap_or_default();
@@ -115,6 +118,7 @@ pub(super) fn load_currents(wiring: &Wiring, causes: &[SimCause], state: &Vehicl
     }
     for (_, cause) in causes.iter().enumerate().filter(|(index, _)| state.acts(*index)) {
         match cause {
+            SimCause::Load { within: Some(part), .. } if state.detached.contains(part) => {}
             SimCause::Load { load, excess, .. } => {
                 let asleep = wiring.loads.get(*load).map_or(Ampere::ZERO, |load| load.asleep);
                 at_least(*load, asleep + *excess);

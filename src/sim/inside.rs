@@ -1,23 +1,22 @@
-//! Parts inside the practice vehicle's unfused items, taken off and put on. Leaves to others: what flows then (`flow`).
+//! Parts of the practice vehicle's unfused items, loads and cables, taken off and put on. Leaves to others: what flows then (`flow`).
 
 use super::constants as k;
 use super::readings::BeforeAfter;
 use super::vehicle::Vehicle;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Typed};
-use crate::circuit::id::UnfusedId;
-use crate::circuit::inside::{find_part, parts_of};
+use crate::circuit::inside::{Whole, find_part};
 
 impl Vehicle {
-    /// Finds a part by its place among those of its item that can be taken off.
-    pub(super) fn inner_part(&self, item: &str, part: &str) -> Option<(UnfusedId, usize)> {
-        let (item, part) = find_part(item, part, &self.map)?;
-        let at = parts_of(item, &self.map).iter().position(|known| known.part == part.part)?;
-        Some((item, at))
+    /// Finds a part by its place among those of its whole that can be taken off.
+    pub(super) fn inner_part(&self, whole: &str, part: &str) -> Option<(Whole, usize)> {
+        let (whole, part) = find_part(whole, part, &self.map)?;
+        let at = whole.parts(&self.map).iter().position(|known| known.part == part.part)?;
+        Some((whole, at))
     }
 
     /// Takes a part off and leaves it so: totals before and after.
-    pub(super) fn take_part_off(&mut self, part: (UnfusedId, usize)) -> Result<BeforeAfter, Diagnostic> {
+    pub(super) fn take_part_off(&mut self, part: (Whole, usize)) -> Result<BeforeAfter, Diagnostic> {
         if self.state.detached.contains(&part) {
             return Err(Diagnostic::new("that is off already"));
         }
@@ -29,7 +28,7 @@ impl Vehicle {
     }
 
     /// Puts a part on again: the total afterwards.
-    pub(super) fn put_part_on(&mut self, part: (UnfusedId, usize)) -> Result<Typed<Ampere>, Diagnostic> {
+    pub(super) fn put_part_on(&mut self, part: (Whole, usize)) -> Result<Typed<Ampere>, Diagnostic> {
         if !self.state.detached.remove(&part) {
             return Err(Diagnostic::new("that is not off"));
         }

@@ -8,7 +8,8 @@ use super::constants as k;
 use super::fault::SimCause;
 use super::wiring::{Wiring, chain};
 use crate::base::quantity::{Ampere, Minute, Unit};
-use crate::circuit::id::{BoxId, FeedId, GroupId, UnfusedId};
+use crate::circuit::id::{BoxId, FeedId, GroupId};
+use crate::circuit::inside::Whole;
 use crate::circuit::map::Map;
 
 /// The state at one moment. It holds no draws, so that the entries of a log bring it back exactly.
@@ -22,8 +23,8 @@ pub(super) struct VehicleState {
     pub(super) out: BTreeSet<FeedId>,
     /// Loads unplugged.
     pub(super) unplugged: BTreeSet<usize>,
-    /// Parts taken off inside unfused items.
-    pub(super) detached: BTreeSet<(UnfusedId, usize)>,
+    /// Parts taken off: what of, and which by its place among its parts.
+    pub(super) detached: BTreeSet<(Whole, usize)>,
     /// Causes that no longer act: cured by a pull, or an input freed.
     pub(super) ended: BTreeSet<usize>,
     /// A load that draws so much since before the vehicle was found, until something wakes it or takes its supply.
@@ -54,6 +55,13 @@ impl VehicleState {
     /// Returns true if a cause acts.
     pub(super) fn acts(&self, cause: usize) -> bool {
         !self.repaired && !self.ended.contains(&cause)
+    }
+
+    /// Returns true if a part is off that cuts the whole off.
+    pub(super) fn is_whole_off(&self, whole: Whole, map: &Map) -> bool {
+        let mut parts = whole.parts(map).into_iter().enumerate();
+        !self.detached.is_empty()
+            && parts.any(|(at, part)| part.whole && self.detached.contains(&(whole, at)))
     }
 
     /// Lets time pass; a time below zero or without end does not.
@@ -191,7 +199,8 @@ pub(super) fn wait_after_refit(world: SimWorld<'_>, fuse: FeedId) -> Minute {
 
 /// Returns true if every fuse from the battery to a feed is in.
 pub(super) fn is_live(map: &Map, state: &VehicleState, feed: FeedId) -> bool {
-    chain(map, feed).all(|at| !state.out.contains(&at))
+    let passes = |at: FeedId| at == feed || !state.is_whole_off(Whole::Cable(at), map);
+    chain(map, feed).all(|at| !state.out.contains(&at) && passes(at))
 }
 
 /// Returns the feeds that supply a load now, with the share each carries; `None` if nothing does.

@@ -151,14 +151,14 @@ fn told(map: &Map, wiring: &Wiring, cause: &SimCause) -> TrueCause {
         hung: false,
     };
     match cause {
-        SimCause::Load { load, excess, hung } => {
+        SimCause::Load { load, excess, hung, .. } => {
             let mut feeds: Vec<String> =
                 wiring.loads.get(*load).iter().flat_map(|l| &l.feeds).map(|(feed, _)| id(feed)).collect();
             let also = feeds.split_off(feeds.len().min(1));
             let branch = feeds.pop().unwrap_or_else(|| "battery:unlisted".into());
             TrueCause { also, hung: *hung, ..plain(branch, name(load), *excess) }
         }
-        SimCause::Feed { feed, excess, device } => {
+        SimCause::Feed { feed, excess, device, .. } => {
             let own = map.feeds.get(*feed).is_some_and(|feed| !feed.loads.is_empty());
             let above = map.feeds.iter().any(|other| other.parent == Some(*feed));
             let branch = if above && !own { format!("{}:unlisted", id(feed)) } else { id(feed) };

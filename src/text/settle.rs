@@ -2,12 +2,13 @@
 //! Leaves to others: finding it out (`trace`), numbers and lists of the result (`cli/command/settle`).
 
 use crate::balance::verdict::{DrawVerdict as Judged, judge};
-use crate::base::quantity::show::{bare, with_interval};
-use crate::base::quantity::{Ampere, Minute, Unit};
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText, clean};
 use crate::circuit::map::Map;
 use crate::log::trace_summary::TraceSummary;
-use crate::trace::known::{explain, recognise};
+use crate::trace::known::{Attribution, explain};
+use crate::trace::ledger::{LedgerKind, LedgerLine};
 use crate::trace::settle::{SettleVerdict, Settling};
 use crate::trace::step::LevelStep;
 use crate::trace::table::Recording;
@@ -180,30 +181,66 @@ fn percent(share: f64) -> String {
     if share < 0.01 { "under 1 %".to_owned() } else { format!("{:.0} %", share * 100.0) }
 }
 
-/// Names the wake-ups that are known to be normal, a line each.
-pub fn known_wakes(found: &Settling) -> Vec<StyledText> {
-    let Some(level) = found.level.as_ref().map(crate::base::quantity::Uncertain::value) else {
+/// Says in a line what a line of the ledger was.
+fn ledger_line(line: &LedgerLine, when: &dyn Fn(Minute) -> String) -> String {
+    let (length, peak) = (span(line.length), bare(line.peak, 3));
+    match (line.what, line.times, line.period) {
+        (LedgerKind::Rest, ..) => format!("at rest, {peak}"),
+        (LedgerKind::Unfinished, ..) => format!("{peak}, still up at the end"),
+        (_, times, Some(period)) => format!("{times} × {length}, every {}", span(period)),
+        (_, 1, None) => format!("{peak} for {length} from {}", clock_part(&when(line.first))),
+        (_, times, None) => format!("{times} × {length}, up to {peak}"),
+    }
+}
+
+/// Returns the time of day of a date and time; other times as they are.
+fn clock_part(moment: &str) -> &str {
+    moment.split_once('T').and_then(|(_, time)| time.get(..5)).unwrap_or(moment)
+}
+
+/// Columns of what a line was, and of what it takes.
+const LEDGER_COLUMNS: (usize, usize) = (30, 9);
+
+/// Shows what a day takes, and what it goes to, as bars; with what each may be.
+pub fn ledger(
+    found: &Settling,
+    attributed: &[Option<Attribution>],
+    when: &dyn Fn(Minute) -> String,
+    width: usize,
+    blocks: bool,
+) -> Vec<StyledText> {
+    let ledger = &found.ledger;
+    if ledger.lines.is_empty() {
         return Vec::new();
-    };
-    let up = recognise(
-        &found.wakes,
-        level,
-        found.period.filter(|period| period.regular).map(|period| period.time),
-    );
-    let down = recognise(&found.dips, level, None);
-    up.into_iter()
-        .chain(down)
-        .map(|(known, count)| {
-            let what = if count == 1 {
-                "One departure fits ".to_owned()
-            } else {
-                format!("{count} departures fit ")
-            };
-            StyledText::plain(what)
-                .and(Role::Plain, &known.words)
-                .and(Role::Hint, format!(", which is no fault by itself ({})", known.source))
-        })
-        .collect()
+    }
+    let takes = |amount: f64| format!("{:.2} Ah", amount + 0.0);
+    let mut lines =
+        vec![StyledText::plain("A day takes ").and(Role::Value, takes(ledger.day())).and(Role::Plain, ":")];
+    let most = ledger.lines.iter().map(|line| ledger.per_day(line).abs()).fold(f64::MIN_POSITIVE, f64::max);
+    let (label, figure) = LEDGER_COLUMNS;
+    let room = width.saturating_sub(label + figure + 4).min(40);
+    for (at, line) in ledger.lines.iter().enumerate() {
+        let amount = ledger.per_day(line);
+        let filled = (amount.abs() / most * room as f64).round() as usize;
+        let bar = if blocks { "█" } else { "#" }.repeat(filled.min(room));
+        let text = StyledText::plain(format!("{:<label$} ", ledger_line(line, when)))
+            .and(Role::Value, format!("{:>figure$}", takes(amount)));
+        lines.push(if bar.is_empty() { text } else { text.and(Role::Plain, format!(" {bar}")) }.indented(2));
+        lines.extend(attributed.get(at).and_then(Option::as_ref).map(|one| fits(one).indented(4)));
+    }
+    lines
+}
+
+/// Says what a line of the ledger may be.
+fn fits(one: &Attribution) -> StyledText {
+    let line = StyledText::plain("fits ").and(Role::Name, &one.name);
+    match (one.known, one.usual) {
+        (Some(known), true) => line.and(Role::Hint, format!(", no fault by itself ({})", known.source)),
+        (Some(known), false) => {
+            line.and(Role::Hint, format!(", but takes a lot for that ({})", known.source))
+        }
+        (None, _) => line.and(Role::Plain, ": read its fuse"),
+    }
 }
 
 /// Says what a step was, with the modules of the map that explain it.
@@ -222,35 +259,28 @@ pub fn step(step: &LevelStep, when: &str, map: Option<&Map>) -> StyledText {
     line.indented(2)
 }
 
-/// Holds the settled level against a limit.
-pub fn against(found: &Settling, limit: Ampere) -> Option<StyledText> {
-    let level = found.level.as_ref()?;
-    let (role, words) = match judge(level, limit) {
+/// Says how rest and average are against a limit.
+pub fn against(found: &Settling, verdict: Judged, limit: Ampere) -> StyledText {
+    let (role, words) = match verdict {
         Judged::Within => (Role::Good, "within"),
         Judged::Over => (Role::Doubt, "over"),
         Judged::Undecided => (Role::Doubt, "undecided against"),
     };
-    let line = StyledText::plain("The level ")
-        .and(Role::Value, with_interval(level))
-        .and(Role::Plain, " is ")
-        .and(role, words);
-    Some(line.and(Role::Plain, format!(" the limit of {}.", bare(limit, 3))))
-}
-
-/// Says what a day takes: the rest, and what departures add or bring back.
-pub fn per_day(found: &Settling) -> Option<StyledText> {
-    let (level, average) = (found.level.as_ref()?.value(), found.average.as_ref()?.value());
-    let day = |current: Ampere| current.base() * 24.0;
-    let added = day(average - level);
-    let takes = |amount: f64| StyledText::plain("A day takes ").and(Role::Value, format!("{amount:.2} Ah"));
-    Some(if found.wakes.is_empty() && found.dips.is_empty() {
-        takes(day(average)).and(Role::Plain, ".")
-    } else if average < Ampere::ZERO {
-        takes(day(level)).and(Role::Plain, format!(" at rest; departures bring back {:.2}.", -added))
-    } else {
-        let parts = format!(": {:.2} at rest and {added:.2} by departures.", day(level));
-        takes(day(average)).and(Role::Plain, parts)
-    })
+    let line = StyledText::plain("The night is ")
+        .and(role, words)
+        .and(Role::Plain, format!(" the limit of {}", bare(limit, 3)));
+    let is_over =
+        |draw: Option<&Uncertain<Ampere>>| draw.is_some_and(|draw| judge(draw, limit) == Judged::Over);
+    line.and(
+        Role::Plain,
+        match (verdict, is_over(found.level.as_ref()), is_over(found.average.as_ref())) {
+            (Judged::Over, false, true) if found.level.is_some() => {
+                " on average, though not at rest: find out what wakes it."
+            }
+            (Judged::Undecided, ..) if found.level.is_none() => ": it never rests.",
+            _ => ".",
+        },
+    )
 }
 
 /// What a usual car battery gives until it no longer cranks, in ampere-hours.

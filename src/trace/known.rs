@@ -5,8 +5,8 @@ use std::sync::OnceLock;
 
 use serde::Deserialize;
 
+use super::ledger::{Ledger, LedgerKind, LedgerLine};
 use super::step::LevelStep;
-use super::wake::Wake;
 use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::base::quantity::{Ampere, Minute, Unit};
 use crate::base::yaml;
@@ -74,34 +74,75 @@ fn within(range: Option<[f64; 2]>, value: f64) -> bool {
 }
 
 impl Known {
-    /// Returns true if a wake-up fits: its rise above `level`, length and time, and the period of its kind.
-    fn fits(&self, wake: &Wake, level: Ampere, period: Option<Minute>) -> bool {
-        let rise = wake.peak - level;
-        let in_window = |[from, to]: &[f64; 2]| (*from..=*to).contains(&wake.start.base());
-        let in_rhythm = match (self.period_min, period) {
+    /// Returns true if a line of a ledger fits: its rise above the rest, length and time, and its period.
+    fn fits(&self, line: &LedgerLine, rest: Ampere) -> bool {
+        let rise = line.peak - rest;
+        let in_window = |[from, to]: &[f64; 2]| (*from..=*to).contains(&line.first.base());
+        let in_rhythm = match (self.period_min, line.period) {
             (Some(range), Some(period)) => within(Some(range), period.base()),
             (Some(_), None) => false,
             (None, _) => true,
         };
         (rise < Ampere::ZERO) == self.down
             && within(self.rise_ma, rise.milli().abs())
-            && within(self.seconds, wake.length.base() * 60.0)
+            && within(self.seconds, line.length.base() * 60.0)
             && self.windows_min.as_ref().is_none_or(|windows| windows.iter().any(in_window))
             && in_rhythm
     }
 }
 
-/// Returns the kinds that departures from `level` fit, each with how many do, in the order of the table. `period` is
-/// that of the departures. A departure counts for the first kind that it fits.
-pub fn recognise(wakes: &[Wake], level: Ampere, period: Option<Minute>) -> Vec<(&'static Known, usize)> {
-    let mut found: Vec<(&Known, usize)> = builtin().iter().map(|known| (known, 0)).collect();
-    for wake in wakes {
-        if let Some((_, count)) = found.iter_mut().find(|(known, _)| known.fits(wake, level, period)) {
-            *count += 1;
-        }
-    }
-    found.retain(|(_, count)| *count > 0);
-    found
+/// What a line of a ledger may be: one thing a line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Attribution {
+    /// A module of the map, or a wake-up known from elsewhere.
+    pub name: String,
+    /// The wake-up that is known, if it is one.
+    pub known: Option<&'static Known>,
+    /// True if it is known to be normal, and takes too little to matter.
+    pub usual: bool,
+}
+
+/// A wake-up is harmless if it takes no more than this share of the limit on average. Editorial: what the published
+/// wake-ups of telematics units take is up to half of the usual 50 mA.
+const HARMLESS: f64 = 0.5;
+
+/// A module's rise fits if neither is more than this many times the other.
+const RISE_FITS: f64 = 1.25;
+
+/// Returns what each line of a ledger may be: a known wake-up, told by the module of the map that does so, or the one
+/// module of the map that rises so. `limit` tells what is harmless.
+pub fn attribute(ledger: &Ledger, map: Option<&Map>, limit: Ampere) -> Vec<Option<Attribution>> {
+    let rest = ledger.lines.first().map_or(Ampere::ZERO, |line| line.peak);
+    ledger
+        .lines
+        .iter()
+        .map(|line| {
+            if matches!(line.what, LedgerKind::Rest | LedgerKind::Unfinished) {
+                return None;
+            }
+            let known = builtin().iter().find(|known| known.fits(line, rest));
+            let module = map.and_then(|map| match known {
+                Some(known) => only(map, |load| load.kind == known.id),
+                None => only(map, |load| rises_so(load, line)),
+            });
+            let takes = ledger.per_day(line) / 24.0;
+            let usual = known.is_some() && takes <= HARMLESS * limit.base();
+            let name = module.or_else(|| known.map(|known| known.words.clone()))?;
+            Some(Attribution { name, known, usual })
+        })
+        .collect()
+}
+
+fn rises_so(load: &Load, line: &LedgerLine) -> bool {
+    let (rise, due) = (line.rise.base(), (load.awake - load.asleep).base());
+    due > 0.0 && rise > 0.0 && due.max(rise) <= RISE_FITS * due.min(rise)
+}
+
+/// Returns the name of the one load of a map that fits; none if several do.
+fn only(map: &Map, fits: impl Fn(&Load) -> bool) -> Option<String> {
+    let mut found = map.loads().filter(|(_, load)| fits(load));
+    let (_, load) = found.next()?;
+    found.next().is_none().then(|| load.name.clone())
 }
 
 /// A module may fall asleep earlier or later than its map says by this share of its time …
@@ -140,22 +181,69 @@ pub fn explain(step: &LevelStep, map: &Map) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::base::quantity::AmpereHour;
     use crate::circuit::builtin;
-    use crate::trace::wake::tests::wake;
 
-    fn names(wakes: &[Wake], period: Option<f64>) -> Vec<&'static str> {
-        let found = recognise(wakes, Ampere::from_milli(25.0), period.map(Minute::new));
-        found.iter().map(|(known, _)| known.id.as_str()).collect()
+    /// A ledger of eight hours: 25 mA of rest, and one line so often, so long and so high.
+    fn ledger(times: usize, start: f64, seconds: f64, peak: f64, period: Option<f64>) -> Ledger {
+        let rest = LedgerLine {
+            what: LedgerKind::Rest,
+            times: 1,
+            period: None,
+            length: Minute::new(480.0),
+            peak: Ampere::from_milli(25.0),
+            rise: Ampere::ZERO,
+            charge: AmpereHour::new(0.2),
+            first: Minute::ZERO,
+        };
+        let charge = (peak - 25.0) / 1e3 * seconds / 3_600.0 * times as f64;
+        let line = LedgerLine {
+            what: if period.is_some() { LedgerKind::Series } else { LedgerKind::Single },
+            times,
+            period: period.map(Minute::new),
+            length: Minute::new(seconds / 60.0),
+            peak: Ampere::from_milli(peak),
+            rise: Ampere::from_milli(peak - 25.0),
+            charge: AmpereHour::new(charge),
+            first: Minute::new(start),
+        };
+        Ledger { lines: vec![rest, line], held: Minute::new(480.0) }
+    }
+
+    fn name(ledger: &Ledger) -> Option<(&'static str, bool)> {
+        let found = attribute(ledger, None, Ampere::from_milli(50.0)).pop()??;
+        found.known.map(|known| (known.id.as_str(), found.usual))
     }
 
     #[test]
     fn the_built_in_kinds_read_and_are_recognised() {
         assert_eq!(read(TEXT).expect("sound").len(), 8);
-        assert_eq!(names(&[wake(50.0, 45.0, 210.0)], Some(9.6)), ["telematics"]);
-        assert!(names(&[wake(50.0, 45.0, 210.0)], None).is_empty(), "one pulse has no rhythm");
-        assert_eq!(names(&[wake(300.0, 900.0, 1000.0)], None), ["leak-test"]);
-        assert_eq!(names(&[wake(20.0, 600.0, -3000.0)], None), ["support"]);
-        assert!(names(&[wake(200.0, 900.0, 4000.0)], None).is_empty());
+        assert_eq!(name(&ledger(50, 50.0, 45.0, 210.0, Some(9.6))), Some(("telematics", true)));
+        assert_eq!(name(&ledger(1, 50.0, 45.0, 210.0, None)), None, "one pulse has no rhythm");
+        assert_eq!(
+            name(&ledger(1, 300.0, 900.0, 1000.0, None)),
+            Some(("leak-test", false)),
+            "a quarter of an ampere-hour"
+        );
+        assert_eq!(name(&ledger(1, 20.0, 600.0, -3000.0, None)).map(|found| found.0), Some("support"));
+        assert_eq!(name(&ledger(1, 200.0, 900.0, 4000.0, None)), None);
+    }
+
+    #[test]
+    fn what_is_known_is_usual_only_while_it_takes_little() {
+        // 500 mA for 100 s each ten minutes: 83 mA on average.
+        assert_eq!(name(&ledger(48, 50.0, 100.0, 525.0, Some(10.0))), Some(("radio-wake", false)));
+        assert_eq!(name(&ledger(4, 50.0, 100.0, 525.0, Some(120.0))), Some(("radio-wake", true)));
+    }
+
+    #[test]
+    fn the_one_module_that_rises_so_is_named_and_of_two_none() {
+        let map = builtin::map("hatch").unwrap_or_else(|f| panic!("{f}"));
+        let telematics = only(&map, |load| load.kind == "telematics").expect("one");
+        let found =
+            attribute(&ledger(50, 50.0, 45.0, 210.0, Some(9.6)), Some(&map), Ampere::from_milli(50.0));
+        assert_eq!(found[1].as_ref().map(|found| found.name.clone()), Some(telematics));
+        assert_eq!(only(&map, |_| true), None);
     }
 
     #[test]

@@ -43,8 +43,9 @@ const FITS: f64 = 0.15;
 /// Intervals are not taken to agree better than this, as a share of the period.
 const SHARPEST: f64 = 0.01;
 
-/// Intervals that agree so well by chance more often than this are no rhythm.
-const BY_CHANCE: f64 = 0.03;
+/// Intervals that agree so well by chance more often than this are no rhythm. Editorial: of a hundred series one at the
+/// most may be false.
+const BY_CHANCE: f64 = 0.01;
 
 /// Share of the intervals that must fit.
 const MOST_FIT: f64 = 0.8;

@@ -47,6 +47,9 @@ fn json_has_every_key_and_the_contract_shape() {
         "samples",
         "skipped",
         "why",
+        "ah_per_day",
+        "ledger",
+        "verdict",
     ];
     assert_eq!(keys, wanted);
     assert_eq!(json["settled"], true);
@@ -63,6 +66,18 @@ fn json_has_every_key_and_the_contract_shape() {
     assert!((number(&wakes[0]["seconds"]) - 44.0).abs() <= 2.0);
     // 185 mA above the level for 44 s.
     assert!((number(&wakes[0]["charge_mah"]) - 184.9 * 44.0 / 3600.0).abs() < 0.1);
+    let lines = json["ledger"].as_array().expect("a list");
+    let what: Vec<&str> = lines.iter().filter_map(|line| line["what"].as_str()).collect();
+    assert_eq!(what, ["rest", "series"]);
+    let day: f64 = lines.iter().map(|line| number(&line["ah_per_day"])).sum();
+    assert!((day - number(&json["ah_per_day"])).abs() < 1e-9);
+    assert!((day - number(&json["average"]["value"]) * 0.024).abs() < 1e-6);
+    assert_eq!((lines[1]["times"].as_u64(), &lines[1]["usual"]), (Some(23), &serde_json::json!(true)));
+    assert!(lines[1]["attributed"].as_str().is_some_and(|name| name.contains("telematics")), "{}", lines[1]);
+    assert_eq!(lines[1]["first"], "2026-11-02T18:25:02+01:00");
+    assert!(json["verdict"].is_null());
+    let limited = world.say("settle night.csv --limit 30mA --format json").ends(0).json();
+    assert_eq!(limited["verdict"], "over", "39.9 mA on average");
     let step = &json["steps"][0];
     assert_eq!(
         (step["at"].as_str(), number(&step["from_ma"]).round()),

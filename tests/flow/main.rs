@@ -12,6 +12,7 @@ mod evidence;
 mod follow;
 mod gates;
 mod growth;
+mod inside;
 mod late;
 mod matter;
 mod meters;

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 
 use super::columns::{Columns, value};
 use super::{map_source, settle_into};
+use crate::balance::verdict::judge_night;
 use crate::base::quantity::parse::Readable as _;
 use crate::base::quantity::show::with_interval;
 use crate::base::quantity::{Ampere, Minute};
@@ -17,10 +18,12 @@ use crate::cli::drive::Log as _;
 use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
 use crate::cli::{curve, stream};
+use crate::hunt::analysis::limit_of;
 use crate::log::case::Case;
 use crate::log::question_id::QuestionId;
-use crate::render::json::settle::SettleShape;
+use crate::render::json::settle::{SettleShape, SettleWords};
 use crate::text::settle as words;
+use crate::trace::known::attribute;
 use crate::trace::settle::{Rules, Settling, settle};
 use crate::trace::table::{Recording, read};
 
@@ -38,7 +41,7 @@ Examples:
 pub struct Settle {
     /// Log of a meter: CSV, also packed with gzip; - for standard input
     file: PathBuf,
-    /// Limit to hold the settled level against
+    /// Limit to hold the level at rest and the average against; without it that of the map or the session log
     #[arg(long, value_name = "mA")]
     limit: Option<String>,
     /// Map, by built-in name or file: names the modules behind the steps, and waits for its sleep time
@@ -76,16 +79,28 @@ impl Settle {
         let mut log = read(source, &options).map_err(|fault| fault.in_file(&name))?;
         let rules = Rules { sleep_after: map.as_ref().and_then(|map| map.sleep_after), meter };
         let found = settle(std::mem::take(&mut log.trace), &rules);
-        let why = words::why(&found, rules.sleep_after);
+        let limit = limit.or_else(|| match (&into, &map) {
+            (Some(log), _) => limit_of(log.case()).map(|limit| limit.current),
+            (None, Some(map)) => map.limit.as_ref().map(|limit| limit.current),
+            (None, None) => None,
+        });
+        let mut said = SettleWords {
+            why: words::why(&found, rules.sleep_after),
+            attributed: attribute(&found.ledger, map.as_ref(), limit.unwrap_or(USUAL_LIMIT)),
+            verdict: limit
+                .filter(|_| found.average.is_some())
+                .map(|limit| judge_night(found.level.as_ref(), found.average.as_ref(), limit)),
+            taken: None,
+        };
         let stand = into.as_ref().and_then(|log| told_stand(log.case()));
         let taken = match into {
             Some(mut session) => Some(settle_into::enter(&mut session, &found, &log.start, &name, context)?),
             None => None,
         };
-        let numbers = taken.as_ref().map(|taken| taken.numbers.clone());
+        said.taken = taken.as_ref().map(|taken| taken.numbers.clone());
         let shown = match context.format {
-            OutputFormat::Json => context.print_json(&SettleShape::of(&found, &log, &why, numbers.clone())),
-            OutputFormat::Text => tell(&found, &log, &why, limit, map.as_ref(), context).and_then(|()| {
+            OutputFormat::Json => context.print_json(&SettleShape::of(&found, &log, &said)),
+            OutputFormat::Text => tell(&found, &log, &said, limit, map.as_ref(), context).and_then(|()| {
                 let stand = stand.and_then(|stand| words::against_stand(&found, stand));
                 context.print(
                     &stand
@@ -95,7 +110,7 @@ impl Settle {
                 )
             }),
         };
-        match numbers {
+        match said.taken {
             Some(numbers) => context.after_keeping(&numbers, shown)?,
             None => shown.map(|()| Exit::Done)?,
         };
@@ -108,13 +123,16 @@ fn told_stand(case: &Case) -> Option<Minute> {
     Minute::read(case.answer(QuestionId::InterviewStand)?, "d").ok().map(|stand| stand.value)
 }
 
+/// Limit that tells what is harmless where no other is known. Editorial: the trade's usual one.
+const USUAL_LIMIT: Ampere = Ampere::new(0.05);
+
 /// Most wake-ups that are listed for people.
 const LISTED: usize = 8;
 
 fn tell(
     found: &Settling,
     log: &Recording,
-    why: &str,
+    said: &SettleWords,
     limit: Option<Ampere>,
     map: Option<&Map>,
     context: &Context,
@@ -122,19 +140,20 @@ fn tell(
     context.talk(&words::understood(found, log));
     let role = if found.is_settled() { Role::Good } else { Role::Doubt };
     let word = if found.is_settled() { "Settled. " } else { "Not settled. " };
-    let mut lines = vec![StyledText::of(role, word).and(Role::Plain, why)];
+    let mut lines = vec![StyledText::of(role, word).and(Role::Plain, &said.why)];
     if let Some(level) = &found.level {
         lines.push(StyledText::plain("Level: ").and(Role::Value, with_interval(level)));
     }
     if let (Some(average), false) = (&found.average, found.wakes.is_empty() && found.dips.is_empty()) {
-        lines.push(StyledText::plain("Average since then: ").and(Role::Value, with_interval(average)));
+        lines.push(StyledText::plain("Average, wake-ups in: ").and(Role::Value, with_interval(average)));
     }
-    lines.extend(words::per_day(found));
-    lines.extend(limit.and_then(|limit| words::against(found, limit)));
+    lines.extend(limit.zip(said.verdict).map(|(limit, verdict)| words::against(found, verdict, limit)));
+    let when = |after: Minute| log.start.at(after).unwrap_or_else(|| words::span(after));
     context.print(&lines)?;
     let blocks = context.environment.utf8 && !context.environment.dumb;
     let rows = curve::draw(found.trace.samples(), found.trace.span(), context.width(), blocks);
     context.print_raw(&format!("\n{}\n\n", rows.join("\n")))?;
+    context.print(&words::ledger(found, &said.attributed, &when, context.width(), blocks))?;
     context.print(&details(found, log, map))
 }
 
@@ -146,11 +165,11 @@ fn details(found: &Settling, log: &Recording, map: Option<&Map>) -> Vec<StyledTe
         lines.extend(found.steps.iter().map(|step| words::step(step, &when(step.at), map)));
     }
     if !found.wakes.is_empty() {
-        lines.push(StyledText::plain(if found.is_settled() { "Wake-ups:" } else { "Cycles:" }));
+        lines.push(StyledText::plain(if found.level.is_some() { "Wake-ups:" } else { "Cycles:" }));
         for wake in found.wakes.iter().take(LISTED) {
             let told = format!("{}  {}, peak ", when(wake.start), words::span(wake.length));
             let peak = crate::base::quantity::show::bare(wake.peak, 3);
-            let charge = format!(", {:.3} mAh above the level", wake.charge.milli());
+            let charge = format!(", {:.3} mAh above the rest", wake.charge.milli());
             lines.push(StyledText::plain(told).and(Role::Value, peak).and(Role::Plain, charge).indented(2));
         }
         if found.wakes.len() > LISTED {
@@ -159,6 +178,5 @@ fn details(found: &Settling, log: &Recording, map: Option<&Map>) -> Vec<StyledTe
             );
         }
     }
-    lines.extend(words::known_wakes(found));
     lines
 }

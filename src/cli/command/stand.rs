@@ -154,7 +154,7 @@ impl Stand {
             read_log(stream::open(file)?, &Options::default()).map_err(|fault| fault.in_file(&name))?;
         let found = settle(std::mem::take(&mut log.trace), &Rules { sleep_after: None, meter });
         found.average.ok_or_else(|| {
-            let fault = Diagnostic::new("the log is not settled, so it has no average").in_file(&name);
+            let fault = Diagnostic::new("the log is too short for an average").in_file(&name);
             fault.remedy(format!("look at it with: fusetrail settle {name}")).into()
         })
     }

@@ -4,8 +4,11 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::round;
+use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::show::{Q, q};
 use crate::base::quantity::{Minute, Unit};
+use crate::trace::known::Attribution;
+use crate::trace::ledger::{Ledger, LedgerLine};
 use crate::trace::settle::Settling;
 use crate::trace::step::LevelStep;
 use crate::trace::table::{Recording, Start};
@@ -21,9 +24,22 @@ pub enum MomentShape {
     Seconds(f64),
 }
 
+/// What is said of a night besides what the trace shows.
+#[derive(Debug, Clone, Default)]
+pub struct SettleWords {
+    /// Why it is settled, or not.
+    pub why: String,
+    /// What each line of the ledger may be.
+    pub attributed: Vec<Option<Attribution>>,
+    /// Against the limit, where there is one.
+    pub verdict: Option<DrawVerdict>,
+    /// Numbers of the entries that were added.
+    pub taken: Option<Vec<usize>>,
+}
+
 shape! {
     /// What `settle` prints.
-    SettleShape(found: &Settling, log: &Recording, why: &str, taken: Option<Vec<usize>>) {
+    SettleShape(found: &Settling, log: &Recording, words: &SettleWords) {
         settled: bool = found.is_settled(),
         /// When it first came to rest.
         at: Option<MomentShape> = found.after.and_then(|after| moment(&log.start, after)),
@@ -31,7 +47,7 @@ shape! {
         after_min: Option<f64> = found.after.map(|after| round(after.base(), 6)),
         /// Current at rest, wake-ups left out.
         level: Option<Q> = found.level.as_ref().map(q),
-        /// Average since then, wake-ups in.
+        /// Average since then, wake-ups in; of a current that never rests, over whole cycles.
         average: Option<Q> = found.average.as_ref().map(q),
         steps: Vec<StepShape> = found.steps.iter().map(|step| StepShape::of(step, &log.start)).collect(),
         wakes: Vec<WakeShape> = found.wakes.iter().map(|wake| WakeShape::of(wake, &log.start)).collect(),
@@ -39,10 +55,34 @@ shape! {
         samples: usize = found.trace.len(),
         /// Rows left out.
         skipped: usize = log.skipped,
-        why: String = why.to_owned(),
+        why: String = words.why.clone(),
+        /// The average, as what a day takes.
+        ah_per_day: Option<f64> = found.average.as_ref().map(|_| found.ledger.day()),
+        /// What the charge went to; sums to `ah_per_day`.
+        ledger: Vec<LedgerShape> = ledger(found, &log.start, words),
+        /// Rest and average against the limit: over if either is, within only if both are. Null without a limit.
+        verdict: Option<&'static str> = words.verdict.map(DrawVerdict::word),
         /// Numbers of the entries that were added; only with --into.
         #[serde(skip_serializing_if = "Option::is_none")]
-        entries: Option<Vec<usize>> = taken,
+        entries: Option<Vec<usize>> = words.taken.clone(),
+    }
+
+    /// A line of the charge ledger.
+    LedgerShape(line: &LedgerLine, ledger: &Ledger, start: &Start, attributed: Option<&Attribution>) {
+        /// rest, series, single, cycle or unfinished.
+        what: &'static str = line.what.word(),
+        times: usize = line.times,
+        period_min: Option<f64> = line.period.map(|period| round(period.base(), 6)),
+        /// Mean length of one; of the rest the time at it.
+        seconds: f64 = round(line.length.base() * 60.0, 6),
+        peak_ma: f64 = round(line.peak.milli(), 6),
+        /// Of the rest its level over all the time, of the others what lies above it.
+        ah_per_day: f64 = ledger.per_day(line),
+        first: Option<MomentShape> = moment(start, line.first),
+        /// What it may be.
+        attributed: Option<String> = attributed.map(|one| one.name.clone()),
+        /// True if it is known to be normal and takes too little to matter.
+        usual: bool = attributed.is_some_and(|one| one.usual),
     }
 
     /// The level changed for good.
@@ -60,6 +100,15 @@ shape! {
         /// Above the level at rest.
         charge_mah: f64 = round(wake.charge.milli(), 6),
     }
+}
+
+fn ledger(found: &Settling, start: &Start, words: &SettleWords) -> Vec<LedgerShape> {
+    let each = found.ledger.lines.iter().enumerate();
+    each.map(|(at, line)| {
+        let attributed = words.attributed.get(at).and_then(Option::as_ref);
+        LedgerShape::of(line, &found.ledger, start, attributed)
+    })
+    .collect()
 }
 
 fn moment(start: &Start, after: Minute) -> Option<MomentShape> {

@@ -30,7 +30,7 @@ wordings! {
     InterviewYear, "Model year?",
         "It tells how long to wait for sleep. Old vehicles sleep in minutes, new ones may take over an hour.";
     InterviewRecent, "Anything added, repaired, wet or left plugged in?",
-        "A few words, such as: tracker, new battery, carpet wet, phone charger in the socket. Tell of jump starts, short trips, warning lamps, a door left unlocked or a key nearby too. Or: nothing.";
+        "A few words, such as: tracker fitted two years ago, flat since the bonnet was painted, carpet wet, phone charger in the socket. Tell of jump starts, short trips, warning lamps, a door left unlocked or ajar, a key nearby too. Or: nothing.";
     InterviewPlugged, "What is left plugged in when it stands?",
         "Sockets, USB, the diagnosis plug, a fridge, a charger, a dash camera. Or: nothing.";
 }

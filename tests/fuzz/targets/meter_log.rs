@@ -67,8 +67,9 @@ fuzz_target!(|input: &[u8]| {
     }
     let why = words::why(&found, None);
     assert!(!why.contains("NaN") && !why.contains("inf "), "{why}");
-    assert_clean(&words::known_wakes(&found));
-    assert_clean(&words::per_day(&found).into_iter().collect::<Vec<_>>());
+
+    let when = |after| words::span(after);
+    assert_clean(&words::ledger(&found, &[], &when, 80, true));
     for step in &found.steps {
         let when = log.start.at(step.at).unwrap_or_default();
         assert_clean(&[words::step(step, &when, None)]);
