@@ -77,6 +77,19 @@ pub struct Inference {
 }
 
 impl Inference {
+    /// Makes probabilities of the logarithms, and reckons what each cause draws: again whenever those have changed.
+    pub fn normalise(&mut self) {
+        let singles = self.weighed.iter().map(|one| one.ln);
+        let total = ln_sum_exp(singles.chain(self.pairs.iter().map(|pair| pair.ln)).collect::<Vec<_>>());
+        for one in &mut self.weighed {
+            one.probability = (one.ln - total).exp();
+        }
+        for pair in &mut self.pairs {
+            pair.probability = (pair.ln - total).exp();
+        }
+        self.drawn = self.weighed.iter().map(drawn_alone).collect();
+    }
+
     /// Returns every explanation: single ones first, then pairs.
     pub fn explanations(&self) -> impl Iterator<Item = Explanation> {
         let fell = |index: usize| self.fell.get(index).copied().flatten();
@@ -150,17 +163,11 @@ pub fn infer(observations: &[Observation], panel: &Panel, background: &Backgroun
     let weights = Weights::new(&panel.map, Catalogue::builtin(), background);
     let null = NullModel::new(observations, panel);
     let room = Room::of(observations, background.limit, panel);
-    let mut weighed = weigh(hypotheses(panel, &weights, observations), observations, &null)?;
-    let mut pairs = pairs(&weighed, &null, panel);
-    let singles = weighed.iter().map(|one| one.ln);
-    let total = ln_sum_exp(singles.chain(pairs.iter().map(|pair| pair.ln)).collect::<Vec<_>>());
-    for one in &mut weighed {
-        one.probability = (one.ln - total).exp();
-    }
-    for pair in &mut pairs {
-        pair.probability = (pair.ln - total).exp();
-    }
-    let drawn = weighed.iter().map(drawn_alone).collect();
+    let weighed = weigh(hypotheses(panel, &weights, observations), observations, &null)?;
+    let pairs = pairs(&weighed, &null, panel);
     let fell = weighed.iter().map(|one| fell_with(one.hypothesis.cause, observations, panel)).collect();
-    Some(Inference { null, weighed, pairs, not_now: weights.not_now, room, drawn, fell })
+    let mut made =
+        Inference { null, weighed, pairs, not_now: weights.not_now, room, drawn: Vec::new(), fell };
+    made.normalise();
+    Some(made)
 }

@@ -5,9 +5,11 @@
 use std::cell::OnceCell;
 use std::sync::Arc;
 
+use super::below::weigh_below;
 use super::candidate::Setting;
 use super::next::plan;
 use super::proposal::{Plan, Stop};
+use super::round::{Round, round};
 use super::view::PlanView;
 use crate::balance::Balance;
 use crate::balance::conflict::Conflict;
@@ -89,6 +91,7 @@ pub struct Analysis {
     inference: OnceCell<Option<Inference>>,
     ranking: OnceCell<Ranking>,
     plan: OnceCell<Plan>,
+    round: OnceCell<Option<Round>>,
 }
 
 impl Analysis {
@@ -113,6 +116,7 @@ impl Analysis {
             inference: OnceCell::new(),
             ranking: OnceCell::new(),
             plan: OnceCell::new(),
+            round: OnceCell::new(),
         }
     }
 
@@ -127,7 +131,11 @@ impl Analysis {
 
     /// Returns the causes as the readings weigh them; `None` only if the readings have no covariance.
     pub fn inference(&self) -> Option<&Inference> {
-        let made = || infer(&self.observed.observations, &self.panel, &self.background());
+        let made = || {
+            let mut made = infer(&self.observed.observations, &self.panel, &self.background())?;
+            weigh_below(&mut made, &self.observed, &self.panel);
+            Some(made)
+        };
         self.inference.get_or_init(made).as_ref()
     }
 
@@ -146,16 +154,31 @@ impl Analysis {
             let Some(inference) = self.inference() else {
                 return Plan { stop: Stop::NothingLeft, readings: Vec::new() };
             };
-            plan(&PlanView {
-                setting: setting(&self.facts, &self.observed),
-                inference,
-                excess: self.excess.clone(),
-                here: place_of_last(&self.facts.readings, &self.panel),
-                doubtful: &doubtful_entries(self.account.as_ref(), &self.facts.readings),
-                seen: &self.background().seen,
-                inside: self.observed.inside().collect(),
-                ended: self.observed.ended().is_some(),
-            })
+            self.viewed(inference, plan)
+        })
+    }
+
+    /// Returns the fuses to read along a row before anything is typed, if the plan goes on with one of them and that is
+    /// quicker than one after the other.
+    pub fn round(&self) -> Option<&Round> {
+        let made = || {
+            let first = self.plan().readings.first().filter(|_| self.plan().stop == Stop::Open)?;
+            self.viewed(self.inference()?, |view| round(first, view))
+        };
+        self.round.get_or_init(made).as_ref()
+    }
+
+    /// Looks at everything that planning looks at.
+    fn viewed<T>(&self, inference: &Inference, with: impl FnOnce(&PlanView) -> T) -> T {
+        with(&PlanView {
+            setting: setting(&self.facts, &self.observed),
+            inference,
+            excess: self.excess.clone(),
+            here: place_of_last(&self.facts.readings, &self.panel),
+            doubtful: &doubtful_entries(self.account.as_ref(), &self.facts.readings),
+            seen: &self.background().seen,
+            inside: self.observed.inside().collect(),
+            ended: self.observed.ended().is_some(),
         })
     }
 
@@ -262,6 +285,7 @@ fn setting<'a>(facts: &'a Facts, observed: &'a Observed) -> Setting<'a> {
 fn place_of_last(readings: &[Reading], panel: &Panel) -> Option<BoxId> {
     let feed = readings.iter().rev().find_map(|reading| match &reading.what {
         Measurement::Drop { feed, .. }
+        | Measurement::Below { feed, .. }
         | Measurement::Pull { feed, .. }
         | Measurement::Step { feed, .. }
         | Measurement::Refit { feed, .. } => Some(feed.as_str()),

@@ -3,6 +3,7 @@
 //! Leaves to others: how likely each explanation is (`infer`), how a step is worded (`text`).
 
 pub mod analysis;
+mod below;
 pub mod candidate;
 pub mod forecast;
 mod inside;
@@ -11,6 +12,7 @@ mod reports;
 pub mod next;
 pub mod proposal;
 pub mod refit;
+pub mod round;
 pub mod search;
 mod view;
 pub mod worth;

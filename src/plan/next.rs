@@ -5,7 +5,7 @@
 use std::collections::HashMap;
 use std::hash::Hash;
 
-use super::candidate::{Candidate, candidates, unplugs, zero_gain};
+use super::candidate::{Candidate, candidates, priced_in_rounds, unplugs, zero_gain};
 use super::forecast::forecast;
 use super::inside::inside;
 use super::looks::{found, looks};
@@ -165,7 +165,7 @@ fn search(view: &PlanView) -> (bool, Vec<Proposal>) {
     let mut open = candidates(&view.setting, view.doubtful);
     open.retain(|candidate| candidate.floor.value() < excess);
     let (problem, weights) =
-        table(&open, view.inference, &classes, excess, view.setting.panel, (BEYOND_DOUBT, WRONG_NAME));
+        table(&priced_in_rounds(&open), view.inference, &classes, excess, view.setting.panel, (BEYOND_DOUBT, WRONG_NAME));
     let state = start(&problem, weights, view.here);
     let stop = problem.stop_cost(&state) / state.weights.iter().sum::<f64>();
     let rated = problem.rate(&state);
@@ -257,7 +257,7 @@ fn class_numbers<T: Ord + Hash>(inference: &Inference, class: impl Fn(Cause) -> 
 }
 
 /// Returns the probability of the explanations that a reading would show.
-fn covered(candidate: &Candidate, view: &PlanView) -> f64 {
+pub(super) fn covered(candidate: &Candidate, view: &PlanView) -> f64 {
     let panel = view.setting.panel;
     let row = PatternRow::new(candidate.outlook.scope, &candidate.outlook.interrupted, panel);
     let shows: Vec<bool> = view

@@ -17,6 +17,7 @@ pub(crate) mod next;
 pub(crate) mod explain;
 pub mod reading;
 pub(crate) mod record;
+pub mod round;
 pub(crate) mod score;
 pub(crate) mod sentence;
 pub mod settle;

@@ -92,6 +92,7 @@ pub fn said(what: &Measurement) -> String {
         Measurement::Total { current, .. } => format!("total {}", current.text),
         Measurement::Watch { current } => format!("total {} while waiting", current.text),
         Measurement::Drop { feed, drop } => format!("{feed} {}", drop.text),
+        Measurement::Below { feed, drop } => format!("{feed} below {}", drop.text),
         Measurement::Pull { feed, before, after } => format!("{feed} pulled: {}", fall(before, after)),
         Measurement::Refit { feed, total } => format!("{feed} back: total {}", total.text),
         Measurement::Clamp { at, current } => format!("{at} clamped: {}", current.text),

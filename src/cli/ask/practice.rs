@@ -19,6 +19,7 @@ use crate::hunt::slip::SURE;
 use crate::hunt::stage::settle::{BY_CURVE, SettleState, judge};
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
+use crate::log::round::NONE;
 use crate::log::typed::Proposed;
 use crate::measure::kind::TypedSlot;
 use crate::sim::{self, Vehicle};
@@ -56,6 +57,9 @@ impl PracticeBench {
 
     /// Returns what the display shows, values with a blank between.
     fn read(&mut self, wanted: &Proposed) -> Result<String, Diagnostic> {
+        if !wanted.round.is_empty() {
+            return self.read_along(wanted);
+        }
         let mut values = self.vehicle.measure(wanted.kind, &wanted.place(), wanted.running)?;
         if let Some(beside) = wanted.beside {
             values.extend(self.vehicle.measure(beside, "", false)?);
@@ -63,6 +67,20 @@ impl PracticeBench {
         self.set_clock();
         let shown = values.iter().map(TypedSlot::text).filter(|text| !text.is_empty());
         Ok(shown.collect::<Vec<_>>().join(" "))
+    }
+
+    /// Reads the fuses of a round and returns what a person would type: those that are high, or that none is.
+    fn read_along(&mut self, wanted: &Proposed) -> Result<String, Diagnostic> {
+        let mut high = Vec::new();
+        for (feed, from) in &wanted.round {
+            let shown = self.vehicle.drop_along(feed)?;
+            if shown.value >= from.value {
+                high.push(format!("{feed} {}", shown.text));
+            }
+        }
+        self.vehicle.type_round();
+        self.set_clock();
+        Ok(if high.is_empty() { NONE.to_owned() } else { high.join(" ") })
     }
 }
 

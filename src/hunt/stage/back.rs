@@ -54,6 +54,7 @@ pub fn all(case: &Case) -> Vec<BackStep> {
     for reading in &case.readings {
         let touched = match &reading.what {
             Measurement::Drop { feed, .. }
+            | Measurement::Below { feed, .. }
             | Measurement::Pull { feed, .. }
             | Measurement::Step { feed, .. } => Some(feed),
             _ => None,

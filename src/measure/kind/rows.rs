@@ -76,6 +76,16 @@ pub(super) static DROP: KindRow = KindRow {
         &[slot("drop", "drop", Bare::MilliVolt)],
     )
 };
+pub(super) static BELOW: KindRow = KindRow {
+    barred_on: DANGEROUS,
+    several: true,
+    ..row(
+        "below",
+        "Drop across a fuse read along a row, and below this: FUSE=DROP for each",
+        TargetKind::Fuse,
+        &[slot("drop", "drop", Bare::MilliVolt)],
+    )
+};
 pub(super) static PULL: KindRow = KindRow {
     barred_on: DANGEROUS,
     cuts_below: true,

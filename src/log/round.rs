@@ -1,0 +1,87 @@
+//! Reads what is typed after a round: none is high, those that are, or all in the order in which they were read.
+//! Leaves to others: which fuses a round has (`plan/round`), every other line (`typed`).
+
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::parse::Readable;
+use crate::base::quantity::{Typed, Volt};
+use crate::measure::Measurement;
+use crate::measure::grammar::begins_value;
+
+/// What is typed where no fuse of the round is high.
+pub const NONE: &str = "none";
+
+/// Reads the words of a line; `None` where it is no answer to the round.
+pub(super) fn read(
+    tokens: &[String],
+    round: &[(String, Typed<Volt>)],
+) -> Option<Result<Vec<Measurement>, Diagnostic>> {
+    let first = tokens.first().filter(|_| !round.is_empty())?;
+    let is_named = |token: &str| round.iter().any(|(feed, _)| feed.eq_ignore_ascii_case(token));
+    let joined = with_units(tokens);
+    let typed = match (tokens.len(), is_named(first), begins_value(first)) {
+        (1, ..) if first.eq_ignore_ascii_case(NONE) => Ok(Vec::new()),
+        (_, true, _) => named(&joined, round),
+        (_, false, true) => in_order(&joined, round),
+        _ => return None,
+    };
+    let entry = |(feed, limit): &(String, Typed<Volt>), typed: &[(String, Typed<Volt>)]| {
+        let high = typed.iter().find(|(known, _)| known.eq_ignore_ascii_case(feed));
+        match high {
+            Some((_, drop)) => Measurement::Drop { feed: feed.clone(), drop: drop.clone() },
+            None => Measurement::Below { feed: feed.clone(), drop: limit.clone() },
+        }
+    };
+    Some(typed.map(|typed| round.iter().map(|one| entry(one, &typed)).collect()))
+}
+
+/// Puts a unit that stands by itself to its number.
+fn with_units(tokens: &[String]) -> Vec<String> {
+    let mut joined: Vec<String> = Vec::new();
+    for token in tokens {
+        match joined.last_mut() {
+            Some(last) if begins_value(last) && is_unit(token) => last.push_str(token),
+            _ => joined.push(token.clone()),
+        }
+    }
+    joined
+}
+
+fn is_unit(token: &str) -> bool {
+    ["mv", "v", "uv", "\u{b5}v"].contains(&token.to_lowercase().as_str())
+}
+
+/// The high ones: each by its name with its value.
+fn named(
+    tokens: &[String],
+    round: &[(String, Typed<Volt>)],
+) -> Result<Vec<(String, Typed<Volt>)>, Diagnostic> {
+    let read = |pair: &[String]| match pair {
+        [feed, value] if round.iter().any(|(known, _)| known.eq_ignore_ascii_case(feed)) => {
+            Ok((feed.clone(), Volt::read(value, "mV")?))
+        }
+        [feed, _] => Err(Diagnostic::new(format!("{feed} is not in this round")).expected(wanted(round))),
+        _ => Err(Diagnostic::new("a value is missing behind the last fuse").expected(wanted(round))),
+    };
+    tokens.chunks(2).map(read).collect()
+}
+
+/// All of them in order.
+fn in_order(
+    tokens: &[String],
+    round: &[(String, Typed<Volt>)],
+) -> Result<Vec<(String, Typed<Volt>)>, Diagnostic> {
+    if tokens.len() != round.len() {
+        let fault = Diagnostic::new(format!("{} values for {} fuses", tokens.len(), round.len()));
+        return Err(fault.expected(wanted(round)));
+    }
+    let read = |((feed, _), value): (&(String, Typed<Volt>), &String)| {
+        Ok((feed.clone(), Volt::read(value, "mV")?))
+    };
+    round.iter().zip(tokens).map(read).collect()
+}
+
+/// What an answer to a round looks like.
+fn wanted(round: &[(String, Typed<Volt>)]) -> String {
+    let feed = round.first().map_or("", |(feed, _)| feed.as_str());
+    format!("none; the high ones, such as {feed} 0.9; or all {} in order", round.len())
+}

@@ -1,0 +1,118 @@
+//! Fuses to read along a row before anything is typed: which, from how many millivolts each is high, how long it takes.
+//! Leaves to others: which reading comes first (`next`), what is typed (`log/round`).
+
+use super::candidate::{Candidate, candidates};
+use super::next::covered;
+use super::proposal::{Proposal, StepReason};
+use super::view::PlanView;
+use crate::base::quantity::{Ampere, Minute, Typed, Uncertain, Unit, Volt};
+use crate::circuit::id::{BoxId, FeedId};
+use crate::infer::assumptions::{
+    FEWEST_IN_ROUND, HIGH_SHARE, MINUTES_DROP, MINUTES_IN_ROUND, MINUTES_ROUND_TYPED, WRONG_NAME,
+};
+use crate::measure::convert::drop_of_current;
+use crate::measure::kind::MeasurementKind;
+use crate::measure::observation::Scope;
+use crate::measure::observe::fuse_of;
+
+/// Fuses to read along a row.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Round {
+    /// Box that they sit in.
+    pub place: Option<BoxId>,
+    /// Minutes of work, reaching the box included.
+    pub minutes: Minute,
+    /// The fuses in the order in which they sit.
+    pub reads: Vec<RoundRead>,
+}
+
+/// One fuse of a round.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RoundRead {
+    /// The fuse.
+    pub at: String,
+    /// What it should show asleep.
+    pub asleep: Volt,
+    /// From so much on it is high, as the meter shows it.
+    pub high: Typed<Volt>,
+}
+
+/// Returns the round that begins where the plan goes on, if it is quicker than to read and type one fuse after the other until
+/// one is high.
+pub fn round(first: &Proposal, view: &PlanView) -> Option<Round> {
+    let open = candidates(&view.setting, view.doubtful);
+    let is_first = |one: &&Candidate| one.action == first.action && Some(&one.at) == first.at.as_ref();
+    let begins = open.iter().find(is_first)?;
+    if first.action != MeasurementKind::Drop || !matches!(first.reason, StepReason::Covers(_)) {
+        return None;
+    }
+    let sought = view.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
+    let least = MINUTES_IN_ROUND.base() / WRONG_NAME.base();
+    let worth = |one: &&Candidate| {
+        one.action == MeasurementKind::Drop && one.place == begins.place && one.floor.value() < sought
+    };
+    let mut row: Vec<(f64, &Candidate)> =
+        open.iter().filter(worth).map(|one| (covered(one, view), one)).collect();
+    row.retain(|(chance, one)| *chance >= least || one.at == begins.at);
+    row.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let count = best_count(&row.iter().map(|(chance, _)| *chance).collect::<Vec<_>>())?;
+    row.truncate(count);
+    if !row.iter().any(|(_, one)| one.at == begins.at) {
+        return None;
+    }
+    let mut feeds: Vec<FeedId> =
+        row.iter().filter_map(|(_, one)| view.setting.panel.tree.find_feed(&one.at).ok()).collect();
+    feeds.sort_unstable();
+    let reads: Vec<RoundRead> = feeds.into_iter().filter_map(|feed| read(feed, sought, view)).collect();
+    let way = first.minutes - begins.minutes;
+    let minutes = way + MINUTES_IN_ROUND * reads.len() as f64 + MINUTES_ROUND_TYPED;
+    Some(Round { place: begins.place, minutes, reads })
+}
+
+/// How many of the fuses, likeliest first, take no longer as a round than typed one by one until one is high, as expected: as
+/// many as that, for the less is typed. `None` if there are none.
+fn best_count(chances: &[f64]) -> Option<usize> {
+    let (mut singly, mut left) = (0.0, 1.0_f64);
+    let mut best = None;
+    for (index, chance) in chances.iter().enumerate() {
+        singly += MINUTES_DROP.base() * left;
+        left = (left - chance).max(0.0);
+        let count = index + 1;
+        let together = MINUTES_IN_ROUND.base() * count as f64 + MINUTES_ROUND_TYPED.base();
+        if count >= FEWEST_IN_ROUND && together <= singly {
+            best = Some(count);
+        }
+    }
+    best
+}
+
+/// What a fuse shows asleep, and from where it is high: the share of what is sought above that, at the least what this meter
+/// can tell; rounded up to its last digit.
+fn read(feed: FeedId, sought: Ampere, view: &PlanView) -> Option<RoundRead> {
+    let setting = &view.setting;
+    let fuse = fuse_of(feed, &setting.panel.map, setting.table).ok()?;
+    let normal = Ampere::new(setting.panel.normal(Scope::Through(feed), &setting.interrupted));
+    let drop = |current| drop_of_current(current, &fuse, setting.temperature.value(), setting.table);
+    let at = setting.panel.map.feed_name(feed).to_owned();
+    let open = candidates(setting, view.doubtful);
+    let floor = open.iter().find(|one| one.at == at && one.action == MeasurementKind::Drop)?.floor.value();
+    let offset = setting.zero.map_or(Volt::ZERO, |zero| zero.offset);
+    let digit = setting.meter.resolution;
+    let high = drop(normal + floor.max(sought * HIGH_SHARE)) + offset;
+    let high = Volt::new((high.base() / digit - 1e-9).ceil() * digit);
+    let places = (-(digit * 1e3).log10()).ceil().clamp(0.0, 6.0) as usize;
+    let text = format!("{:.places$} mV", high.milli());
+    Some(RoundRead { at, asleep: drop(normal), high: Typed::measured(high, digit, text) })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn many_unlikely_fuses_are_read_along_and_one_likely_one_alone() {
+        assert_eq!(best_count(&[0.05; 10]), Some(10));
+        assert_eq!(best_count(&[0.9, 0.02, 0.02, 0.02]), None);
+        assert_eq!(best_count(&[0.1, 0.1]), None);
+    }
+}
