@@ -149,7 +149,8 @@ mod tests {
     /// Questions of the hunt, and every kind of reading as it is proposed.
     fn questions() -> Vec<Question> {
         let named = QuestionId::NAMES.iter().map(|(id, _)| *id);
-        let asked = named.filter(|id| !matches!(id, QuestionId::Stage | QuestionId::Unknown)).map(Question::of);
+        let asked =
+            named.filter(|id| !matches!(id, QuestionId::Stage | QuestionId::Unknown)).map(Question::of);
         let reading = |kind: &MeasurementKind| {
             let question = Question::of(QuestionId::TrailReading).in_unit(kind.row().unit());
             question.reading(Proposed::at(*kind, "F12/radio"))
@@ -194,7 +195,8 @@ mod tests {
             QuestionId::ProveWait,
         ];
         let mut lacking = Vec::new();
-        for question in questions().iter().filter(|one| !one.unit.is_empty() && !told.contains(&one.id.head)) {
+        for question in questions().iter().filter(|one| !one.unit.is_empty() && !told.contains(&one.id.head))
+        {
             let is_reading = matches!(question.kind, QuestionKind::Reading(_));
             if as_readings.contains(&question.id.head) && !is_reading {
                 continue;

@@ -74,9 +74,8 @@ fn in_order(
         let fault = Diagnostic::new(format!("{} values for {} fuses", tokens.len(), round.len()));
         return Err(fault.expected(wanted(round)));
     }
-    let read = |((feed, _), value): (&(String, Typed<Volt>), &String)| {
-        Ok((feed.clone(), Volt::read(value, "mV")?))
-    };
+    let read =
+        |((feed, _), value): (&(String, Typed<Volt>), &String)| Ok((feed.clone(), Volt::read(value, "mV")?));
     round.iter().zip(tokens).map(read).collect()
 }
 

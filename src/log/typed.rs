@@ -79,7 +79,15 @@ impl Proposed {
     /// Proposes a reading at a place: a fuse, an unfused item, an input, `FUSE/LOAD`; empty at the battery.
     pub fn at(kind: MeasurementKind, at: &str) -> Self {
         let names = kind.row().target.names(at);
-        Self { kind, names, as_found: false, after_repair: false, running: false, beside: None, round: vec![] }
+        Self {
+            kind,
+            names,
+            as_found: false,
+            after_repair: false,
+            running: false,
+            beside: None,
+            round: vec![],
+        }
     }
 
     /// Proposes a total.
@@ -225,10 +233,8 @@ fn body(case: &Case, parts: MeasurementParts, after_repair: bool) -> Result<LogE
 
 /// Adds to a reading what later arithmetic needs.
 pub fn measured(case: &Case, what: Measurement, after_repair: bool) -> Measured {
-    let across_fuse = matches!(
-        what,
-        Measurement::Drop { .. } | Measurement::Below { .. } | Measurement::Step { .. }
-    );
+    let across_fuse =
+        matches!(what, Measurement::Drop { .. } | Measurement::Below { .. } | Measurement::Step { .. });
     let meter = match what {
         _ if across_fuse => case.meter(),
         Measurement::Clamp { .. } => case.clamp(),

@@ -9,7 +9,7 @@ use super::below::weigh_below;
 use super::candidate::Setting;
 use super::next::plan;
 use super::proposal::{Plan, Stop};
-use super::round::{Round, round};
+use super::round::{Round, RoundRead, bay, round};
 use super::view::PlanView;
 use crate::balance::Balance;
 use crate::balance::conflict::Conflict;
@@ -18,7 +18,7 @@ use crate::balance::verdict::{DrawVerdict, judge};
 use crate::base::quantity::{Ampere, Celsius, Minute, Uncertain, Unit};
 use crate::battery::cause::SupplyCause;
 use crate::circuit::fuse_table::FuseTable;
-use crate::circuit::id::BoxId;
+use crate::circuit::id::{BoxId, FeedId};
 use crate::circuit::learnt::LearntShares;
 use crate::circuit::map::Limit;
 use crate::infer::cured::cured;
@@ -166,6 +166,15 @@ impl Analysis {
             self.viewed(self.inference()?, |view| round(first, view))
         };
         self.round.get_or_init(made).as_ref()
+    }
+
+    /// Returns every fuse of the map as it is read along its row, and what a high one would have to carry: what is sought, or
+    /// the limit where no total is known.
+    pub fn bay(&self) -> (Ampere, Vec<(FeedId, Option<RoundRead>)>) {
+        let excess = self.excess.as_ref().map(Uncertain::value).filter(|excess| *excess > Ampere::ZERO);
+        let limit = self.limit.as_ref().map(|limit| limit.current);
+        let sought = excess.or(limit).unwrap_or_default();
+        (sought, bay(&setting(&self.facts, &self.observed), sought))
     }
 
     /// Looks at everything that planning looks at.

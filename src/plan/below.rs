@@ -60,7 +60,9 @@ fn weigh(inference: &mut Inference, below: &Observation, off: f64, panel: &Panel
             pair.ln += of(pair.first) + of(pair.second);
             continue;
         }
-        let (Some(first), Some(second)) = (weighed.get(pair.first), weighed.get(pair.second)) else { continue };
+        let (Some(first), Some(second)) = (weighed.get(pair.first), weighed.get(pair.second)) else {
+            continue;
+        };
         let mut reads = vec![None; first.frames.len()];
         pair.reweigh(|size| {
             let moments = forecaster.double([first, second], size, &mut reads)?;
@@ -130,5 +132,146 @@ impl Cut {
             mean: -share * steep / sd,
             variance: share * (steep * (z + steep)).clamp(0.0, 1.0) / variance,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Volt};
+    use crate::circuit::check::check;
+    use crate::circuit::fuse_table::FuseTable;
+    use crate::circuit::learnt::LearntShares;
+    use crate::circuit::meters;
+    use crate::instrument::uncertainty::Zero;
+    use crate::measure::{Measurement, Reading};
+    use crate::plan::analysis::{Analysis, Facts};
+
+    const MAP: &str = "
+format: fusetrail-map/1
+title: three fuses
+class: car
+boxes: {cabin: {}}
+feeds:
+  - {id: F1, from: battery, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: radio, kind: audio}]}
+  - {id: F2, from: battery, box: cabin, fuse: {family: mini, rating_a: 10}, loads: [{name: clock, kind: cluster}]}
+  - {id: F3, from: battery, box: cabin, fuse: {family: mini, rating_a: 15}, loads: [{name: boot lamp, kind: lamp-interior}]}
+unfused: []
+";
+
+    /// The causes after a total of 150 mA and what is read at fuses.
+    fn inferred(read: Vec<Measurement>) -> Inference {
+        let at = chrono::DateTime::UNIX_EPOCH.into();
+        let meter = meters::find("tenth-mv", true).expect("built in");
+        let clamp = meters::find("clamp-1ma", false).expect("built in");
+        let (map, _) = check("three.yaml", MAP).expect("a map");
+        let total = Typed::measured(Ampere::from_milli(150.0), 0.001, "150 mA");
+        let all = std::iter::once(Measurement::Total { current: total, as_found: false }).chain(read);
+        let reading = |(number, what)| Reading {
+            entry: number + 2,
+            at,
+            what,
+            meter: meter.clone(),
+            clamp: clamp.clone(),
+            zero: Some((1, Volt::ZERO)),
+            temperature: Uncertain::new(Celsius::new(20.0), Celsius::new(2.0)),
+            provisional: false,
+            after_repair: false,
+        };
+        let analysis = Analysis::of_facts(Facts {
+            panel: std::sync::Arc::new(Panel::new(map)),
+            table: FuseTable::builtin().expect("built in"),
+            readings: all.enumerate().map(reading).collect(),
+            meter: meter.clone(),
+            clamp: clamp.clone(),
+            ammeter: clamp.clone(),
+            zero: Some(Zero { entry: 1, offset: Volt::ZERO }),
+            temperature: Uncertain::new(Celsius::new(20.0), Celsius::new(2.0)),
+            limit: None,
+            sleep: Minute::new(30.0),
+            told: Vec::new(),
+            supply: Vec::new(),
+            learnt: LearntShares::default(),
+            passed_over: Vec::new(),
+        });
+        analysis.inference().expect("a covariance").clone()
+    }
+
+    fn millivolts(value: f64) -> Typed<Volt> {
+        Typed::measured(Volt::from_milli(value), 1e-4, "")
+    }
+
+    fn drop(feed: &str, value: f64) -> Measurement {
+        Measurement::Drop { feed: feed.into(), drop: millivolts(value) }
+    }
+
+    fn below(feed: &str, value: f64) -> Measurement {
+        Measurement::Below { feed: feed.into(), drop: millivolts(value) }
+    }
+
+    /// Likelihood and prior of each single cause together, in one order.
+    fn weights(inference: &Inference) -> Vec<f64> {
+        inference.weighed.iter().map(|one| one.ln.exp()).collect()
+    }
+
+    fn shares(weights: &[f64]) -> Vec<f64> {
+        let sum: f64 = weights.iter().sum();
+        weights.iter().map(|weight| weight / sum).collect()
+    }
+
+    /// Every exact reading below a drop, in steps, far enough down that nothing is left beneath.
+    fn all_below(value: f64) -> impl Iterator<Item = f64> {
+        const STEP: f64 = 0.05;
+        (0..).map(move |at| value - (f64::from(at) + 0.5) * STEP).take_while(|value| *value > -6.0)
+    }
+
+    fn close(weighed: &[f64], summed: &[f64], within: f64) {
+        let (weighed, summed) = (shares(weighed), shares(summed));
+        for (one, other) in weighed.iter().zip(&summed) {
+            assert!((one - other).abs() < within, "{one} against {other}: {weighed:?} {summed:?}");
+        }
+    }
+
+    #[test]
+    fn a_reading_below_weighs_as_all_exact_readings_below_together() {
+        // At 0.3 mV half of what is sought is cut off, at 0.9 next to nothing.
+        for limit in [0.3, 0.6, 0.9, 1.2] {
+            let weighed = weights(&inferred(vec![below("F1", limit)]));
+            let mut summed = vec![0.0; weighed.len()];
+            for value in all_below(limit) {
+                let exact = weights(&inferred(vec![drop("F1", value)]));
+                summed.iter_mut().zip(exact).for_each(|(sum, one)| *sum += one);
+            }
+            close(&weighed, &summed, 0.01);
+        }
+    }
+
+    #[test]
+    fn two_readings_below_weigh_together() {
+        let weighed = weights(&inferred(vec![below("F1", 0.5), below("F3", 0.4)]));
+        let mut summed = vec![0.0; weighed.len()];
+        for first in all_below(0.5).step_by(2) {
+            for third in all_below(0.4).step_by(2) {
+                let exact = weights(&inferred(vec![drop("F1", first), drop("F3", third)]));
+                summed.iter_mut().zip(exact).for_each(|(sum, one)| *sum += one);
+            }
+        }
+        close(&weighed, &summed, 0.015);
+    }
+
+    #[test]
+    fn what_is_far_below_what_is_sought_acquits_its_fuse() {
+        let probability = |inference: &Inference, feed: usize| -> f64 {
+            let alone = inference.weighed.iter().filter(|one| {
+                one.hypothesis
+                    .patterns
+                    .iter()
+                    .any(|pattern| pattern.excess.iter().any(|(part, _)| usize::from(*part) == feed))
+            });
+            alone.map(|one| one.probability).sum()
+        };
+        let before = inferred(vec![]);
+        let after = inferred(vec![below("F1", 0.3)]);
+        assert!(probability(&after, 0) < 0.1 * probability(&before, 0), "{}", probability(&after, 0));
     }
 }

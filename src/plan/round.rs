@@ -1,8 +1,8 @@
 //! Fuses to read along a row before anything is typed: which, from how many millivolts each is high, how long it takes.
 //! Leaves to others: which reading comes first (`next`), what is typed (`log/round`).
 
-use super::candidate::{Candidate, candidates};
-use super::next::covered;
+use super::candidate::{Candidate, Setting, can_be_read, candidates, drop_errors};
+use super::next::shown_by;
 use super::proposal::{Proposal, StepReason};
 use super::view::PlanView;
 use crate::base::quantity::{Ampere, Minute, Typed, Uncertain, Unit, Volt};
@@ -51,22 +51,54 @@ pub fn round(first: &Proposal, view: &PlanView) -> Option<Round> {
     let worth = |one: &&Candidate| {
         one.action == MeasurementKind::Drop && one.place == begins.place && one.floor.value() < sought
     };
-    let mut row: Vec<(f64, &Candidate)> =
-        open.iter().filter(worth).map(|one| (covered(one, view), one)).collect();
-    row.retain(|(chance, one)| *chance >= least || one.at == begins.at);
-    row.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut left: Vec<(&Candidate, Vec<(f64, bool)>)> =
+        open.iter().filter(worth).map(|one| (one, shown_by(one, view).collect())).collect();
+    let mut row: Vec<(f64, &Candidate)> = Vec::new();
+    // Whatever a fuse would show as well as one before it is counted once.
+    while let Some((at, chance)) = likeliest(&left) {
+        let (next, shown) = left.swap_remove(at);
+        if chance < least {
+            break;
+        }
+        row.push((chance, next));
+        for (_, others) in &mut left {
+            others.iter_mut().zip(&shown).for_each(|(other, (_, known))| other.1 &= !known);
+        }
+    }
     let count = best_count(&row.iter().map(|(chance, _)| *chance).collect::<Vec<_>>())?;
     row.truncate(count);
     if !row.iter().any(|(_, one)| one.at == begins.at) {
-        return None;
+        row.pop();
+        row.push((0.0, begins));
     }
     let mut feeds: Vec<FeedId> =
         row.iter().filter_map(|(_, one)| view.setting.panel.tree.find_feed(&one.at).ok()).collect();
     feeds.sort_unstable();
-    let reads: Vec<RoundRead> = feeds.into_iter().filter_map(|feed| read(feed, sought, view)).collect();
+    let reads: Vec<RoundRead> =
+        feeds.into_iter().filter_map(|feed| read(feed, sought, &view.setting)).collect();
     let way = first.minutes - begins.minutes;
     let minutes = way + MINUTES_IN_ROUND * reads.len() as f64 + MINUTES_ROUND_TYPED;
     Some(Round { place: begins.place, minutes, reads })
+}
+
+/// Returns every fuse of the map in the order of its box, those that are read along a row with what they should show; `None`
+/// for one that is clamped, or left alone.
+pub fn bay(setting: &Setting, sought: Ampere) -> Vec<(FeedId, Option<RoundRead>)> {
+    let map = &setting.panel.map;
+    let of = |feed| {
+        (feed, Some(feed).filter(|_| can_be_read(feed, setting)).and_then(|feed| read(feed, sought, setting)))
+    };
+    let boxes = map.boxes.ids().map(Some).chain([None]);
+    let here =
+        |place| map.feeds.iter_ids().filter(move |(_, feed)| feed.place == place).map(|(feed, _)| feed);
+    boxes.flat_map(here).map(of).collect()
+}
+
+/// Returns the fuse that is likeliest to show something, with that probability.
+fn likeliest(open: &[(&Candidate, Vec<(f64, bool)>)]) -> Option<(usize, f64)> {
+    let chance = |shown: &[(f64, bool)]| shown.iter().filter(|one| one.1).map(|one| one.0).sum::<f64>();
+    let all = open.iter().enumerate().map(|(at, (_, shown))| (at, chance(shown)));
+    all.max_by(|a, b| a.1.total_cmp(&b.1))
 }
 
 /// How many of the fuses, likeliest first, take no longer as a round than typed one by one until one is high, as expected: as
@@ -88,14 +120,12 @@ fn best_count(chances: &[f64]) -> Option<usize> {
 
 /// What a fuse shows asleep, and from where it is high: the share of what is sought above that, at the least what this meter
 /// can tell; rounded up to its last digit.
-fn read(feed: FeedId, sought: Ampere, view: &PlanView) -> Option<RoundRead> {
-    let setting = &view.setting;
+fn read(feed: FeedId, sought: Ampere, setting: &Setting) -> Option<RoundRead> {
     let fuse = fuse_of(feed, &setting.panel.map, setting.table).ok()?;
     let normal = Ampere::new(setting.panel.normal(Scope::Through(feed), &setting.interrupted));
     let drop = |current| drop_of_current(current, &fuse, setting.temperature.value(), setting.table);
     let at = setting.panel.map.feed_name(feed).to_owned();
-    let open = candidates(setting, view.doubtful);
-    let floor = open.iter().find(|one| one.at == at && one.action == MeasurementKind::Drop)?.floor.value();
+    let floor = drop_errors(&fuse, setting).1.value();
     let offset = setting.zero.map_or(Volt::ZERO, |zero| zero.offset);
     let digit = setting.meter.resolution;
     let high = drop(normal + floor.max(sought * HIGH_SHARE)) + offset;

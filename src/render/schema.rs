@@ -18,7 +18,7 @@ use super::json::log::{
 use super::json::practice::VehicleShape;
 use super::json::score::ScoreShape;
 use super::json::settle::SettleShape;
-use super::json::sheet::SheetShape;
+use super::json::sheet::{BayShape, SheetShape};
 use super::json::stand::StandShape;
 use super::json::suspects::{AccountShape, NextShape, SuspectsShape};
 use super::record::RecordShape;
@@ -34,7 +34,7 @@ use crate::text;
 pub type NamedSchema = (&'static str, fn(&mut SchemaGenerator) -> Schema);
 
 /// Every schema. Those of commands are called like them, words joined by a hyphen.
-pub const SCHEMAS: [NamedSchema; 30] = [
+pub const SCHEMAS: [NamedSchema; 31] = [
     ("hunt", of::<HuntShape>),
     ("open", of::<OpenShape>),
     ("add", of::<AddShape>),
@@ -46,6 +46,7 @@ pub const SCHEMAS: [NamedSchema; 30] = [
     ("next", of::<NextShape>),
     ("account", of::<AccountShape>),
     ("convert", of::<ConvertShape>),
+    ("bay", of::<BayShape>),
     ("sheet", of::<SheetShape>),
     ("record", of::<RecordShape>),
     ("record-to", of::<RecordWrittenShape>),

@@ -121,7 +121,7 @@ fn shorted(shown: Volt, charged: Option<bool>) -> String {
 
 fn surface(found: &Charge) -> &'static str {
     if found.maybe_surface {
-        " Charged or driven within hours? Headlamps on for 15 s, wait 2 min, read again."
+        " Driven or charged just now? Headlamps on for 15 s, wait 2 min, read again."
     } else {
         ""
     }

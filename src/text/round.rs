@@ -51,12 +51,9 @@ pub fn below(observations: &[&Observation], panel: &Panel) -> Option<StyledText>
     let text = match observations {
         [one] => format!("{}: under {}.", name(one).unwrap_or_default(), bare(largest, 2)),
         _ if least == largest => format!("{} not high: under {} each.", observations.len(), bare(largest, 2)),
-        _ => format!(
-            "{} not high: under {} to {} each.",
-            observations.len(),
-            bare(least, 2),
-            bare(largest, 2)
-        ),
+        _ => {
+            format!("{} not high: under {} to {} each.", observations.len(), bare(least, 2), bare(largest, 2))
+        }
     };
     Some(StyledText::plain(text))
 }

@@ -127,8 +127,14 @@ pub fn put(question: &Question, width: usize) -> Put {
         let keys: Vec<&str> = choices.iter().map(|(key, _)| key.as_str()).collect();
         line = line.and(Role::Plain, format!(" {}", keys.join(" · ")));
     }
+    let room = match &question.kind {
+        QuestionKind::Choice(choices) => {
+            choices.iter().map(|(key, _)| columns(key) + 1).max().unwrap_or(ROOM)
+        }
+        _ => ROOM,
+    };
     let whole = format!("{} {label}", line.text());
-    if columns(&whole) + ROOM <= width {
+    if columns(&whole) + room <= width {
         return Put { lines: Vec::new(), label: whole };
     }
     Put { lines: vec![line], label }

@@ -63,7 +63,10 @@ fn lines(analysis: &Analysis) -> Vec<StyledText> {
             StyledText::plain(format!("{}. ", count + 1))
                 .and(Role::Name, next::instruction(proposal, &analysis.panel)),
         );
-        lines.push(StyledText::of(Role::Hint, next::why(proposal, analysis.excess.as_ref(), &analysis.panel)).indented(3));
+        lines.push(
+            StyledText::of(Role::Hint, next::why(proposal, analysis.excess.as_ref(), &analysis.panel))
+                .indented(3),
+        );
     }
     if readings.len() > SHOWN {
         lines.push(StyledText::of(Role::Hint, next::more(readings.len() - SHOWN)));

@@ -73,6 +73,10 @@ const VOLTS_AGAIN: Duration = Duration::minutes(45);
 fn volts_again(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     let read = case.volts.last()?.stamp.at;
     let is_it = |said: &&Dated<Said>| said.what.question.plain() == Some(QuestionId::TrailVolts);
+    // Who doesn't measure them isn't asked again.
+    if case.answer(QuestionId::TrailVolts) == Some(NOT_MEASURED) {
+        return None;
+    }
     let said = case.answers.iter().chain(&case.skips).filter(is_it).map(|said| said.stamp.at).max();
     let since = said.map_or(read, |said| said.max(read));
     let is_due = case.settled_total().is_some() && now - since >= VOLTS_AGAIN;

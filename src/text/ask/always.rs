@@ -17,8 +17,7 @@ pub const NOTHING_BEFORE: &str = "There is nothing before this.";
 /// What is kept of a skip.
 pub const PASSED_OVER: &str = "Passed over; the record keeps the reason.";
 /// Ways out, behind an explanation.
-pub const ALSO: &str =
-    "Also: back, skip REASON, list, why, all, account, quit.";
+pub const ALSO: &str = "Also: back, skip REASON, list, why, all, account, quit.";
 /// Help of the question about a slip.
 pub const SURE_HELP: &str = "Nothing is entered yet. Yes enters it as it stands. Or type the answer again; back asks the question again.";
 

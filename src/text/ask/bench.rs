@@ -53,7 +53,7 @@ pub fn session(log: &str, practice: Option<u64>) -> StyledText {
             .and(Role::Value, seed.to_string())
             .and(Role::Plain, ", log ")
             .and(Role::Name, log)
-            .and(Role::Hint, ". Enter reads the meter and answers for the customer."),
+            .and(Role::Hint, ". Enter answers for meter and customer."),
         None => StyledText::plain("Log: ").and(Role::Name, log).and(Role::Hint, ", saved after each answer."),
     }
 }

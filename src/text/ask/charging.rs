@@ -7,7 +7,7 @@ use crate::base::quantity::show::bare;
 use crate::circuit::map::VehicleClass;
 
 wordings! {
-    ChargingKnown, "Is the charging known to be good?",
+    ChargingKnown, "Is the charging good?",
         "A plain regulator gives 13.7 to 14.6 V at 20 °C. Smart charging may show 12.2 to 15.5 V and be right. Read the rested volts before the engine runs.",
         "good" => "", "measure" => "now", "later" => "the record says so";
     ChargingReady, "Is the vehicle really ready?",
@@ -59,10 +59,9 @@ wordings! {
 pub fn running(class: VehicleClass) -> Option<(&'static str, &'static str)> {
     Some(match class {
         VehicleClass::Car => return None,
-        VehicleClass::Electrified => (
-            "Battery volts with the vehicle made ready",
-            "In Park, wheels chocked, nobody in front.",
-        ),
+        VehicleClass::Electrified => {
+            ("Battery volts with the vehicle made ready", "In Park, wheels chocked, nobody in front.")
+        }
         VehicleClass::Motorcycle => (
             "Battery volts with the engine at 4000 to 5000 a minute",
             "Exhaust gas outside, clear of chain and fan, on its stand, in neutral. At idle a stator gives little.",

@@ -9,7 +9,7 @@ use crate::battery::chemistry::Chemistry;
 wordings! {
     HandoverBack, "Which are back?",
         "all, or their numbers: 1 3. What is not back stays on the list. skip REASON leaves it open, and the record says not proven.";
-    HandoverVehicle, "For the record: plate, VIN, odometer, order, technician?",
+    HandoverVehicle, "For the record: plate, VIN, order, technician?",
         "All on one line: plate=AB 12 vin=… odometer=… order=… technician=… battery=… part=… time=… Leave out what you like, Enter leaves out all. Later: add LOG vehicle …";
     HandoverDone, "Is everything back in its place?",
         "Latches, covers, fuses, plugs, charger and panel as they were. Clock, windows, steering and radio code set. The record keeps the answer.";

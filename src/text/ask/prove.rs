@@ -13,11 +13,11 @@ use crate::text::decide;
 use crate::text::network::network;
 
 wordings! {
-    RepairWhat, "What did you repair or replace?",
+    RepairWhat, "What did you repair?",
         "In words, for the record. not-repaired ends without a proof, and the record says so.";
     RepairRefit ["mA"], "Refit; total afterwards",
         "A radio may draw 240 mA until it was switched on and off, a navigation unit 800 mA for half an hour: no fault.";
-    ProveProvoke, "Work the cause again: does the draw stay away?",
+    ProveProvoke, "Does it stay away?",
         "A pull or a slammed door can cure for a day. Work what brought it on, then prepare the vehicle as before. The wait begins again.",
         "stays-away" => "", "comes-back" => "", "not-tried" => "";
     ProveTotal ["mA"], "Settled total after the repair",
