@@ -31,6 +31,7 @@ mod pty;
 mod readings;
 mod record;
 mod schema;
+mod screens;
 mod settle;
 mod shell;
 mod shapes;

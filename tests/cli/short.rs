@@ -17,6 +17,10 @@ const BUDGETS: [(&str, u32, usize, usize); 6] = [
     ("motorcycle", 3, 160, 1407),
 ];
 
+/// The hunts that are played: map and seed.
+pub const HUNTS: [(&str, u32); 6] =
+    [("hatch", 3), ("hatch", 5), ("van", 3), ("hybrid", 3), ("tipper", 3), ("motorcycle", 3)];
+
 /// Most answers up to the first circuit reading, that one left out.
 const ANSWERS: usize = 12;
 /// The same with a pair of batteries and no published limit: the first battery alone, and the limit, are asked besides.
@@ -25,7 +29,7 @@ const OF_A_PAIR: usize = 14;
 const AFTER_A_READING: usize = 6;
 
 /// A whole hunt with Enter alone: what it printed, in order.
-fn played(map: &str, seed: u32) -> String {
+pub fn played(map: &str, seed: u32) -> String {
     played_on(World::new(), map, seed)
 }
 

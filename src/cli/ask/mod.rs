@@ -140,6 +140,16 @@ pub fn put(question: &Question, width: usize) -> Put {
     Put { lines: vec![line], label }
 }
 
+/// Puts a choice as a numbered list, a line each.
+pub fn menu(question: &Question, choices: &[(String, String)]) -> Put {
+    let mut lines = vec![StyledText::of(Role::Heading, &question.prompt)];
+    lines.extend(choices.iter().enumerate().map(|(index, (key, text))| {
+        let text = if text.is_empty() { String::new() } else { format!(": {text}") };
+        StyledText::plain(format!("{} ", index + 1)).and(Role::Name, key).and(Role::Plain, text).indented(2)
+    }));
+    Put { lines, label: label(question) }
+}
+
 /// Returns the label that stands before what is typed: unit and default, so short that it fits any width.
 pub fn label(question: &Question) -> String {
     let default = question.default.as_deref().unwrap_or("");
