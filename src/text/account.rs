@@ -36,7 +36,9 @@ fn roughly(left: Ampere, whole: Ampere) -> Ampere {
     let digit = 10.0_f64.powf(step.log10().floor());
     let step = [1.0, 2.0, 5.0, 10.0].map(|times| times * digit).into_iter().find(|one| *one >= step);
     match step {
-        Some(step) if step > 0.0 && left < whole => Ampere::new((left.base() / step).round() * step),
+        Some(step) if step > 0.0 && left < whole => {
+            Ampere::new((left.base() / step).round() * step).min(whole)
+        }
         _ => left,
     }
 }

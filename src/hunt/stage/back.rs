@@ -122,7 +122,7 @@ pub fn next(case: &Case) -> Option<HuntStep> {
 pub fn take(case: &Case, text: &str) -> Taken {
     let open = open(case);
     let tick = |items: &[&str]| LogEvent::Answer { question: ID.into(), answer: items.join(BETWEEN) };
-    if matches!(text.to_lowercase().as_str(), "all" | "yes" | "y") {
+    if matches!(text.to_lowercase().as_str(), "all" | "yes" | "y" | "ok") {
         return Taken::entry(tick(&open.iter().map(|item| item.name.as_str()).collect::<Vec<_>>()));
     }
     let mut named = Vec::new();
