@@ -4,6 +4,17 @@
 use super::charge::{Charge, Unreadable};
 use crate::base::quantity::{AmpereHour, Celsius, Share, Volt};
 
+/// What is to be done about a battery.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Remedy {
+    /// It is not worked on: replaced, or thawed first.
+    HandsOff,
+    /// No charger mends it: it is replaced.
+    Replace,
+    /// It is charged and tested.
+    Charge,
+}
+
 /// Verdict on a battery.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum BatteryVerdict {
@@ -110,6 +121,15 @@ impl BatteryReason {
         }
     }
 
+    /// Returns what is to be done about it.
+    pub fn remedy(&self) -> Remedy {
+        match self {
+            one if one.stops() => Remedy::HandsOff,
+            Self::ShortedCell { charged: Some(true), .. } => Remedy::Replace,
+            _ => Remedy::Charge,
+        }
+    }
+
     /// Returns true if it stops the work: nothing is charged, jumped or tested.
     pub fn stops(&self) -> bool {
         matches!(self, Self::Unsafe | Self::MayBeFrozen { .. })
@@ -131,5 +151,19 @@ impl BatteryReason {
                 | Self::Capacity { .. }
                 | Self::LoadTest { says: BatteryVerdict::Fit | BatteryVerdict::Doubtful, .. }
         )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_charger_mends_a_shorted_cell_and_nobody_charges_a_frozen_one() {
+        let shorted = |charged| BatteryReason::ShortedCell { shown: Volt::new(10.5), charged };
+        assert_eq!(shorted(Some(true)).remedy(), Remedy::Replace);
+        assert_eq!(shorted(None).remedy(), Remedy::Charge, "low volts may be no more than that");
+        assert_eq!(BatteryReason::Unsafe.remedy(), Remedy::HandsOff);
+        assert_eq!(BatteryReason::TestedBad.remedy(), Remedy::Charge, "a test counts once it was full");
     }
 }

@@ -42,6 +42,8 @@ pub struct Context {
     pub is_text_told: bool,
     /// True if it is to be said what this run stands on.
     pub is_verbose: bool,
+    /// True if the terminal's bell is to ring where somebody should come.
+    bell: bool,
     /// The user's settings.
     pub config: Config,
     /// Makes the whole command tree, for completions and manual pages.
@@ -64,6 +66,7 @@ impl Context {
             format,
             is_text_told: false,
             is_verbose: false,
+            bell: false,
             config: Config::default(),
             tree: clap::Command::default,
             clock,
@@ -71,6 +74,12 @@ impl Context {
             colour_out,
             colour_talk,
         }
+    }
+
+    /// Sets whether the bell rings.
+    #[must_use]
+    pub fn with_bell(self, bell: bool) -> Self {
+        Self { bell, ..self }
     }
 
     /// Says what was asked for with `-v`: the build, and where settings were read.
@@ -156,6 +165,13 @@ impl Context {
     /// Says something aside, on stderr. That nobody may be listening any more is no reason to stop.
     pub fn talk(&self, lines: &[StyledText]) {
         self.talk_raw(&paint(&self.display().lines(lines), self.width(), self.colour_talk));
+    }
+
+    /// Rings, if that is wanted and somebody sits at the terminal.
+    pub fn ring(&self) {
+        if self.bell && io::stderr().is_terminal() {
+            self.talk_raw("\u{7}");
+        }
     }
 
     /// Says a text aside as it stands, such as a prompt without a line end.

@@ -11,6 +11,7 @@ pub mod context;
 pub(crate) mod drive;
 mod said;
 pub(crate) mod error;
+pub(crate) mod errand;
 pub(crate) mod files;
 pub(crate) mod json;
 pub(crate) mod keys;

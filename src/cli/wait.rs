@@ -20,6 +20,7 @@ use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Minute, Unit};
 use crate::base::styled::{Role, StyledText, clean};
 use crate::hunt::question::Wait;
+use crate::hunt::stage::settle::BY_CURVE;
 use crate::text::ask::bench::ALL_ASLEEP;
 
 /// How often the screen is drawn and the signals are looked at.
@@ -201,6 +202,7 @@ pub fn no_terminal(error: &std::io::Error) -> PromptStop {
 fn look(screen: &mut Screen, pace: &mut dyn Pace, keyboard: &mut Keyboard) -> Result<String, PromptStop> {
     let mut typing = Typing::default();
     let mut looked = Instant::now();
+    let mut is_due = elapsed(screen.wait, pace.now()) >= screen.wait.due;
     loop {
         if signal::stopped() {
             return Err(PromptStop::Interrupted);
@@ -223,12 +225,25 @@ fn look(screen: &mut Screen, pace: &mut dyn Pace, keyboard: &mut Keyboard) -> Re
         }
         let now = Instant::now();
         match pace.tick(now - looked) {
-            Tick::Answer(text) if typing.is_empty() => return Ok(text),
+            Tick::Answer(text) if typing.is_empty() => {
+                if text.starts_with(BY_CURVE) {
+                    screen.context.ring();
+                }
+                return Ok(text);
+            }
+            Tick::Woke(what) => {
+                screen.bar.println(clean(&what));
+                screen.context.ring();
+            }
             Tick::Seen(total) => screen.seen.push(total),
             Tick::Said(what) => screen.bar.println(clean(&what)),
             Tick::Answer(_) | Tick::Nothing => {}
         }
         looked = now;
+        if !is_due && elapsed(screen.wait, pace.now()) >= screen.wait.due {
+            is_due = true;
+            screen.context.ring();
+        }
     }
 }
 

@@ -8,6 +8,7 @@ pub mod causes;
 pub(crate) mod caution;
 pub(crate) mod gone;
 pub mod question;
+pub mod reserve;
 pub(crate) mod show;
 pub(crate) mod slip;
 mod step;

@@ -17,8 +17,8 @@ use crate::text::slip::sure;
 pub const SURE: &str = ".sure";
 
 /// Answers in volts that are no reading of their own.
-const VOLTS: [QuestionId; 3] =
-    [QuestionId::ChargingVolts, QuestionId::ChargingFirst, QuestionId::BatteryFirst];
+const VOLTS: [QuestionId; 4] =
+    [QuestionId::ChargingVolts, QuestionId::ChargingFirst, QuestionId::BatteryFirst, QuestionId::UseVolts];
 
 /// Returns the question about the first slip that these entries look like.
 pub fn question(case: &Case, asked: &Question, entries: &[LogEvent]) -> Option<Question> {

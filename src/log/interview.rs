@@ -204,7 +204,7 @@ fn time_in(text: &str) -> Option<Minute> {
     let all: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric() && c != '.').collect();
     let all: Vec<&str> =
         all.into_iter().map(|word| word.trim_matches('.')).filter(|word| !word.is_empty()).collect();
-    if all.iter().any(|word| ["overnight", "morning", "night"].contains(word)) {
+    if all.iter().any(|word| ["overnight", "morning"].contains(word)) {
         return Some(NIGHT);
     }
     let count = |word: &&str| {
@@ -219,13 +219,16 @@ fn time_in(text: &str) -> Option<Minute> {
             "d" | "day" => 1440.0,
             "week" => 10_080.0,
             "month" => 43_200.0,
+            "night" => 1440.0,
             _ => return None,
         };
+        // The first night has no day before it.
+        let less = if word.starts_with("night") { 1440.0 - NIGHT.base() } else { 0.0 };
         let before = all.get(..at)?;
         let of = |back: usize| before.len().checked_sub(back).and_then(|at| before.get(at));
         let last = of(1).filter(|word| **word != "of").or(of(2)).and_then(count)?;
         let first = of(2).filter(|word| ["to", "or"].contains(*word)).and(of(3)).and_then(count);
-        Some(Minute::new(minutes * (last + first.unwrap_or(last)) / 2.0))
+        Some(Minute::new(minutes * (last + first.unwrap_or(last)) / 2.0 - less))
     })
 }
 
@@ -371,8 +374,10 @@ mod tests {
             "two weeks",
             "10 h",
             "3 or 4 weeks",
+            "2 nights",
+            "a night",
         ];
-        let meant = [13.0, 2.5, 7.0, 7.0, 0.5, 14.0, 14.0, 10.0 / 24.0, 24.5];
+        let meant = [13.0, 2.5, 7.0, 7.0, 0.5, 14.0, 14.0, 10.0 / 24.0, 24.5, 1.5, 0.5];
         for (text, meant) in told.iter().zip(meant) {
             assert!(days(text).is_some_and(|days| (days - meant).abs() < 1e-9), "{text}: {:?}", days(text));
         }

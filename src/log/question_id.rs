@@ -111,6 +111,7 @@ question_ids! {
     UseTrips "use.trips",
     UseRoad "use.road",
     UseAgreed "use.agreed",
+    UseVolts "use.volts",
     TrailReading "trail.reading",
     TrailVolts "trail.volts",
     NarrowReading "narrow.reading",

@@ -4,6 +4,7 @@
 
 pub mod analysis;
 mod below;
+pub mod awake;
 pub mod candidate;
 pub mod forecast;
 mod inside;

@@ -10,6 +10,7 @@ use serde_json::{Map, Value};
 use super::json::circuits::{MapListShape, MapShape};
 use super::json::convert::ConvertShape;
 use super::json::explain::{ExplainListShape, ExplainShape};
+use super::json::guard::WakeShape;
 use super::json::lessons::LessonsShape;
 use super::json::log::{
     AddShape, CheckShape, HuntShape, ListShape, OpenShape, RecordWrittenShape, StrikeShape, UndoShape,
@@ -34,7 +35,7 @@ use crate::text;
 pub type NamedSchema = (&'static str, fn(&mut SchemaGenerator) -> Schema);
 
 /// Every schema. Those of commands are called like them, words joined by a hyphen.
-pub const SCHEMAS: [NamedSchema; 31] = [
+pub const SCHEMAS: [NamedSchema; 32] = [
     ("hunt", of::<HuntShape>),
     ("open", of::<OpenShape>),
     ("add", of::<AddShape>),
@@ -52,6 +53,7 @@ pub const SCHEMAS: [NamedSchema; 31] = [
     ("record-to", of::<RecordWrittenShape>),
     ("settle", of::<SettleShape>),
     ("watch", of::<WatchShape>),
+    ("watch-wake", of::<WakeShape>),
     ("stand", of::<StandShape>),
     ("circuits-list", of::<MapListShape>),
     ("circuits-show", of::<MapShape>),

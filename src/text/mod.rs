@@ -15,6 +15,7 @@ pub(crate) mod lessons;
 pub(crate) mod network;
 pub(crate) mod next;
 pub(crate) mod explain;
+pub(crate) mod guard;
 pub mod reading;
 pub(crate) mod record;
 pub mod round;

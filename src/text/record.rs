@@ -47,6 +47,7 @@ pub fn schema(name: &str) -> &'static str {
         "record-to" => "where the record was written",
         "settle" => "what a meter log shows",
         "watch" => "what was written down of a live meter",
+        "watch-wake" => "what a command of watch --on-wake is given",
         "stand" => "how long a battery stands",
         "circuits-list" => "the built-in maps",
         "circuits-show" => "a map with every figure",

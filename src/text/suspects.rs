@@ -54,7 +54,9 @@ pub fn called(leader: &Leader, loads: Option<&str>) -> String {
         | LeaderKind::Charging
         | LeaderKind::Use => leader.words(),
         LeaderKind::Branch | LeaderKind::Unfused | LeaderKind::Cured => match loads {
-            Some(load) if load != leader.name && !leader.name.ends_with(UNLISTED) => format!("{}, the {load}", place(&leader.name)),
+            Some(load) if load != leader.name && !leader.name.ends_with(UNLISTED) => {
+                format!("{}, the {load}", place(&leader.name))
+            }
             _ => place(&leader.name),
         },
     }

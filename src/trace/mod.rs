@@ -6,6 +6,8 @@ pub(crate) mod rest;
 pub mod cell;
 pub(crate) mod choose;
 mod departure;
+mod flat;
+pub mod guard;
 mod guess;
 mod heading;
 pub(crate) mod known;

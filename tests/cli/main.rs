@@ -15,6 +15,7 @@ mod check;
 mod failing;
 mod circuits;
 mod ends;
+mod guard;
 mod help;
 mod hunt;
 mod json;

@@ -7,8 +7,9 @@ use serde_json::Value;
 
 use crate::world::World;
 
-/// Schemas that are of no command: of a file, or of a command's other result.
-const OTHERS: [&str; 6] = ["log", "map", "answers", "record-to", "practice-score", "explain-list"];
+/// Schemas that are of no command: of a file, of a command's other result, or of what it hands on.
+const OTHERS: [&str; 7] =
+    ["log", "map", "answers", "record-to", "practice-score", "explain-list", "watch-wake"];
 
 /// Commands whose result is a text for another program, with no JSON.
 const TEXTS: [&str; 2] = ["completions", "man"];

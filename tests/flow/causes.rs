@@ -3,6 +3,7 @@
 //! reason given are those that a technician would expect.
 
 mod circuit;
+mod repaired;
 mod table;
 
 use std::collections::BTreeSet;

@@ -206,7 +206,7 @@ impl Prompter for LinePrompter {
                     self.context.talk_raw(&format!("{}\n", clean(&text)));
                     return Ok(text);
                 }
-                Tick::Said(what) => {
+                Tick::Said(what) | Tick::Woke(what) => {
                     self.context.talk_raw("\n");
                     self.context.talk(&[StyledText::of(Role::Doubt, what)]);
                     self.put_label();

@@ -16,6 +16,8 @@ use crate::hunt::question::Wait;
 use crate::hunt::stage::settle::BY_CURVE;
 use crate::instrument::live::{LiveReading, typed};
 use crate::text::ask::bench::OUT_OF_RANGE;
+use crate::text::guard::event;
+use crate::trace::guard::{Guard, GuardEvent, Sample};
 use crate::trace::samples::Trace;
 use crate::trace::settle::{Rules, settle};
 
@@ -33,6 +35,9 @@ const FRESH: f64 = 0.25;
 
 /// A meter is called silent after so many minutes without a word.
 const SILENT: f64 = 0.25;
+
+/// What stays flat for so many minutes is guarded.
+const FLAT: Minute = Minute::new(10.0);
 
 /// Most readings that are heard at one look.
 const AT_ONCE: usize = 1_000;
@@ -57,6 +62,8 @@ pub struct Watching {
     heard: Minute,
     /// What was said last of a meter that shows nothing.
     trouble: Option<String>,
+    /// Tells when what was flat rises again.
+    guard: Option<Guard>,
 }
 
 impl Watching {
@@ -86,6 +93,14 @@ impl Watching {
         }
         self.heard = at;
         self.trouble = None;
+    }
+
+    /// Returns what there is to say if the draw rose from a rest.
+    fn risen(&mut self, at: DateTime<FixedOffset>, current: Option<Ampere>, count: Ampere) -> Option<Tick> {
+        let guard = self.guard.get_or_insert_with(|| Guard::new(FLAT));
+        let events = guard.take(Sample { at, current, step: count.base() });
+        let woke = events.iter().find(|event| matches!(event, GuardEvent::Woke(_)))?;
+        Some(Tick::Woke(event(woke).text()))
     }
 
     /// Returns the present current; `None` if the last reading is old.
@@ -166,7 +181,10 @@ impl Pace for ByMeter<'_> {
             let said = match self.live.hear_now() {
                 Heard::Shown(LiveReading::Current(current)) => {
                     watching.take(at, current.value);
-                    continue;
+                    match watching.risen(now, Some(current.value), self.count) {
+                        Some(woke) => return woke,
+                        None => continue,
+                    }
                 }
                 Heard::Shown(LiveReading::Overload) => watching.say(OUT_OF_RANGE.into()),
                 Heard::Shown(LiveReading::Volts(_)) => continue,
@@ -259,5 +277,18 @@ mod tests {
         let said = before.iter().filter(|tick| matches!(tick, Tick::Said(_))).count();
         assert_eq!(said, 1, "{before:?}");
         assert!((29.9..40.0).contains(&over) && answer == "logged 25 mA");
+    }
+
+    #[test]
+    fn a_draw_that_rises_again_during_the_wait_is_told() {
+        let since = read_time("2026-11-02T18:00:00+01:00").expect("a time");
+        let mut watching = Watching::default();
+        let mut hear = |second: i64, milli: f64| {
+            let at = since + TimeDelta::seconds(second);
+            watching.risen(at, Some(Ampere::from_milli(milli)), Ampere::from_milli(1.0))
+        };
+        assert!((0..700).all(|second| hear(second, 25.0).is_none()));
+        assert_eq!(hear(700, 400.0), None);
+        assert!(matches!(hear(701, 400.0), Some(Tick::Woke(text)) if text.contains("400 mA")));
     }
 }

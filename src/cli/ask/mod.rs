@@ -85,6 +85,8 @@ pub enum Tick {
     Seen(Ampere),
     /// Something to be said beside, such as a meter that fell silent.
     Said(String),
+    /// The draw rose again, and what is said of it.
+    Woke(String),
     /// An answer, as if it had been typed.
     Answer(String),
 }

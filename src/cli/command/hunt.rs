@@ -67,6 +67,9 @@ pub struct HuntCommand {
     /// Live clamp or ammeter for totals: the wait then watches it by itself
     #[arg(long, value_name = "SPEC", conflicts_with = "practice")]
     clamp_from: Option<String>,
+    /// Ring the terminal's bell when a wait is over, or the draw rises during it
+    #[arg(long)]
+    bell: bool,
     /// Weights of causes learnt by lessons --weights; the log keeps them
     #[arg(long, value_name = "FILE")]
     weights: Option<PathBuf>,
@@ -85,6 +88,7 @@ impl HuntCommand {
     /// # Errors
     /// The log, the map or the answers file cannot be read, or the log cannot be written.
     pub fn run(self, context: &Context) -> Result<Exit, CliError> {
+        let context = &context.clone().with_bell(self.bell);
         let front = self.front(context)?;
         let live = [self.live(self.meter_from.as_deref())?, self.live(self.clamp_from.as_deref())?];
         let path = self.log.clone().unwrap_or_else(|| free_name(context));

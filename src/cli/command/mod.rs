@@ -32,6 +32,8 @@ pub(crate) mod suspects;
 pub(crate) mod undo;
 pub(crate) mod vehicle;
 mod watch;
+mod watch_guard;
+mod watch_run;
 pub(crate) mod watch_sheet;
 
 use super::context::Context;

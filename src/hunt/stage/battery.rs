@@ -9,6 +9,7 @@ use super::asking::{AnswerTrouble, choice, seen_to};
 use super::battery_detail;
 use crate::base::quantity::Volt;
 use crate::base::styled::{Role, StyledText};
+use crate::battery::reason::Remedy;
 use crate::hunt::question::{Question, QuestionKind};
 use crate::hunt::supply::{self, settled};
 use crate::hunt::typed::with_beside;
@@ -59,22 +60,23 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
 /// What keeps the hunt before the battery.
 struct BadNumber {
     why: String,
-    /// True if nobody may go on with it.
-    stops: bool,
+    /// What is to be done about it.
+    remedy: Remedy,
 }
 
 /// Stops before a flat, failed or dangerous battery, unless told to go on where that is safe.
 fn gate(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     let trouble = trouble(case)?;
-    let say = || vec![StyledText::of(Role::Doubt, &trouble.why), words::advice(trouble.stops)];
+    let stops = trouble.remedy == Remedy::HandsOff;
+    let say = || vec![StyledText::of(Role::Doubt, &trouble.why), words::advice(trouble.remedy)];
     match supply::answer(case, QuestionId::BatteryGate) {
-        Some("go-on") if !trouble.stops => None,
-        None if !trouble.stops && settled(case, QuestionId::BatteryGate) => None,
+        Some("go-on") if !stops => None,
+        None if !stops && settled(case, QuestionId::BatteryGate) => None,
         Some("stop") => {
             let trouble = AnswerTrouble { why: words::comes_first(&trouble.why), say: say() };
             Some(seen_to(case, QuestionId::BatteryAgain, trouble, now))
         }
-        _ => Some(HuntStep::ask(gate_question(trouble.stops)).after(say())),
+        _ => Some(HuntStep::ask(gate_question(stops)).after(say())),
     }
 }
 
@@ -89,18 +91,16 @@ fn gate_question(stops: bool) -> Question {
 /// What speaks against going on, if anything does.
 fn trouble(case: &Case) -> Option<BadNumber> {
     let judgement = supply::judgement(case).ok()?;
-    if let Some(reason) = judgement.reasons.iter().find(|reason| reason.stops()) {
-        return Some(BadNumber { why: text::battery::reason(reason), stops: true });
-    }
-    if let Some(reason) = judgement.reasons.iter().find(|reason| reason.is_fault()) {
-        return Some(BadNumber { why: text::battery::reason(reason), stops: false });
+    let reasons = || judgement.reasons.iter();
+    if let Some(reason) = reasons().find(|one| one.stops()).or_else(|| reasons().find(|one| one.is_fault())) {
+        return Some(BadNumber { why: text::battery::reason(reason), remedy: reason.remedy() });
     }
     let volts = supply::rested(case)?;
     let batteries = supply::batteries(case);
     let flat =
         if supply::answer(case, QuestionId::BatteryType) == Some("lithium") { FLAT_LITHIUM } else { FLAT };
     let least = flat * batteries;
-    (volts < least).then(|| BadNumber { why: words::flat(volts, least), stops: false })
+    (volts < least).then(|| BadNumber { why: words::flat(volts, least), remedy: Remedy::Charge })
 }
 
 /// Takes an answer.

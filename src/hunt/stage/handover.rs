@@ -5,7 +5,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::asking::{is_yes, settled};
-use super::{back, repair, total, verify};
+use super::{back, repair, total, usage, verify};
 use crate::base::quantity::{Ampere, AmpereHour, Day, Share, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::cause::{SupplyCause, SupplyKind};
@@ -39,6 +39,8 @@ pub enum Outcome {
     Cured,
     /// It is used too little to stay charged.
     Used,
+    /// It was used too little, and stays charged as it is used now.
+    Kept,
     /// The settled total was within the limit from the start.
     WithinLimit,
 }
@@ -51,6 +53,7 @@ impl Outcome {
             Self::NotProven => words::NOT_PROVEN,
             Self::Cured => words::CURED,
             Self::Used => words::USED,
+            Self::Kept => words::KEPT,
             Self::WithinLimit => words::WITHIN_LIMIT,
         }
     }
@@ -60,7 +63,7 @@ impl Outcome {
 pub fn outcome(case: &Case) -> Outcome {
     let leads = Analysis::of(case).ok().and_then(|analysis| analysis.leading_supply().map(SupplyCause::kind));
     if leads == Some(SupplyKind::Use) {
-        return Outcome::Used;
+        return if usage::stays_charged(case) == Some(true) { Outcome::Kept } else { Outcome::Used };
     }
     if leads.is_none() && total::ends_within(case) {
         return Outcome::WithinLimit;
@@ -118,7 +121,7 @@ fn summary(case: &Case) -> Vec<StyledText> {
             );
         }
         Outcome::Used => say.extend(causes::day(case)),
-        Outcome::WithinLimit => {}
+        Outcome::Kept | Outcome::WithinLimit => {}
     }
     if verify::is_intermittent(case) && !case.was_repaired() {
         say.push(verify::log_advice());

@@ -1,6 +1,7 @@
 //! The JSON shapes of the commands that write or look at a log: `open`, `add`, `strike`, `undo`, `list`, `check`, `hunt`, `watch`, and
 //! `record` with a file. The commands fill them from what they did.
 
+use super::guard::{GapShape, SeenWakeShape};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::Q;
 use crate::log::case::Case;
@@ -149,6 +150,12 @@ pub struct WatchShape {
     pub between: usize,
     /// Lines of the meter that say nothing.
     pub unreadable: usize,
+    /// Level that it came to rest at, in milliampere; null if it did not.
+    pub rest_ma: Option<f64>,
+    /// Wake-ups from that rest.
+    pub wakes: Vec<SeenWakeShape>,
+    /// Stretches in which nothing was heard.
+    pub gaps: Vec<GapShape>,
     /// Why it ended.
     pub why: &'static str,
 }

@@ -6,6 +6,7 @@
 pub(crate) mod circuits;
 pub(crate) mod convert;
 pub(crate) mod explain;
+pub(crate) mod guard;
 pub(crate) mod lessons;
 pub(crate) mod log;
 pub(crate) mod practice;

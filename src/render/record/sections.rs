@@ -9,16 +9,18 @@ use serde_json::{Map, Value};
 use crate::base::quantity::show::{Q, q};
 use crate::base::quantity::{Ampere, Typed, Unit};
 use crate::base::styled::StyledText;
+use crate::battery::energy::EnergyBalance;
 use crate::battery::limit::{Rank, choose};
 use crate::circuit::limits::Limits;
 use crate::hunt::analysis::{Analysis, plain_current, sleep_after};
 use crate::hunt::stage::handover::StandTime;
 use crate::hunt::stage::{charging, handover, settle::is_told_asleep};
-use crate::hunt::{show, supply};
+use crate::hunt::{causes, show, supply};
 use crate::instrument::profile::{Profile, Way};
 use crate::log::case::{Case, Dated, NotedTemperature, Said, Stamp};
 use crate::log::identity::IdentityKey;
 use crate::log::interview::FlatPattern;
+use crate::log::onset::Onset;
 use crate::log::question_id::QuestionId;
 use crate::measure::{Measurement, Reading};
 use crate::render::json::suspects::LimitShape;
@@ -53,6 +55,13 @@ shape! {
         work: bool = told.work,
         water: bool = told.water,
         plugged_in: bool = told.plugged_in,
+        /// That it was not filled again before it was parked: jump-started and hardly driven, or short trips.
+        not_full: bool = !told.was_full(),
+        warning_lamp: bool = told.warning_lamp,
+        unlocked: bool = told.unlocked,
+        ajar: bool = told.ajar,
+        trouble_since_then: bool = told.onset == Onset::Since,
+        long_ago: bool = told.onset == Onset::LongAgo,
         one_place_only: bool = told.pattern == FlatPattern::OnePlace,
         sometimes_only: bool = told.pattern == FlatPattern::Sometimes,
     }
@@ -100,7 +109,30 @@ shape! {
         answers: Map<String, Value> = answers(case, "charging", redaction),
         /// What they show, a sentence each.
         shows: Vec<String> = charging::findings(case).iter().map(StyledText::text).collect(),
+        /// How it is used, and what a day of that puts in and takes out; null where it was not told.
+        balance: Option<BalanceShape> = causes::energy(case).as_ref().map(|found| BalanceShape::of(found, case)),
         passed_over: Vec<SkipShape> = passed_over(case, &["charging"], redaction),
+    }
+
+    /// The energy balance of a day, in Ah a day.
+    BalanceShape(found: &EnergyBalance, case: &Case) {
+        starts_a_day: f64 = found.trips.a_day,
+        minutes_each: f64 = found.trips.each.base(),
+        /// What it draws while it stands.
+        draw: Q = q(&found.draw),
+        /// What driving puts back.
+        driving: Q = q(&found.driving),
+        /// What starts take.
+        starts: Q = q(&found.starts),
+        /// What standing takes.
+        standing: Q = q(&found.standing),
+        /// What the battery loses by itself.
+        own: Q = q(&found.own),
+        /// All of it; below zero where it loses.
+        net: Q = q(&found.net),
+        agreed: Option<String> = case.answer(QuestionId::UseAgreed).map(str::to_owned),
+        /// Battery volts after some weeks of what was agreed.
+        volts_since: Option<String> = case.answer(QuestionId::UseVolts).map(str::to_owned),
     }
 
     /// Says that the vehicle is a simulated one.

@@ -5,6 +5,7 @@ use super::wording::wordings;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Typed, Unit, Volt};
 use crate::base::styled::{Role, StyledText};
+use crate::battery::reason::Remedy;
 
 /// Help of the measured cranking rating.
 const MEASURED: &str = "A tester on both posts, battery charged. Type what it shows, in ampere, by the standard that is printed. Good: 80 % of the rating or more. Beware: below 70 % is worn out (common practice). On bolts of side posts it reads too low.";
@@ -71,16 +72,17 @@ pub fn measured_help<'a>(standards: impl Iterator<Item = (&'a str, f64, Volt)>) 
 }
 
 /// Says what to do about a battery that stops the hunt.
-pub fn advice(stops: bool) -> StyledText {
-    if stops {
-        return StyledText::of(
+pub fn advice(remedy: Remedy) -> StyledText {
+    match remedy {
+        Remedy::HandsOff => StyledText::of(
             Role::Caution,
             "Caution: guard eyes and hands. No charger, no jump leads, no tester. Replace it, or thaw it slowly in an aired place and look again.",
-        );
+        ),
+        Remedy::Replace => StyledText::plain("Fit a new one, let it rest, test it, and go on with this log."),
+        Remedy::Charge => StyledText::plain(
+            "Charge it fully, never a frozen one. Let it rest for hours, test it, and go on with this log.",
+        ),
     }
-    StyledText::plain(
-        "Charge it fully, never a frozen one. Let it rest for hours, test it, and go on with this log.",
-    )
 }
 
 /// Asks for the volts of two batteries in series.

@@ -23,6 +23,8 @@ pub const NOT_PROVEN: &str = "not proven";
 pub const CURED: &str = "gone since a fuse was pulled, not repaired: it may come back";
 /// Nothing is to be repaired.
 pub const USED: &str = "no drain to find: how it is used takes more than driving puts back";
+/// It was, and what was agreed on helped.
+pub const KEPT: &str = "used too little before; as it is used now it stays charged, proven";
 /// There was nothing to find.
 pub const WITHIN_LIMIT: &str = "the settled draw is within its limit";
 

@@ -37,11 +37,15 @@ const LIST: [(&str, &[VehicleClass]); 4] = [
     ("Lock it as the customer does, key out of radio reach. Then touch nothing.", &[]),
 ];
 
+/// A lid that current opens, with the battery behind it.
+const LATCH: &str = "Battery behind an electric latch: that lid stays open until the end.";
+
 /// What one class of vehicle needs besides.
 fn besides(class: VehicleClass) -> &'static [&'static str] {
     match class {
-        VehicleClass::Car => &[],
+        VehicleClass::Car => &[LATCH],
         VehicleClass::Electrified => &[
+            LATCH,
             "Charging plug out, timers off. It may charge its 12 V battery now and then: the current turns round, no fault.",
             "Start button guarded; nothing orange is opened.",
         ],

@@ -12,4 +12,15 @@ wordings! {
         "No part is to be replaced: it is driven too little to stay charged. The record keeps what was agreed.",
         "charger" => "a charger, at home", "drives" => "longer drives", "told" => "told, nothing agreed",
         "not-told" => "not told yet";
+    UseVolts ["V"], "Battery volts since then, rested overnight?",
+        "After some weeks of it, parked overnight, nothing switched on. High volts prove that it stays charged as it is used now.";
+}
+
+/// Says what volts after some weeks of the agreed use tell.
+pub fn told(stays: bool) -> &'static str {
+    if stays {
+        "It stays charged as it is used now."
+    } else {
+        "Still low: what was agreed isn't enough, or something else draws."
+    }
 }

@@ -10,6 +10,7 @@ import pathlib
 import subprocess
 import sys
 import tempfile
+import time
 
 import yaml
 from jsonschema import Draft202012Validator
@@ -163,9 +164,23 @@ def figures(known, folder):
     (folder / "elapsed.csv").write_text("s,mA\n" + "".join(f"{s},{20 + s % 3}\n" for s in range(0, 1800, 5)))
     command(known, folder, "settle", "settle", "elapsed.csv")
     command(known, folder, "watch", "watch", "--meter", "lines:-,mA", "--to", "w.csv", typed=b"12\nOL\nhm\n")
+    woken(known, folder)
     command(known, folder, "schema", "schema")
     command(known, folder, "explain", "explain", "floor")
     command(known, folder, "explain-list", "explain")
+
+
+def woken(known, folder):
+    """A watch of a draw that comes back: what its command is given, and what it says at its end."""
+    words = ("watch", "--meter", "lines:-,mA", "--to", "woken.csv", "--flat", "1s", "--log", "x.hunt.yaml", "--format", "json")
+    watch = subprocess.Popen([PROGRAM, *words, "--on-wake", "tee wake.json"], cwd=folder, stdin=subprocess.PIPE,
+                             stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
+    for at in range(40):
+        watch.stdin.write(b"24.%d\n" % (at % 3) if at < 25 or at > 32 else b"380\n")
+        watch.stdin.flush()
+        time.sleep(0.1)
+    hold(known, "watch", json.loads(watch.communicate(timeout=60)[0]), "watch")
+    hold(known, "watch-wake", json.loads((folder / "wake.json").read_text()), "wake.json")
 
 
 def objects(document, way=()):

@@ -1,0 +1,352 @@
+//! A watch at work: hears the meter, keeps its samples evenly apart, shows each to the guard, says once a minute how it goes.
+//! Leaves to others: the arguments (`watch`), the file (`watch_sheet`), what is noticed (`watch_guard`).
+
+use std::path::Path;
+use std::time::Duration;
+
+use chrono::{DateTime, FixedOffset, TimeDelta};
+
+use super::hunt::shell_word;
+use super::watch_guard::Sentry;
+use super::watch_sheet::WatchSheet;
+use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::show::bare;
+use crate::base::quantity::{Ampere, Minute, Unit};
+use crate::base::styled::{Role, StyledText};
+use crate::cli::context::{Context, OutputFormat};
+use crate::cli::error::{CliError, Exit};
+use crate::cli::live::{Heard, Live};
+use crate::cli::signal;
+use crate::instrument::live::LiveReading;
+use crate::render::json::log::WatchShape;
+use crate::render::json::round;
+use crate::text::settle::not_kept;
+
+/// A look that comes so many seconds after the last one was held up: the computer was asleep, or its clock was set.
+const HELD_UP: f64 = 5.0;
+
+/// What is heard within so many seconds after that may have waited all the time, and nobody knows when it was said.
+const STALE: f64 = 1.0;
+
+/// Meters are not on time to the millisecond: a sample may be early by this many seconds, or by half the distance.
+const EARLY: f64 = 0.05;
+
+/// How often the signals are looked at.
+const LOOK: Duration = Duration::from_millis(100);
+
+/// Seconds between two lines that say how it goes.
+const BETWEEN_WORDS: f64 = 60.0;
+
+/// Seconds after which a meter is called silent.
+const SILENT: f64 = 15.0;
+
+/// Returns a time in seconds.
+pub fn seconds_of(time: Minute) -> f64 {
+    time.base() * 60.0
+}
+
+/// What ended a watch.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum WatchEnd {
+    /// The time was over.
+    Time,
+    /// The input ended.
+    Input,
+    /// Ctrl-C.
+    Interrupted,
+}
+
+/// How far apart samples are kept.
+struct Spacing {
+    every: Minute,
+    /// When the last was kept, and when the next is due.
+    kept: Option<(DateTime<FixedOffset>, DateTime<FixedOffset>)>,
+}
+
+impl Spacing {
+    /// Tells whether a sample is kept; then the next is due one distance later.
+    fn is_due(&mut self, now: DateTime<FixedOffset>) -> bool {
+        let every = seconds_of(self.every);
+        // From a hundredth of a second to an hour.
+        let step = TimeDelta::microseconds((every * 1e6).round() as i64);
+        let due = match self.kept {
+            // The clock may be set back meanwhile.
+            Some((last, due)) if now >= last => due,
+            _ => now,
+        };
+        let early = seconds(now, due);
+        if early > EARLY.min(every / 2.0) {
+            return false;
+        }
+        let next = if early > -every { due + step } else { now + step };
+        self.kept = Some((now, next));
+        true
+    }
+}
+
+/// A watch, and what was seen since the last words about it.
+pub struct WatchRun<'a> {
+    sheet: WatchSheet,
+    context: &'a Context,
+    spacing: Spacing,
+    samples: usize,
+    overloads: usize,
+    /// Samples that came between those that were kept.
+    between: usize,
+    garbage: usize,
+    begun: DateTime<FixedOffset>,
+    heard: DateTime<FixedOffset>,
+    told: DateTime<FixedOffset>,
+    /// Least, largest and last current since then.
+    seen: Option<(Ampere, Ampere, Ampere)>,
+    trouble: Option<String>,
+    sentry: Sentry<'a>,
+    /// When it was looked last.
+    looked: DateTime<FixedOffset>,
+    /// What is heard until then is of no known time.
+    stale_until: Option<DateTime<FixedOffset>>,
+}
+
+fn seconds(from: DateTime<FixedOffset>, to: DateTime<FixedOffset>) -> f64 {
+    (to - from).as_seconds_f64()
+}
+
+impl<'a> WatchRun<'a> {
+    /// Begins.
+    pub fn new(sheet: WatchSheet, context: &'a Context, every: Minute, sentry: Sentry<'a>) -> Self {
+        let now = context.clock.exact();
+        Self {
+            sheet,
+            context,
+            spacing: Spacing { every, kept: None },
+            samples: 0,
+            overloads: 0,
+            between: 0,
+            garbage: 0,
+            begun: now,
+            heard: now,
+            told: now,
+            seen: None,
+            trouble: None,
+            sentry,
+            looked: now,
+            stale_until: None,
+        }
+    }
+
+    /// Watches until the time is over, the input ends, or somebody interrupts it.
+    ///
+    /// # Errors
+    /// The file cannot be written.
+    pub fn watch(&mut self, live: &Live, length: Option<Minute>) -> Result<WatchEnd, Diagnostic> {
+        loop {
+            if signal::stopped() {
+                return Ok(WatchEnd::Interrupted);
+            }
+            let now = self.context.clock.exact();
+            if length.is_some_and(|length| seconds(self.begun, now) >= seconds_of(length)) {
+                return Ok(WatchEnd::Time);
+            }
+            match live.hear(LOOK) {
+                Heard::Shown(shown) => self.take(&shown)?,
+                Heard::Trouble(trouble) => {
+                    self.garbage += 1;
+                    self.say(trouble.to_string());
+                }
+                Heard::Over if signal::stopped_within(LOOK) => return Ok(WatchEnd::Interrupted),
+                Heard::Over => return Ok(WatchEnd::Input),
+                Heard::Nothing if seconds(self.heard, now) >= SILENT => {
+                    self.say("the meter says nothing".to_owned());
+                }
+                Heard::Nothing => {}
+            }
+            self.is_stale(now);
+            self.tell(now);
+        }
+    }
+
+    fn take(&mut self, shown: &LiveReading) -> Result<(), Diagnostic> {
+        let now = self.context.clock.exact();
+        self.heard = now;
+        if self.is_stale(now) {
+            self.between += 1;
+            return Ok(());
+        }
+        if self.trouble.take().is_some() {
+            self.context.talk(&[StyledText::of(Role::Good, "The meter is back.")]);
+        }
+        match shown {
+            LiveReading::Current(current) => self.sentry.hear(now, Some(current.value), current.step),
+            LiveReading::Overload => self.sentry.hear(now, None, 0.0),
+            LiveReading::Volts(volts) => self.sentry.hear_volts(volts.value),
+        }
+        if !self.spacing.is_due(now) {
+            self.between += 1;
+            return Ok(());
+        }
+        match shown {
+            LiveReading::Current(current) => {
+                self.samples += 1;
+                let value = current.value;
+                let (least, most, _) = self.seen.unwrap_or((value, value, value));
+                self.seen = Some((least.min(value), most.max(value), value));
+                self.sheet.write(now, &milliampere(value, current.step))
+            }
+            LiveReading::Overload => {
+                self.overloads += 1;
+                self.sheet.write(now, "OL")
+            }
+            LiveReading::Volts(_) => Ok(()),
+        }
+    }
+
+    /// Returns true if what is heard now may have waited while the computer was asleep.
+    fn is_stale(&mut self, now: DateTime<FixedOffset>) -> bool {
+        if seconds(self.looked, now).abs() > HELD_UP {
+            self.stale_until = Some(now + TimeDelta::milliseconds((STALE * 1000.0) as i64));
+        }
+        self.looked = now;
+        self.stale_until.is_some_and(|until| now < until)
+    }
+
+    /// Says a trouble once.
+    fn say(&mut self, trouble: String) {
+        if self.trouble.as_ref() != Some(&trouble) {
+            self.context.talk(&[StyledText::of(Role::Doubt, format!("{trouble}; watching on."))]);
+            self.trouble = Some(trouble);
+        }
+    }
+
+    /// Says once a minute how it goes.
+    fn tell(&mut self, now: DateTime<FixedOffset>) {
+        if seconds(self.told, now) < BETWEEN_WORDS {
+            return;
+        }
+        self.told = now;
+        if let Some((least, most, last)) = self.seen.take() {
+            let range = format!(" ({} to {}), samples: {}", bare(least, 3), bare(most, 3), self.samples);
+            let line =
+                StyledText::plain(format!("{}  ", now.format("%H:%M"))).and(Role::Value, bare(last, 3));
+            self.context.talk(&[line.and(Role::Plain, range)]);
+        }
+    }
+
+    /// Ends the file and says what is in it.
+    ///
+    /// # Errors
+    /// The file cannot be written, or the result not shown.
+    pub fn close(self, path: &Path, ended: WatchEnd) -> Result<Exit, CliError> {
+        self.sheet.close()?;
+        let seen = self.sentry.finish();
+        let name = path.to_string_lossy();
+        let why = match ended {
+            WatchEnd::Time => "the time is over",
+            WatchEnd::Input => "the meter's input has ended",
+            WatchEnd::Interrupted => "interrupted",
+        };
+        match self.context.format {
+            OutputFormat::Json => self.context.print_json(&WatchShape {
+                file: name.into_owned(),
+                samples: self.samples,
+                overloads: self.overloads,
+                between: self.between,
+                unreadable: self.garbage,
+                rest_ma: seen.rest.map(|rest| round(rest.milli(), 3)),
+                wakes: seen.wakes,
+                gaps: seen.gaps,
+                why,
+            })?,
+            OutputFormat::Text => {
+                let line = StyledText::plain(format!("Samples: {} in ", self.samples)).and(Role::Name, &name);
+                self.context.print(&[line.and(Role::Plain, format!("; {why}."))])?;
+                if self.between > 0 {
+                    let every = bare_seconds(self.spacing.every);
+                    let line = not_kept(&every, self.between);
+                    self.context.talk(&[StyledText::of(Role::Hint, line)]);
+                }
+                let word = shell_word(&name);
+                let next = format!("fusetrail settle {word}");
+                self.context.talk(&[StyledText::of(Role::Hint, "See what it says: ").and(Role::Name, next)]);
+            }
+        }
+        Ok(match ended {
+            WatchEnd::Interrupted => Exit::Interrupted,
+            _ if self.samples + self.overloads == 0 => Exit::No,
+            _ => Exit::Done,
+        })
+    }
+}
+
+fn bare_seconds(time: Minute) -> String {
+    format!("{:.2} s", seconds_of(time))
+}
+
+/// Writes a current in milliampere with the digits that the meter gave, at most to a nanoampere.
+fn milliampere(value: Ampere, step: f64) -> String {
+    let decimals = (-(step * 1000.0).log10() - 1e-9).ceil().clamp(0.0, 6.0) as usize;
+    let tens = 10_f64.powi(decimals as i32);
+    // Adding zero turns -0 into 0.
+    format!("{:.decimals$}", (value.milli() * tens).round() / tens + 0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::base::quantity::Typed;
+    use crate::cli::clock::{Clock, read_time};
+    use crate::cli::command::watch_guard::Orders;
+    use crate::cli::paint::Color;
+
+    #[test]
+    fn an_hour_in_which_the_computer_slept_has_no_samples_and_a_draw_that_came_in_it_is_told() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("night.csv");
+        let start = read_time("2026-11-02T18:00:00+01:00").expect("a time");
+        let clock = Clock::simulated(start);
+        let context = Context::new(OutputFormat::Text, Color::Never, clock.clone());
+        let orders = Orders { flat: Minute::new(10.0), log: None, errand: None, file: String::new() };
+        let sentry = Sentry::new(orders, &context).unwrap_or_else(|error| panic!("{error:?}"));
+        let sheet = WatchSheet::open(&path).expect("a file");
+        let mut run = WatchRun::new(sheet, &context, Minute::new(1.0 / 60.0), sentry);
+        let mut hear = |millisecond: i64, milli: f64| {
+            clock.set(start + TimeDelta::milliseconds(millisecond));
+            let shown = LiveReading::Current(Typed::measured(Ampere::from_milli(milli), 1e-4, ""));
+            run.take(&shown).expect("written");
+        };
+        (0..=700).for_each(|second| hear(1000 * second, 24.0));
+        let woken = 700_000 + 3_600_000;
+        // What waited while it slept comes all at once, and nobody knows from when it is.
+        (0..50).for_each(|line| hear(woken + line, 999.0));
+        (2..10).for_each(|second| hear(woken + 1000 * second, 380.0));
+        let (gaps, wakes) = (run.sentry.gaps.clone(), run.sentry.wakes.clone());
+        let at = |millisecond: i64| start + TimeDelta::milliseconds(millisecond);
+        assert_eq!(gaps, [(at(700_000), at(woken + 2000))]);
+        let [(woke, None)] = wakes[..] else { panic!("{wakes:?}") };
+        assert_eq!((woke.since, woke.unseen_from), (at(woken + 2000), Some(at(700_000))));
+        let text = crate::cli::files::read(&path).expect("a file");
+        assert!(text.lines().count() == 1 + 701 + 8 && !text.contains("999"), "{}", text.lines().count());
+    }
+
+    #[test]
+    fn samples_are_kept_evenly_and_a_clock_that_is_set_back_stops_nothing() {
+        let start = crate::cli::clock::read_time("2026-11-02T18:00:00+01:00").expect("a time");
+        let mut spacing = Spacing { every: Minute::new(1.0 / 60.0), kept: None };
+        let mut kept = |milliseconds: &[i64]| {
+            let due = |at: &&i64| spacing.is_due(start + TimeDelta::milliseconds(**at));
+            milliseconds.iter().filter(due).copied().collect::<Vec<_>>()
+        };
+        // A meter that is a little early or late loses nothing, a fast one keeps its distance.
+        assert_eq!(kept(&[0, 990, 2010, 2970]), [0, 990, 2010, 2970]);
+        assert_eq!(kept(&[3100, 3900, 3960, 4900, 5100]), [3960, 5100]);
+        assert_eq!(kept(&[9000, 9500, 10_000]), [9000, 10_000], "after a gap it counts anew");
+        assert_eq!(kept(&[-3_600_000, -3_599_500, -3_599_000]), [-3_600_000, -3_599_000]);
+    }
+
+    #[test]
+    fn a_current_keeps_the_digits_of_the_meter() {
+        assert_eq!(milliampere(Ampere::from_milli(482.0), 1e-3), "482");
+        assert_eq!(milliampere(Ampere::from_milli(25.12), 1e-5), "25.12");
+        assert_eq!(milliampere(Ampere::from_milli(25.123_456_789), 1e-12), "25.123457");
+        assert_eq!(milliampere(Ampere::from_milli(-0.000_000_1), 1e-3), "0");
+    }
+}
