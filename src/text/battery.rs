@@ -35,7 +35,7 @@ pub fn judgement(found: &Judgement) -> Vec<StyledText> {
 fn called(verdict: BatteryVerdict) -> &'static str {
     match verdict {
         BatteryVerdict::Fit => "fit",
-        BatteryVerdict::NotYet => "not known to be good yet",
+        BatteryVerdict::NotYet => "not proved good yet",
         BatteryVerdict::Doubtful => "doubtful",
     }
 }
@@ -56,7 +56,7 @@ pub fn reason(reason: &BatteryReason) -> String {
             "Tested bad: it goes flat by itself, without any draw. Charge it fully and test again, or replace it.".into()
         }
         BatteryReason::NotTested => {
-            "Not tested: charge it, let it rest, then test it under load.".into()
+            "Not tested: test it under load, full and rested.".into()
         }
         BatteryReason::Charged(found) => format!("Charge {}.{}", charge(found), surface(found)),
         BatteryReason::ChargeLow(found) => format!(
@@ -121,7 +121,7 @@ fn shorted(shown: Volt, charged: Option<bool>) -> String {
 
 fn surface(found: &Charge) -> &'static str {
     if found.maybe_surface {
-        " Driven or charged just now? Headlamps on for 15 s, wait 2 min, read again."
+        " Just driven or charged? Headlamps 15 s, wait 2 min, back."
     } else {
         ""
     }

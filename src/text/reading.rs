@@ -137,7 +137,7 @@ pub fn meaning(
 }
 
 /// Said of a reading that shows nothing.
-const LEAST: &str = ", the least that this meter shows on it.";
+const LEAST: &str = ", the least that shows.";
 
 /// Returns what taking off a part inside an unfused item told.
 pub fn inside(found: &InnerFall) -> StyledText {

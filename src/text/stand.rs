@@ -29,7 +29,7 @@ pub fn capacity(found: &Capacity) -> String {
         Method::Rated => "20-hour capacity as printed",
         Method::Reserve => "from reserve minutes",
         Method::Cranking => "from the cranking rating, rough",
-        Method::Assumed => "assumed, no rating is known",
+        Method::Assumed => "assumed",
     };
     let together = match found.side_by_side {
         1 => String::new(),

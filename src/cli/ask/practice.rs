@@ -88,7 +88,6 @@ impl PracticeBench {
 pub struct PracticePrompter {
     inner: Box<dyn Prompter>,
     bench: Rc<RefCell<PracticeBench>>,
-    told: bool,
     /// True if the last answer was read off the vehicle's meters: then there is no slip of the hand in it.
     supplied: bool,
 }
@@ -103,7 +102,7 @@ impl PracticePrompter {
     ) -> Self {
         let bench = PracticeBench { vehicle, start: sim::SimClock::new(start), clock };
         bench.set_clock();
-        Self { inner, bench: Rc::new(RefCell::new(bench)), told: false, supplied: false }
+        Self { inner, bench: Rc::new(RefCell::new(bench)), supplied: false }
     }
 }
 
@@ -174,10 +173,6 @@ impl Prompter for PracticePrompter {
     }
 
     fn wait(&mut self, question: &Question, wait: &Wait, _: &mut dyn Pace) -> Result<String, PromptStop> {
-        if !self.told {
-            self.told = true;
-            self.inner.show(&[StyledText::of(Role::Hint, bench::COMPRESSED)]);
-        }
         let mut pace = Compressed { bench: Rc::clone(&self.bench), wait, real: Duration::ZERO, gone: 0 };
         self.inner.wait(question, wait, &mut pace)
     }

@@ -61,9 +61,9 @@ pub fn recharge(kind: Option<Chemistry>, missing: Option<AmpereHour>) -> StyledT
         Some(kind) if !kind.has_acid() => "with a charger for lithium iron phosphate, above 0 °C only",
         Some(kind) => match kind.name() {
             "agm" | "gel" => "with a charger set for its type",
-            _ => "with a charger, a short drive won't do",
+            _ => "with a charger",
         },
-        None => "with a charger, a short drive won't do",
+        None => "with a charger",
     };
     let Some(missing) = missing else {
         return StyledText::plain(format!("Charge the battery fully {how}. The hunt has drawn on it."));

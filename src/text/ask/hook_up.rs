@@ -23,8 +23,8 @@ wordings! {
 /// Says how the meter is connected.
 pub fn connect() -> [StyledText; 3] {
     [
-        StyledText::of(Role::Heading, "Connect the meter, auto-off off"),
-        StyledText::plain("- Clamp: zero it beside the cable; every cable on one post inside.").indented(2),
+        StyledText::of(Role::Heading, "Meter on, auto-off off"),
+        StyledText::plain("- Clamp: zero it beside the cable, every cable of one post inside.").indented(2),
         StyledText::of(Role::Caution, "- Caution: with an ammeter in series never crank or open a door. Leads in its current jacks short a battery.").indented(2),
     ]
 }

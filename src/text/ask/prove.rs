@@ -49,7 +49,7 @@ pub fn provoke(held: Option<&WakeGroup>) -> Vec<StyledText> {
             network(&group.id),
             group.inputs.join(", ")
         ),
-        None => "Use the vehicle as the customer does, and leave it as they leave it.".to_owned(),
+        None => "Use the vehicle as the customer does.".to_owned(),
     };
     vec![StyledText::of(Role::Heading, "Prove the repair"), StyledText::plain(how).indented(2)]
 }
