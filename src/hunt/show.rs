@@ -8,7 +8,7 @@ use crate::base::styled::{Role, StyledText};
 use crate::battery::limit::alarm;
 use crate::circuit::map::Limit;
 use crate::infer::assumptions::DECIDED;
-use crate::infer::leader::{Leader, LeaderKind};
+use crate::infer::leader::Leader;
 use crate::instrument::profile::Profile;
 use crate::log::case::Case;
 use crate::measure::doubt::doubts;
@@ -298,19 +298,7 @@ pub fn stop_words(analysis: &Analysis, stop: &Stop) -> String {
 /// What the draw would be without what leads, and the limit.
 fn without(analysis: &Analysis, leader: &Leader) -> Option<(Ampere, Ampere)> {
     let (total, limit) = (analysis.total.as_ref()?, analysis.limit.as_ref()?);
-    let ranking = analysis.ranking();
-    let excess = match leader.kind {
-        LeaderKind::Branch | LeaderKind::Unfused => {
-            ranking.suspects.iter().find(|suspect| suspect.id == leader.name)?.excess
-        }
-        LeaderKind::Group => ranking.groups.iter().find(|group| group.id == leader.name)?.excess,
-        LeaderKind::Nothing
-        | LeaderKind::NotPresent
-        | LeaderKind::Cured
-        | LeaderKind::Battery
-        | LeaderKind::Charging
-        | LeaderKind::Use => return None,
-    };
+    let excess = analysis.ranking().excess_of(leader)?;
     let left = (total.value() - excess.value).max(Ampere::ZERO);
     // Nearer to the limit than the meter tells, nothing is said of it.
     let is_told = left <= limit.current || left - total.u() * 2.0 > limit.current;

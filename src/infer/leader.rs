@@ -1,7 +1,7 @@
 //! What leads: of all that may be to blame, what explains most of the excess; and what else matters.
 //! Leaves to others: shares and probabilities (`rank`), the words (`text`).
 
-use super::rank::Ranking;
+use super::rank::{Excess, Ranking};
 use crate::battery::cause::{SupplyCause, SupplyKind};
 use crate::circuit::tree::BranchKind;
 use crate::measure::observation::Panel;
@@ -44,6 +44,11 @@ pub struct Leader {
 pub const ALSO: f64 = 0.5;
 
 impl LeaderKind {
+    /// Returns true for a cause that draws: a circuit, a group, an unfused item.
+    pub fn is_draw(self) -> bool {
+        matches!(self, Self::Branch | Self::Group | Self::Unfused)
+    }
+
     /// Its name in JSON and records.
     pub fn word(self) -> &'static str {
         match self {
@@ -63,19 +68,6 @@ impl LeaderKind {
 impl Leader {
     /// What leads before anything is known.
     pub const NOTHING: Leader = Leader { kind: LeaderKind::Nothing, name: String::new(), probability: 0.0 };
-
-    /// Returns its name as it is spoken of: a branch id, `group NAME`, `nothing wrong`, `nothing now` for a fault that is away.
-    pub fn words(&self) -> String {
-        match self.kind {
-            LeaderKind::Group => format!("group {}", self.name),
-            LeaderKind::Nothing => "nothing wrong".to_owned(),
-            LeaderKind::NotPresent => "nothing now".to_owned(),
-            LeaderKind::Battery => format!("the battery ({})", self.name),
-            LeaderKind::Charging => format!("the charging side ({})", self.name),
-            LeaderKind::Use => format!("how it is used ({})", self.name),
-            LeaderKind::Branch | LeaderKind::Unfused | LeaderKind::Cured => self.name.clone(),
-        }
-    }
 }
 
 impl From<&SupplyCause> for Leader {
@@ -119,12 +111,20 @@ impl Ranking {
         all.into_iter().map(|(_, leader)| leader).collect()
     }
 
+    /// Returns what a leader draws too much; `None` where it is no draw.
+    pub fn excess_of(&self, leader: &Leader) -> Option<&Excess> {
+        match leader.kind {
+            LeaderKind::Group => self.groups.iter().find(|one| one.id == leader.name).map(|one| &one.excess),
+            kind if kind.is_draw() => {
+                self.suspects.iter().find(|one| one.id == leader.name).map(|one| &one.excess)
+            }
+            _ => None,
+        }
+    }
+
     /// Returns the causes that matter beside the leader.
     pub fn also(&self, panel: &Panel) -> Vec<Leader> {
-        let is_cause = |one: &Leader| {
-            matches!(one.kind, LeaderKind::Branch | LeaderKind::Group | LeaderKind::Unfused)
-                && one.probability >= ALSO
-        };
+        let is_cause = |one: &Leader| one.kind.is_draw() && one.probability >= ALSO;
         self.leaders(panel).into_iter().skip(1).filter(is_cause).collect()
     }
 }

@@ -200,9 +200,8 @@ impl Analysis {
     /// Returns what matters beside the leader.
     pub fn also(&self) -> Vec<Leader> {
         let first = self.leader();
-        let is_cause =
-            |one: &Leader| matches!(one.kind, LeaderKind::Branch | LeaderKind::Group | LeaderKind::Unfused);
-        let circuit = Some(self.leading_circuit()).filter(|one| is_cause(one) && one.probability >= ALSO);
+        let is_cause = |one: &Leader| one.kind.is_draw() && one.probability >= ALSO;
+        let circuit = Some(self.leading_circuit()).filter(is_cause);
         let supply = self.facts.supply.iter().filter(|one| one.probability >= ALSO).map(Leader::from);
         let circuits =
             circuit.filter(|_| self.total.is_some()).into_iter().chain(self.ranking().also(&self.panel));

@@ -120,11 +120,7 @@ fn shorted(shown: Volt, charged: Option<bool>) -> String {
 }
 
 fn surface(found: &Charge) -> &'static str {
-    if found.maybe_surface {
-        " Just driven or charged? Headlamps 15 s, wait 2 min, back."
-    } else {
-        ""
-    }
+    if found.maybe_surface { " Just driven or charged? Headlamps 15 s, wait 2 min, back." } else { "" }
 }
 
 fn unreadable(found: &Charge) -> String {

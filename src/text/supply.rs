@@ -7,8 +7,9 @@ use crate::base::styled::{Role, StyledText};
 use crate::battery::cause::{ChargingPlace, SupplyCause, SupplyGround};
 use crate::battery::charging::Finding;
 use crate::battery::energy::EnergyBalance;
+use crate::infer::leader::Leader;
 
-use super::suspects::{SuspectRow, odds};
+use super::suspects::{SuspectRow, called, odds};
 
 /// Returns a cause as a row of suspects: what it is, whether it was seen to, how likely.
 pub fn row(cause: &SupplyCause) -> SuspectRow {
@@ -23,13 +24,10 @@ pub fn row(cause: &SupplyCause) -> SuspectRow {
 
 /// Returns why no circuit is searched for.
 pub fn stop(cause: &SupplyCause) -> StyledText {
-    let leads = match cause.ground {
-        SupplyGround::Battery(_) => format!("it's the battery ({})", cause.name()),
-        SupplyGround::Charging(..) => format!("it's the charging side ({})", cause.name()),
-        SupplyGround::Use(_) => format!("it's how it is used ({})", cause.name()),
-    };
+    let leads = called(&Leader::from(cause), None);
     let done = if cause.mended { "; seen to since" } else { "" };
-    StyledText::of(Role::Doubt, format!("Stop: {leads}, {}{done}. {}", odds(cause.probability), why(cause)))
+    let stop = format!("Stop: it's {leads}, {}{done}. {}", odds(cause.probability), why(cause));
+    StyledText::of(Role::Doubt, stop)
 }
 
 /// Returns why, with what was read and what to do.

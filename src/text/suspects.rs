@@ -46,18 +46,17 @@ pub fn place(id: &str) -> String {
 
 /// Returns what leads, as it is spoken of.
 pub fn called(leader: &Leader, loads: Option<&str>) -> String {
+    let name = &leader.name;
     match leader.kind {
-        LeaderKind::Group => format!("{}, kept awake", network(&leader.name)),
-        LeaderKind::Nothing
-        | LeaderKind::NotPresent
-        | LeaderKind::Battery
-        | LeaderKind::Charging
-        | LeaderKind::Use => leader.words(),
+        LeaderKind::Group => format!("{}, kept awake", network(name)),
+        LeaderKind::Nothing => "nothing wrong".to_owned(),
+        LeaderKind::NotPresent => "nothing now".to_owned(),
+        LeaderKind::Battery => format!("the battery ({name})"),
+        LeaderKind::Charging => format!("the charging side ({name})"),
+        LeaderKind::Use => format!("how it is used ({name})"),
         LeaderKind::Branch | LeaderKind::Unfused | LeaderKind::Cured => match loads {
-            Some(load) if load != leader.name && !leader.name.ends_with(UNLISTED) => {
-                format!("{}, the {load}", place(&leader.name))
-            }
-            _ => place(&leader.name),
+            Some(load) if load != name && !name.ends_with(UNLISTED) => format!("{}, the {load}", place(name)),
+            _ => place(name),
         },
     }
 }

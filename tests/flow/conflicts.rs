@@ -70,7 +70,7 @@ fn ten_readings_that_agree_are_no_conflict() {
     let (bench, _) = ten("", "");
     let analysis = bench.analysis();
     assert!(analysis.conflicts().is_empty(), "{:?}", analysis.conflicts());
-    assert_eq!(analysis.leader().words(), "F7");
+    assert_eq!(analysis.leader().name, "F7");
 }
 
 #[test]
@@ -91,7 +91,7 @@ fn a_drop_typed_ten_times_too_high_is_named_repeated_and_then_the_story_is_consi
         let analysis = bench.enter(&format!("{slipped} {right}")).analysis();
         assert!(analysis.conflicts().is_empty(), "{slipped}: {:?}", analysis.conflicts());
         let leader = analysis.leader();
-        let (leader, probability) = (leader.words(), leader.probability);
+        let (leader, probability) = (leader.name.clone(), leader.probability);
         assert_eq!(leader, "F7", "after {slipped} was repeated");
         assert!(probability > 0.95, "after {slipped} was repeated: {probability}");
         let events = analysis.observed.events.iter().map(|(_, event)| text::reading::event(event).text());
@@ -128,7 +128,7 @@ fn repeating_what_is_named_comes_to_a_total_typed_wrongly() {
     assert!(repeated.len() <= 4, "{repeated:?}");
     let analysis = bench.analysis();
     assert!(analysis.conflicts().is_empty(), "{:?}", analysis.conflicts());
-    assert_eq!(analysis.leader().words(), "F7");
+    assert_eq!(analysis.leader().name, "F7");
 }
 
 /// A repetition that reads the same is not asked for again: the contradiction stays and is said.

@@ -115,7 +115,7 @@ fn a_module_that_falls_alone_is_no_shared_cause() {
         alone.enter(line);
     }
     let leader = alone.analysis().leader();
-    let (leader, probability) = (leader.words(), leader.probability);
+    let (leader, probability) = (leader.name.clone(), leader.probability);
     assert_eq!(leader, "F1");
     let analysis = alone.analysis();
     let group = &analysis.ranking().groups[0];

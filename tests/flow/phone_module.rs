@@ -29,7 +29,7 @@ fn the_phone_module_comes_first() {
     assert!((160.0..250.0).contains(&excess.value.milli()), "{excess:?}");
     bench.enter("pull F3 230 22");
     let analysis = bench.analysis();
-    assert_eq!(analysis.leader().words(), "F3");
+    assert_eq!(analysis.leader().name, "F3");
     assert!(analysis.leader().probability > 0.99);
     assert!(analysis.conflicts().is_empty(), "{:?}", analysis.conflicts());
 }

@@ -40,7 +40,7 @@ pub fn is_at_input(action: MeasurementKind) -> bool {
 fn four_high_modules_end_at_their_shared_input() {
     let mut bench = four_high(MAP);
     let analysis = bench.analysis();
-    assert_eq!(analysis.leader().words(), "group drive-bus");
+    assert_eq!(analysis.leader().name, "drive-bus");
     assert!(analysis.leader().probability > 0.95, "{:?}", analysis.leader());
     let first = analysis.plan().readings.first().expect("an input to work");
     assert!(is_at_input(first.action), "before any pull");
@@ -79,8 +79,8 @@ fn a_bus_held_awake_is_found_at_any_size() {
         }
         bench.enter("F5 0.0").enter("F6 0.0");
         let leader = bench.analysis().leader();
-        let (leader, probability) = (leader.words(), leader.probability);
-        assert_eq!(leader, "group drive-bus", "{total}: {probability}");
+        let (leader, probability) = (leader.name.clone(), leader.probability);
+        assert_eq!(leader, "drive-bus", "{total}: {probability}");
         let first = bench.analysis().plan().readings.first().map(|first| first.action);
         assert!(first.is_some_and(is_at_input), "{total}: {first:?}");
     }
@@ -144,8 +144,8 @@ pub fn pickup(holder: &'static str, awake: f64) -> Trail {
 pub fn assert_held(trail: &Trail) {
     let readings = [&trail.searched[..], &trail.narrowed].concat();
     let leader = trail.end.leader();
-    let (leader, probability) = (leader.words(), leader.probability);
-    assert_eq!(leader, "group drive-bus", "{probability} after {readings:?}");
+    let (leader, probability) = (leader.name.clone(), leader.probability);
+    assert_eq!(leader, "drive-bus", "{probability} after {readings:?}");
     assert!(probability > 0.95, "{probability} after {readings:?}");
     let accused = trail.end.ranking().suspects.iter().find(|suspect| suspect.probability > 0.1);
     assert!(accused.is_none(), "{accused:?} after {readings:?}");

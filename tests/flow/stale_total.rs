@@ -47,7 +47,7 @@ fn where_no_cable_carries_what_the_total_was_it_is_read_again_and_the_hunt_goes_
     // What was high before may have been the late sleeper: it is read anew.
     bench.enter("clamp alternator 446mA");
     let leader = bench.analysis().leader();
-    let (leader, probability) = (leader.words(), leader.probability);
+    let (leader, probability) = (leader.name.clone(), leader.probability);
     assert!(leader == "alternator" && probability > 0.95, "{leader} {probability}");
 }
 

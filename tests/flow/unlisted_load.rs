@@ -19,7 +19,7 @@ feeds:
 fn with_all_listed_loads_unplugged_it_is_an_unlisted_one() {
     let mut bench = Bench::on(MAP);
     bench.enter("zero 0.0").enter("total 482").enter("pull F7 482 20").enter("refit F7 480");
-    assert_eq!(bench.analysis().leader().words(), "F7");
+    assert_eq!(bench.analysis().leader().name, "F7");
     bench
         .enter("unplug F7/mirror motors 480 481")
         .enter("unplug F7/seat memory 481 480")

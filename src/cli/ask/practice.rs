@@ -11,7 +11,7 @@ use chrono::{DateTime, FixedOffset};
 use super::{OnEnter, Pace, PromptStop, Prompter, Tick};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Minute};
-use crate::base::styled::{Role, StyledText};
+use crate::base::styled::StyledText;
 use crate::cli::clock::Clock;
 use crate::cli::error::fault_lines;
 use crate::hunt::question::{Question, QuestionKind, Wait};

@@ -67,7 +67,7 @@ shape! {
         probability: f64 = probability(leader.probability),
         odds: &'static str = text::suspects::odds(leader.probability),
         /// What it is, as one says it.
-        words: String = leader.words(),
+        words: String = text::suspects::called(&leader, None),
         /// What fails there: its loads, likeliest first; of a network the input or module that holds it awake.
         parts: Vec<String> = branch.map(likely_loads).or(group.map(holders)).unwrap_or_default(),
         /// What it draws above normal; null where it is no circuit.
