@@ -84,3 +84,46 @@ fn wanted(round: &[(String, Typed<Volt>)]) -> String {
     let feed = round.first().map_or("", |(feed, _)| feed.as_str());
     format!("none; the high ones, such as {feed} 0.9; or all {} in order", round.len())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn round() -> Vec<(String, Typed<Volt>)> {
+        let one = |feed: &str, from: &str| (feed.to_owned(), Volt::read(from, "mV").expect("a value"));
+        vec![one("C1", "0.3 mV"), one("C2", "0.4 mV"), one("C5", "0.4 mV")]
+    }
+
+    /// What a line enters, in short; `None` where it is no answer to the round.
+    fn typed(line: &str) -> Option<Result<Vec<String>, String>> {
+        let tokens: Vec<String> = line.split_whitespace().map(str::to_owned).collect();
+        let short = |what: Measurement| match what {
+            Measurement::Drop { feed, drop } => format!("{feed} {}", drop.text),
+            Measurement::Below { feed, drop } => format!("{feed} < {}", drop.text),
+            other => format!("{other:?}"),
+        };
+        let read = read(&tokens, &round())?;
+        Some(read.map(|all| all.into_iter().map(short).collect()).map_err(|fault| fault.to_string()))
+    }
+
+    #[test]
+    fn none_the_high_ones_and_all_in_order_are_understood() {
+        let none = vec!["C1 < 0.3 mV".to_owned(), "C2 < 0.4 mV".into(), "C5 < 0.4 mV".into()];
+        assert_eq!(typed("none"), Some(Ok(none)));
+        let high = vec!["C1 < 0.3 mV".to_owned(), "C2 < 0.4 mV".into(), "C5 0.9mV".into()];
+        assert_eq!(typed("c5 0.9 mV"), Some(Ok(high)));
+        let all = vec!["C1 0.0".to_owned(), "C2 0.1mV".into(), "C5 0.9".into()];
+        assert_eq!(typed("0.0 0.1 mV 0.9"), Some(Ok(all)));
+    }
+
+    #[test]
+    fn what_does_not_fit_the_round_is_refused_with_what_does() {
+        for line in ["0.4", "0.1 0.2", "C1", "C1 0.4 C9 0.1"] {
+            let fault = typed(line).expect("an answer to the round").expect_err("refused");
+            assert!(fault.contains("all 3 in order"), "{line}: {fault}");
+        }
+        for other in ["clamp L1 350mA", "total 482", "L1 3.0", "note wet carpet"] {
+            assert_eq!(typed(other), None, "{other}");
+        }
+    }
+}

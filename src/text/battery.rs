@@ -24,7 +24,10 @@ fn volt(volts: Volt) -> String {
 pub fn judgement(found: &Judgement) -> Vec<StyledText> {
     let role = if found.verdict == BatteryVerdict::Fit { Role::Good } else { Role::Doubt };
     let mut lines = vec![StyledText::plain("Battery: ").and(role, called(found.verdict))];
-    lines.extend(found.reasons.iter().map(|one| {
+    // What is charged before it is tested is said to be tested with that.
+    let is_low = found.reasons.iter().any(|one| matches!(one, BatteryReason::ChargeLow(_)));
+    let reasons = found.reasons.iter().filter(|one| !(is_low && **one == BatteryReason::NotTested));
+    lines.extend(reasons.map(|one| {
         let role = if one.says() == BatteryVerdict::Fit { Role::Plain } else { Role::Doubt };
         StyledText::of(role, reason(one)).indented(2)
     }));

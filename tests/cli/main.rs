@@ -31,6 +31,7 @@ mod practice;
 mod pty;
 mod readings;
 mod record;
+mod round;
 mod schema;
 mod screens;
 mod settle;

@@ -51,7 +51,7 @@ pub fn session(log: &str, practice: Option<u64>) -> StyledText {
             .and(Role::Value, seed.to_string())
             .and(Role::Plain, ", log ")
             .and(Role::Name, log)
-            .and(Role::Hint, ". Enter answers for meter, customer and clock."),
+            .and(Role::Hint, ". Enter reads, answers and waits."),
         None => StyledText::plain("Log: ").and(Role::Name, log).and(Role::Hint, ", saved after each answer."),
     }
 }

@@ -34,7 +34,7 @@ const LIST: [(&str, &[VehicleClass]); 4] = [
         &[VehicleClass::Motorcycle, VehicleClass::Boat],
     ),
     ("Covers off the fuse boxes, leads laid.", &[]),
-    ("Lock it as the customer does, key out of radio reach. Then touch nothing.", &[]),
+    ("Lock it as the customer does, key out of radio reach.", &[]),
 ];
 
 /// A lid that current opens, with the battery behind it.
