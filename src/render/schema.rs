@@ -47,7 +47,7 @@ pub const SCHEMAS: [NamedSchema; 32] = [
     ("next", of::<NextShape>),
     ("account", of::<AccountShape>),
     ("convert", of::<ConvertShape>),
-    ("bay", of::<BayShape>),
+    ("sheet-map", of::<BayShape>),
     ("sheet", of::<SheetShape>),
     ("record", of::<RecordShape>),
     ("record-to", of::<RecordWrittenShape>),
