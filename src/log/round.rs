@@ -1,4 +1,5 @@
-//! Reads what is typed after a round: none is high, those that are, or all in the order in which they were read.
+//! Reads what is typed after a round: none is high, those that are, or all in the order in which they were read. Whoever meets a
+//! high one may stop there: what sits behind the last that was typed counts as not read.
 //! Leaves to others: which fuses a round has (`plan/round`), every other line (`typed`).
 
 use crate::base::diagnostic::Diagnostic;
@@ -31,7 +32,13 @@ pub(super) fn read(
             None => Measurement::Below { feed: feed.clone(), drop: limit.clone() },
         }
     };
-    Some(typed.map(|typed| round.iter().map(|one| entry(one, &typed)).collect()))
+    Some(typed.map(|typed| {
+        let is_last = |(feed, _): &(String, Typed<Volt>)| {
+            typed.iter().any(|(known, _)| known.eq_ignore_ascii_case(feed))
+        };
+        let read = round.iter().rposition(is_last).map_or(round.len(), |last| last + 1);
+        round.iter().take(read).map(|one| entry(one, &typed)).collect()
+    }))
 }
 
 /// Puts a unit that stands by itself to its number.
@@ -65,12 +72,12 @@ fn named(
     tokens.chunks(2).map(read).collect()
 }
 
-/// All of them in order.
+/// All of them in order, or those up to where it was stopped.
 fn in_order(
     tokens: &[String],
     round: &[(String, Typed<Volt>)],
 ) -> Result<Vec<(String, Typed<Volt>)>, Diagnostic> {
-    if tokens.len() != round.len() {
+    if tokens.len() < 2 || tokens.len() > round.len() {
         let fault = Diagnostic::new(format!("{} values for {} fuses", tokens.len(), round.len()));
         return Err(fault.expected(wanted(round)));
     }
@@ -114,11 +121,14 @@ mod tests {
         assert_eq!(typed("c5 0.9 mV"), Some(Ok(high)));
         let all = vec!["C1 0.0".to_owned(), "C2 0.1mV".into(), "C5 0.9".into()];
         assert_eq!(typed("0.0 0.1 mV 0.9"), Some(Ok(all)));
+        // Behind the last that was typed nothing was read.
+        assert_eq!(typed("C1 0.4"), Some(Ok(vec!["C1 0.4".to_owned()])));
+        assert_eq!(typed("0.0 0.9"), Some(Ok(vec!["C1 0.0".to_owned(), "C2 0.9".into()])));
     }
 
     #[test]
     fn what_does_not_fit_the_round_is_refused_with_what_does() {
-        for line in ["0.4", "0.1 0.2", "C1", "C1 0.4 C9 0.1"] {
+        for line in ["0.4", "0.1 0.2 0.3 0.4", "C1", "C1 0.4 C9 0.1"] {
             let fault = typed(line).expect("an answer to the round").expect_err("refused");
             assert!(fault.contains("all 3 in order"), "{line}: {fault}");
         }

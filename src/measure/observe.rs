@@ -125,10 +125,9 @@ impl ObservationWalk<'_> {
             Measurement::Look { at, found } | Measurement::Report { of: at, says: found } => {
                 self.take_sighting(reading, at, found)
             }
-            Measurement::Drop { feed, drop } | Measurement::Step { feed, before: drop, .. } => {
-                self.take_drop(reading, feed, drop)
-            }
-            Measurement::Below { feed, drop } => self.take_below(reading, feed, drop),
+            Measurement::Drop { feed, drop }
+            | Measurement::Below { feed, drop }
+            | Measurement::Step { feed, before: drop, .. } => self.take_drop(reading, feed, drop),
             Measurement::Clamp { at, current: shown } => self.take_clamp(reading, at, shown),
             Measurement::Pull { feed, before, after } => self.take_pull(reading, feed, before, after),
             Measurement::Refit { feed, total } => self.take_refit(reading, feed, total),
@@ -240,25 +239,12 @@ impl ObservationWalk<'_> {
             Ok(converted) => {
                 let current = wandering(converted.current, &self.panel.map);
                 self.claim_with_floor(reading, Scope::Through(feed), current, converted.floor.value(), true);
+                // What was below a drop is no figure: it is weighed by how likely it is to be below.
+                if matches!(reading.what, Measurement::Below { .. }) {
+                    let below = self.out.observations.pop_if(|last| last.entry == reading.entry);
+                    self.out.below.extend(below);
+                }
             }
-            Err(fault) => {
-                self.out.events.push((reading.entry, Event::NoResistance { feed: name.to_owned(), fault }))
-            }
-        }
-    }
-
-    /// What was below a drop is no figure by itself: it is weighed by how likely it is to be below.
-    fn take_below(&mut self, reading: &Reading, name: &str, drop: &Typed<Volt>) {
-        let Ok(feed) = self.panel.tree.find_feed(name) else { return };
-        match self.convert(reading, feed, drop) {
-            Ok(converted) => self.out.below.push(Observation {
-                entry: reading.entry,
-                scope: Scope::Through(feed),
-                interrupted: self.out.interrupted.clone(),
-                current: wandering(converted.current, &self.panel.map),
-                floor: converted.floor.value(),
-                measured_here: true,
-            }),
             Err(fault) => {
                 self.out.events.push((reading.entry, Event::NoResistance { feed: name.to_owned(), fault }))
             }

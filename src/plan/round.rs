@@ -65,7 +65,9 @@ pub fn round(first: &Proposal, view: &PlanView) -> Option<Round> {
             others.iter_mut().zip(&shown).for_each(|(other, (_, known))| other.1 &= !known);
         }
     }
-    let count = best_count(&row.iter().map(|(chance, _)| *chance).collect::<Vec<_>>())?;
+    let at = |one: &Candidate| view.setting.panel.tree.find_feed(&one.at).ok();
+    let chances: Vec<(f64, Option<FeedId>)> = row.iter().map(|(chance, one)| (*chance, at(one))).collect();
+    let count = best_count(&chances)?;
     row.truncate(count);
     if !row.iter().any(|(_, one)| one.at == begins.at) {
         row.pop();
@@ -101,21 +103,29 @@ fn likeliest(open: &[(&Candidate, Vec<(f64, bool)>)]) -> Option<(usize, f64)> {
     all.max_by(|a, b| a.1.total_cmp(&b.1))
 }
 
-/// How many of the fuses, likeliest first, take no longer as a round than typed one by one until one is high, as expected: as
-/// many as that, for the less is typed. `None` if there are none.
-fn best_count(chances: &[f64]) -> Option<usize> {
-    let (mut singly, mut left) = (0.0, 1.0_f64);
-    let mut best = None;
-    for (index, chance) in chances.iter().enumerate() {
-        singly += MINUTES_DROP.base() * left;
+/// How many of the fuses, likeliest first, take no longer as a round than typed one by one, as expected: as many as that, for the
+/// less is typed. Either way the first that is high ends it; a round is read in the order in which its fuses sit. `None` if there
+/// are none.
+fn best_count<T: Ord + Copy>(chances: &[(f64, T)]) -> Option<usize> {
+    let worth = |count: &usize| {
+        let likeliest = chances.get(..*count).unwrap_or_default();
+        let mut along = likeliest.to_vec();
+        along.sort_by_key(|(_, at)| *at);
+        let together = MINUTES_IN_ROUND.base() * until_high(&along) + MINUTES_ROUND_TYPED.base();
+        together <= MINUTES_DROP.base() * until_high(likeliest)
+    };
+    (FEWEST_IN_ROUND..=chances.len()).rev().find(worth)
+}
+
+/// How many are read, as expected, until one is high.
+fn until_high<T>(chances: &[(f64, T)]) -> f64 {
+    let mut left = 1.0_f64;
+    let read = |(chance, _): &(f64, T)| {
+        let now = left;
         left = (left - chance).max(0.0);
-        let count = index + 1;
-        let together = MINUTES_IN_ROUND.base() * count as f64 + MINUTES_ROUND_TYPED.base();
-        if count >= FEWEST_IN_ROUND && together <= singly {
-            best = Some(count);
-        }
-    }
-    best
+        now
+    };
+    chances.iter().map(read).sum()
 }
 
 /// What a fuse shows asleep, and from where it is high: the share of what is sought above that, at the least what this meter
@@ -139,10 +149,17 @@ fn read(feed: FeedId, sought: Ampere, setting: &Setting) -> Option<RoundRead> {
 mod tests {
     use super::*;
 
+    fn count(chances: &[f64]) -> Option<usize> {
+        let seated: Vec<(f64, usize)> =
+            chances.iter().enumerate().map(|(at, chance)| (*chance, at)).collect();
+        best_count(&seated)
+    }
+
     #[test]
     fn many_unlikely_fuses_are_read_along_and_one_likely_one_alone() {
-        assert_eq!(best_count(&[0.05; 10]), Some(10));
-        assert_eq!(best_count(&[0.9, 0.02, 0.02, 0.02]), None);
-        assert_eq!(best_count(&[0.1, 0.1]), None);
+        assert_eq!(count(&[0.05; 10]), Some(10));
+        assert_eq!(count(&[0.1; 9]), Some(9));
+        assert_eq!(count(&[0.9, 0.02, 0.02, 0.02]), None);
+        assert_eq!(count(&[0.1, 0.1]), None);
     }
 }

@@ -121,7 +121,7 @@ impl<'a> ScoreBench<'a> {
         })
     }
 
-    /// Reads the fuses of a round along the row and types those that are high.
+    /// Reads the fuses of a round along the row up to the first that is high, and types that.
     ///
     /// # Errors
     /// The vehicle refuses one of them.
@@ -130,7 +130,8 @@ impl<'a> ScoreBench<'a> {
         for read in &round.reads {
             let shown = self.vehicle.drop_along(&read.at)?;
             let feed = read.at.clone();
-            let what = if shown.value >= read.high.value {
+            let is_high = shown.value >= read.high.value;
+            let what = if is_high {
                 Measurement::Drop { feed, drop: shown }
             } else {
                 Measurement::Below { feed, drop: read.high.clone() }
@@ -138,6 +139,9 @@ impl<'a> ScoreBench<'a> {
             self.trail.extend(in_short(&what));
             let reading = self.reading(what);
             self.readings.push(reading);
+            if is_high {
+                break;
+            }
         }
         self.vehicle.type_round();
         self.prompts += 1;

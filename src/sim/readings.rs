@@ -103,22 +103,6 @@ impl Vehicle {
         Ok(self.see_drop(index, feed, Ampere::ZERO))
     }
 
-    /// Reads the drop across a fuse as one of several along a row: nothing is typed in between.
-    ///
-    /// # Errors
-    /// As for [`Vehicle::drop`].
-    pub fn drop_along(&mut self, feed: &str) -> Result<Typed<Volt>, Diagnostic> {
-        let index = self.probed(feed)?;
-        self.go_to(index);
-        self.pass(k::MINUTES_IN_ROUND);
-        Ok(self.see_drop(index, feed, Ampere::ZERO))
-    }
-
-    /// Lets the time go by in which is typed what was read along a row.
-    pub fn type_round(&mut self) {
-        self.pass(k::MINUTES_ROUND_TYPED);
-    }
-
     /// Reads a feed or an unfused item with the clamp.
     ///
     /// # Errors
@@ -253,14 +237,14 @@ impl Vehicle {
     }
 
     /// Shows the drop across a fuse that carries so much more than it does by itself.
-    fn see_drop(&self, feed: FeedId, place: &str, more: Ampere) -> Typed<Volt> {
+    pub(super) fn see_drop(&self, feed: FeedId, place: &str, more: Ampere) -> Typed<Volt> {
         let through = self.flow().through.get(feed).copied().unwrap_or_default() + more;
         let truth = self.resistance(feed).map_or(Volt::ZERO, |resistance| through * resistance);
         self.kit.show_drop(truth, self.now(), place)
     }
 
     /// Finds a fuse that can be probed now.
-    fn probed(&self, feed: &str) -> Result<FeedId, Diagnostic> {
+    pub(super) fn probed(&self, feed: &str) -> Result<FeedId, Diagnostic> {
         let (index, found) = self.feed(feed)?;
         if found.access != Access::Points {
             return Err(unreachable(feed, "probes"));

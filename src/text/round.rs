@@ -12,7 +12,7 @@ use crate::plan::round::Round;
 pub fn head(round: &Round, panel: &Panel) -> Vec<StyledText> {
     let place = place(round, panel);
     let first = StyledText::plain(format!(
-        "Next, along {place}: {} fuses, {}. High from, in mV:",
+        "Next, along {place}: {} fuses, {} at most. Stop at the first high one. High from, in mV:",
         round.reads.len(),
         bare(round.minutes, 2)
     ));
@@ -27,14 +27,14 @@ pub fn head(round: &Round, panel: &Panel) -> Vec<StyledText> {
 
 /// Asks for what the round showed.
 pub fn prompt(round: &Round, panel: &Panel) -> String {
-    format!("Round {}: none, or the high ones", place(round, panel))
+    format!("Round {}: none, or the high one", place(round, panel))
 }
 
 /// Says what may be typed.
 pub fn help(round: &Round) -> String {
     let feed = round.reads.first().map_or("", |read| read.at.as_str());
     format!(
-        "Read along the row, then type: none · the high ones with their millivolts, {feed} 0.9 · or all {} in order. Any other reading is taken too. done ends the search.",
+        "Read along the row up to the first that is high, then type: none · the high ones with their millivolts, {feed} 0.9 · or all {} in order. What sits behind the last one typed counts as not read. done ends the search.",
         round.reads.len()
     )
 }

@@ -69,13 +69,14 @@ impl PracticeBench {
         Ok(shown.collect::<Vec<_>>().join(" "))
     }
 
-    /// Reads the fuses of a round and returns what a person would type: those that are high, or that none is.
+    /// Reads the fuses of a round up to the first that is high, and returns what a person would type: that one, or none.
     fn read_along(&mut self, wanted: &Proposed) -> Result<String, Diagnostic> {
         let mut high = Vec::new();
         for (feed, from) in &wanted.round {
             let shown = self.vehicle.drop_along(feed)?;
             if shown.value >= from.value {
                 high.push(format!("{feed} {}", shown.text));
+                break;
             }
         }
         self.vehicle.type_round();

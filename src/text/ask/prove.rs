@@ -72,9 +72,7 @@ pub fn proof(
         .and(Role::Plain, format!(", limit {}: ", bare(limit, 2)));
     match verdict {
         DrawVerdict::Within => line.and(Role::Good, "within. The repair is proven."),
-        DrawVerdict::Over => {
-            line.and(Role::Doubt, "over. The cause is not put right, or there is a second one.")
-        }
+        DrawVerdict::Over => line.and(Role::Doubt, "over. The cause is still there, or a second one."),
         DrawVerdict::Undecided => line
             .and(Role::Doubt, format!("undecided. What decides: {}.", decide::what(current, limit, clamp))),
     }
