@@ -18,6 +18,9 @@ pub const INPUT: &str = "input";
 /// The sense of how often a module reported that it woke the others.
 pub const WAKINGS: &str = "wakings";
 
+/// The sense of whether a rise in a meter log is as high as what is at a place draws awake.
+pub const RISES: &str = "rises";
+
 /// A finding, on loads of one class of causes.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use super::causes::causes;
 use super::gone::gone;
+use super::night::night_of;
 use super::supply;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Minute, Uncertain};
@@ -51,6 +52,7 @@ impl Analysis {
             limit: limit_of(case),
             sleep: sleep_after(case),
             told: told_of(case),
+            night: night_of(case, limit_of(case).map(|limit| limit.current)),
             supply: causes(case),
             learnt: case.learnt.clone(),
             passed_over: passed_over(case),

@@ -7,6 +7,7 @@ pub mod analysis;
 pub mod causes;
 pub(crate) mod caution;
 pub(crate) mod gone;
+pub(crate) mod night;
 pub mod question;
 pub mod reserve;
 pub(crate) mod show;

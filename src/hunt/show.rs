@@ -6,7 +6,7 @@ use crate::balance::verdict::{DrawVerdict, judge};
 use crate::base::quantity::{Ampere, Minute, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::limit::alarm;
-use crate::circuit::map::Limit;
+use crate::circuit::map::{Hazard, Limit};
 use crate::infer::assumptions::DECIDED;
 use crate::infer::leader::Leader;
 use crate::instrument::profile::Profile;
@@ -181,15 +181,15 @@ type Ranked = (f64, f64, SuspectRow, Option<String>);
 /// if it leads.
 fn ranked(analysis: &Analysis) -> Vec<Ranked> {
     let excess = analysis.excess.as_ref();
-    let panel = &analysis.panel;
+    let (panel, night) = (&analysis.panel, &analysis.facts.night);
     let branches = analysis.ranking().suspects.iter().map(|suspect| {
         let row = text::suspects::suspect_row(suspect, panel);
-        let why = text::suspects::why(suspect, excess, panel);
+        let why = text::suspects::why(suspect, excess, night, panel);
         (suspect.standing.share, suspect.probability, row, Some(why))
     });
     let groups = analysis.ranking().groups.iter().map(|group| {
         let row = text::suspects::group_row(group, panel);
-        (group.standing.share, group.probability, row, Some(text::suspects::why_group(group, panel)))
+        (group.standing.share, group.probability, row, Some(text::suspects::why_group(group, night, panel)))
     });
     let nothing = analysis.ranking().nothing_wrong;
     let sound = (nothing, nothing, text::suspects::nothing_row(nothing), None);
@@ -282,7 +282,7 @@ pub fn stop_words(analysis: &Analysis, stop: &Stop) -> String {
     let leader = analysis.leader();
     let suspect = analysis.ranking().suspects.iter().find(|suspect| suspect.id == leader.name);
     let load = suspect.filter(|_| *stop != Stop::Open).and_then(|suspect| {
-        suspect.loads.first().filter(|(_, share)| *share >= DECIDED)?;
+        suspect.loads.first().filter(|(name, share)| *share >= DECIDED && name.is_some())?;
         text::suspects::main_load(suspect)
     });
     let who = text::suspects::called(&leader, load);
@@ -290,9 +290,23 @@ pub fn stop_words(analysis: &Analysis, stop: &Stop) -> String {
         who: &who,
         leads: leader.probability,
         without: without(analysis, &leader),
+        night: Some(&analysis.facts.night),
+        is_left_alone: is_left_alone(analysis, &leader),
         excess: analysis.excess.as_ref(),
     };
     text::next::stop(stop, &ending)
+}
+
+/// Returns true if the fuse of what leads is not to be touched.
+fn is_left_alone(analysis: &Analysis, leader: &Leader) -> bool {
+    let panel = &analysis.panel;
+    let hazard = panel
+        .tree
+        .find_feed(&leader.name)
+        .ok()
+        .and_then(|feed| panel.map.feeds.get(feed))
+        .and_then(|feed| feed.hazard);
+    matches!(hazard, Some(Hazard::Restraint | Hazard::Hv))
 }
 
 /// What the draw would be without what leads, and the limit.

@@ -13,6 +13,9 @@ pub const NOTHING_WRONG: f64 = 0.09;
 /// Probability that a fault is away at the moment, so that the vehicle reads sound. Editorial: rare, for whoever
 /// measures has mostly just seen it go flat.
 pub const NOT_NOW: f64 = 0.01;
+/// Probability that a meter log shows too much charge above the rest although nothing of the vehicle came and went.
+/// Editorial: somebody opened it and told nobody, or it is the log of another vehicle; rare.
+pub const LOG_MISLEADS: f64 = 0.002;
 /// Probability of a second cause beside the first. Editorial: rare, yet never out of the question.
 pub const SECOND_CAUSE: f64 = 0.15;
 /// How far a settled total may be from the limit, as the standard deviation of its logarithm, and still be what a

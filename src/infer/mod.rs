@@ -8,7 +8,8 @@
 //! of normal parts that stands for a broad log-normal, less what would leave the settled total far below the limit: nobody
 //! complains of that. Readings are sums over parts with the full covariance of their errors
 //! (zero, gain, box temperature, make of fuse). At most one reading is bad; the total is so more often than others, for a module that slept late may have been awake.
-//! What eye, ear, hand or a camera found weighs causes by likelihood ratios (`sign`).
+//! What eye, ear, hand or a camera found weighs causes by likelihood ratios (`sign`). So does what a meter log shows of
+//! each, where the draw comes and goes and what is read now tells nothing of it (`night`).
 //! Causes: nothing; one part; a group held awake
 //! by an input or by one of its own modules, as a whole, in part or one module alone, possibly with modules that the map puts elsewhere; two parts, or a group
 //! and a part; cured by a pull, against a draw that ended by itself meanwhile; each with every reading sound or one of them
@@ -26,12 +27,15 @@
 //! first, for it hides what else draws; what is left after the release is looked for again.
 
 pub mod assumptions;
+mod away;
 pub mod cause;
 pub(crate) mod crossing;
 pub(crate) mod cured;
+pub mod night;
 pub(crate) mod null_model;
 pub mod hypothesis;
 pub(crate) mod joint;
+mod marginals;
 pub mod leader;
 pub mod matter;
 pub mod pair;
@@ -65,6 +69,8 @@ pub struct Inference {
     pub weighed: Vec<ScoredHypothesis>,
     /// Two causes at once.
     pub pairs: Vec<Pair>,
+    /// Of each hypothesis, the probability that it comes and goes and is away now; empty without a log that shows so.
+    pub away: Vec<f64>,
     /// How much of "nothing wrong" is a fault that is away at the moment: nothing that is read now tells the two apart.
     pub not_now: f64,
     /// The total against the limit, where both are known.
@@ -141,6 +147,11 @@ impl Inference {
         self.room.as_ref().is_some_and(Room::is_kept)
     }
 
+    /// Returns the probability that what draws comes and goes, as a meter log showed, and is away now.
+    pub fn at_times(&self) -> f64 {
+        self.away.iter().sum()
+    }
+
     /// Returns the cause of a single hypothesis.
     pub fn cause(&self, index: usize) -> Cause {
         self.weighed.get(index).map_or(Cause::Nothing, |one| one.hypothesis.cause)
@@ -163,6 +174,7 @@ pub fn infer(observations: &[Observation], panel: &Panel, background: &Backgroun
     let weights = Weights::new(&panel.map, Catalogue::builtin(), background);
     let null = NullModel::new(observations, panel);
     let room = Room::of(observations, background.limit, panel);
+<<<<<<< HEAD
     let weighed = weigh(hypotheses(panel, &weights, observations), observations, &null)?;
     let pairs = pairs(&weighed, &null, panel);
     let fell = weighed.iter().map(|one| fell_with(one.hypothesis.cause, observations, panel)).collect();
@@ -170,4 +182,32 @@ pub fn infer(observations: &[Observation], panel: &Panel, background: &Backgroun
         Inference { null, weighed, pairs, not_now: weights.not_now, room, drawn: Vec::new(), fell };
     made.normalise();
     Some(made)
+=======
+    let mut weighed = weigh(hypotheses(panel, &weights, observations), observations, &null)?;
+    let mut pairs = pairs(&weighed, &null, panel);
+    let singles = weighed.iter().map(|one| one.ln);
+    let total = ln_sum_exp(singles.chain(pairs.iter().map(|pair| pair.ln)).collect::<Vec<_>>());
+    for one in &mut weighed {
+        one.probability = (one.ln - total).exp();
+    }
+    for pair in &mut pairs {
+        pair.probability = (pair.ln - total).exp();
+    }
+    let mut not_now = weights.not_now;
+    let mut away = away::shared(weighed.iter().map(|one| &one.hypothesis), &background.night, panel);
+    if !away.is_empty() {
+        let sound = away::sound(&weighed);
+        let (at_times, others) = away::weighed_with_log(sound, not_now);
+        away.iter_mut().for_each(|share| *share *= at_times);
+        let now = (at_times + others * sound * (1.0 - not_now)) / sound.max(f64::MIN_POSITIVE);
+        not_now = at_times / (now * sound).max(f64::MIN_POSITIVE);
+        for one in &mut weighed {
+            one.probability *= if one.hypothesis.cause == Cause::Nothing { now } else { others };
+        }
+        pairs.iter_mut().for_each(|pair| pair.probability *= others);
+    }
+    let drawn = weighed.iter().map(drawn_alone).collect();
+    let fell = weighed.iter().map(|one| fell_with(one.hypothesis.cause, observations, panel)).collect();
+    Some(Inference { null, weighed, pairs, away, not_now, room, drawn, fell })
+>>>>>>> main
 }

@@ -1,12 +1,12 @@
 //! Ranks the causes: marginal probability by branch and by wake group, with the numbers that their why is made of.
 //! Leaves to others: the words (`text/suspects`).
 
-use std::collections::HashMap;
-
 use super::Inference;
 use super::assumptions::{CLEAR_ENOUGH, MATTERS_LITTLE, PROBABLY};
 use super::cause::{Cause, CauseClass, HeldBy, class};
 use super::cured::Cured;
+use super::marginals::Marginals;
+pub use super::marginals::Standing;
 use super::pairs_ranked::{SuspectPair, pairs_of};
 use super::posterior::ScoredHypothesis;
 use crate::base::numeric::mixture::{MixturePart, positive_spread};
@@ -14,15 +14,6 @@ use crate::base::quantity::{Ampere, Uncertain, Unit};
 use crate::circuit::id::{BranchId, GroupId};
 use crate::measure::observation::{Observation, Panel, Scope};
 use crate::measure::sources::PartKind;
-
-/// How much a cause counts.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Standing {
-    /// Part of the excess that it is expected to explain, 0 to 1.
-    pub share: f64,
-    /// Probability that it is a cause that matters against the limit.
-    pub matters: f64,
-}
 
 /// A branch under suspicion.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,6 +30,8 @@ pub struct Suspect {
     pub excess: Excess,
     /// Its loads, likeliest first, with their share of the probability; `None` stands for an unlisted load.
     pub loads: Vec<(Option<String>, f64)>,
+    /// How much of the probability is a draw that comes and goes and is away now.
+    pub at_times: f64,
     /// The reading that says most about it: entry and scope, what was read, what is normal there.
     pub evidence: Option<SuspectEvidence>,
 }
@@ -94,6 +87,8 @@ pub struct HeldGroup {
     pub module: Option<(String, f64)>,
     /// How much it draws too much.
     pub excess: Excess,
+    /// How much of the probability is a draw that comes and goes and is away now.
+    pub at_times: f64,
     /// Feeds of the group that were read, with what they read and what is normal there.
     pub evidence: Vec<SuspectEvidence>,
 }
@@ -168,7 +163,8 @@ pub fn rank(inference: &Inference, observations: &[Observation], panel: &Panel) 
         pairs,
         nothing_wrong: sound * (1.0 - inference.not_now),
         harmless: if inference.is_within() { 1.0 - sound } else { 0.0 },
-        not_present_now: sound * inference.not_now,
+        // What a log shows of it is told by cause.
+        not_present_now: if inference.away.is_empty() { sound * inference.not_now } else { 0.0 },
         cured: None,
     }
 }
@@ -204,74 +200,9 @@ fn suspect(
         standing: marginals.standings.get(&of).copied().unwrap_or_default(),
         excess: excess_of(inference, marginals, of, |_| 1.0),
         loads,
+        at_times: marginals.at_times(of),
         evidence: evidence_for(leading, observations, panel, inference).into_iter().next(),
     })
-}
-
-/// How likely each cause is over all explanations that hold it, gathered once.
-struct Marginals {
-    /// By hypothesis.
-    members: Vec<f64>,
-    /// By branch and group; an explanation with two causes on one branch counts once.
-    classes: HashMap<CauseClass, f64>,
-    standings: HashMap<CauseClass, Standing>,
-    /// What a hypothesis of the class draws beside another cause. One part for all sizes is near enough: there are many
-    /// pairs.
-    beside: HashMap<CauseClass, Vec<(usize, MixturePart)>>,
-}
-
-impl Marginals {
-    fn new(inference: &Inference) -> Self {
-        let mut found = Self {
-            members: vec![0.0; inference.weighed.len()],
-            classes: HashMap::new(),
-            standings: HashMap::new(),
-            beside: HashMap::new(),
-        };
-        let class = |index: usize| class(inference.cause(index));
-        for explanation in inference.explanations() {
-            for index in explanation.members() {
-                if let Some(member) = found.members.get_mut(index) {
-                    *member += explanation.probability;
-                }
-            }
-            let first = class(explanation.first);
-            let second = explanation.second.map(class).filter(|second| *second != first);
-            for class in std::iter::once(first).chain(second) {
-                *found.classes.entry(class).or_insert(0.0) += explanation.probability;
-            }
-            for (index, share) in explanation.members().zip(explanation.shares()) {
-                found.standings.entry(class(index)).or_default().share += share * explanation.probability;
-            }
-            let mut counted = None;
-            if inference.is_within() {
-                continue;
-            }
-            for class in inference.mattering(&explanation).map(class) {
-                if counted.replace(class) != Some(class) {
-                    found.standings.entry(class).or_default().matters += explanation.probability;
-                }
-            }
-        }
-        for pair in &inference.pairs {
-            let amplitudes = pair.amplitudes().into_iter().flatten();
-            for (index, (mean, sd)) in [pair.first, pair.second].into_iter().zip(amplitudes) {
-                let beside = found.beside.entry(class(index)).or_default();
-                match beside.last_mut() {
-                    // Many second causes that no reading tells apart stand in a row.
-                    Some((same, part)) if *same == index && part.mean == mean && part.sd == sd => {
-                        part.weight += pair.probability;
-                    }
-                    _ => beside.push((index, MixturePart { weight: pair.probability, mean, sd })),
-                }
-            }
-        }
-        found
-    }
-
-    fn of(&self, class: CauseClass) -> f64 {
-        self.classes.get(&class).copied().unwrap_or(0.0)
-    }
 }
 
 fn load_name(cause: Cause, panel: &Panel) -> Option<String> {
@@ -345,6 +276,7 @@ fn held(
         input: input.map(with_odds),
         module: module.map(with_odds),
         excess: excess_of(inference, marginals, CauseClass::Group(group), per_unit),
+        at_times: marginals.at_times(CauseClass::Group(group)),
         evidence: evidence_for(leading, observations, panel, inference),
     })
 }

@@ -6,7 +6,8 @@
 use super::assumptions::{STILL_UP_AT_ONCE, STILL_UP_LATER};
 use super::cause::{Cause, HeldBy, class_of_kind};
 use crate::circuit::id::InputId;
-use crate::circuit::signs::{INPUT, Sign, Signs, WAKINGS};
+use crate::circuit::loads::NETWORK;
+use crate::circuit::signs::{INPUT, RISES, Sign, Signs, WAKINGS};
 use crate::measure::event::TriedInput;
 use crate::measure::observation::Panel;
 use crate::measure::sighting::{Sighting, SightingPlace};
@@ -77,7 +78,7 @@ impl Seen {
 pub fn first_sign(at: SightingPlace, panel: &Panel) -> Option<&'static Sign> {
     match at {
         SightingPlace::Load(load) => Signs::builtin().first(class_of_kind(PartKind::Load(load), panel)),
-        SightingPlace::Feed(_) | SightingPlace::Input(_) => None,
+        SightingPlace::Feed(_) | SightingPlace::Input(_) | SightingPlace::Group(_) => None,
     }
 }
 
@@ -86,7 +87,7 @@ pub fn reported_sign(at: SightingPlace, panel: &Panel) -> Option<&'static Sign> 
     match at {
         SightingPlace::Input(_) => Signs::builtin().of("open", INPUT),
         SightingPlace::Load(load) => Signs::builtin().of("awake", class_of_kind(PartKind::Load(load), panel)),
-        SightingPlace::Feed(_) => None,
+        SightingPlace::Feed(_) | SightingPlace::Group(_) => None,
     }
 }
 
@@ -104,22 +105,23 @@ pub(super) fn shared(first: &[Weighed], second: &[Weighed]) -> f64 {
 fn class_at(cause: Cause, at: SightingPlace, panel: &Panel) -> &'static str {
     match (at, cause) {
         (SightingPlace::Input(_), _) => INPUT,
+        (SightingPlace::Group(_), _) => NETWORK,
         (SightingPlace::Load(load), _) => class_of_kind(PartKind::Load(load), panel),
         (SightingPlace::Feed(_), Cause::Part(_, kind)) => class_of_kind(kind, panel),
-        (SightingPlace::Feed(_), Cause::Held(..) | Cause::Nothing) => {
-            class_of_kind(PartKind::Unlisted, panel)
-        }
+        (SightingPlace::Feed(_), Cause::Held(..)) => NETWORK,
+        (SightingPlace::Feed(_), Cause::Nothing) => class_of_kind(PartKind::Unlisted, panel),
     }
 }
 
-/// Returns true if a cause draws its current at the place of a finding, or is that input; of wakings, if it is what wakes.
+/// Returns true if a cause draws its current at the place of a finding, or is that input; of wakings, if it is what wakes; of
+/// how a log rises, if it is that by itself.
 fn sits_at(cause: Cause, sighting: &Sighting, panel: &Panel) -> bool {
-    let wakes = counts_wakings(sighting);
+    let alone = [WAKINGS, RISES].contains(&sighting.sense());
     let draws = |kind: PartKind| match cause {
         Cause::Nothing => false,
         Cause::Part(_, own) => own == kind,
         Cause::Held(_, HeldBy::Module(load)) if kind == PartKind::Load(load) => true,
-        Cause::Held(group, _) => !wakes && group_of(kind, panel) == Some(group),
+        Cause::Held(group, _) => !alone && group_of(kind, panel) == Some(group),
     };
     match sighting.at {
         SightingPlace::Input(input) => {
@@ -127,6 +129,7 @@ fn sits_at(cause: Cause, sighting: &Sighting, panel: &Panel) -> bool {
             matches!(cause, Cause::Held(_, HeldBy::Input(held)) if named.contains(&held))
         }
         SightingPlace::Load(load) => draws(PartKind::Load(load)),
+        SightingPlace::Group(group) => matches!(cause, Cause::Held(held, _) if held == group),
         SightingPlace::Feed(feed) => panel.parts.iter().any(|part| {
             // Many nodes have something unlisted: the one of this branch is meant.
             let is_it = match cause {

@@ -7,6 +7,7 @@ use super::assumptions::{
     NOTHING_WRONG, UNKNOWN_INPUT, UNLISTED_LN_SD, UNLISTED_MEDIAN,
 };
 use super::cause::{HeldBy, kind_of};
+use super::night::NightEvidence;
 use super::sign::Seen;
 use crate::base::numeric::density::normal_below;
 use crate::base::quantity::{Ampere, Unit};
@@ -41,6 +42,8 @@ pub struct Background {
     pub limit: Option<Ampere>,
     /// What was found without a figure.
     pub seen: Seen,
+    /// What a meter log shows of a draw that comes and goes.
+    pub night: NightEvidence,
     /// Shares of causes learnt from other hunts; none leaves the editorial ones.
     pub learnt: LearntShares,
 }

@@ -143,10 +143,10 @@ fn of_feed(feed: &Feed) -> Option<LessonCause> {
     Some(LessonCause { class: class_of(&load.kind)?, place: feed.id.clone() })
 }
 
-fn kind_of_item<'m>(map: &'m Map, name: &str) -> Option<&'m String> {
+pub(crate) fn kind_of_item<'m>(map: &'m Map, name: &str) -> Option<&'m String> {
     map.unfused.iter().find(|item| item.name == name).map(|item| &item.kind)
 }
 
-fn class_of(kind: &str) -> Option<String> {
+pub(crate) fn class_of(kind: &str) -> Option<String> {
     Catalogue::builtin().get(kind).map(|kind| kind.cause.clone()).filter(|cause| !cause.is_empty())
 }

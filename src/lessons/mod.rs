@@ -6,4 +6,5 @@ mod lesson;
 mod summary;
 
 pub use lesson::{Lesson, lesson};
+pub(crate) use lesson::{class_of, kind_of_item};
 pub use summary::{Baseline, CauseCount, LessonGroup, Lessons};

@@ -66,8 +66,8 @@ fn named(
         [feed, value] if round.iter().any(|(known, _)| known.eq_ignore_ascii_case(feed)) => {
             Ok((feed.clone(), Volt::read(value, "mV")?))
         }
-        [feed, _] => Err(Diagnostic::new(format!("{feed} is not in this round")).expected(wanted(round))),
-        _ => Err(Diagnostic::new("a value is missing behind the last fuse").expected(wanted(round))),
+        [feed, _] => Err(lacking(Diagnostic::new(format!("{feed} is not in this round")), round)),
+        _ => Err(lacking(Diagnostic::new("a value is missing behind the last fuse"), round)),
     };
     tokens.chunks(2).map(read).collect()
 }
@@ -79,17 +79,17 @@ fn in_order(
 ) -> Result<Vec<(String, Typed<Volt>)>, Diagnostic> {
     if tokens.len() < 2 || tokens.len() > round.len() {
         let fault = Diagnostic::new(format!("{} values for {} fuses", tokens.len(), round.len()));
-        return Err(fault.expected(wanted(round)));
+        return Err(lacking(fault, round));
     }
     let read =
         |((feed, _), value): (&(String, Typed<Volt>), &String)| Ok((feed.clone(), Volt::read(value, "mV")?));
     round.iter().zip(tokens).map(read).collect()
 }
 
-/// What an answer to a round looks like.
-fn wanted(round: &[(String, Typed<Volt>)]) -> String {
+/// Says with a fault what an answer to a round looks like.
+fn lacking(fault: Diagnostic, round: &[(String, Typed<Volt>)]) -> Diagnostic {
     let feed = round.first().map_or("", |(feed, _)| feed.as_str());
-    format!("none; the high ones, such as {feed} 0.9; or all {} in order", round.len())
+    fault.expected(format!("none; the high ones, such as {feed} 0.9; or all {} in order", round.len()))
 }
 
 #[cfg(test)]

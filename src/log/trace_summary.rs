@@ -1,20 +1,25 @@
 //! What a meter log showed while nobody looked, as the session log keeps it: the rest, and what departs from it.
 //! Leaves to others: finding it in the meter log (`trace`), its text (`written/watched`), weighing it (`infer`).
 
+use chrono::{DateTime, FixedOffset};
+
 use crate::base::quantity::{Ampere, AmpereHour, Minute, Unit};
+use crate::measure::night::{ChannelShare, Ledger};
 
 /// What a meter log showed. Times count from its first sample.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TraceSummary {
     /// Name of the file, or what else it came from.
     pub file: String,
+    /// When its first sample was taken, where the log has dates.
+    pub started: Option<DateTime<FixedOffset>>,
     /// How long the log covers.
     pub span: Minute,
-    /// Last lasting step: since then it rests. `None` if it does not rest.
+    /// When it first came to rest. `None` if it does not rest.
     pub rests_after: Option<Minute>,
     /// Level that it rests at, wake-ups left out; `None` if it does not rest.
     pub level: Option<Ampere>,
-    /// Average since then, wake-ups in; `None` if it does not rest.
+    /// Average since then, wake-ups in; of a current that never rests, over whole cycles. `None` if the log does not tell it.
     pub average: Option<Ampere>,
     /// How often departures come, from start to start; `None` below three of them.
     pub period: Option<Minute>,
@@ -26,6 +31,10 @@ pub struct TraceSummary {
     pub count: usize,
     /// The departures, upward ones first; of very many only the first ones.
     pub departures: Vec<Departure>,
+    /// What the charge went to; without lines in logs of earlier builds.
+    pub ledger: Ledger,
+    /// Columns logged beside the total.
+    pub channels: Vec<ChannelShare>,
 }
 
 /// A departure from the rest and back.

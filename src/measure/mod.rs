@@ -1,6 +1,7 @@
 //! What was measured: kind, place, value, time and the context that arithmetic needs.
 //! Leaves to others: milliampere (`convert`), sums over branches (`observation`), absurd values (`doubt`).
 
+pub mod night;
 pub mod observation;
 pub mod event;
 pub mod observe;

@@ -3,7 +3,7 @@
 
 use super::observation::Panel;
 use crate::base::diagnostic::Diagnostic;
-use crate::circuit::id::{FeedId, InputId, LoadId};
+use crate::circuit::id::{FeedId, GroupId, InputId, LoadId};
 use crate::circuit::signs::{INPUT, Signs};
 
 /// Something found at a place.
@@ -33,6 +33,8 @@ pub enum SightingPlace {
     Load(LoadId),
     /// At an input of a network, where the map first names it.
     Input(InputId),
+    /// At a network as a whole.
+    Group(GroupId),
 }
 
 impl SightingPlace {

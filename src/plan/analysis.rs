@@ -14,7 +14,7 @@ use super::view::PlanView;
 use crate::balance::Balance;
 use crate::balance::conflict::Conflict;
 use crate::balance::repeat::without_repeated;
-use crate::balance::verdict::{DrawVerdict, judge};
+use crate::balance::verdict::{DrawVerdict, judge, judge_night};
 use crate::base::quantity::{Ampere, Celsius, Minute, Uncertain, Unit};
 use crate::battery::cause::SupplyCause;
 use crate::circuit::fuse_table::FuseTable;
@@ -23,6 +23,7 @@ use crate::circuit::learnt::LearntShares;
 use crate::circuit::map::Limit;
 use crate::infer::cured::cured;
 use crate::infer::leader::{ALSO, Leader, LeaderKind};
+use crate::infer::night::NightEvidence;
 use crate::infer::rank::{Ranking, rank};
 use crate::infer::sign::Seen;
 use crate::infer::weight::Background;
@@ -60,6 +61,8 @@ pub struct Facts {
     pub sleep: Minute,
     /// What the interview told, in the words of `circuit/hints`.
     pub told: Vec<&'static str>,
+    /// What a meter log shows of a draw that comes and goes.
+    pub night: NightEvidence,
     /// Causes beside a circuit that the answers tell of, likeliest first.
     pub supply: Vec<SupplyCause>,
     /// Shares of causes learnt from other hunts.
@@ -86,7 +89,7 @@ pub struct Analysis {
     pub excess: Option<Uncertain<Ampere>>,
     /// The limit in force.
     pub limit: Option<Limit>,
-    /// The verdict, if there is a total and a limit.
+    /// The verdict on the total and on the average of a meter log, if there is one of them and a limit.
     pub verdict: Option<DrawVerdict>,
     inference: OnceCell<Option<Inference>>,
     ranking: OnceCell<Ranking>,
@@ -103,7 +106,13 @@ impl Analysis {
         let limit = facts.limit.clone();
         let total = newest_total(&observed.observations);
         let excess = total.as_ref().map(|total| excess_of(total, &panel));
-        let verdict = total.as_ref().zip(limit.as_ref()).map(|(total, limit)| judge(total, limit.current));
+        let average = facts.night.average.as_ref();
+        let judged = |limit: &Limit| match (&total, average) {
+            (total, Some(average)) => Some(judge_night(total.as_ref(), Some(average), limit.current)),
+            (Some(total), None) => Some(judge(total, limit.current)),
+            (None, None) => None,
+        };
+        let verdict = limit.as_ref().and_then(judged);
         Self {
             facts,
             panel,
@@ -126,7 +135,8 @@ impl Analysis {
         let watts = excess.base() * self.panel.map.system.base();
         let (sightings, tried) = (self.observed.sightings.clone(), self.observed.tried.clone());
         let seen = Seen { sightings, tried, watts };
-        Background { told: self.facts.told.clone(), limit, seen, learnt: self.facts.learnt.clone() }
+        let (night, learnt) = (self.facts.night.clone(), self.facts.learnt.clone());
+        Background { told: self.facts.told.clone(), limit, seen, night, learnt }
     }
 
     /// Returns the causes as the readings weigh them; `None` only if the readings have no covariance.

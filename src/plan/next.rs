@@ -31,6 +31,9 @@ use crate::measure::observation::Scope;
 use crate::measure::sources::PartKind;
 use crate::measure::together::group_of;
 
+/// From this probability on that what draws is away now, nothing is read in search of it. Editorial: likelier than not.
+const MOSTLY_AWAY: f64 = 0.5;
+
 /// Makes the plan.
 pub fn plan(view: &PlanView) -> Plan {
     if !view.setting.observations.iter().any(|observation| observation.scope == Scope::Total) {
@@ -42,6 +45,10 @@ pub fn plan(view: &PlanView) -> Plan {
     }
     if view.ended {
         return Plan { stop: Stop::Ended, readings: Vec::new() };
+    }
+    let at_times = view.inference.at_times();
+    if at_times > MOSTLY_AWAY {
+        return Plan { stop: Stop::AtTimes(at_times), readings: Vec::new() };
     }
     let repeats = repeats(view);
     if !repeats.is_empty() {

@@ -60,6 +60,8 @@ pub enum Stop {
     NothingWrong(f64),
     /// Everything is as the map has it, with this probability, and that is over the limit.
     AsMapped(f64),
+    /// What draws comes and goes, as a meter log showed, and is away now, with this probability: no reading tells more.
+    AtTimes(f64),
     /// The draw ended: a pull cured it, or an input released it.
     Ended,
     /// What is left to read takes more minutes than it is likely to save: the leader stands with this probability.

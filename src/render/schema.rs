@@ -27,7 +27,7 @@ use crate::base::quantity::{Celsius, Unit};
 use crate::circuit::check::Report;
 use crate::circuit::schema as map;
 use crate::log::entry::FORMAT;
-use crate::log::schema::keys::{DEPARTURE, EntryKey, Form, OPEN, Presence, kinds};
+use crate::log::schema::keys::{EntryKey, Form, OPEN, Presence, kinds};
 use crate::log::seal::DIGITS;
 use crate::text;
 
@@ -153,19 +153,28 @@ fn entry(kind: &str, keys: &[EntryKey]) -> Schema {
     properties.insert("at".to_owned(), moment().to_value());
     properties.insert("entry".to_owned(), json_schema!({"const": kind}).to_value());
     properties.insert("with".to_owned(), form(Form::Whole).to_value());
-    for key in keys {
-        let mut value = form(key.form);
-        if key.presence == Presence::OrNull {
-            value = json_schema!({"anyOf": [value, {"type": "null"}]});
-        }
-        properties.insert(key.name.to_owned(), value.to_value());
-    }
+    properties.extend(keyed(keys));
     if kind == OPEN {
         properties.insert("format".to_owned(), json_schema!({"const": FORMAT}).to_value());
     }
     properties.insert("seal".to_owned(), seal().to_value());
-    let there = keys.iter().filter(|key| key.presence != Presence::If).map(|key| key.name);
-    object(properties, ["at", "entry"].into_iter().chain(there).chain(["seal"]).collect())
+    object(properties, ["at", "entry"].into_iter().chain(there(keys)).chain(["seal"]).collect())
+}
+
+/// What stands at each key.
+fn keyed(keys: &[EntryKey]) -> impl Iterator<Item = (String, Value)> {
+    keys.iter().map(|key| {
+        let mut value = form(key.form);
+        if key.presence == Presence::OrNull {
+            value = json_schema!({"anyOf": [value, {"type": "null"}]});
+        }
+        (key.name.to_owned(), value.to_value())
+    })
+}
+
+/// The keys that are always there.
+fn there(keys: &[EntryKey]) -> impl Iterator<Item = &'static str> {
+    keys.iter().filter(|key| key.presence != Presence::If).map(|key| key.name)
 }
 
 fn object(properties: Map<String, Value>, required: Vec<&str>) -> Schema {
@@ -187,9 +196,8 @@ fn form(wanted: Form) -> Schema {
             let properties = [("box", form(Form::Text)), ("temperature", typed(Celsius::SYMBOL))];
             json_schema!({"type": "array", "items": object(named(properties), vec!["temperature"])})
         }
-        Form::Departures => {
-            let properties = named(DEPARTURE.map(|key| (key, form(Form::Number))));
-            json_schema!({"type": "array", "items": object(properties, DEPARTURE.to_vec())})
+        Form::List(keys) => {
+            json_schema!({"type": "array", "items": object(keyed(keys).collect(), there(keys).collect())})
         }
     }
 }

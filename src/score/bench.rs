@@ -12,7 +12,6 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain};
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::id::{FeedId, UnfusedId};
-use crate::circuit::learnt::LearntShares;
 use crate::circuit::map::{Access, Hazard};
 use crate::hunt::gone::is_gone;
 use crate::instrument::uncertainty::{Zero, current};
@@ -115,8 +114,9 @@ impl<'a> ScoreBench<'a> {
             limit: world.limit.clone(),
             sleep: world.sleep,
             told: self.told.clone(),
+            night: Default::default(),
             supply: Vec::new(),
-            learnt: LearntShares::default(),
+            learnt: self.subject.shop.learnt.clone(),
             passed_over: Vec::new(),
         })
     }

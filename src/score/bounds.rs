@@ -73,7 +73,7 @@ fn minutes_at(feed: &Feed) -> Option<Minute> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Policy, ScoreWorld, Scored, Task, TruthFilter, score};
+    use super::super::{Policy, ScoreWorld, Scored, Shop, Task, TruthFilter, score};
     use crate::base::quantity::{Minute, Unit};
     use crate::score::MapKind;
     use crate::sim::Hands;
@@ -90,6 +90,7 @@ mod tests {
             policies: &[Policy::Plan],
             wanted,
             hands: Hands::Plain,
+            shop: &Shop::default(),
             threads,
         };
         score(&task, || true).expect("the tables read")

@@ -3,7 +3,7 @@
 
 use std::num::NonZeroUsize;
 
-use super::{MapKind, Name, Policy, ScoreWorld, Task, TruthFilter, score};
+use super::{MapKind, Name, Policy, ScoreWorld, Shop, Task, TruthFilter, score};
 use crate::balance::verdict::{DrawVerdict, judge};
 use crate::circuit::builtin::{MAPS, map};
 use crate::circuit::meters;
@@ -46,6 +46,7 @@ fn faulty_ones_are_not_sound(vehicles: usize) {
             policies: &[Policy::Plan],
             wanted: TruthFilter::One,
             hands: Hands::Plain,
+            shop: &Shop::default(),
             threads: NonZeroUsize::MIN,
         };
         for scored in score(&task, || true).expect("the tables read") {

@@ -25,7 +25,7 @@ use crate::circuit::fuse_table::FuseTable;
 pub use judge::Judged;
 pub use policy::{Name, Policy, Said};
 pub use scored::Scored;
-pub use subject::{MapKind, ScoreWorld, Task, TruthFilter, TruthKind};
+pub use subject::{MapKind, ScoreWorld, Shop, Task, TruthFilter, TruthKind};
 pub use tally::{Bin, Group, Tally, bounds, ratio, tally};
 
 /// Scores vehicles in the order of their seeds. `done` is told each time one more is done; once it returns false no
@@ -85,8 +85,16 @@ mod tests {
         let worlds = [ScoreWorld::new("sample", map(), MapKind::Diagram).expect("sound")];
         let threads = NonZeroUsize::new(threads).expect("above zero");
         let policies = &Policy::ALL;
-        let task =
-            Task { worlds: &worlds, first: 7, vehicles, policies, wanted, hands: Hands::Plain, threads };
+        let task = Task {
+            worlds: &worlds,
+            first: 7,
+            vehicles,
+            policies,
+            wanted,
+            hands: Hands::Plain,
+            shop: &Shop::default(),
+            threads,
+        };
         score(&task, || true).expect("the tables read")
     }
 
@@ -119,6 +127,7 @@ mod tests {
             policies,
             wanted: TruthFilter::Any,
             hands: Hands::Plain,
+            shop: &Shop::default(),
             threads,
         };
         // The thread may have begun a second one before it heard.

@@ -26,7 +26,7 @@ pub(super) fn hunt(mut bench: ScoreBench) -> Hunted {
             // second cause.
             Stop::Decided(_) if bench.count() < MOST && tries_an_input(&analysis) => None,
             Stop::Decided(_) => Some(Ending::Decided),
-            Stop::NothingWrong(_) | Stop::AsMapped(_) => Some(Ending::NothingWrong),
+            Stop::NothingWrong(_) | Stop::AsMapped(_) | Stop::AtTimes(_) => Some(Ending::NothingWrong),
             Stop::Ended => Some(Ending::Ended),
             Stop::NotWorth(_) => Some(Ending::NotWorth),
             Stop::NothingLeft => Some(Ending::NothingLeft),

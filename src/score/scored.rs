@@ -7,8 +7,13 @@ use super::judge::{Judged, judge};
 use super::policy::{Hunted, Policy};
 use super::subject::{Subject, TruthKind};
 use super::{halving, panel, planned};
+use crate::base::quantity::Unit;
 use crate::base::styled::StyledText;
 use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::loads::NETWORK;
+use crate::circuit::map::Map;
+use crate::lessons::{class_of, kind_of_item};
+use crate::sim::Truth;
 
 /// One vehicle scored.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,6 +28,8 @@ pub struct Scored {
     pub clamp: String,
     /// Kind of truth.
     pub kind: TruthKind,
+    /// Class of causes of the largest cause, as in the catalogue; `None` if there is none, or no list names it.
+    pub class: Option<String>,
     /// The truth in words.
     pub truth: String,
     /// The ends that any search lies between.
@@ -46,6 +53,7 @@ impl Scored {
             meter: subject.meter.name.clone(),
             clamp: subject.clamp.name.clone(),
             kind: TruthKind::of(&truth),
+            class: class_of_truth(&subject.vehicle.truth(), &subject.world.wiring),
             truth: truth.tell().iter().skip(1).map(StyledText::text).collect::<Vec<_>>().join("; "),
             bounds: Bounds::of(subject),
             hunts: policies.iter().map(hunt).collect(),
@@ -60,4 +68,15 @@ fn hunt_in(policy: Policy, bench: ScoreBench) -> Hunted {
         Policy::Panel => panel::hunt(bench),
         Policy::Halving => halving::hunt(bench),
     }
+}
+
+/// Returns the class of causes that the largest cause of a vehicle belongs to.
+fn class_of_truth(truth: &Truth, map: &Map) -> Option<String> {
+    let cause = truth.causes.iter().max_by(|a, b| a.excess.base().total_cmp(&b.excess.base()))?;
+    if cause.held {
+        return Some(NETWORK.to_owned());
+    }
+    let feed = map.feeds.iter().find(|feed| feed.id == cause.branch);
+    let load = feed.and_then(|feed| feed.loads.iter().find(|load| load.name == cause.load));
+    class_of(load.map(|load| &load.kind).or_else(|| kind_of_item(map, &cause.branch))?)
 }

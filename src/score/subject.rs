@@ -7,6 +7,7 @@ use std::sync::Arc;
 use super::policy::Policy;
 use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::base::quantity::Minute;
+use crate::circuit::learnt::LearntShares;
 use crate::circuit::limits::Limits;
 use crate::circuit::map::{Limit, Map};
 use crate::circuit::meters;
@@ -42,8 +43,19 @@ pub struct Task<'a> {
     pub wanted: TruthFilter,
     /// The hands that take the readings.
     pub hands: Hands,
+    /// Whose vehicles they are, and what was learnt of them.
+    pub shop: &'a Shop,
     /// How many threads. The result does not depend on it.
     pub threads: NonZeroUsize,
+}
+
+/// A shop: how its vehicles fail, and what the engine has learnt of that.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Shop {
+    /// Shares of causes in truth; none leaves those of the practice world.
+    pub habits: LearntShares,
+    /// Shares of causes as learnt; none leaves the editorial ones.
+    pub learnt: LearntShares,
 }
 
 /// Which map the engine is given of a vehicle.
@@ -154,6 +166,8 @@ pub struct Subject<'a> {
     pub seed: u64,
     /// Its map.
     pub world: &'a ScoreWorld,
+    /// Its shop.
+    pub shop: &'a Shop,
     /// Meter across fuses.
     pub meter: Profile,
     /// Clamp.
@@ -281,10 +295,10 @@ fn subject<'a>(task: &Task<'a>, seed: u64, meters: &[Profile], clamps: &[Profile
     let world = task.worlds.get(turn(task.worlds.len()))?;
     let meter = meters.get(turn(meters.len()))?.clone();
     let clamp = clamps.get(turn(clamps.len()))?.clone();
-    let vehicle = Vehicle::planned(&world.wiring, seed, FaultPlan::Mixed).with_meters(&meter, &clamp);
-    let mut vehicle = vehicle.with_hands(task.hands).as_found();
+    let vehicle = Vehicle::in_shop(&world.wiring, seed, FaultPlan::Mixed, &task.shop.habits);
+    let mut vehicle = vehicle.with_meters(&meter, &clamp).with_hands(task.hands).as_found();
     if let Some(ammeter) = &world.ammeter {
         vehicle.take_meter(ammeter);
     }
-    Some(Subject { seed, world, meter, clamp, vehicle })
+    Some(Subject { seed, world, shop: task.shop, meter, clamp, vehicle })
 }

@@ -7,6 +7,8 @@ use super::wiring::{Wiring, chain, limit};
 use crate::base::quantity::Ampere;
 use crate::circuit::id::{FeedId, GroupId, LoadId, UnfusedId};
 use crate::circuit::inside::Whole;
+use crate::circuit::learnt::LearntShares;
+use crate::circuit::loads::{Catalogue, NETWORK};
 use crate::circuit::map::{Feed, Load, Map};
 
 /// How many faults a vehicle has.
@@ -73,6 +75,9 @@ pub(super) enum SimCause {
     },
 }
 
+/// The class of causes of what hangs at the battery without a fuse, in the load catalogue.
+const ALTERNATOR: &str = "alternator";
+
 /// Kinds of cause, for drawing.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum FaultClass {
@@ -85,7 +90,12 @@ enum FaultClass {
 }
 
 /// Draws the causes of a vehicle. Draws that cannot be (a group too small, a fuse too weak) are made anew.
-pub(super) fn draw(map: &Map, wiring: &Wiring, seed: u64, plan: FaultPlan) -> Vec<SimCause> {
+pub(super) fn draw(
+    map: &Map,
+    wiring: &Wiring,
+    seed: u64,
+    (plan, habits): (FaultPlan, &LearntShares),
+) -> Vec<SimCause> {
     let mut rng = SimRng::new(seed, "fault");
     let mixed = rng.pick(&[k::MIX_ONE, k::MIX_TWO, k::MIX_NOTHING]);
     let wanted = match (plan, mixed) {
@@ -99,7 +109,7 @@ pub(super) fn draw(map: &Map, wiring: &Wiring, seed: u64, plan: FaultPlan) -> Ve
         if causes.len() == wanted {
             break;
         }
-        let drawn = draw_one(map, wiring, &mut rng);
+        let drawn = draw_one(map, wiring, habits, &mut rng);
         let drawn = draw_device(map, wiring, &mut devices).or(drawn);
         causes.extend(drawn.filter(|cause| causes.iter().all(|other| apart(wiring, cause, other))));
     }
@@ -160,19 +170,20 @@ fn apart(wiring: &Wiring, one: &SimCause, other: &SimCause) -> bool {
     !same_kind && places(one).iter().all(|feed| !taken.contains(feed))
 }
 
-fn draw_one(map: &Map, wiring: &Wiring, rng: &mut SimRng) -> Option<SimCause> {
+fn draw_one(map: &Map, wiring: &Wiring, habits: &LearntShares, rng: &mut SimRng) -> Option<SimCause> {
+    let catalogue = Catalogue::builtin();
     let classes = [
         (FaultClass::Load, k::WEIGHT_LOAD),
         (FaultClass::Unlisted, k::WEIGHT_UNLISTED),
         (FaultClass::Link, k::WEIGHT_LINK_UNLISTED),
-        (FaultClass::Unfused, k::WEIGHT_UNFUSED),
+        (FaultClass::Unfused, k::WEIGHT_UNFUSED * habits.factor(catalogue, ALTERNATOR)),
         (FaultClass::Battery, k::WEIGHT_BATTERY_UNLISTED),
-        (FaultClass::Held, k::WEIGHT_HELD),
+        (FaultClass::Held, k::WEIGHT_HELD * habits.factor(catalogue, NETWORK)),
     ];
     let weights: Vec<f64> = classes.iter().map(|(_, weight)| *weight).collect();
     let (class, _) = classes.get(rng.pick(&weights)?)?;
     match class {
-        FaultClass::Load => draw_load(map, wiring, rng),
+        FaultClass::Load => draw_load(map, wiring, habits, rng),
         FaultClass::Unlisted | FaultClass::Link => draw_feed(map, wiring, *class == FaultClass::Link, rng),
         FaultClass::Unfused => {
             let item = rng.index(map.unfused.len())?.into();
@@ -191,8 +202,15 @@ fn draw_one(map: &Map, wiring: &Wiring, rng: &mut SimRng) -> Option<SimCause> {
     }
 }
 
-fn draw_load(map: &Map, wiring: &Wiring, rng: &mut SimRng) -> Option<SimCause> {
-    let weight = |load: &super::wiring::TrueLoad| load.listed_on.map_or(0.0, |_| load.kind.weight);
+fn draw_load(map: &Map, wiring: &Wiring, habits: &LearntShares, rng: &mut SimRng) -> Option<SimCause> {
+    let catalogue = Catalogue::builtin();
+    let weight = |load: &super::wiring::TrueLoad| {
+        let listed = load.listed_on.and_then(|feed| map.feeds.get(feed));
+        let known = listed.and_then(|feed| feed.loads.iter().find(|known| known.name == load.name));
+        let kind = known.and_then(|known| catalogue.get(&known.kind));
+        let habit = kind.map_or(1.0, |kind| habits.factor(catalogue, &kind.cause));
+        listed.map_or(0.0, |_| load.kind.weight * habit)
+    };
     let load = rng.pick(&wiring.loads.iter().map(weight).collect::<Vec<f64>>())?;
     let kind = wiring.loads.get(load)?.kind;
     let size = kind.median * rng.factor(kind.ln_sd);
@@ -279,6 +297,17 @@ mod tests {
             let over = vehicle.true_total() / limit;
             assert!(over >= k::OVER_LIMIT_AT_LEAST - 1e-9, "seed {seed}: {over} times the limit");
         }
+    }
+
+    #[test]
+    fn a_shop_s_habits_move_what_fails() {
+        let shares = |network: f64| LearntShares { cases: 0, shares: vec![(NETWORK.to_owned(), network)] };
+        let held = |habits: &LearntShares| {
+            let drawn = (0..300).map(|seed| Vehicle::in_shop(&map(), seed, FaultPlan::One, habits));
+            drawn.filter(|vehicle| matches!(vehicle.causes[..], [SimCause::Held { .. }])).count()
+        };
+        let (few, plain, many) = (held(&shares(1.0)), held(&LearntShares::default()), held(&shares(60.0)));
+        assert!(few * 2 < plain && plain * 3 < many * 2, "{few} {plain} {many}");
     }
 
     #[test]

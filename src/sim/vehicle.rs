@@ -12,6 +12,7 @@ use super::wiring::Wiring;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Celsius, Minute, Ohm, Unit, Volt};
 use crate::circuit::id::{BoxId, FeedId};
+use crate::circuit::learnt::LearntShares;
 use crate::circuit::map::{Feed, Map};
 use crate::instrument::profile::{Profile, Way};
 
@@ -39,8 +40,13 @@ impl Vehicle {
 
     /// Draws a vehicle with so many faults; the parts of a seed are the same under every plan.
     pub fn planned(map: &Map, seed: u64, plan: FaultPlan) -> Self {
+        Self::in_shop(map, seed, plan, &LearntShares::default())
+    }
+
+    /// Draws a vehicle of a shop where causes have these shares: its parts are those of the seed, its faults the shop's.
+    pub fn in_shop(map: &Map, seed: u64, plan: FaultPlan, habits: &LearntShares) -> Self {
         let wiring = Wiring::draw(map, seed);
-        let causes = fault::draw(map, &wiring, seed, plan);
+        let causes = fault::draw(map, &wiring, seed, (plan, habits));
         let state = VehicleState::parked(&wiring);
         let found_drawing = flow(map, &wiring, &causes, &state).total;
         Self {

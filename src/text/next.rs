@@ -9,17 +9,20 @@ use crate::circuit::inside::find_part;
 use crate::circuit::signs::{Sign, Signs};
 use crate::infer::assumptions::DECIDED;
 use crate::infer::cured::Cured;
+use crate::infer::night::NightEvidence;
 use crate::infer::sign::{first_sign, reported_sign};
 use crate::measure::kind::MeasurementKind;
 use crate::measure::late::wait;
+use crate::measure::night::LedgerKind;
 use crate::measure::observation::Panel;
 use crate::measure::observe::find_input;
 use crate::measure::sighting::SightingPlace;
 use crate::plan::proposal::{Proposal, StepReason, Stop};
 
 use super::ask::total::RETURNS;
+use super::night;
 use super::sentence::capital;
-use super::suspects::odds;
+use super::suspects::{POSSIBLE, odds};
 
 /// Returns what to do, in one short sentence without its full stop.
 pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
@@ -229,6 +232,10 @@ pub struct Ending<'a> {
     pub leads: f64,
     /// Draw that is left without it, and the limit, where both are known.
     pub without: Option<(Ampere, Ampere)>,
+    /// What a meter log shows of a draw that comes and goes.
+    pub night: Option<&'a NightEvidence>,
+    /// True if the fuse of what leads is not to be touched.
+    pub is_left_alone: bool,
     /// What is sought.
     pub excess: Option<&'a Uncertain<Ampere>>,
 }
@@ -242,6 +249,7 @@ pub fn stop(stop: &Stop, end: &Ending) -> String {
             let sure = if *p >= DECIDED { String::new() } else { format!(" ({})", odds(*p)) };
             format!("It's {who}{sure}.{} No need to read more.", without(end))
         }
+        Stop::AtTimes(_) => at_times(end),
         Stop::NothingWrong(p) | Stop::NotWorth(p) if who == "nothing now" => {
             format!("What drew is not there now: {}. Nothing is repaired by that. {RETURNS}", odds(*p))
         }
@@ -266,6 +274,32 @@ pub fn stop(stop: &Stop, end: &Ending) -> String {
         ),
         Stop::NothingLeft => nothing_left(end.excess),
     }
+}
+
+/// Returns what to do next where the draw comes and goes and is away now.
+fn at_times(end: &Ending) -> String {
+    let Some((night, line)) = end.night.and_then(|night| Some((night, night.line.as_ref()?))) else {
+        return "The draw comes and goes, and is away now. Log the total for a night.".to_owned();
+    };
+    let mut said = format!("The draw comes and goes, and is away now: {}. ", night::what(line, night));
+    if end.leads < POSSIBLE {
+        said +=
+            "The log doesn't tell which fuse it is on. Log the likeliest fuses beside the total for a night.";
+    } else {
+        said += &format!("{}: {}. ", capital(end.who), odds(end.leads));
+        said += match (end.is_left_alone, line.what) {
+            (true, _) => "Leave its fuse alone. The maker's service information says how to test it.",
+            (false, LedgerKind::Series | LedgerKind::Cycle) => {
+                "Log its fuse beside the total for a night. Or leave it out: if the next two don't come, it's that one."
+            }
+            (false, _) => "Log its fuse beside the total for a night, or leave it out for one.",
+        };
+    }
+    let alone = [LedgerKind::Single, LedgerKind::Unfinished].contains(&line.what) && line.times == 1;
+    if let Some(first) = night.first.filter(|_| alone) {
+        said += &format!(" Ask what happens at {}.", first.format("%H:%M"));
+    }
+    said
 }
 
 /// What the draw would be without the cause, held against the limit.

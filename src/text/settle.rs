@@ -1,10 +1,12 @@
 //! What a meter log says about sleep, in words.
 //! Leaves to others: finding it out (`trace`), numbers and lists of the result (`cli/command/settle`).
 
+use super::stand as stand_words;
 use crate::balance::verdict::{DrawVerdict as Judged, judge};
 use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
+use crate::base::quantity::{Ampere, Day, Minute, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText, clean};
+use crate::battery::capacity::Capacity;
 use crate::circuit::map::Map;
 use crate::log::trace_summary::TraceSummary;
 use crate::trace::known::{Attribution, explain};
@@ -182,7 +184,7 @@ fn percent(share: f64) -> String {
 }
 
 /// Says in a line what a line of the ledger was.
-fn ledger_line(line: &LedgerLine, when: &dyn Fn(Minute) -> String) -> String {
+pub(super) fn ledger_line(line: &LedgerLine, when: &dyn Fn(Minute) -> String) -> String {
     let (length, peak) = (span(line.length), bare(line.peak, 3));
     match (line.what, line.times, line.period) {
         (LedgerKind::Rest, ..) => format!("at rest, {peak}"),
@@ -257,6 +259,15 @@ pub fn step(step: &LevelStep, when: &str, map: Option<&Map>) -> StyledText {
         line = line.and(Role::Hint, ": no module of the map fits");
     }
     line.indented(2)
+}
+
+/// Says how long a full battery stands so.
+pub fn stands(days: &Uncertain<Day>, capacity: &Capacity) -> StyledText {
+    StyledText::plain("A full battery (")
+        .and(Role::Plain, stand_words::capacity_in_short(capacity))
+        .and(Role::Plain, ") stands ")
+        .and(Role::Value, stand_words::days(days))
+        .and(Role::Plain, " of it.")
 }
 
 /// Says how rest and average are against a limit.

@@ -11,9 +11,11 @@ use crate::circuit::id::{BranchId, FeedId};
 use crate::circuit::resolve::UNLISTED;
 use crate::circuit::tree::BranchKind;
 use crate::infer::leader::{Leader, LeaderKind};
+use crate::infer::night::NightEvidence;
 use crate::infer::pairs_ranked::SuspectPair;
 use crate::infer::rank::{Excess, HeldGroup, Suspect, SuspectEvidence};
 use crate::measure::observation::{Panel, Scope};
+use crate::measure::sighting::SightingPlace;
 
 /// From here on a cause is certain enough to act on.
 const CERTAIN: f64 = 0.95;
@@ -62,7 +64,22 @@ pub fn called(leader: &Leader, loads: Option<&str>) -> String {
 }
 
 /// Returns why a branch is suspect, in short sentences.
-pub fn why(suspect: &Suspect, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> String {
+pub fn why(
+    suspect: &Suspect,
+    excess: Option<&Uncertain<Ampere>>,
+    night: &NightEvidence,
+    panel: &Panel,
+) -> String {
+    if suspect.at_times > suspect.probability / 2.0 {
+        let is_its = |at: SightingPlace| match at {
+            SightingPlace::Load(load) => panel.tree.branch_of_feed(load.feed) == suspect.branch,
+            SightingPlace::Feed(feed) => panel.tree.branch_of_feed(feed) == suspect.branch,
+            SightingPlace::Input(_) | SightingPlace::Group(_) => false,
+        };
+        if let Some(why) = super::night::why(night, is_its) {
+            return why;
+        }
+    }
     let share = share(&suspect.excess, excess);
     let Some(evidence) = &suspect.evidence else {
         let unread = match suspect.id.as_str() {
@@ -155,7 +172,12 @@ fn is_taken_out(scope: Scope) -> bool {
 }
 
 /// Returns why a wake group is suspect, in short sentences.
-pub fn why_group(group: &HeldGroup, panel: &Panel) -> String {
+pub fn why_group(group: &HeldGroup, night: &NightEvidence, panel: &Panel) -> String {
+    if group.at_times > group.probability / 2.0
+        && let Some(why) = super::night::why(night, |at| at == SightingPlace::Group(group.group))
+    {
+        return why;
+    }
     if let Some(module) = &group.module
         && let Some(evidence) = group.evidence.iter().find(|evidence| is_taken_out(evidence.scope))
     {

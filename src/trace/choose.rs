@@ -26,6 +26,8 @@ pub struct Current {
     pub factor: f64,
     /// Column with the unit of each row.
     pub unit_column: Option<usize>,
+    /// True for volts over a resistance.
+    pub is_over: bool,
     /// In words.
     pub told: String,
 }
@@ -289,6 +291,7 @@ impl<'c, 'r> Choice<'c, 'r> {
                 column,
                 factor: factor / shunt.base(),
                 unit_column,
+                is_over: true,
                 told: format!(
                     "{} in {} over {} mΩ{doubt}",
                     self.column_words(column),
@@ -305,6 +308,7 @@ impl<'c, 'r> Choice<'c, 'r> {
                 column,
                 factor,
                 unit_column,
+                is_over: false,
                 told: format!("{} in {}{guessed}{doubt}", self.column_words(column), current_unit(factor)),
             }),
             (CellUnit::Time(_) | CellUnit::Other, _) => {

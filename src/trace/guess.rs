@@ -40,6 +40,7 @@ pub fn guess(rows: &[Vec<u8>], options: &Options) -> Result<Layout, Diagnostic> 
         column: current.column,
         factor: current.factor,
         unit_column: current.unit_column,
+        is_over: current.is_over,
         latest_first: false,
         first,
         told,
@@ -55,6 +56,11 @@ pub fn guess(rows: &[Vec<u8>], options: &Options) -> Result<Layout, Diagnostic> 
         layout.told.push_str("; latest row first");
     }
     Ok(layout)
+}
+
+/// Returns what stands above each column.
+pub fn headings(rows: &[Vec<u8>], options: &Options) -> Vec<String> {
+    best(rows, options).headings().into_iter().map(|heading| heading.name).collect()
 }
 
 fn best<'r>(rows: &'r [Vec<u8>], options: &Options) -> DialectGuess<'r> {

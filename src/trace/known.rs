@@ -10,6 +10,7 @@ use super::step::LevelStep;
 use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::base::quantity::{Ampere, Minute, Unit};
 use crate::base::yaml;
+use crate::circuit::id::GroupId;
 use crate::circuit::loads::KindBasis;
 use crate::circuit::map::{Load, Map};
 
@@ -123,7 +124,7 @@ pub fn attribute(ledger: &Ledger, map: Option<&Map>, limit: Ampere) -> Vec<Optio
             let known = builtin().iter().find(|known| known.fits(line, rest));
             let module = map.and_then(|map| match known {
                 Some(known) => only(map, |load| load.kind == known.id),
-                None => only(map, |load| rises_so(load, line)),
+                None => only(map, |load| fits(load.awake - load.asleep, line)),
             });
             let takes = ledger.per_day(line) / 24.0;
             let usual = known.is_some() && takes <= HARMLESS * limit.base();
@@ -133,9 +134,22 @@ pub fn attribute(ledger: &Ledger, map: Option<&Map>, limit: Ampere) -> Vec<Optio
         .collect()
 }
 
-fn rises_so(load: &Load, line: &LedgerLine) -> bool {
-    let (rise, due) = (line.rise.base(), (load.awake - load.asleep).base());
+/// Returns true if a line rises by about so much.
+fn fits(due: Ampere, line: &LedgerLine) -> bool {
+    let (rise, due) = (line.rise.base(), due.base());
     due > 0.0 && rise > 0.0 && due.max(rise) <= RISE_FITS * due.min(rise)
+}
+
+/// Returns true if a load is known to wake so, or rises so when it is awake. `rest` is the level that it rises from.
+pub fn wakes_so(load: &Load, line: &LedgerLine, rest: Ampere) -> bool {
+    let is_known = builtin().iter().any(|known| known.id == load.kind && known.fits(line, rest));
+    is_known || fits(load.awake - load.asleep, line)
+}
+
+/// Returns true if all modules of a network together rise so.
+pub fn wake_together(group: GroupId, line: &LedgerLine, map: &Map) -> bool {
+    let members = map.loads().filter(|(_, load)| load.wake_group == Some(group));
+    fits(members.map(|(_, load)| load.awake - load.asleep).sum(), line)
 }
 
 /// Returns the name of the one load of a map that fits; none if several do.
@@ -238,7 +252,7 @@ mod tests {
 
     #[test]
     fn the_one_module_that_rises_so_is_named_and_of_two_none() {
-        let map = builtin::map("hatch").unwrap_or_else(|f| panic!("{f}"));
+        let map = builtin::map("van").unwrap_or_else(|f| panic!("{f}"));
         let telematics = only(&map, |load| load.kind == "telematics").expect("one");
         let found =
             attribute(&ledger(50, 50.0, 45.0, 210.0, Some(9.6)), Some(&map), Ampere::from_milli(50.0));

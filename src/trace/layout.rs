@@ -41,6 +41,8 @@ pub struct Layout {
     pub factor: f64,
     /// Column that holds the unit of each row.
     pub unit_column: Option<usize>,
+    /// True if its numbers are volts over a resistance.
+    pub is_over: bool,
     /// True if the latest row comes first.
     pub latest_first: bool,
     /// Index, among the first rows, of the first one with data.

@@ -1,5 +1,6 @@
 //! The charge ledger: what the ampere-hours of a night went to. Its lines sum to the whole exactly.
-//! Leaves to others: departures and series (`departure`, `series`), what a line may be (`known`), words (`text`).
+//! Leaves to others: departures and series (`departure`, `series`), what a line is (`measure/night`), what it may be
+//! (`known`), words (`text`).
 
 use std::ops::Range;
 
@@ -9,76 +10,7 @@ use super::rest::{self, RestBase};
 use super::samples::Trace;
 use super::series::{FEWEST, Kind, Search};
 use crate::base::quantity::{Ampere, AmpereHour, Minute, Unit};
-
-/// What a line of the ledger stands for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LedgerKind {
-    /// The level at rest, over all the time.
-    Rest,
-    /// Wake-ups alike and evenly apart.
-    Series,
-    /// Wake-ups by themselves; several if they are alike.
-    Single,
-    /// Ups and downs that take too much of the time for wake-ups.
-    Cycle,
-    /// What had not ended when the log did.
-    Unfinished,
-}
-
-impl LedgerKind {
-    /// Returns the word used in JSON and in session logs.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Rest => "rest",
-            Self::Series => "series",
-            Self::Single => "single",
-            Self::Cycle => "cycle",
-            Self::Unfinished => "unfinished",
-        }
-    }
-}
-
-/// A line of the ledger.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LedgerLine {
-    /// What it stands for.
-    pub what: LedgerKind,
-    /// How often it was there.
-    pub times: usize,
-    /// Time from start to start; none where there is no rhythm.
-    pub period: Option<Minute>,
-    /// Mean length; of the rest the time on it.
-    pub length: Minute,
-    /// Mean of the peaks, or of the lowest where the current falls; of the rest its level.
-    pub peak: Ampere,
-    /// Mean height above the rest; negative where the current falls.
-    pub rise: Ampere,
-    /// Charge above the rest; of the rest that of its level over all the time.
-    pub charge: AmpereHour,
-    /// When it was first there, counted from the first sample.
-    pub first: Minute,
-}
-
-/// What the charge of a night went to. All lines are over the same time.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Ledger {
-    /// The lines: the rest, then by charge.
-    pub lines: Vec<LedgerLine>,
-    /// Time that samples speak for.
-    pub held: Minute,
-}
-
-impl Ledger {
-    /// Returns what a line takes in a day, in ampere-hours.
-    pub fn per_day(&self, line: &LedgerLine) -> f64 {
-        line.charge.base() / self.held.base().max(f64::MIN_POSITIVE) * 1440.0
-    }
-
-    /// Returns what all lines take in a day, in ampere-hours.
-    pub fn day(&self) -> f64 {
-        self.lines.iter().map(|line| self.per_day(line)).sum()
-    }
-}
+pub use crate::measure::night::{Ledger, LedgerKind, LedgerLine};
 
 /// Excursions shared among series and what is left.
 #[derive(Debug, Clone, Default)]

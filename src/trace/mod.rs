@@ -5,6 +5,8 @@ pub(crate) mod average;
 pub(crate) mod rest;
 pub mod cell;
 pub(crate) mod choose;
+pub mod channel;
+pub mod clocks;
 mod departure;
 mod flat;
 pub mod guard;

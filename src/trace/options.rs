@@ -4,6 +4,19 @@ use super::cell::CellUnit;
 use super::stamp::DateOrder;
 use crate::base::quantity::{Minute, Ohm};
 
+/// A column beside that of the total.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct ChannelColumn {
+    /// Name to give it: the id of a feed, where it is one.
+    pub name: String,
+    /// Column, by number from 1 or by heading.
+    pub column: String,
+    /// Its unit, where the heading does not tell it.
+    pub unit: Option<CellUnit>,
+    /// Resistance that its volts are over.
+    pub over: Option<Ohm>,
+}
+
 /// What the user says about a log; what is not said is guessed.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Options {

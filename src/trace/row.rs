@@ -253,6 +253,7 @@ mod tests {
             column: 2,
             factor: 1e-3,
             unit_column: None,
+            is_over: false,
             latest_first: false,
             first: 0,
             told: String::new(),

@@ -6,10 +6,10 @@ use std::io::BufRead;
 use chrono::{DateTime, FixedOffset, NaiveDateTime, TimeDelta};
 
 use super::cell;
-use super::guess::guess;
+use super::guess::{guess, headings};
 use super::layout::{Layout, Time};
 use super::line::MeterLines;
-use super::options::Options;
+use super::options::{ChannelColumn, Options};
 use super::repairs::{Order, TimestampRepairs};
 use super::row::{BadRow, MeterRows};
 use super::samples::Trace;
@@ -36,6 +36,11 @@ pub struct Recording {
     pub trace: Trace,
     /// Where its times begin.
     pub start: Start,
+    /// When its first sample was taken, in seconds of the log's own clock: columns of one log are held against each other
+    /// by it.
+    pub first: f64,
+    /// True if it is volts over a resistance.
+    pub is_over: bool,
     /// How the log was understood, in one line.
     pub layout: String,
     /// Rows left out: unreadable, overload, or out of order.
@@ -57,28 +62,64 @@ const HEAD: usize = 400;
 /// The stream fails, is no text, has a row beyond all length, more rows or bytes than are taken, or no column that can
 /// be used: each with what was found and what to do.
 pub fn read(source: impl BufRead, options: &Options) -> Result<Recording, Diagnostic> {
-    read_within(source, options, LOG_ROWS, LOG_BYTES)
+    Ok(read_within(source, options, |_| Ok(Vec::new()), LOG_ROWS, LOG_BYTES)?.0)
 }
+
+/// Reads a log with further columns beside the total; `choose` is told the headings.
+///
+/// # Errors
+/// As for [`read`], and those of `choose`.
+pub fn read_channels(
+    source: impl BufRead,
+    options: &Options,
+    choose: impl FnOnce(&[String]) -> Result<Vec<ChannelColumn>, Diagnostic>,
+) -> Result<(Recording, Vec<(ChannelColumn, Recording)>), Diagnostic> {
+    read_within(source, options, choose, LOG_ROWS, LOG_BYTES)
+}
+
+/// Heading of the column of the total, where there are others.
+const TOTAL: &str = "total";
 
 fn read_within(
     source: impl BufRead,
     options: &Options,
+    choose: impl FnOnce(&[String]) -> Result<Vec<ChannelColumn>, Diagnostic>,
     rows: usize,
     bytes: u64,
-) -> Result<Recording, Diagnostic> {
+) -> Result<(Recording, Vec<(ChannelColumn, Recording)>), Diagnostic> {
     let mut lines = MeterLines::new(source);
     let mut head = Vec::new();
     while head.len() < HEAD && lines.advance()? {
         head.push(lines.line().to_vec());
     }
-    let layout = guess(&head, options)?;
-    let mut taker = Taker::new(&layout, options);
-    for (at, row) in head.iter().enumerate().skip(layout.first) {
-        taker.take(row, at + 1);
+    let names = headings(&head, options);
+    let columns = choose(&names)?;
+    let mut options = options.clone();
+    if options.column.is_none() {
+        let total = names.iter().position(|name| begins_with(name, TOTAL));
+        options.column = total.map(|at| (at + 1).to_string());
+    }
+    let layout = guess(&head, &options)?;
+    let mut takers = vec![Taker::new(layout, &options)];
+    for column in &columns {
+        let own = Options {
+            column: Some(column.column.clone()),
+            unit: column.unit,
+            shunt: column.over,
+            ..options.clone()
+        };
+        takers.push(Taker::new(guess(&head, &own)?, &own));
+    }
+    for taker in &mut takers {
+        for (at, row) in head.iter().enumerate().skip(taker.layout.first) {
+            taker.take(row, at + 1);
+        }
     }
     while lines.advance()? {
         let number = lines.number();
-        taker.take(lines.line(), number);
+        for taker in &mut takers {
+            taker.take(lines.line(), number);
+        }
         if number > rows || lines.bytes() > bytes {
             let fault =
                 Diagnostic::new(format!("the log goes on after {number} rows and {} bytes", lines.bytes()));
@@ -87,11 +128,22 @@ fn read_within(
                 .remedy("cut it in parts, or log more slowly"));
         }
     }
-    taker.finish(&layout)
+    let mut read = takers.into_iter().map(Taker::finish);
+    let total = read.next().ok_or_else(|| Diagnostic::new("nothing was read"))??;
+    let others = columns.into_iter().zip(read).map(|(column, read)| Ok((column, read?)));
+    Ok((total, others.collect::<Result<_, Diagnostic>>()?))
+}
+
+/// Returns true if a heading is this word, a unit behind it or none.
+pub fn begins_with(heading: &str, word: &str) -> bool {
+    let behind = heading.trim().get(word.len()..).unwrap_or_default();
+    let same = heading.trim().get(..word.len()).is_some_and(|front| front.eq_ignore_ascii_case(word));
+    same && behind.chars().next().is_none_or(|next| matches!(next, ' ' | '(' | '[' | '/' | '_' | ','))
 }
 
 /// Rows become samples.
 struct Taker {
+    layout: Layout,
     rows: MeterRows,
     order: Order,
     /// −1 where the latest row comes first: its times then run backward, and the samples are turned round at the end.
@@ -104,11 +156,12 @@ struct Taker {
 }
 
 impl Taker {
-    fn new(layout: &Layout, options: &Options) -> Self {
+    fn new(layout: Layout, options: &Options) -> Self {
         Self {
-            rows: MeterRows::new(layout, options.shunt),
+            rows: MeterRows::new(&layout, options.shunt),
             order: Order::default(),
             direction: if layout.latest_first { -1.0 } else { 1.0 },
+            layout,
             skipped: 0,
             overloads: 0,
             first_skipped: None,
@@ -135,7 +188,8 @@ impl Taker {
         }
     }
 
-    fn finish(self, layout: &Layout) -> Result<Recording, Diagnostic> {
+    fn finish(self) -> Result<Recording, Diagnostic> {
+        let layout = &self.layout;
         let step = self.rows.step();
         let first_moment = self.rows.first();
         let (mut times, mut values, mended) = self.order.finish();
@@ -169,6 +223,8 @@ impl Taker {
         Ok(Recording {
             trace: Trace::from_columns(times, values, step),
             start: start(layout.time, moment, first_time),
+            first: first_time,
+            is_over: layout.is_over,
             layout: layout.told.clone(),
             skipped: self.skipped + mended.left_out,
             overloads: self.overloads,
@@ -200,6 +256,22 @@ impl Start {
         let milliseconds = TimeDelta::milliseconds((after.base() * 60_000.0).round() as i64);
         let time = start.checked_add_signed(milliseconds)?;
         time.and_local_timezone(offset.unwrap_or(local)).single()
+    }
+
+    /// Returns how much later another log begins by what both say of themselves; nothing where
+    /// one of them counts from its own beginning.
+    pub fn apart(&self, other: &Self) -> Option<Minute> {
+        match (self, other) {
+            (Self::Moment(one, own), Self::Moment(two, their)) => {
+                let seconds = |offset: &Option<FixedOffset>| offset.map(|offset| offset.local_minus_utc());
+                // Where one of them does not tell its offset to UTC, both are taken for local.
+                let shift = seconds(own).zip(seconds(their)).map_or(0, |(own, their)| own - their);
+                let apart = (*two - *one).num_milliseconds() as f64 / 1000.0 + f64::from(shift);
+                Some(Minute::new(apart / 60.0))
+            }
+            (Self::OfDay(one), Self::OfDay(two)) => Some(*two - *one),
+            _ => None,
+        }
     }
 
     /// Returns the moment so long after the start as people and programs read it: `2026-11-02T07:40:00+01:00`
@@ -240,16 +312,20 @@ fn fault(row: &[u8], line: usize, bad: BadRow) -> Diagnostic {
 mod tests {
     use super::*;
 
+    fn read_to(text: &str, rows: usize, bytes: u64) -> Result<Recording, Diagnostic> {
+        let none = |_: &[String]| Ok(Vec::new());
+        Ok(read_within(text.as_bytes(), &Options::default(), none, rows, bytes)?.0)
+    }
+
     #[test]
     fn a_log_beyond_the_caps_is_refused_once_they_are_read() {
         let text: String = (0..1000).map(|at| format!("{at},25.0\n")).collect();
         let text = format!("s,mA\n{text}");
-        let options = Options::default();
         let most = text.len() as u64;
-        assert_eq!(read_within(text.as_bytes(), &options, 1001, most).expect("within").trace.len(), 1000);
-        let said = read_within(text.as_bytes(), &options, 600, most).expect_err("rows").to_string();
+        assert_eq!(read_to(&text, 1001, most).expect("within").trace.len(), 1000);
+        let said = read_to(&text, 600, most).expect_err("rows").to_string();
         assert!(said.contains("after 601 rows and") && said.contains("at most 600 rows"), "{said}");
-        let said = read_within(text.as_bytes(), &options, 1001, 6000).expect_err("bytes").to_string();
+        let said = read_to(&text, 1001, 6000).expect_err("bytes").to_string();
         assert!(said.contains("and 6000 bytes") && said.contains("cut it in parts"), "{said}");
     }
 }

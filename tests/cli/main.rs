@@ -35,6 +35,7 @@ mod round;
 mod schema;
 mod screens;
 mod settle;
+mod settle_into;
 mod shell;
 mod shapes;
 mod short;

@@ -48,8 +48,11 @@ fn json_has_every_key_and_the_contract_shape() {
         "skipped",
         "why",
         "ah_per_day",
+        "days",
         "ledger",
         "verdict",
+        "channels",
+        "offset",
     ];
     assert_eq!(keys, wanted);
     assert_eq!(json["settled"], true);

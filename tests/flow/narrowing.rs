@@ -79,7 +79,7 @@ fn feeds_that_fall_together_at_one_unplug_end_at_the_shared_cause() {
         assert_eq!(module, Some("F1/transmission control"), "{line}");
         let accused = analysis.ranking().suspects.iter().find(|suspect| suspect.probability > 0.05);
         assert!(accused.is_none(), "{line}: {accused:?}");
-        let why = text::suspects::why_group(group, &analysis.panel);
+        let why = text::suspects::why_group(group, &analysis.facts.night, &analysis.panel);
         assert!(why.contains("shared cause") && why.contains("transmission control"), "{why}");
         let said: Vec<String> =
             analysis.observed.events.iter().map(|(_, event)| text::reading::event(event).text()).collect();

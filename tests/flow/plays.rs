@@ -138,7 +138,7 @@ fn what_explains_most_leads_and_a_small_draw_beside_it_is_said_to_be_small() {
     let small = suspects.iter().find(|suspect| suspect.id == "K7").expect("listed");
     assert!(row(small)[1].ends_with("lamps"), "{:?}", row(small));
     assert_eq!(row(small)[2..4], ["29 mA", "draws a little more"]);
-    let told = why(small, analysis.excess.as_ref(), &analysis.panel);
+    let told = why(small, analysis.excess.as_ref(), &analysis.facts.night, &analysis.panel);
     assert!(told.contains("may draw a little more than the map says"), "{told}");
     let also = bench.analysis().ranking().also(&bench.panel());
     assert!(also.is_empty(), "{also:?}");

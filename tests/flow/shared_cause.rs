@@ -62,7 +62,7 @@ fn an_input_ended_the_draw_only_if_it_was_worked() {
     let mut bench = four_high(&MAP.replace(", ignition switch", ""));
     let why = |bench: &Bench| {
         let analysis = bench.analysis();
-        text::suspects::why_group(&analysis.ranking().groups[0], &analysis.panel)
+        text::suspects::why_group(&analysis.ranking().groups[0], &analysis.facts.night, &analysis.panel)
     };
     assert!(!why(&bench).contains("ended it"), "{}", why(&bench));
     bench.enter("input selector in Park 560 50");

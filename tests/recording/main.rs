@@ -10,6 +10,7 @@
     reason = "tests read files and may fail"
 )]
 
+mod channels;
 mod days;
 mod malformed;
 mod nights;

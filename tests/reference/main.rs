@@ -16,6 +16,7 @@ mod coverage;
 mod decision;
 mod energy;
 mod pairs;
+mod night;
 mod posterior;
 mod propagation;
 mod search;

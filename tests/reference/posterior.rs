@@ -20,7 +20,7 @@ use super::vehicles::{Vehicle, vehicle};
 const CASES: usize = 59;
 
 /// Name of a cause as the script writes it.
-fn name(cause: Cause, panel: &Panel) -> String {
+pub fn name(cause: Cause, panel: &Panel) -> String {
     let branch = |at: BranchId| {
         let found = panel.tree.branches().get(at).expect("a branch");
         found.id.trim_end_matches(":unlisted").to_owned()
@@ -121,7 +121,7 @@ fn probabilities_agree_with_brute_force_enumeration() {
     assert!(pairs > 200, "{pairs} pairs");
 }
 
-fn tolerance(case: &Value) -> f64 {
+pub fn tolerance(case: &Value) -> f64 {
     1e-6 + number(case, "pairs_weighed") * (-18.0_f64).exp()
 }
 

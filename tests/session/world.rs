@@ -11,6 +11,7 @@ use fusetrail::log::question_id::{QuestionId, QuestionKey};
 use fusetrail::log::store::Store;
 use fusetrail::log::trace_summary::{Departure, TraceSummary};
 use fusetrail::measure::Measurement;
+use fusetrail::measure::night::{ChannelShare, Ledger, LedgerKind, LedgerLine};
 
 pub const MAP: &str = "\
 format: fusetrail-map/1
@@ -173,6 +174,7 @@ pub fn every_kind() -> Vec<LogEvent> {
 fn watched() -> TraceSummary {
     TraceSummary {
         file: "night: 1.csv".into(),
+        started: DateTime::parse_from_rfc3339("2026-11-02T18:00:00+01:00").ok(),
         span: Minute::new(480.0),
         rests_after: Some(Minute::new(20.0)),
         level: Some(Ampere::from_milli(25.0)),
@@ -195,6 +197,40 @@ fn watched() -> TraceSummary {
                 charge: AmpereHour::from_milli(-9000.0),
             },
         ],
+        ledger: Ledger {
+            lines: vec![
+                LedgerLine {
+                    what: LedgerKind::Rest,
+                    times: 1,
+                    period: None,
+                    length: Minute::new(400.0),
+                    peak: Ampere::from_milli(25.0),
+                    rise: Ampere::ZERO,
+                    charge: AmpereHour::from_milli(200.0),
+                    first: Minute::new(20.0),
+                },
+                LedgerLine {
+                    what: LedgerKind::Series,
+                    times: 50,
+                    period: Some(Minute::new(9.5)),
+                    length: Minute::new(0.75),
+                    peak: Ampere::from_milli(210.0),
+                    rise: Ampere::from_milli(185.0),
+                    charge: AmpereHour::from_milli(115.0),
+                    first: Minute::new(25.5),
+                },
+            ],
+            held: Minute::new(460.0),
+        },
+        channels: vec![ChannelShare {
+            name: "F12".into(),
+            share: 0.97,
+            carries: 50,
+            with: 50,
+            first: 48,
+            unclear: 1,
+            lead: Some(Minute::new(0.035)),
+        }],
     }
 }
 

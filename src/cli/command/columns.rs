@@ -10,7 +10,7 @@ use crate::trace::options::Options;
 use crate::trace::stamp::DateOrder;
 
 /// What the log looks like, where the guess is wrong.
-#[derive(Debug, clap::Args)]
+#[derive(Debug, Clone, clap::Args)]
 #[command(next_help_heading = "Where the log is not understood by itself")]
 pub struct Columns {
     /// Column of the current: its number from 1, or its heading
@@ -48,11 +48,6 @@ impl Columns {
     /// # Errors
     /// A name that is not known, or a value that is not above zero.
     pub fn options(self) -> Result<Options, Diagnostic> {
-        let unit = |text: &str| {
-            cell::unit(text)
-                .filter(|unit| matches!(unit, CellUnit::Current(_) | CellUnit::Voltage(_)))
-                .ok_or_else(|| unknown("--unit", text, "A, mA, uA, V or mV"))
-        };
         let time_unit = |text: &str| {
             cell::unit(text)
                 .filter(|unit| matches!(unit, CellUnit::Time(_)))
@@ -77,11 +72,21 @@ impl Columns {
             time_unit: self.time_unit.as_deref().map(time_unit).transpose()?,
             every: self.every.as_deref().map(|text| value::<Minute>(text, "s", "--every")).transpose()?,
             column: self.column,
-            unit: self.unit.as_deref().map(unit).transpose()?,
+            unit: self.unit.as_deref().map(|text| unit(text, "--unit")).transpose()?,
             shunt: self.shunt.as_deref().map(|text| value::<Ohm>(text, "mohm", "--shunt")).transpose()?,
             dates: one_of(self.dates.as_deref(), &dates, "--dates")?,
         })
     }
+}
+
+/// Reads the unit of a column; `option` is where it was given.
+///
+/// # Errors
+/// None of a current or voltage.
+pub fn unit(text: &str, option: &str) -> Result<CellUnit, Diagnostic> {
+    cell::unit(text)
+        .filter(|unit| matches!(unit, CellUnit::Current(_) | CellUnit::Voltage(_)))
+        .ok_or_else(|| unknown(option, text, "A, mA, uA, V or mV"))
 }
 
 /// Reads a value above zero; `bare` is the unit of a bare number, `option` where it was given.

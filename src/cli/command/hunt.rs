@@ -3,13 +3,11 @@
 
 use std::path::{Path, PathBuf};
 
-use super::map_source;
 use super::open::Meters;
 use super::vehicle::VehicleArguments;
+use super::{lessons, map_source};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
-use crate::circuit::learnt::LearntShares;
-use crate::circuit::loads::Catalogue;
 use crate::cli::ask::answers::Answers;
 use crate::cli::ask::live::{Attended, LiveBench};
 use crate::cli::ask::practice::PracticePrompter;
@@ -110,8 +108,7 @@ impl HuntCommand {
     /// Puts learnt weights into the log, unless it has them already: what follows from a log follows from it alone.
     fn weigh(&self, context: &Context, log: &mut LogFile) -> Result<(), CliError> {
         let Some(path) = &self.weights else { return Ok(()) };
-        let named = |fault: Diagnostic| fault.in_file(&path.to_string_lossy());
-        let learnt = LearntShares::read(&files::read(path)?, Catalogue::builtin()).map_err(named)?;
+        let learnt = lessons::shares(path)?;
         if log.case().learnt.text() != learnt.text() {
             log.append(context.clock.now(), &[LogEvent::Weights(learnt)])?;
         }

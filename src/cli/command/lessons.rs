@@ -12,6 +12,8 @@ use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Share, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse_table::FuseTable;
+use crate::circuit::learnt::LearntShares;
+use crate::circuit::loads::Catalogue;
 use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::cli::progress::Progress;
@@ -79,20 +81,9 @@ impl LessonsCommand {
             OutputFormat::Text => context.print(&self.lines(&lessons, passed_over.len()))?,
         }
         if let Some(file) = &self.weights {
-            self.write(context, file, &lessons)?;
+            write(context, file, &lessons.learnt, self.replace)?;
         }
         Ok(Exit::Done)
-    }
-
-    fn write(&self, context: &Context, file: &Path, lessons: &Lessons) -> Result<(), CliError> {
-        let name = file.to_string_lossy();
-        if file.exists() && !self.replace {
-            let fault = Diagnostic::new("is there already").in_file(&name);
-            return Err(fault.remedy("name another file, or give --replace").into());
-        }
-        files::write(file, &lessons.learnt.file()?)?;
-        context.talk(&[StyledText::plain(words::written(&name, lessons.learnt.cases))]);
-        Ok(())
     }
 
     fn lines(&self, lessons: &Lessons, passed_over: usize) -> Vec<StyledText> {
@@ -224,4 +215,28 @@ fn read(path: &Path, table: &FuseTable) -> Result<Lesson, String> {
     }
     let case = fold(&contents.entries).map_err(|faults| faults.to_string())?;
     Ok(lesson(&case, table))
+}
+
+/// Reads a file of learnt weights.
+///
+/// # Errors
+/// It cannot be read, or is no such file.
+pub fn shares(path: &Path) -> Result<LearntShares, CliError> {
+    let named = |fault: Diagnostic| fault.in_file(&path.to_string_lossy());
+    Ok(LearntShares::read(&files::read(path)?, Catalogue::builtin()).map_err(named)?)
+}
+
+/// Writes learnt weights, over a file that is there only where that is wanted.
+///
+/// # Errors
+/// The file is there, or cannot be written.
+pub fn write(context: &Context, file: &Path, learnt: &LearntShares, replace: bool) -> Result<(), CliError> {
+    let name = file.to_string_lossy();
+    if file.exists() && !replace {
+        let fault = Diagnostic::new("is there already").in_file(&name);
+        return Err(fault.remedy("name another file, or give --replace").into());
+    }
+    files::write(file, &learnt.file()?)?;
+    context.talk(&[StyledText::plain(words::written(&name, learnt.cases))]);
+    Ok(())
 }

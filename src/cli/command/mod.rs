@@ -5,6 +5,7 @@ pub(crate) mod account;
 pub(crate) mod add;
 pub(crate) mod check;
 pub(crate) mod circuits;
+pub(crate) mod channels;
 pub(crate) mod columns;
 pub(crate) mod completions;
 pub(crate) mod convert;

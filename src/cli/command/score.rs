@@ -2,14 +2,17 @@
 //! Leaves to others: the hunts and the sums (`score`), how the result looks (`score_shown`).
 
 use std::num::NonZeroUsize;
+use std::path::PathBuf;
 
-use super::{map_source, score_shown};
+use super::{lessons, map_source, score_shown};
 use crate::base::diagnostic::Diagnostic;
+use crate::circuit::learnt::LearntShares;
+use crate::circuit::loads::Catalogue;
 use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::cli::progress::Progress;
 use crate::cli::signal;
-use crate::score::{MapKind, Policy, ScoreWorld, Task, TruthFilter, TruthKind, score};
+use crate::score::{MapKind, Policy, ScoreWorld, Scored, Shop, Task, TruthFilter, TruthKind, score};
 use crate::sim::Hands;
 
 /// Maps that are scored by turns when none is named.
@@ -30,6 +33,15 @@ pub struct How {
     /// Hands that take the readings: plain, or messy (they slip, at rates that are stated)
     #[arg(long, value_name = "KIND", default_value = "plain", requires = "score")]
     hands: String,
+    /// Vehicles fail as in a shop with these shares of causes; a file as lessons --weights writes it
+    #[arg(long, value_name = "FILE", requires = "score")]
+    habits: Option<PathBuf>,
+    /// Hunt with the weights learnt by lessons --weights
+    #[arg(long, value_name = "FILE", requires = "score")]
+    weights: Option<PathBuf>,
+    /// Write weights learnt from the vehicles that the first way of hunting named right
+    #[arg(long, value_name = "FILE", requires = "score")]
+    learn: Option<PathBuf>,
     /// List the vehicles on which the first way of hunting went wrong, with truth, finding and readings
     #[arg(long, requires = "score")]
     misses: bool,
@@ -64,7 +76,13 @@ impl How {
             .map(|name| Ok(ScoreWorld::new(name, map_source::load(name)?.0, kind)?))
             .collect::<Result<Vec<ScoreWorld>, CliError>>()?;
         let threads = std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN);
-        let task = Task { worlds: &worlds, first, vehicles, policies: &policies, wanted, hands, threads };
+        let shares = |path: &Option<PathBuf>| path.as_deref().map(lessons::shares).transpose();
+        let shop = Shop {
+            habits: shares(&self.habits)?.unwrap_or_default(),
+            learnt: shares(&self.weights)?.unwrap_or_default(),
+        };
+        let policies = &policies[..];
+        let task = Task { worlds: &worlds, first, vehicles, policies, wanted, hands, shop: &shop, threads };
         let _heeded = signal::heeded();
         let mut progress = Progress::new(context, "vehicles", vehicles);
         let scored = score(&task, || {
@@ -74,13 +92,23 @@ impl How {
         progress.end();
         let scored = scored?;
         match context.format {
-            OutputFormat::Text => score_shown::text(context, &scored, &policies, self.misses)?,
+            OutputFormat::Text => score_shown::text(context, &scored, policies, self.misses)?,
             OutputFormat::Json => {
-                context.print_json(&score_shown::shape(&scored, &policies, [kind.name(), hands.name()]))?
+                context.print_json(&score_shown::shape(&scored, policies, [kind.name(), hands.name()]))?
             }
+        }
+        if let Some(file) = &self.learn {
+            lessons::write(context, file, &learnt(&scored), false)?;
         }
         Ok(if signal::stopped() { Exit::Interrupted } else { Exit::Done })
     }
+}
+
+/// Learns the shares of causes from hunts that came to the right end, as the logs of proven hunts would teach them.
+fn learnt(scored: &[Scored]) -> LearntShares {
+    let right = scored.iter().filter(|one| one.hunts.first().is_some_and(|(_, judged)| judged.first));
+    let classes: Vec<&str> = right.filter_map(|one| one.class.as_deref()).collect();
+    LearntShares::learn(Catalogue::builtin(), |id| classes.iter().filter(|class| **class == id).count())
 }
 
 fn policies(name: &str) -> Result<Vec<Policy>, Diagnostic> {

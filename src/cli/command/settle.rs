@@ -4,34 +4,48 @@
 
 use std::path::PathBuf;
 
+use super::channels::{self, ChannelSource};
 use super::columns::{Columns, value};
 use super::{map_source, settle_into};
 use crate::balance::verdict::judge_night;
 use crate::base::quantity::parse::Readable as _;
 use crate::base::quantity::show::with_interval;
-use crate::base::quantity::{Ampere, Minute};
+use crate::base::quantity::{Ampere, Celsius, Minute};
 use crate::base::styled::{Role, StyledText};
-use crate::circuit::map::Map;
+use crate::battery::capacity::capacity;
+use crate::battery::chemistry::Chemistry;
+use crate::battery::cold::Use;
+use crate::battery::rating::Ratings;
+use crate::battery::table::BatteryTable;
+use crate::circuit::map::{Map, VehicleClass};
 use crate::circuit::meters;
 use crate::cli::context::{Context, OutputFormat};
+use crate::cli::curve;
 use crate::cli::drive::Log as _;
 use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
-use crate::cli::{curve, stream};
 use crate::hunt::analysis::limit_of;
+use crate::hunt::supply;
 use crate::log::case::Case;
 use crate::log::question_id::QuestionId;
-use crate::render::json::settle::{SettleShape, SettleWords};
+use crate::render::json::settle::{SettleShape, SettleWords, StandDays};
+use crate::render::stand::{StandRequest, stand};
+use crate::text::channel as channel_words;
 use crate::text::settle as words;
+use crate::trace::channel::{ChannelFound, channels as channels_of};
+use crate::trace::clocks::ClockOffset;
 use crate::trace::known::attribute;
+use crate::trace::options::Options;
 use crate::trace::settle::{Rules, Settling, settle};
-use crate::trace::table::{Recording, read};
+use crate::trace::table::Recording;
 
 const EXAMPLES: &str = "\
 Examples:
   fusetrail settle night.csv
   fusetrail settle night.csv.gz --limit 50mA --map hatch
   fusetrail settle night.csv --into x.hunt.yaml
+  fusetrail settle night.csv --channel F12=3,mV --map hatch
+  fusetrail settle total.csv f12.csv --map hatch
   fusetrail settle shunt.csv --column 3 --unit mV --shunt 1mohm
   some-meter | fusetrail settle - --every 1s";
 
@@ -41,6 +55,12 @@ Examples:
 pub struct Settle {
     /// Log of a meter: CSV, also packed with gzip; - for standard input
     file: PathBuf,
+    /// Log of a second meter beside it, with a clock of its own: what it shows of the first
+    second: Option<PathBuf>,
+    /// Further column beside the total: NAME=COLUMN,UNIT, such as F12=3,mV for the drop on a fuse; headings that are fuses of
+    /// the map are taken by themselves
+    #[arg(long, value_name = "NAME=COLUMN")]
+    channel: Vec<String>,
     /// Limit to hold the level at rest and the average against; without it that of the map or the session log
     #[arg(long, value_name = "mA")]
     limit: Option<String>,
@@ -63,7 +83,7 @@ impl Settle {
     /// # Errors
     /// A wrong option, or a log that cannot be read or has no column that can be used.
     pub fn run(self, context: &Context) -> Result<Exit, CliError> {
-        let options = self.columns.options().map_err(CliError::usage)?;
+        let options = self.columns.clone().options().map_err(CliError::usage)?;
         let limit = self.limit.as_deref().map(|text| value::<Ampere>(text, "mA", "--limit")).transpose();
         let limit = limit.map_err(CliError::usage)?;
         let into = self.into.as_deref().map(LogFile::open).transpose()?;
@@ -75,10 +95,8 @@ impl Settle {
         let named = self.clamp.as_deref().map(|name| meters::find(name, false)).transpose()?;
         let meter = named.or_else(|| into.as_ref().map(|log| log.case().ammeter().clone()));
         let name = self.file.to_string_lossy();
-        let source = stream::open(&self.file)?;
-        let mut log = read(source, &options).map_err(|fault| fault.in_file(&name))?;
         let rules = Rules { sleep_after: map.as_ref().and_then(|map| map.sleep_after), meter };
-        let found = settle(std::mem::take(&mut log.trace), &rules);
+        let NightRead { log, found, channels, offset } = self.read(&options, map.as_ref(), &rules)?;
         let limit = limit.or_else(|| match (&into, &map) {
             (Some(log), _) => limit_of(log.case()).map(|limit| limit.current),
             (None, Some(map)) => map.limit.as_ref().map(|limit| limit.current),
@@ -90,18 +108,23 @@ impl Settle {
             verdict: limit
                 .filter(|_| found.average.is_some())
                 .map(|limit| judge_night(found.level.as_ref(), found.average.as_ref(), limit)),
+            days: days(&found, into.as_ref().map(|log| log.case()), map.as_ref())?,
+            channels,
+            offset,
             taken: None,
         };
-        let stand = into.as_ref().and_then(|log| told_stand(log.case()));
+        let told = into.as_ref().and_then(|log| told_stand(log.case()));
         let taken = match into {
-            Some(mut session) => Some(settle_into::enter(&mut session, &found, &log.start, &name, context)?),
+            Some(mut session) => {
+                Some(settle_into::enter(&mut session, &found, &said.channels, &log.start, &name, context)?)
+            }
             None => None,
         };
         said.taken = taken.as_ref().map(|taken| taken.numbers.clone());
         let shown = match context.format {
             OutputFormat::Json => context.print_json(&SettleShape::of(&found, &log, &said)),
             OutputFormat::Text => tell(&found, &log, &said, limit, map.as_ref(), context).and_then(|()| {
-                let stand = stand.and_then(|stand| words::against_stand(&found, stand));
+                let stand = told.and_then(|told| words::against_stand(&found, told));
                 context.print(
                     &stand
                         .into_iter()
@@ -117,6 +140,63 @@ impl Settle {
         Ok(if found.is_settled() { Exit::Done } else { Exit::No })
     }
 }
+
+/// A log as it was read, with what it shows.
+struct NightRead {
+    log: Recording,
+    found: Settling,
+    channels: Vec<ChannelFound>,
+    offset: Option<ClockOffset>,
+}
+
+impl Settle {
+    /// Reads the log, with the columns beside the total and the second log.
+    fn read(&self, options: &Options, map: Option<&Map>, rules: &Rules) -> Result<NightRead, CliError> {
+        let given: Result<Vec<_>, _> = self.channel.iter().map(|text| channels::read(text)).collect();
+        let given = given.map_err(CliError::usage)?;
+        let source = ChannelSource { given: &given, map, meter: rules.meter.as_ref() };
+        // What is given belongs to the second log, where there is one.
+        let first = if self.second.is_some() { ChannelSource { given: &[], ..source } } else { source };
+        let (mut log, others) = first.read(&self.file, options)?;
+        let mut beside = first.on_one_clock(&log, others);
+        let found = settle(std::mem::take(&mut log.trace), rules);
+        let laid = |file| source.second(file, options, &found, &log.start);
+        let offset = self.second.as_deref().map(laid).transpose()?.map(|(more, offset)| {
+            beside.extend(more);
+            offset
+        });
+        let channels = channels_of(&found, &beside);
+        Ok(NightRead { log, found, channels, offset })
+    }
+}
+
+/// Returns how long a full battery stands at the average: that of the session log, else one as the class of vehicle has.
+fn days(found: &Settling, case: Option<&Case>, map: Option<&Map>) -> Result<Option<StandDays>, CliError> {
+    let Some(draw) = found.average.clone().filter(|average| average.value() > Ampere::ZERO) else {
+        return Ok(None);
+    };
+    let capacity = match (case, map) {
+        (Some(case), _) => supply::known_capacity(case)?,
+        (None, Some(map)) => supply::assumed_capacity(map)?,
+        (None, None) => capacity(BatteryTable::builtin()?, &Ratings::default(), VehicleClass::Car),
+    };
+    let asked = StandRequest {
+        draw,
+        after: None,
+        capacity: capacity.clone(),
+        volts: None,
+        rested: None,
+        chemistry: case.map_or(Some(Chemistry::Flooded), supply::chemistry),
+        temperature: MILD,
+        lowest: None,
+        wanted: Use::Crank,
+        days: None,
+    };
+    Ok(Some(StandDays { days: stand(&asked)?.days, capacity }))
+}
+
+/// Temperature that a battery stands at if nobody tells.
+const MILD: Celsius = Celsius::new(20.0);
 
 /// Returns how long the vehicle stands before it is flat, if the interview told it.
 fn told_stand(case: &Case) -> Option<Minute> {
@@ -147,12 +227,14 @@ fn tell(
     if let (Some(average), false) = (&found.average, found.wakes.is_empty() && found.dips.is_empty()) {
         lines.push(StyledText::plain("Average, wake-ups in: ").and(Role::Value, with_interval(average)));
     }
+    lines.extend(said.days.as_ref().map(|stands| words::stands(&stands.days, &stands.capacity)));
     lines.extend(limit.zip(said.verdict).map(|(limit, verdict)| words::against(found, verdict, limit)));
     let when = |after: Minute| log.start.at(after).unwrap_or_else(|| words::span(after));
     context.print(&lines)?;
     let blocks = context.environment.utf8 && !context.environment.dumb;
     let rows = curve::draw(found.trace.samples(), found.trace.span(), context.width(), blocks);
     context.print_raw(&format!("\n{}\n\n", rows.join("\n")))?;
+    context.print(&channel_words::lines(&said.channels, said.offset.as_ref()))?;
     context.print(&words::ledger(found, &said.attributed, &when, context.width(), blocks))?;
     context.print(&details(found, log, map))
 }

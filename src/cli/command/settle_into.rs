@@ -3,7 +3,7 @@
 
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Typed, Uncertain, Unit as _};
+use crate::base::quantity::{Ampere, Minute, Typed, Uncertain, Unit as _};
 use crate::base::styled::{Role, StyledText};
 use crate::cli::context::Context;
 use crate::cli::drive::Log as _;
@@ -13,6 +13,7 @@ use crate::log::entry::{LogEvent, Measured};
 use crate::log::trace_summary::{Departure, TraceSummary};
 use crate::measure::Measurement;
 use crate::text::settle as words;
+use crate::trace::channel::ChannelFound;
 use crate::trace::settle::{SettleVerdict, Settling};
 use crate::trace::table::Start;
 use crate::trace::wake::Wake;
@@ -37,6 +38,7 @@ pub struct TraceTaken {
 pub fn enter(
     log: &mut LogFile,
     found: &Settling,
+    channels: &[ChannelFound],
     start: &Start,
     file: &str,
     context: &Context,
@@ -50,13 +52,17 @@ pub fn enter(
             ..TraceTaken::default()
         });
     }
-    let seen = watched(found, file);
+    let now = context.clock.now();
+    let seen = TraceSummary {
+        started: start.moment(Minute::ZERO, *now.offset()),
+        channels: channels.iter().map(|one| one.share.clone()).collect(),
+        ..watched(found, file)
+    };
     let same = log.case().watched.iter().find(|known| known.what.is_same(&seen));
     if let Some(known) = same {
         let fault = Diagnostic::new(format!("the log has this already, as entry {}", known.stamp.entry));
         return Err(fault.in_file(file).remedy("strike that entry first if it is to be entered anew").into());
     }
-    let now = context.clock.now();
     let at = start.moment(found.trace.span(), *now.offset()).filter(|at| *at <= now).unwrap_or(now);
     let said = words::watched(&seen);
     let total =
@@ -98,6 +104,7 @@ fn watched(found: &Settling, file: &str) -> TraceSummary {
     let all = found.wakes.iter().chain(&found.dips);
     TraceSummary {
         file: file.to_owned(),
+        started: None,
         span: found.trace.span(),
         rests_after: found.after,
         level: found.level.as_ref().map(Uncertain::value),
@@ -107,5 +114,7 @@ fn watched(found: &Settling, file: &str) -> TraceSummary {
         away: found.away,
         count: found.wakes.len() + found.dips.len(),
         departures: all.take(LISTED).map(departure).collect(),
+        ledger: found.ledger.clone(),
+        channels: Vec::new(),
     }
 }

@@ -1,7 +1,7 @@
 //! The keys of each kind of entry, in the order in which they are written; a reading's are made from the table of kinds.
 //! Held against what is written by a test over every kind. Leaves to others: their JSON Schema (`render/schema`).
 
-use self::Form::{Departures, Flag, Map, Number, Profile, Temperatures, Text, Typed, Whole};
+use self::Form::{Flag, List, Map, Number, Profile, Temperatures, Text, Typed, Whole};
 use self::Presence::{Always, If, OrNull};
 use crate::base::quantity::{Ampere, Celsius, Minute, Unit, Volt};
 use crate::log::identity::IdentityKey;
@@ -37,8 +37,8 @@ pub enum Form {
     Temperatures,
     /// A circuit map.
     Map,
-    /// When something woke, how long and how much.
-    Departures,
+    /// A list of mappings that have these keys.
+    List(&'static [EntryKey]),
 }
 
 /// Whether a key is there.
@@ -87,6 +87,7 @@ const EVENTS: [(&str, &[EntryKey]); 10] = [
         "watched",
         &[
             key("file", Text, Always),
+            key("start", Text, If),
             key("span_min", Number, Always),
             key("rests_after_min", Number, OrNull),
             key("level_ma", Number, OrNull),
@@ -95,7 +96,10 @@ const EVENTS: [(&str, &[EntryKey]); 10] = [
             key("regular", Flag, If),
             key("away", Number, Always),
             key("count", Whole, Always),
-            key("departures", Departures, Always),
+            key("departures", List(&DEPARTURE), Always),
+            key("held_min", Number, If),
+            key("ledger", List(&LEDGER_LINE), If),
+            key("channels", List(&CHANNEL), If),
         ],
     ),
 ];
@@ -110,8 +114,36 @@ const CONTEXT: [EntryKey; 6] = [
     key("why", Text, If),
 ];
 
-/// The keys of a departure.
-pub const DEPARTURE: [&str; 4] = ["after_min", "seconds", "peak_ma", "charge_mah"];
+/// The keys of a departure: when something woke, how long and how much.
+const DEPARTURE: [EntryKey; 4] = [
+    key("after_min", Number, Always),
+    key("seconds", Number, Always),
+    key("peak_ma", Number, Always),
+    key("charge_mah", Number, Always),
+];
+
+/// The keys of a line of a charge ledger.
+const LEDGER_LINE: [EntryKey; 8] = [
+    key("what", Text, Always),
+    key("times", Whole, Always),
+    key("period_min", Number, OrNull),
+    key("seconds", Number, Always),
+    key("peak_ma", Number, Always),
+    key("rise_ma", Number, Always),
+    key("charge_mah", Number, Always),
+    key("first_min", Number, Always),
+];
+
+/// The keys of a column logged beside the total.
+const CHANNEL: [EntryKey; 7] = [
+    key("name", Text, Always),
+    key("share", Number, Always),
+    key("carries", Whole, Always),
+    key("with", Whole, Always),
+    key("first", Whole, Always),
+    key("unclear", Whole, Always),
+    key("lead_s", Number, OrNull),
+];
 
 /// Returns every kind with its keys; `at`, `entry` and `seal` are in every entry, `with` in some.
 pub fn kinds() -> Vec<(&'static str, Vec<EntryKey>)> {

@@ -81,7 +81,7 @@ pub(super) static BELOW: KindRow = KindRow {
     several: true,
     ..row(
         "below",
-        "Drop across a fuse read along a row, and below this: FUSE=DROP for each",
+        "Drop read below this",
         TargetKind::Fuse,
         &[slot("drop", "drop", Bare::MilliVolt)],
     )

@@ -6,7 +6,10 @@ use serde::Serialize;
 use super::round;
 use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::show::{Q, q};
-use crate::base::quantity::{Minute, Unit};
+use crate::base::quantity::{Day, Minute, Uncertain, Unit};
+use crate::battery::capacity::Capacity;
+use crate::trace::channel::ChannelFound;
+use crate::trace::clocks::ClockOffset;
 use crate::trace::known::Attribution;
 use crate::trace::ledger::{Ledger, LedgerLine};
 use crate::trace::settle::Settling;
@@ -24,6 +27,15 @@ pub enum MomentShape {
     Seconds(f64),
 }
 
+/// How long a battery stands.
+#[derive(Debug, Clone)]
+pub struct StandDays {
+    /// Days at the average, from full.
+    pub days: Uncertain<Day>,
+    /// Of what battery.
+    pub capacity: Capacity,
+}
+
 /// What is said of a night besides what the trace shows.
 #[derive(Debug, Clone, Default)]
 pub struct SettleWords {
@@ -33,6 +45,12 @@ pub struct SettleWords {
     pub attributed: Vec<Option<Attribution>>,
     /// Against the limit, where there is one.
     pub verdict: Option<DrawVerdict>,
+    /// How long a full battery stands at the average.
+    pub days: Option<StandDays>,
+    /// What columns beside the total show.
+    pub channels: Vec<ChannelFound>,
+    /// How the clock of a second log lies to that of the first.
+    pub offset: Option<ClockOffset>,
     /// Numbers of the entries that were added.
     pub taken: Option<Vec<usize>>,
 }
@@ -58,10 +76,16 @@ shape! {
         why: String = words.why.clone(),
         /// The average, as what a day takes.
         ah_per_day: Option<f64> = found.average.as_ref().map(|_| found.ledger.day()),
+        /// How many days a full battery stands so: that of the session log, else one as its class of vehicle has.
+        days: Option<Q> = words.days.as_ref().map(|stands| q(&stands.days)),
         /// What the charge went to; sums to `ah_per_day`.
         ledger: Vec<LedgerShape> = ledger(found, &log.start, words),
         /// Rest and average against the limit: over if either is, within only if both are. Null without a limit.
         verdict: Option<&'static str> = words.verdict.map(DrawVerdict::word),
+        /// Columns logged beside the total, and what they show of its departures.
+        channels: Vec<ChannelShape> = words.channels.iter().map(ChannelShape::of).collect(),
+        /// When the second log begins, from the first sample of the first; null without one.
+        offset: Option<OffsetShape> = words.offset.as_ref().map(OffsetShape::of),
         /// Numbers of the entries that were added; only with --into.
         #[serde(skip_serializing_if = "Option::is_none")]
         entries: Option<Vec<usize>> = words.taken.clone(),
@@ -83,6 +107,37 @@ shape! {
         attributed: Option<String> = attributed.map(|one| one.name.clone()),
         /// True if it is known to be normal and takes too little to matter.
         usual: bool = attributed.is_some_and(|one| one.usual),
+    }
+
+    /// A column logged beside the total.
+    ChannelShape(found: &ChannelFound) [let share = &found.share;] {
+        name: String = share.name.clone(),
+        unit: &'static str = "mA",
+        /// What it draws while the total is at rest.
+        level: Option<Q> = found.level.as_ref().map(q),
+        /// Its average over the same time as the total's.
+        average: Option<Q> = found.average.as_ref().map(q),
+        /// Share of the charge of the total's departures that it carries.
+        share: f64 = round(share.share, 4),
+        /// How many of them it carries most of.
+        carries: usize = share.carries,
+        /// How often it was the first column to rise.
+        rises_first: usize = share.first,
+        /// How often it rose with the total.
+        with: usize = share.with,
+        /// How often the samples do not tell whether it was the first.
+        unclear: usize = share.unclear,
+        /// By how much it led the next, in the middle.
+        lead_s: Option<f64> = share.lead.map(|lead| round(lead.base() * 60.0, 3)),
+    }
+
+    /// How the clock of a second log lies to that of the first.
+    OffsetShape(offset: &ClockOffset) {
+        seconds: f64 = round(offset.begins.base() * 60.0, 3),
+        /// Standard uncertainty.
+        u: f64 = round(offset.u.base() * 60.0, 3),
+        /// Changes that both show at that offset.
+        changes: usize = offset.changes,
     }
 
     /// The level changed for good.

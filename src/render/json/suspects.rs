@@ -85,7 +85,7 @@ shape! {
         excess: Q = excess(&suspect.excess),
         /// Likeliest first.
         loads: Vec<String> = suspect.loads.iter().map(|(name, _)| name.as_deref().unwrap_or(UNLISTED).to_owned()).collect(),
-        why: String = text::suspects::why(suspect, analysis.excess.as_ref(), &analysis.panel),
+        why: String = text::suspects::why(suspect, analysis.excess.as_ref(), &analysis.facts.night, &analysis.panel),
     }
 
     /// A wake group that may be held awake.
@@ -94,7 +94,7 @@ shape! {
         probability: f64 = probability(group.probability),
         /// Part of the excess that it is expected to explain, 0 to 1.
         share: f64 = probability(group.standing.share),
-        why: String = text::suspects::why_group(group, &analysis.panel),
+        why: String = text::suspects::why_group(group, &analysis.facts.night, &analysis.panel),
     }
 
     /// What `next` prints.

@@ -73,7 +73,7 @@ shape! {
         /// What it draws above normal; null where it is no circuit.
         excess: Option<Q> = branch.map(|one| suspects::excess(&one.excess)).or(group.map(|one| suspects::excess(&one.excess))),
         /// The reading that decided, in a sentence.
-        why: Option<String> = branch.map(|one| text::suspects::why(one, analysis.excess.as_ref(), &analysis.panel)).or(group.map(|one| text::suspects::why_group(one, &analysis.panel))),
+        why: Option<String> = branch.map(|one| text::suspects::why(one, analysis.excess.as_ref(), &analysis.facts.night, &analysis.panel)).or(group.map(|one| text::suspects::why_group(one, &analysis.facts.night, &analysis.panel))),
     }
 
     /// What was held likely once the total was known, before any circuit was read.
