@@ -83,16 +83,23 @@ pub struct Inference {
 }
 
 impl Inference {
-    /// Makes probabilities of the logarithms, and reckons what each cause draws: again whenever those have changed.
-    pub fn normalise(&mut self) {
-        let singles = self.weighed.iter().map(|one| one.ln);
-        let total = ln_sum_exp(singles.chain(self.pairs.iter().map(|pair| pair.ln)).collect::<Vec<_>>());
-        for one in &mut self.weighed {
-            one.probability = (one.ln - total).exp();
+    /// Returns how likely it is that nothing is wrong now.
+    pub fn sound(&self) -> f64 {
+        let sound = self.weighed.iter().filter(|one| one.hypothesis.cause == Cause::Nothing);
+        sound.map(|one| one.probability).sum()
+    }
+
+    /// Makes probabilities that were weighed anew sum to one, and reckons again what each cause draws. `before` is what
+    /// [`Inference::sound`] was before they were.
+    pub fn rescale(&mut self, before: f64) {
+        let singles: f64 = self.weighed.iter().map(|one| one.probability).sum();
+        let total = singles + self.pairs.iter().map(|pair| pair.probability).sum::<f64>();
+        if total > 0.0 {
+            self.weighed.iter_mut().for_each(|one| one.probability /= total);
+            self.pairs.iter_mut().for_each(|pair| pair.probability /= total);
         }
-        for pair in &mut self.pairs {
-            pair.probability = (pair.ln - total).exp();
-        }
+        let share = self.sound() / before.max(f64::MIN_POSITIVE);
+        self.away.iter_mut().for_each(|one| *one *= share);
         self.drawn = self.weighed.iter().map(drawn_alone).collect();
     }
 
@@ -174,15 +181,6 @@ pub fn infer(observations: &[Observation], panel: &Panel, background: &Backgroun
     let weights = Weights::new(&panel.map, Catalogue::builtin(), background);
     let null = NullModel::new(observations, panel);
     let room = Room::of(observations, background.limit, panel);
-<<<<<<< HEAD
-    let weighed = weigh(hypotheses(panel, &weights, observations), observations, &null)?;
-    let pairs = pairs(&weighed, &null, panel);
-    let fell = weighed.iter().map(|one| fell_with(one.hypothesis.cause, observations, panel)).collect();
-    let mut made =
-        Inference { null, weighed, pairs, not_now: weights.not_now, room, drawn: Vec::new(), fell };
-    made.normalise();
-    Some(made)
-=======
     let mut weighed = weigh(hypotheses(panel, &weights, observations), observations, &null)?;
     let mut pairs = pairs(&weighed, &null, panel);
     let singles = weighed.iter().map(|one| one.ln);
@@ -209,5 +207,4 @@ pub fn infer(observations: &[Observation], panel: &Panel, background: &Backgroun
     let drawn = weighed.iter().map(drawn_alone).collect();
     let fell = weighed.iter().map(|one| fell_with(one.hypothesis.cause, observations, panel)).collect();
     Some(Inference { null, weighed, pairs, away, not_now, room, drawn, fell })
->>>>>>> main
 }

@@ -76,6 +76,7 @@ impl Pair {
         if sum > 0.0 {
             weighted.iter_mut().for_each(|(weight, _)| *weight /= sum);
             self.ln += sum.ln();
+            self.probability *= sum;
             let amplitudes = Some([0, 1].map(|which| moments(&weighted, which)));
             self.sized = Some(Arc::new(Sizes { weighted, amplitudes }));
         }

@@ -24,11 +24,12 @@ const TOO_UNLIKELY: f64 = 1e-7;
 pub fn weigh_below(inference: &mut Inference, observed: &Observed, panel: &Panel) {
     let currents = observed.observations.iter().map(|one| one.current.value().base().abs());
     let off = (BAD_READING_OFF.0 * currents.fold(0.0, f64::max)).max(BAD_READING_OFF.1);
+    let sound = inference.sound();
     for one in &observed.below {
         weigh(inference, one, off, panel);
     }
     if !observed.below.is_empty() {
-        inference.normalise();
+        inference.rescale(sound);
     }
 }
 
@@ -57,7 +58,9 @@ fn weigh(inference: &mut Inference, below: &Observation, off: f64, panel: &Panel
         if pair.sizes().is_empty() {
             // Too unlikely for sizes of its own: as its causes alone.
             let of = |which: usize| alone.get(which).copied().unwrap_or(0.0);
-            pair.ln += of(pair.first) + of(pair.second);
+            let more = of(pair.first) + of(pair.second);
+            pair.ln += more;
+            pair.probability *= more.exp();
             continue;
         }
         let (Some(first), Some(second)) = (weighed.get(pair.first), weighed.get(pair.second)) else {
@@ -100,6 +103,7 @@ fn reweigh(one: &mut ScoredHypothesis, forecaster: &mut Forecaster, cut: &Cut) {
     if sum > 0.0 {
         sizes.iter_mut().for_each(|(weight, _)| *weight /= sum);
         one.ln += sum.ln();
+        one.probability *= sum;
         one.sizes = Arc::new(sizes);
     }
 }
@@ -192,6 +196,7 @@ unfused: []
             told: Vec::new(),
             supply: Vec::new(),
             learnt: LearntShares::default(),
+            night: Default::default(),
             passed_over: Vec::new(),
         });
         analysis.inference().expect("a covariance").clone()
