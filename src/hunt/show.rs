@@ -39,6 +39,9 @@ pub fn meaning_of(case: &Case, analysis: &Analysis, wanted: impl Fn(usize) -> bo
             &analysis.panel,
         ));
     }
+    let below: Vec<&Observation> =
+        analysis.observed.below.iter().filter(|observation| wanted(observation.entry)).collect();
+    lines.extend(text::round::below(&below, &analysis.panel));
     for (_, event) in analysis.observed.events.iter().filter(|(entry, _)| wanted(*entry)) {
         lines.push(text::reading::event(event));
     }

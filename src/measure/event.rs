@@ -122,6 +122,8 @@ pub struct TimeOut {
 pub struct Observed {
     /// Observations, in the order of their entries.
     pub observations: Vec<Observation>,
+    /// What was read along a row and was not high: each with the current that it was below.
+    pub below: Vec<Observation>,
     /// What happened beside: entry number and event.
     pub events: Vec<(usize, Event)>,
     /// What is interrupted now.

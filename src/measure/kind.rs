@@ -23,10 +23,11 @@ pub struct MeasurementParts {
 
 impl MeasurementKind {
     /// Every kind, in the order of the help.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 16] = [
         Self::Zero,
         Self::Total,
         Self::Drop,
+        Self::Below,
         Self::Pull,
         Self::Refit,
         Self::Clamp,
@@ -65,6 +66,7 @@ impl MeasurementKind {
             Self::Total => &rows::TOTAL,
             Self::Watch => &rows::WATCH,
             Self::Drop => &rows::DROP,
+            Self::Below => &rows::BELOW,
             Self::Pull => &rows::PULL,
             Self::Refit => &rows::REFIT,
             Self::Clamp => &rows::CLAMP,
@@ -85,6 +87,7 @@ impl Measurement {
             Self::Total { .. } => MeasurementKind::Total,
             Self::Watch { .. } => MeasurementKind::Watch,
             Self::Drop { .. } => MeasurementKind::Drop,
+            Self::Below { .. } => MeasurementKind::Below,
             Self::Pull { .. } => MeasurementKind::Pull,
             Self::Refit { .. } => MeasurementKind::Refit,
             Self::Clamp { .. } => MeasurementKind::Clamp,
@@ -118,7 +121,7 @@ impl Measurement {
                 (vec![], vec![current(total), TypedSlot::Flag(*as_found)])
             }
             Self::Watch { current: total } => (vec![], vec![current(total)]),
-            Self::Drop { feed, drop } => (vec![feed], vec![volts(drop)]),
+            Self::Drop { feed, drop } | Self::Below { feed, drop } => (vec![feed], vec![volts(drop)]),
             Self::Pull { feed, before, after } => (vec![feed], vec![current(before), current(after)]),
             Self::Refit { feed, total } => (vec![feed], vec![current(total)]),
             Self::Clamp { at, current: shown } => (vec![at], vec![current(shown)]),
@@ -151,6 +154,7 @@ impl Measurement {
             }
             (MeasurementKind::Watch, A(current), None, None) => Self::Watch { current },
             (MeasurementKind::Drop, V(drop), None, None) => Self::Drop { feed: name()?, drop },
+            (MeasurementKind::Below, V(drop), None, None) => Self::Below { feed: name()?, drop },
             (MeasurementKind::Pull, A(before), Some(A(after)), None) => {
                 Self::Pull { feed: name()?, before, after }
             }

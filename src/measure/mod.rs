@@ -78,6 +78,13 @@ pub enum Measurement {
         /// Current from the battery.
         current: Typed<Ampere>,
     },
+    /// Read along a row, and not high: the drop was below this.
+    Below {
+        /// Feed read.
+        feed: String,
+        /// What the drop was below, as shown, zero not yet taken off.
+        drop: Typed<Volt>,
+    },
     /// Voltage drop across a fuse.
     Drop {
         /// Feed read.

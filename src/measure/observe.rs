@@ -126,9 +126,9 @@ impl ObservationWalk<'_> {
                 self.take_sighting(reading, at, found)
             }
             Measurement::Out { at, came, time } => self.take_out(reading, at, came, time.value),
-            Measurement::Drop { feed, drop } | Measurement::Step { feed, before: drop, .. } => {
-                self.take_drop(reading, feed, drop)
-            }
+            Measurement::Drop { feed, drop }
+            | Measurement::Below { feed, drop }
+            | Measurement::Step { feed, before: drop, .. } => self.take_drop(reading, feed, drop),
             Measurement::Clamp { at, current: shown } => self.take_clamp(reading, at, shown),
             Measurement::Pull { feed, before, after } => self.take_pull(reading, feed, before, after),
             Measurement::Refit { feed, total } => self.take_refit(reading, feed, total),
@@ -240,6 +240,11 @@ impl ObservationWalk<'_> {
             Ok(converted) => {
                 let current = wandering(converted.current, &self.panel.map);
                 self.claim_with_floor(reading, Scope::Through(feed), current, converted.floor.value(), true);
+                // What was below a drop is no figure: it is weighed by how likely it is to be below.
+                if matches!(reading.what, Measurement::Below { .. }) {
+                    let below = self.out.observations.pop_if(|last| last.entry == reading.entry);
+                    self.out.below.extend(below);
+                }
             }
             Err(fault) => {
                 self.out.events.push((reading.entry, Event::NoResistance { feed: name.to_owned(), fault }))

@@ -93,6 +93,7 @@ pub fn said(what: &Measurement) -> String {
         Measurement::Total { current, .. } => format!("total {}", current.text),
         Measurement::Watch { current } => format!("total {} while waiting", current.text),
         Measurement::Drop { feed, drop } => format!("{feed} {}", drop.text),
+        Measurement::Below { feed, drop } => format!("{feed} below {}", drop.text),
         Measurement::Pull { feed, before, after } => format!("{feed} pulled: {}", fall(before, after)),
         Measurement::Refit { feed, total } => format!("{feed} back: total {}", total.text),
         Measurement::Clamp { at, current } => format!("{at} clamped: {}", current.text),
@@ -164,7 +165,7 @@ pub fn meaning(
 }
 
 /// Said of a reading that shows nothing.
-const LEAST: &str = ", the least that this meter shows on it.";
+const LEAST: &str = ", the least that shows.";
 
 /// Returns what taking off a part inside an unfused item told.
 pub fn inside(found: &InnerFall) -> StyledText {

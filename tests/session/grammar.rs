@@ -165,6 +165,7 @@ fn any_reading() -> impl Strategy<Value = AnyReading> {
                 after_repair: false,
                 running: false,
                 beside: None,
+                round: vec![],
             },
         }
     })

@@ -21,6 +21,8 @@ pub enum MeasurementKind {
     Watch,
     /// Millivolts across a fuse.
     Drop,
+    /// Millivolts across a fuse, read along a row and not above this.
+    Below,
     /// A fuse pulled.
     Pull,
     /// A fuse, or a load, back in its place.

@@ -76,6 +76,11 @@ pub(super) static DROP: KindRow = KindRow {
         &[slot("drop", "drop", Bare::MilliVolt)],
     )
 };
+pub(super) static BELOW: KindRow = KindRow {
+    barred_on: DANGEROUS,
+    several: true,
+    ..row("below", "Drop read below this", TargetKind::Fuse, &[slot("drop", "drop", Bare::MilliVolt)])
+};
 pub(super) static PULL: KindRow = KindRow {
     barred_on: DANGEROUS,
     cuts_below: true,

@@ -29,6 +29,7 @@ super::explained! {
     "volts" => "Both tips at the battery posts, not on the clamps, nothing switched on. Good: 12.4 to 12.8 V for 12 V after hours of rest. Beware: after a charge or a drive it shows too much. Lower by 0.1 V than before: read the total again.";
     "watch" => "Totals read while waiting, some minutes apart, without touching the vehicle. Good: each a little lower, then the same for ten minutes. Beware: a door, a key or a phone near it starts the wait again.";
     "charging volts" | "running" => "Both tips at the battery posts, engine at a fast idle or the vehicle ready, lights and blower on. Good: 13.7 to 14.6 V with a plain regulator, 12.2 to 15.5 V where the engine computer sets it. Beware: belts, fans, exhaust gas, a vehicle that moves by itself.";
+    "below" => "A fuse read along a row that showed less than this. Tips on its test points as for any drop. Good: it stays below. Beware: tips that slipped show nothing. What is below counts as under so much, never as nothing.";
     "others" => "One value for all other fuses of the box that you really probed: others 0.0.";
     "vehicle" | "identity" => "Plate, VIN, order, odometer, technician. Type what the work order has; each may stay empty.";
     "note" => "A remark for the record. It changes nothing.";
