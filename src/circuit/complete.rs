@@ -46,10 +46,10 @@ impl Map {
         }
         if self.wake_groups.is_empty() && modules > 0 {
             let fault = Diagnostic::new(format!(
-                "no networks are listed: the {modules} modules are taken as one, woken by what every {} has",
+                "no networks listed: the {modules} modules of this {} count as one",
                 self.class.name()
             ));
-            assumed.push(fault.remedy("list them under wake_groups: with their inputs"));
+            assumed.push(fault.remedy("wake_groups: lists them"));
         }
         Ok((map, assumed))
     }

@@ -161,7 +161,7 @@ fn sure(
         let Some(doubt) = &taken.sure else { return Ok(Some(taken)) };
         let typed = front.ask(doubt)?;
         match Answer::read(&typed, doubt) {
-            Answer::Text(text) if ["yes", "y"].contains(&text.to_lowercase().as_str()) => {
+            Answer::Text(text) if ["yes", "y", "ok"].contains(&text.to_lowercase().as_str()) => {
                 return Ok(Some(taken));
             }
             Answer::Text(text) if text.is_empty() => {}

@@ -35,7 +35,17 @@ pub enum Key {
     Home,
     /// To the end.
     End,
-    /// Ctrl-C or Ctrl-D.
+    /// Ctrl-W: the word before the cursor goes.
+    Word,
+    /// Ctrl-K: what stands behind the cursor goes.
+    Rest,
+    /// Up: what was typed before.
+    Up,
+    /// Down: what was typed after that.
+    Down,
+    /// Ctrl-D: what stands under the cursor goes; on an empty line the end.
+    Close,
+    /// Ctrl-C.
     Stop,
 }
 
@@ -131,7 +141,14 @@ impl Keyboard {
     pub fn key(&mut self, patience: Duration) -> Result<Option<Key>, SourceEnd> {
         let Some(first) = self.bytes.take(patience)? else { return Ok(None) };
         Ok(match first {
-            0x03 | 0x04 => Some(Key::Stop),
+            0x03 => Some(Key::Stop),
+            0x04 => Some(Key::Close),
+            0x02 => Some(Key::Left),
+            0x06 => Some(Key::Right),
+            0x0B => Some(Key::Rest),
+            0x0E => Some(Key::Down),
+            0x10 => Some(Key::Up),
+            0x17 => Some(Key::Word),
             0x01 => Some(Key::Home),
             0x05 => Some(Key::End),
             0x08 | 0x7F => Some(Key::Backspace),
@@ -159,6 +176,8 @@ impl Keyboard {
             }
         }
         Ok(match sequence.as_slice() {
+            b"A" => Some(Key::Up),
+            b"B" => Some(Key::Down),
             b"D" => Some(Key::Left),
             b"C" => Some(Key::Right),
             b"H" | b"1~" | b"7~" => Some(Key::Home),
@@ -216,15 +235,18 @@ mod tests {
 
     #[test]
     fn keys_are_told_apart_and_what_means_nothing_is_passed_over() {
-        use Key::{Backspace, Char, Delete, End, Enter, Escape, Home, Left, Right, Stop};
+        use Key::{
+            Backspace, Char, Close, Delete, Down, End, Enter, Escape, Home, Left, Rest, Right, Stop, Up, Word,
+        };
         assert_eq!(
             keys(b"a \r\n\x7f\x08\x15\x03\x04"),
-            [Char('a'), Char(' '), Enter, Enter, Backspace, Backspace, Escape, Stop, Stop]
+            [Char('a'), Char(' '), Enter, Enter, Backspace, Backspace, Escape, Stop, Close]
         );
         assert_eq!(
             keys(b"\x1b[D\x1b[C\x1bOH\x1b[4~\x1b[3~\x1b[1;5Dx"),
             [Left, Right, Home, End, Delete, Char('x')]
         );
+        assert_eq!(keys(b"\x17\x0b\x1b[A\x1b[B\x10\x0e"), [Word, Rest, Up, Down, Up, Down]);
         assert_eq!(keys("é€\u{9b}µ".as_bytes()), [Char('é'), Char('€'), Char('µ')]);
         assert_eq!(keys(b"\xff\x80q\xc3"), [], "the four bytes that 0xff begins are no character");
     }

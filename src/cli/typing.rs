@@ -27,16 +27,30 @@ impl Typing {
                 self.at -= 1;
                 self.typed.remove(self.at);
             }
-            Key::Delete if self.at < self.typed.len() => drop(self.typed.remove(self.at)),
+            Key::Delete | Key::Close if self.at < self.typed.len() => drop(self.typed.remove(self.at)),
+            Key::Word => {
+                let before = self.typed.get(..self.at).unwrap_or_default();
+                let word = before.iter().rev().skip_while(|c| **c == ' ').skip_while(|c| **c != ' ').count();
+                self.typed.drain(word..self.at);
+                self.at = word;
+            }
+            Key::Rest => self.typed.truncate(self.at),
+            Key::Up | Key::Down => {}
             Key::Left => self.at = self.at.saturating_sub(1),
             Key::Right => self.at = (self.at + 1).min(self.typed.len()),
             Key::Home => self.at = 0,
             Key::End => self.at = self.typed.len(),
             Key::Escape => *self = Self::default(),
             Key::Enter => return Some(std::mem::take(self).typed.into_iter().collect()),
-            Key::Char(_) | Key::Backspace | Key::Delete | Key::Stop => {}
+            Key::Char(_) | Key::Backspace | Key::Delete | Key::Close | Key::Stop => {}
         }
         None
+    }
+
+    /// Puts a line in place of what is typed, the cursor behind it.
+    pub fn put(&mut self, line: &str) {
+        self.typed = line.chars().take(LONGEST).collect();
+        self.at = self.typed.len();
     }
 
     /// Returns true if nothing is typed.
@@ -95,6 +109,22 @@ mod tests {
         assert_eq!(press(&mut typing, "2m{{^48${<.#}A\r"), ["48.A"]);
         assert_eq!(press(&mut typing, &"x".repeat(LONGEST + 9)), [""; 0]);
         assert_eq!(press(&mut typing, "\r")[0].len(), LONGEST);
+    }
+
+    #[test]
+    fn a_word_the_rest_and_what_is_under_the_cursor_go_alone() {
+        let mut typing = Typing::default();
+        press(&mut typing, "F12 3.0  mV");
+        typing.take(Key::Word);
+        typing.take(Key::Word);
+        assert_eq!(typing.shown(20), ("F12 ".into(), 4));
+        press(&mut typing, "0.4^}");
+        typing.take(Key::Close);
+        assert_eq!(typing.shown(20), ("F2 0.4".into(), 1));
+        typing.take(Key::Rest);
+        assert_eq!(typing.shown(20), ("F".into(), 1));
+        typing.put("total 482");
+        assert_eq!(typing.take(Key::Enter).as_deref(), Some("total 482"));
     }
 
     #[test]

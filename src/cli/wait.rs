@@ -210,6 +210,7 @@ fn look(screen: &mut Screen, pace: &mut dyn Pace, keyboard: &mut Keyboard) -> Re
         screen.draw(pace.now(), &typing);
         match keyboard.key(LOOK) {
             Ok(Some(Key::Stop)) | Err(SourceEnd) => return Err(PromptStop::Interrupted),
+            Ok(Some(Key::Close)) if typing.is_empty() => return Err(PromptStop::Interrupted),
             Ok(Some(key)) => match typing.take(key).as_deref().map(str::trim) {
                 Some("") => {
                     if let Some(text) = pace.on_enter() {

@@ -65,8 +65,9 @@ pub fn take(case: &Case, question: &Question, answer: &Answer, now: DateTime<Fix
         Answer::Back => back(case),
         Answer::Skip(reason) if reason.is_empty() => Taken::refuse(always::SAY_WHY),
         Answer::Skip(reason) => {
-            let skip = LogEvent::Skip { question: passed_over(question), reason: reason.clone() };
-            Taken::entry(skip).saying([StyledText::of(Role::Hint, always::PASSED_OVER)])
+            let skip = |question| LogEvent::Skip { question, reason: reason.clone() };
+            let entries = passed_over(question).into_iter().map(skip).collect();
+            Taken { entries, ..Taken::default() }.saying([StyledText::of(Role::Hint, always::PASSED_OVER)])
         }
         Answer::Text(text) => {
             let stage = stage::ALL.iter().find(|stage| question.id.head.stage() == stage.name);
@@ -79,15 +80,21 @@ pub fn take(case: &Case, question: &Question, answer: &Answer, now: DateTime<Fix
     }
 }
 
-/// Returns the id under which a question is passed over. Where readings are proposed one after the other it is this
-/// reading that is passed over, and the next is proposed.
-fn passed_over(question: &Question) -> QuestionKey {
+/// Returns the ids under which a question is passed over. Where readings are proposed one after the other it is this
+/// reading that is passed over, or these of a round, and the next is proposed.
+fn passed_over(question: &Question) -> Vec<QuestionKey> {
     match &question.kind {
         QuestionKind::Reading(proposed) if analysis::PASSED_OVER.contains(&question.id.head) => {
-            let at = Some(proposed.place()).filter(|at| !at.is_empty());
-            analysis::passed_over_id(question.id.head, proposed.kind, at.as_deref())
+            let of = |at: &str| {
+                let at = Some(at).filter(|at| !at.is_empty());
+                analysis::passed_over_id(question.id.head, proposed.kind, at)
+            };
+            match proposed.round.as_slice() {
+                [] => vec![of(&proposed.place())],
+                round => round.iter().map(|(feed, _)| of(feed)).collect(),
+            }
         }
-        _ => question.id.clone(),
+        _ => vec![question.id.clone()],
     }
 }
 

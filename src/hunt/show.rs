@@ -39,8 +39,14 @@ pub fn meaning_of(case: &Case, analysis: &Analysis, wanted: impl Fn(usize) -> bo
             &analysis.panel,
         ));
     }
+    let below: Vec<&Observation> =
+        analysis.observed.below.iter().filter(|observation| wanted(observation.entry)).collect();
+    lines.extend(text::round::below(&below, &analysis.panel));
     for (_, event) in analysis.observed.events.iter().filter(|(entry, _)| wanted(*entry)) {
         lines.push(text::reading::event(event));
+    }
+    for out in analysis.observed.times_out.iter().filter(|out| wanted(out.entry)) {
+        lines.push(StyledText::plain(text::reading::time_out(analysis.facts.series.as_ref(), out)));
     }
     for reading in case.readings.iter().filter(|reading| wanted(reading.entry)) {
         let doubts = doubts(reading, analysis.total.as_ref(), &analysis.panel);

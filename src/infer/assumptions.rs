@@ -91,6 +91,12 @@ pub const STILL_UP_AT_ONCE: f64 = 0.3;
 /// time more.
 pub const STILL_UP_LATER: f64 = 0.01;
 
+/// Probability that a known series of wake-ups is not of what is sought, or that they were counted wrongly. Editorial.
+pub const STRAY_SERIES: f64 = 0.05;
+/// Probability of a further wake-up of something else in a time in which a fuse is left out. Editorial: a key that passes by,
+/// a call of the maker's service.
+pub const FOREIGN_WAKE: f64 = 0.05;
+
 /// Probability that one given reading is bad. Editorial: another make of fuse, a unit slip, a woken module are rare.
 pub const BAD_READING: f64 = 0.004;
 /// The same of the total. Editorial: likelier, for a module that slept late may still have been awake.
@@ -157,6 +163,11 @@ pub const MINUTES_TOTAL: Minute = Minute::new(0.5);
 pub const MINUTES_ZERO: Minute = Minute::new(0.3);
 /// Millivolts across a fuse.
 pub const MINUTES_DROP: Minute = Minute::new(0.4);
+/// One fuse of those that are read along a row before anything is typed. Editorial: the tips move on to the next fuse, the
+/// eyes stay on the display.
+pub const MINUTES_IN_ROUND: Minute = Minute::new(0.25);
+/// Typing what such a round showed. Editorial: `none`, or the few that are high.
+pub const MINUTES_ROUND_TYPED: Minute = Minute::new(0.4);
 /// The clamp on a cable at the battery.
 pub const MINUTES_CLAMP_ON_BATTERY: Minute = Minute::new(1.2);
 /// The clamp on a wire elsewhere.
@@ -179,3 +190,11 @@ pub const MINUTES_INPUT: Minute = Minute::new(1.0);
 pub const MINUTES_STEP: Minute = Minute::new(2.0);
 /// A known load as it is at hand. Editorial: a lamp of 12 W.
 pub const KNOWN_LOAD: Ampere = Ampere::new(1.0);
+
+// Rounds.
+
+/// Fewest fuses that are read along a row. Editorial: two are typed as fast.
+pub const FEWEST_IN_ROUND: usize = 3;
+/// A fuse of a round is high from this share of what is sought on. Editorial: a second cause seldom draws less beside the
+/// first, and what is less is found once the first is mended.
+pub const HIGH_SHARE: f64 = 0.25;

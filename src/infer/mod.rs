@@ -43,6 +43,7 @@ pub(crate) mod pairs_ranked;
 pub(crate) mod posterior;
 pub(crate) mod rank;
 pub mod sign;
+pub mod wake_clock;
 pub mod weight;
 
 use std::cell::Cell;
@@ -83,6 +84,26 @@ pub struct Inference {
 }
 
 impl Inference {
+    /// Returns how likely it is that nothing is wrong now.
+    pub fn sound(&self) -> f64 {
+        let sound = self.weighed.iter().filter(|one| one.hypothesis.cause == Cause::Nothing);
+        sound.map(|one| one.probability).sum()
+    }
+
+    /// Makes probabilities that were weighed anew sum to one, and reckons again what each cause draws. `before` is what
+    /// [`Inference::sound`] was before they were.
+    pub fn rescale(&mut self, before: f64) {
+        let singles: f64 = self.weighed.iter().map(|one| one.probability).sum();
+        let total = singles + self.pairs.iter().map(|pair| pair.probability).sum::<f64>();
+        if total > 0.0 {
+            self.weighed.iter_mut().for_each(|one| one.probability /= total);
+            self.pairs.iter_mut().for_each(|pair| pair.probability /= total);
+        }
+        let share = self.sound() / before.max(f64::MIN_POSITIVE);
+        self.away.iter_mut().for_each(|one| *one *= share);
+        self.drawn = self.weighed.iter().map(drawn_alone).collect();
+    }
+
     /// Returns every explanation: single ones first, then pairs.
     pub fn explanations(&self) -> impl Iterator<Item = Explanation> {
         let fell = |index: usize| self.fell.get(index).copied().flatten();
@@ -172,7 +193,7 @@ pub fn infer(observations: &[Observation], panel: &Panel, background: &Backgroun
         pair.probability = (pair.ln - total).exp();
     }
     let mut not_now = weights.not_now;
-    let mut away = away::shared(weighed.iter().map(|one| &one.hypothesis), &background.night, panel);
+    let mut away = away::shared(weighed.iter().map(|one| &one.hypothesis), background, panel);
     if !away.is_empty() {
         let sound = away::sound(&weighed);
         let (at_times, others) = away::weighed_with_log(sound, not_now);

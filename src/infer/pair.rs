@@ -61,6 +61,27 @@ impl Pair {
         self.sized.as_ref().map_or(&[], |sized| &sized.weighted)
     }
 
+    /// Weighs its sizes anew: for each the logarithm of a further likelihood, and its amplitudes' means and covariance with
+    /// it; a size of which nothing is told stays as it is.
+    pub fn reweigh(&mut self, mut with: impl FnMut(&PairSize) -> Option<(f64, [f64; 2], [f64; 3])>) {
+        let Some(sized) = &self.sized else { return };
+        let mut weighted = sized.weighted.clone();
+        for (weight, size) in &mut weighted {
+            if let Some((ln, mean, covariance)) = with(size) {
+                *weight *= ln.exp();
+                (size.amplitudes.mean, size.amplitudes.covariance) = (mean, covariance);
+            }
+        }
+        let sum: f64 = weighted.iter().map(|(weight, _)| weight).sum();
+        if sum > 0.0 {
+            weighted.iter_mut().for_each(|(weight, _)| *weight /= sum);
+            self.ln += sum.ln();
+            self.probability *= sum;
+            let amplitudes = Some([0, 1].map(|which| moments(&weighted, which)));
+            self.sized = Some(Arc::new(Sizes { weighted, amplitudes }));
+        }
+    }
+
     /// Returns mean and standard deviation of both amplitudes over all sizes, if there are any.
     pub fn amplitudes(&self) -> Option<[(f64, f64); 2]> {
         self.sized.as_ref()?.amplitudes

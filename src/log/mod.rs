@@ -9,6 +9,7 @@ pub mod identity;
 pub mod replay;
 mod in_force;
 mod map_text;
+pub mod round;
 pub mod seal;
 pub mod store;
 pub mod interview;

@@ -9,6 +9,7 @@ use super::case::Case;
 use super::entry::{LogEvent, Measured};
 use super::identity::Identity;
 use super::in_force;
+use super::round;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Typed, Volt};
@@ -70,13 +71,23 @@ pub struct Proposed {
     pub running: bool,
     /// What may be read and typed with it, behind its own value.
     pub beside: Option<MeasurementKind>,
+    /// Fuses to read along a row before anything is typed, each with the drop from which it is high; mostly none.
+    pub round: Vec<(String, Typed<Volt>)>,
 }
 
 impl Proposed {
     /// Proposes a reading at a place: a fuse, an unfused item, an input, `FUSE/LOAD`; empty at the battery.
     pub fn at(kind: MeasurementKind, at: &str) -> Self {
         let names = kind.row().target.names(at);
-        Self { kind, names, as_found: false, after_repair: false, running: false, beside: None }
+        Self {
+            kind,
+            names,
+            as_found: false,
+            after_repair: false,
+            running: false,
+            beside: None,
+            round: vec![],
+        }
     }
 
     /// Proposes a total.
@@ -121,6 +132,10 @@ pub fn read_line(case: &Case, line: &str, proposed: Option<&Proposed>) -> Result
         return Err(Diagnostic::new("nothing was typed").expected(forms()));
     };
     let names = Names::new(&case.map);
+    if let Some(read) = proposed.and_then(|proposed| round::read(&tokens, &proposed.round)) {
+        let entry = |what| LogEvent::Reading(Box::new(measured(case, what, false)));
+        return Ok(read?.into_iter().map(entry).collect());
+    }
     match proposed {
         Some(proposed) if begins_value_of(proposed.kind, first) && names.tree().find_feed(first).is_err() => {
             let mut parts = values_of(proposed.kind, proposed.names.clone(), &tokens)?;
@@ -218,7 +233,8 @@ fn body(case: &Case, parts: MeasurementParts, after_repair: bool) -> Result<LogE
 
 /// Adds to a reading what later arithmetic needs.
 pub fn measured(case: &Case, what: Measurement, after_repair: bool) -> Measured {
-    let across_fuse = matches!(what, Measurement::Drop { .. } | Measurement::Step { .. });
+    let across_fuse =
+        matches!(what, Measurement::Drop { .. } | Measurement::Below { .. } | Measurement::Step { .. });
     let meter = match what {
         _ if across_fuse => case.meter(),
         Measurement::Clamp { .. } => case.clamp(),
@@ -298,7 +314,7 @@ pub fn read_limit(text: &str) -> Result<LogEvent, Diagnostic> {
 /// All fuses of the box last read that can be read and have not been: for a box that was really swept.
 fn others(case: &Case, drop: &Typed<Volt>) -> Result<Vec<LogEvent>, Diagnostic> {
     let feed_of = |what: &Measurement| match what {
-        Measurement::Drop { feed, .. } => Some(feed.clone()),
+        Measurement::Drop { feed, .. } | Measurement::Below { feed, .. } => Some(feed.clone()),
         _ => None,
     };
     let read: Vec<String> = case.readings.iter().filter_map(|reading| feed_of(&reading.what)).collect();

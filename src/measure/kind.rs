@@ -23,10 +23,11 @@ pub struct MeasurementParts {
 
 impl MeasurementKind {
     /// Every kind, in the order of the help.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 16] = [
         Self::Zero,
         Self::Total,
         Self::Drop,
+        Self::Below,
         Self::Pull,
         Self::Refit,
         Self::Clamp,
@@ -35,6 +36,7 @@ impl MeasurementKind {
         Self::Step,
         Self::Look,
         Self::Report,
+        Self::Out,
         Self::Temperature,
         Self::Volts,
         Self::Watch,
@@ -64,6 +66,7 @@ impl MeasurementKind {
             Self::Total => &rows::TOTAL,
             Self::Watch => &rows::WATCH,
             Self::Drop => &rows::DROP,
+            Self::Below => &rows::BELOW,
             Self::Pull => &rows::PULL,
             Self::Refit => &rows::REFIT,
             Self::Clamp => &rows::CLAMP,
@@ -72,6 +75,7 @@ impl MeasurementKind {
             Self::Step => &rows::STEP,
             Self::Look => &rows::LOOK,
             Self::Report => &rows::REPORT,
+            Self::Out => &rows::OUT,
         }
     }
 }
@@ -83,6 +87,7 @@ impl Measurement {
             Self::Total { .. } => MeasurementKind::Total,
             Self::Watch { .. } => MeasurementKind::Watch,
             Self::Drop { .. } => MeasurementKind::Drop,
+            Self::Below { .. } => MeasurementKind::Below,
             Self::Pull { .. } => MeasurementKind::Pull,
             Self::Refit { .. } => MeasurementKind::Refit,
             Self::Clamp { .. } => MeasurementKind::Clamp,
@@ -91,6 +96,7 @@ impl Measurement {
             Self::Step { .. } => MeasurementKind::Step,
             Self::Look { .. } => MeasurementKind::Look,
             Self::Report { .. } => MeasurementKind::Report,
+            Self::Out { .. } => MeasurementKind::Out,
         }
     }
 
@@ -115,7 +121,7 @@ impl Measurement {
                 (vec![], vec![current(total), TypedSlot::Flag(*as_found)])
             }
             Self::Watch { current: total } => (vec![], vec![current(total)]),
-            Self::Drop { feed, drop } => (vec![feed], vec![volts(drop)]),
+            Self::Drop { feed, drop } | Self::Below { feed, drop } => (vec![feed], vec![volts(drop)]),
             Self::Pull { feed, before, after } => (vec![feed], vec![current(before), current(after)]),
             Self::Refit { feed, total } => (vec![feed], vec![current(total)]),
             Self::Clamp { at, current: shown } => (vec![at], vec![current(shown)]),
@@ -125,6 +131,9 @@ impl Measurement {
             Self::Input { input, before, after } => (vec![input], vec![current(before), current(after)]),
             Self::Look { at, found: word } | Self::Report { of: at, says: word } => {
                 (vec![at], vec![TypedSlot::Word(word.clone())])
+            }
+            Self::Out { at, came, time } => {
+                (vec![at], vec![TypedSlot::Word(came.clone()), TypedSlot::Minute(time.clone())])
             }
             Self::Step { feed, before, after, current: load } => {
                 (vec![feed], vec![volts(before), volts(after), current(load)])
@@ -145,6 +154,7 @@ impl Measurement {
             }
             (MeasurementKind::Watch, A(current), None, None) => Self::Watch { current },
             (MeasurementKind::Drop, V(drop), None, None) => Self::Drop { feed: name()?, drop },
+            (MeasurementKind::Below, V(drop), None, None) => Self::Below { feed: name()?, drop },
             (MeasurementKind::Pull, A(before), Some(A(after)), None) => {
                 Self::Pull { feed: name()?, before, after }
             }
@@ -161,6 +171,9 @@ impl Measurement {
             }
             (MeasurementKind::Look, Word(found), None, None) => Self::Look { at: name()?, found },
             (MeasurementKind::Report, Word(says), None, None) => Self::Report { of: name()?, says },
+            (MeasurementKind::Out, Word(came), Some(TypedSlot::Minute(time)), None) => {
+                Self::Out { at: name()?, came, time }
+            }
             _ => return None,
         })
     }

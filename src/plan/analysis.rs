@@ -5,9 +5,11 @@
 use std::cell::OnceCell;
 use std::sync::Arc;
 
+use super::below::weigh_below;
 use super::candidate::Setting;
 use super::next::plan;
 use super::proposal::{Plan, Stop};
+use super::round::{Round, RoundRead, bay, round};
 use super::view::PlanView;
 use crate::balance::Balance;
 use crate::balance::conflict::Conflict;
@@ -16,7 +18,7 @@ use crate::balance::verdict::{DrawVerdict, judge, judge_night};
 use crate::base::quantity::{Ampere, Celsius, Minute, Uncertain, Unit};
 use crate::battery::cause::SupplyCause;
 use crate::circuit::fuse_table::FuseTable;
-use crate::circuit::id::BoxId;
+use crate::circuit::id::{BoxId, FeedId};
 use crate::circuit::learnt::LearntShares;
 use crate::circuit::map::Limit;
 use crate::infer::cured::cured;
@@ -24,6 +26,7 @@ use crate::infer::leader::{ALSO, Leader, LeaderKind};
 use crate::infer::night::NightEvidence;
 use crate::infer::rank::{Ranking, rank};
 use crate::infer::sign::Seen;
+use crate::infer::wake_clock::Series;
 use crate::infer::weight::Background;
 use crate::infer::{Inference, infer};
 use crate::instrument::profile::Profile;
@@ -59,6 +62,8 @@ pub struct Facts {
     pub sleep: Minute,
     /// What the interview told, in the words of `circuit/hints`.
     pub told: Vec<&'static str>,
+    /// A series of wake-ups that a meter log showed.
+    pub series: Option<Series>,
     /// What a meter log shows of a draw that comes and goes.
     pub night: NightEvidence,
     /// Causes beside a circuit that the answers tell of, likeliest first.
@@ -92,6 +97,7 @@ pub struct Analysis {
     inference: OnceCell<Option<Inference>>,
     ranking: OnceCell<Ranking>,
     plan: OnceCell<Plan>,
+    round: OnceCell<Option<Round>>,
 }
 
 impl Analysis {
@@ -122,6 +128,7 @@ impl Analysis {
             inference: OnceCell::new(),
             ranking: OnceCell::new(),
             plan: OnceCell::new(),
+            round: OnceCell::new(),
         }
     }
 
@@ -130,14 +137,19 @@ impl Analysis {
         let excess = self.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
         let watts = excess.base() * self.panel.map.system.base();
         let (sightings, tried) = (self.observed.sightings.clone(), self.observed.tried.clone());
-        let seen = Seen { sightings, tried, watts };
+        let times_out = self.observed.times_out.clone();
+        let seen = Seen { sightings, tried, times_out, series: self.facts.series, watts };
         let (night, learnt) = (self.facts.night.clone(), self.facts.learnt.clone());
         Background { told: self.facts.told.clone(), limit, seen, night, learnt }
     }
 
     /// Returns the causes as the readings weigh them; `None` only if the readings have no covariance.
     pub fn inference(&self) -> Option<&Inference> {
-        let made = || infer(&self.observed.observations, &self.panel, &self.background());
+        let made = || {
+            let mut made = infer(&self.observed.observations, &self.panel, &self.background())?;
+            weigh_below(&mut made, &self.observed, &self.panel);
+            Some(made)
+        };
         self.inference.get_or_init(made).as_ref()
     }
 
@@ -156,16 +168,40 @@ impl Analysis {
             let Some(inference) = self.inference() else {
                 return Plan { stop: Stop::NothingLeft, readings: Vec::new() };
             };
-            plan(&PlanView {
-                setting: setting(&self.facts, &self.observed),
-                inference,
-                excess: self.excess.clone(),
-                here: place_of_last(&self.facts.readings, &self.panel),
-                doubtful: &doubtful_entries(self.account.as_ref(), &self.facts.readings),
-                seen: &self.background().seen,
-                inside: self.observed.inside().collect(),
-                ended: self.observed.ended().is_some(),
-            })
+            self.viewed(inference, plan)
+        })
+    }
+
+    /// Returns the fuses to read along a row before anything is typed, if the plan goes on with one of them and that is
+    /// quicker than one after the other.
+    pub fn round(&self) -> Option<&Round> {
+        let made = || {
+            let first = self.plan().readings.first().filter(|_| self.plan().stop == Stop::Open)?;
+            self.viewed(self.inference()?, |view| round(first, view))
+        };
+        self.round.get_or_init(made).as_ref()
+    }
+
+    /// Returns every fuse of the map as it is read along its row, and what a high one would have to carry: what is sought, or
+    /// the limit where no total is known.
+    pub fn bay(&self) -> (Ampere, Vec<(FeedId, Option<RoundRead>)>) {
+        let excess = self.excess.as_ref().map(Uncertain::value).filter(|excess| *excess > Ampere::ZERO);
+        let limit = self.limit.as_ref().map(|limit| limit.current);
+        let sought = excess.or(limit).unwrap_or_default();
+        (sought, bay(&setting(&self.facts, &self.observed), sought))
+    }
+
+    /// Looks at everything that planning looks at.
+    fn viewed<T>(&self, inference: &Inference, with: impl FnOnce(&PlanView) -> T) -> T {
+        with(&PlanView {
+            setting: setting(&self.facts, &self.observed),
+            inference,
+            excess: self.excess.clone(),
+            here: place_of_last(&self.facts.readings, &self.panel),
+            doubtful: &doubtful_entries(self.account.as_ref(), &self.facts.readings),
+            seen: &self.background().seen,
+            inside: self.observed.inside().collect(),
+            ended: self.observed.ended().is_some(),
         })
     }
 
@@ -271,6 +307,7 @@ fn setting<'a>(facts: &'a Facts, observed: &'a Observed) -> Setting<'a> {
 fn place_of_last(readings: &[Reading], panel: &Panel) -> Option<BoxId> {
     let feed = readings.iter().rev().find_map(|reading| match &reading.what {
         Measurement::Drop { feed, .. }
+        | Measurement::Below { feed, .. }
         | Measurement::Pull { feed, .. }
         | Measurement::Step { feed, .. }
         | Measurement::Refit { feed, .. } => Some(feed.as_str()),

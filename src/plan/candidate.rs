@@ -8,8 +8,9 @@ use crate::circuit::id::{BoxId, FeedId, GroupId, InputId, LoadId, UnfusedId};
 use crate::circuit::inside::Whole;
 use crate::circuit::map::{Access, Hazard, Load, VehicleClass};
 use crate::infer::assumptions::{
-    KNOWN_LOAD, MINUTES_CLAMP, MINUTES_CLAMP_ON_BATTERY, MINUTES_DROP, MINUTES_INPUT, MINUTES_PULL,
-    MINUTES_PULL_AT_ONCE, MINUTES_STEP, MINUTES_TOTAL, MINUTES_UNPLUG, WAKE_RISK,
+    FEWEST_IN_ROUND, KNOWN_LOAD, MINUTES_CLAMP, MINUTES_CLAMP_ON_BATTERY, MINUTES_DROP, MINUTES_IN_ROUND,
+    MINUTES_INPUT, MINUTES_PULL, MINUTES_PULL_AT_ONCE, MINUTES_ROUND_TYPED, MINUTES_STEP, MINUTES_TOTAL,
+    MINUTES_UNPLUG, WAKE_RISK,
 };
 use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::{DETECTION, Zero, current, drop_floor, placed_current};
@@ -112,6 +113,18 @@ pub fn candidates(setting: &Setting, again: &[usize]) -> Vec<Candidate> {
     all
 }
 
+/// Returns the same with the price that a fuse has where those of its box are read along a row: what is typed is shared.
+pub fn priced_in_rounds(open: &[Candidate]) -> Vec<Candidate> {
+    let is_drop = |one: &Candidate| one.action == MeasurementKind::Drop;
+    let priced = |one: &Candidate| {
+        let along = open.iter().filter(|other| is_drop(other) && other.place == one.place).count();
+        let each = MINUTES_IN_ROUND + MINUTES_ROUND_TYPED * (1.0 / along.max(1) as f64);
+        let in_a_round = is_drop(one) && along >= FEWEST_IN_ROUND && each < one.minutes;
+        Candidate { minutes: if in_a_round { each } else { one.minutes }, ..one.clone() }
+    };
+    open.iter().map(priced).collect()
+}
+
 /// A reading taken before a group was released tells of another state and may be taken anew.
 fn read_already(setting: &Setting, again: &[usize], scopes: &[Scope]) -> bool {
     setting.observations.iter().any(|observation| {
@@ -124,11 +137,17 @@ fn is_cut_off(feed: FeedId, setting: &Setting) -> bool {
     setting.panel.tree.path_to_battery(feed).iter().any(|above| setting.interrupted.feeds.contains(above))
 }
 
+/// Returns true if a drop may be read there, with test points within reach.
+pub fn can_be_read(feed: FeedId, setting: &Setting) -> bool {
+    setting.panel.map.feeds.get(feed).is_some_and(|found| {
+        found.access == Access::Points && !matches!(found.hazard, Some(Hazard::Restraint | Hazard::Hv))
+    })
+}
+
 /// A drop: never on restraint or high-voltage circuits, never without test points or a known resistance.
 fn drop_at(feed: FeedId, setting: &Setting, again: &[usize]) -> Option<Candidate> {
     let found = setting.panel.map.feeds.get(feed)?;
-    if found.access != Access::Points
-        || matches!(found.hazard, Some(Hazard::Restraint | Hazard::Hv))
+    if !can_be_read(feed, setting)
         || is_cut_off(feed, setting)
         || read_already(setting, again, &[Scope::Through(feed)])
     {
@@ -199,7 +218,7 @@ fn total_again(setting: &Setting, again: &[usize]) -> Option<Candidate> {
     Some(Candidate { action: MeasurementKind::Total, minutes: MINUTES_TOTAL, ..read })
 }
 
-fn drop_errors(fuse: &Fuse, setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
+pub(super) fn drop_errors(fuse: &Fuse, setting: &Setting) -> (Uncertain<Ampere>, Uncertain<Ampere>) {
     let offset = setting.zero.map_or(Volt::ZERO, |zero| zero.offset);
     let nothing = Typed::measured(offset, setting.meter.resolution, "");
     let at_zero =

@@ -48,16 +48,15 @@ pub struct PredictedReading {
 /// [`Inference::explanations`] gives them: single causes first, then pairs.
 pub fn forecast(outlook: &PredictedReading, inference: &Inference, panel: &Panel) -> Vec<Forecast> {
     let null = &inference.null;
-    let base = ForecastBase::new(outlook, null, panel);
-    let row = PatternRow::new(outlook.scope, &outlook.interrupted, panel);
-    let mut forecaster = Forecaster { base, outlook, row, null, plain: None };
+    let mut forecaster = Forecaster::new(outlook, null, panel);
     let mut all = Vec::new();
     for (index, one) in inference.weighed.iter().enumerate().filter(|(_, one)| one.probability > TOO_UNLIKELY)
     {
         let mut reads = vec![None; one.frames.len()];
         for (weight, size) in one.sizes.iter() {
             let found = forecaster.single(one, size, &mut reads);
-            all.extend(found.map(|moments| forecaster.part(index, one.probability * weight, moments)));
+            let of = |moments: Moments| (moments.mean, moments.variance);
+            all.extend(found.map(|moments| forecaster.part(index, one.probability * weight, of(moments))));
         }
     }
     let singles = inference.weighed.len();
@@ -72,15 +71,25 @@ pub fn forecast(outlook: &PredictedReading, inference: &Inference, panel: &Panel
         let mut reads = vec![None; first.frames.len()];
         for (weight, size) in pair.sizes().iter() {
             let found = forecaster.double([first, second], size, &mut reads);
+            let of = |moments: Moments| (moments.mean, moments.variance);
             all.extend(
-                found.map(|moments| forecaster.part(singles + index, pair.probability * weight, moments)),
+                found.map(|moments| forecaster.part(singles + index, pair.probability * weight, of(moments))),
             );
         }
     }
     all
 }
 
-struct Forecaster<'a> {
+/// Mean and variance of the new reading under one size of an explanation, and what it grows by for each unit of the
+/// amplitudes.
+pub(super) struct Moments {
+    pub(super) mean: f64,
+    pub(super) variance: f64,
+    pub(super) slopes: [f64; 2],
+}
+
+/// Forecasts one new reading under whatever explanation.
+pub(super) struct Forecaster<'a> {
     base: ForecastBase,
     outlook: &'a PredictedReading,
     /// The new reading as causes see it.
@@ -91,7 +100,13 @@ struct Forecaster<'a> {
     plain: Option<Arc<ForecastReading>>,
 }
 
-impl Forecaster<'_> {
+impl<'a> Forecaster<'a> {
+    pub(super) fn new(outlook: &'a PredictedReading, null: &'a NullModel, panel: &Panel) -> Self {
+        let base = ForecastBase::new(outlook, null, panel);
+        let row = PatternRow::new(outlook.scope, &outlook.interrupted, panel);
+        Self { base, outlook, row, null, plain: None }
+    }
+
     fn part(&self, hypothesis: usize, weight: f64, (mean, variance): (f64, f64)) -> Forecast {
         let grows = self.outlook.relative * mean;
         Forecast { hypothesis, weight, mean, variance: variance + grows * grows }
@@ -114,27 +129,30 @@ impl Forecaster<'_> {
         self.row.signal(one.hypothesis.cause, excess)
     }
 
-    fn single(
+    pub(super) fn single(
         &mut self,
         one: &ScoredHypothesis,
         size: &Sized,
         reads: &mut [Option<Arc<ForecastReading>>],
-    ) -> Option<(f64, f64)> {
+    ) -> Option<Moments> {
         let read = self.read(one, size.frame, reads)?;
         let frame = one.frames.get(size.frame)?;
         let view = frame.gaussian.views().get(size.view)?;
         let (mean, variance) = self.base.without(view, &read);
-        let Some(direction) = &frame.direction else { return Some((mean, variance)) };
+        let Some(direction) = &frame.direction else {
+            return Some(Moments { mean, variance, slopes: [0.0; 2] });
+        };
         let slope = self.slope(one, size.pattern) - product(view, &read.with_read, direction);
-        Some((mean + slope * size.mean, variance + slope * slope * size.variance))
+        let (mean, variance) = (mean + slope * size.mean, variance + slope * slope * size.variance);
+        Some(Moments { mean, variance, slopes: [slope, 0.0] })
     }
 
-    fn double(
+    pub(super) fn double(
         &mut self,
         ones: [&ScoredHypothesis; 2],
         size: &PairSize,
         reads: &mut [Option<Arc<ForecastReading>>],
-    ) -> Option<(f64, f64)> {
+    ) -> Option<Moments> {
         let [first, second] = ones;
         let read = self.read(first, size.frame, reads)?;
         let frame = first.frames.get(size.frame)?;
@@ -149,7 +167,8 @@ impl Forecaster<'_> {
         let s2 = self.slope(second, size.patterns[1]) - view.corrected(plain, at_wild.0, at_wild.1);
         let Amplitudes { mean: [m1, m2], covariance: [v1, v2, v12], .. } = size.amplitudes;
         let spread = s1 * s1 * v1 + s2 * s2 * v2 + 2.0 * s1 * s2 * v12;
-        Some((mean + s1 * m1 + s2 * m2, variance + spread))
+        let mean = mean + s1 * m1 + s2 * m2;
+        Some(Moments { mean, variance: variance + spread, slopes: [s1, s2] })
     }
 }
 
@@ -166,7 +185,7 @@ struct ForecastBase {
 }
 
 /// The new reading beside those taken, in one frame.
-struct ForecastReading {
+pub(super) struct ForecastReading {
     with_read: Direction,
     variance: f64,
 }

@@ -3,6 +3,7 @@
 //! Leaves to others: how likely each explanation is (`infer`), how a step is worded (`text`).
 
 pub mod analysis;
+mod below;
 pub mod awake;
 pub mod candidate;
 pub mod forecast;
@@ -12,6 +13,8 @@ mod reports;
 pub mod next;
 pub mod proposal;
 pub mod refit;
+pub mod round;
 pub mod search;
 mod view;
+mod vigil;
 pub mod worth;

@@ -5,7 +5,7 @@
 use std::collections::HashMap;
 use std::hash::Hash;
 
-use super::candidate::{Candidate, candidates, unplugs, zero_gain};
+use super::candidate::{Candidate, candidates, priced_in_rounds, unplugs, zero_gain};
 use super::forecast::forecast;
 use super::inside::inside;
 use super::looks::{found, looks};
@@ -13,6 +13,7 @@ use super::proposal::{Plan, Proposal, StepReason, Stop};
 use super::reports::{reports_of_inputs, reports_of_loads};
 use super::search::table::{start, table};
 use super::view::PlanView;
+use super::vigil::vigils;
 use super::worth::bits;
 use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::circuit::id::{BoxId, FeedId, GroupId, UnfusedId};
@@ -24,6 +25,7 @@ use crate::infer::assumptions::{
 };
 use crate::infer::cause::{Cause, CauseClass, class};
 use crate::infer::hypothesis::PatternRow;
+use crate::infer::posterior::ScoredHypothesis;
 use crate::infer::{Explanation, Inference};
 use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Scope;
@@ -33,8 +35,24 @@ use crate::measure::together::group_of;
 /// From this probability on that what draws is away now, nothing is read in search of it. Editorial: likelier than not.
 const MOSTLY_AWAY: f64 = 0.5;
 
-/// Makes the plan.
+/// Makes the plan. Where a series of wake-ups is known, fuses that may be left out for a while stand behind the readings; if
+/// nothing else can tell, they are what is left.
 pub fn plan(view: &PlanView) -> Plan {
+    let Plan { stop, mut readings } = by_currents(view);
+    let is_open = !matches!(stop, Stop::Decided(_) | Stop::AsMapped(_) | Stop::Ended);
+    let vigils = if is_open && !readings.iter().any(is_first) { vigils(view) } else { Vec::new() };
+    let is_left = stop == Stop::NothingLeft && !vigils.is_empty();
+    readings.extend(vigils);
+    Plan { stop: if is_left { Stop::Open } else { stop }, readings }
+}
+
+/// Returns true if nothing else counts before this is done.
+fn is_first(proposal: &Proposal) -> bool {
+    matches!(proposal.reason, StepReason::NoTotal | StepReason::Repeats)
+}
+
+/// Makes the plan of readings that are done at once.
+fn by_currents(view: &PlanView) -> Plan {
     if !view.setting.observations.iter().any(|observation| observation.scope == Scope::Total) {
         if view.setting.is_passed_over(MeasurementKind::Total, "") {
             return Plan { stop: Stop::NothingLeft, readings: Vec::new() };
@@ -171,8 +189,14 @@ fn search(view: &PlanView) -> (bool, Vec<Proposal>) {
     let excess = view.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
     let mut open = candidates(&view.setting, view.doubtful);
     open.retain(|candidate| candidate.floor.value() < excess);
-    let (problem, weights) =
-        table(&open, view.inference, &classes, excess, view.setting.panel, (BEYOND_DOUBT, WRONG_NAME));
+    let (problem, weights) = table(
+        &priced_in_rounds(&open),
+        view.inference,
+        &classes,
+        excess,
+        view.setting.panel,
+        (BEYOND_DOUBT, WRONG_NAME),
+    );
     let state = start(&problem, weights, view.here);
     let stop = problem.stop_cost(&state) / state.weights.iter().sum::<f64>();
     let rated = problem.rate(&state);
@@ -265,24 +289,20 @@ fn class_numbers<T: Ord + Hash>(inference: &Inference, class: impl Fn(Cause) -> 
 
 /// Returns the probability of the explanations that a reading would show.
 fn covered(candidate: &Candidate, view: &PlanView) -> f64 {
+    shown_by(candidate, view).filter(|(_, shown)| *shown).map(|(probability, _)| probability).sum()
+}
+
+/// Returns for each explanation its probability, and whether a reading would show it.
+pub(super) fn shown_by(candidate: &Candidate, view: &PlanView) -> impl Iterator<Item = (f64, bool)> {
     let panel = view.setting.panel;
     let row = PatternRow::new(candidate.outlook.scope, &candidate.outlook.interrupted, panel);
-    let shows: Vec<bool> = view
-        .inference
-        .weighed
-        .iter()
-        .map(|one| {
-            let hypothesis = &one.hypothesis;
-            hypothesis
-                .patterns
-                .first()
-                .is_some_and(|pattern| row.signal(hypothesis.cause, &pattern.excess) > 0.0)
-        })
-        .collect();
-    let shown = |index: usize| shows.get(index).copied().unwrap_or(false);
-    let explanations = view.inference.explanations();
-    let covering = explanations.filter(|explanation| explanation.members().any(shown));
-    covering.map(|explanation| explanation.probability).sum()
+    let shows = |one: &ScoredHypothesis| {
+        let pattern = one.hypothesis.patterns.first();
+        pattern.is_some_and(|pattern| row.signal(one.hypothesis.cause, &pattern.excess) > 0.0)
+    };
+    let shows: Vec<bool> = view.inference.weighed.iter().map(shows).collect();
+    let shown = move |index: usize| shows.get(index).copied().unwrap_or(false);
+    view.inference.explanations().map(move |one| (one.probability, one.members().any(&shown)))
 }
 
 /// What may show who holds a group awake: its inputs, and once they were tried, its modules one by one.

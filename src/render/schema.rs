@@ -19,7 +19,7 @@ use super::json::log::{
 use super::json::practice::VehicleShape;
 use super::json::score::ScoreShape;
 use super::json::settle::SettleShape;
-use super::json::sheet::SheetShape;
+use super::json::sheet::{BayShape, SheetShape};
 use super::json::stand::StandShape;
 use super::json::suspects::{AccountShape, NextShape, SuspectsShape};
 use super::record::RecordShape;
@@ -35,7 +35,7 @@ use crate::text;
 pub type NamedSchema = (&'static str, fn(&mut SchemaGenerator) -> Schema);
 
 /// Every schema. Those of commands are called like them, words joined by a hyphen.
-pub const SCHEMAS: [NamedSchema; 31] = [
+pub const SCHEMAS: [NamedSchema; 32] = [
     ("hunt", of::<HuntShape>),
     ("open", of::<OpenShape>),
     ("add", of::<AddShape>),
@@ -47,6 +47,7 @@ pub const SCHEMAS: [NamedSchema; 31] = [
     ("next", of::<NextShape>),
     ("account", of::<AccountShape>),
     ("convert", of::<ConvertShape>),
+    ("sheet-map", of::<BayShape>),
     ("sheet", of::<SheetShape>),
     ("record", of::<RecordShape>),
     ("record-to", of::<RecordWrittenShape>),

@@ -23,6 +23,7 @@ use crate::measure::observe::{build_observations, fuse_of};
 use crate::measure::slip::{in_reading, known_total};
 use crate::measure::{Measurement, Reading, box_temperature};
 use crate::plan::analysis::{Analysis, Facts};
+use crate::plan::round::Round;
 use crate::sim::constants as k;
 use crate::sim::{SimClock, Vehicle};
 
@@ -51,6 +52,10 @@ pub(super) struct ScoreBench<'a> {
     trail: Vec<String>,
     start: Minute,
     hands_on: Minute,
+    /// How often something is typed.
+    prompts: usize,
+    /// Fuses read along a row since something was typed, where a habit reads so.
+    along: usize,
 }
 
 impl<'a> ScoreBench<'a> {
@@ -75,6 +80,8 @@ impl<'a> ScoreBench<'a> {
             trail: Vec::new(),
             start: vehicle.now(),
             hands_on: Minute::ZERO,
+            prompts: 0,
+            along: 0,
             vehicle,
         };
         let shown = vec![TypedSlot::Ampere(total), TypedSlot::Flag(false)];
@@ -107,11 +114,64 @@ impl<'a> ScoreBench<'a> {
             limit: world.limit.clone(),
             sleep: world.sleep,
             told: self.told.clone(),
+            series: None,
             night: Default::default(),
             supply: Vec::new(),
             learnt: self.subject.shop.learnt.clone(),
             passed_over: Vec::new(),
         })
+    }
+
+    /// Reads the fuses of a round along the row up to the first that is high, and types that.
+    ///
+    /// # Errors
+    /// The vehicle refuses one of them.
+    pub(super) fn take_round(&mut self, round: &Round) -> Result<(), Diagnostic> {
+        let before = self.vehicle.now();
+        for read in &round.reads {
+            let shown = self.vehicle.drop_along(&read.at)?;
+            let feed = read.at.clone();
+            let is_high = shown.value >= read.high.value;
+            let what = if is_high {
+                Measurement::Drop { feed, drop: shown }
+            } else {
+                Measurement::Below { feed, drop: read.high.clone() }
+            };
+            self.trail.extend(in_short(&what));
+            let reading = self.reading(what);
+            self.readings.push(reading);
+            if is_high {
+                break;
+            }
+        }
+        self.vehicle.type_round();
+        self.prompts += 1;
+        self.hands_on = self.hands_on + (self.vehicle.now() - before);
+        Ok(())
+    }
+
+    /// Reads a drop as one of several along a row: [`ScoreBench::type_along`] types them.
+    fn take_along(&mut self, feed: &str) -> Result<(), Diagnostic> {
+        let before = self.vehicle.now();
+        let shown = self.vehicle.drop_along(feed)?;
+        let reading = self.typed(MeasurementKind::Drop, feed, vec![TypedSlot::Volt(shown)]);
+        let reading = reading.ok_or_else(|| Diagnostic::new("no such reading"))?;
+        self.hands_on = self.hands_on + (self.vehicle.now() - before);
+        self.along += 1;
+        self.trail.extend(in_short(&reading.what));
+        self.readings.push(reading);
+        Ok(())
+    }
+
+    /// Types what was read along a row, at the same price as the plan's rounds.
+    pub(super) fn type_along(&mut self) {
+        if self.along > 0 {
+            let before = self.vehicle.now();
+            self.vehicle.type_round();
+            self.hands_on = self.hands_on + (self.vehicle.now() - before);
+            self.prompts += 1;
+            self.along = 0;
+        }
     }
 
     /// Takes a reading. Its minutes count as work, except the wait until a worked input's group sleeps again.
@@ -120,6 +180,7 @@ impl<'a> ScoreBench<'a> {
     /// The vehicle refuses it.
     pub(super) fn take(&mut self, action: MeasurementKind, at: &str) -> Result<(), Diagnostic> {
         let before = self.vehicle.now();
+        self.prompts += 1;
         let reading = self.read(action, at)?;
         let what = &reading.what;
         let took = self.vehicle.now() - before;
@@ -223,6 +284,7 @@ impl<'a> ScoreBench<'a> {
         Hunted {
             said,
             readings: self.trail.len(),
+            prompts: self.prompts,
             hands_on: self.hands_on,
             elapsed: self.vehicle.now() - self.start,
             ending,
@@ -257,7 +319,10 @@ impl<'a> ScoreBench<'a> {
             _ if found.hazard == Some(Hazard::Hv) => return None,
             _ => MeasurementKind::Clamp,
         };
-        self.take(action, &found.id).ok()?;
+        match action {
+            MeasurementKind::Drop => self.take_along(&found.id).ok()?,
+            _ => self.take(action, &found.id).ok()?,
+        }
         self.last_excess()
     }
 
@@ -312,6 +377,7 @@ fn in_short(what: &Measurement) -> Option<String> {
     Some(match what {
         Measurement::Total { current, .. } => format!("total {}", current.text),
         Measurement::Drop { feed, drop } => format!("drop {feed} {}", drop.text),
+        Measurement::Below { feed, drop } => format!("below {feed} {}", drop.text),
         Measurement::Clamp { at, current } => format!("clamp {at} {}", current.text),
         Measurement::Pull { feed, before, after } => format!("pull {feed} {}", both(before, after)),
         Measurement::Unplug { feed, load, before, after } => {

@@ -49,10 +49,12 @@ impl HalvingSearch<'_> {
         let high = self.bench.high();
         for child in self.children(node) {
             if left < high && excess >= high {
+                self.bench.type_along();
                 return excess - left;
             }
             left = left - self.look_at(child, left);
         }
+        self.bench.type_along();
         let tree = &self.bench.panel().tree;
         if read && left >= high {
             let own = node.map_or(tree.branch_of_battery(), |feed| tree.branch_of_feed(feed));

@@ -26,6 +26,7 @@ pub(super) fn hunt(mut bench: ScoreBench) -> Hunted {
                 *slot = excess;
             }
         }
+        bench.type_along();
         let placed: Ampere = high(&bench, &read).iter().map(|(_, excess)| *excess).sum();
         let whole = bench.excess();
         if whole >= bench.high() && placed >= whole * FOUND {

@@ -35,6 +35,9 @@ pub(super) fn hunt(mut bench: ScoreBench) -> Hunted {
             return bench.end(said(analysis.ranking(), &analysis.panel), ending);
         }
         let taken = match analysis.plan().readings.first() {
+            Some(_) if analysis.round().is_some() => {
+                analysis.round().is_some_and(|round| bench.take_round(round).is_ok())
+            }
             Some(first) => bench.take(first.action, first.at.as_deref().unwrap_or_default()).is_ok(),
             None => false,
         };

@@ -94,6 +94,8 @@ pub struct Hunted {
     pub said: Vec<Said>,
     /// Readings after the first total.
     pub readings: usize,
+    /// How often something was typed for them: once for a whole round.
+    pub prompts: usize,
     /// Minutes of work after the first total, ways to boxes included.
     pub hands_on: Minute,
     /// Minutes that went by meanwhile, waits included.

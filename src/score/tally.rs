@@ -22,6 +22,8 @@ pub struct Tally {
     pub accused: Rate,
     /// Readings after the first total.
     pub readings: Spread,
+    /// How often something was typed for them.
+    pub prompts: Spread,
     /// Minutes of work.
     pub minutes: Spread,
     /// Minutes that went by.
@@ -121,6 +123,7 @@ pub fn tally(scored: &[Scored], policy: usize, group: &Group) -> Tally {
         accused: Rate::of(sound.map(|(_, _, judged)| judged.accused)),
         // Numbers of readings are far below 2^53.
         readings: Spread::of(hunts.iter().map(|(_, hunted, _)| hunted.readings as f64)),
+        prompts: Spread::of(hunts.iter().map(|(_, hunted, _)| hunted.prompts as f64)),
         minutes: Spread::of(hunts.iter().map(|(_, hunted, _)| hunted.hands_on.base())),
         elapsed: Spread::of(hunts.iter().map(|(_, hunted, _)| hunted.elapsed.base())),
         endings: endings(hunts.iter().map(|(_, hunted, _)| hunted.ending)),

@@ -254,6 +254,10 @@ pub const MINUTES_LOOK: Minute = Minute::new(0.5);
 pub const MINUTES_TOTAL: Minute = Minute::new(0.3);
 /// Drop across one fuse read.
 pub const MINUTES_DROP: Minute = Minute::new(0.4);
+/// The same as one of several along a row, before anything is typed.
+pub const MINUTES_IN_ROUND: Minute = Minute::new(0.25);
+/// Typing what was read along a row.
+pub const MINUTES_ROUND_TYPED: Minute = Minute::new(0.4);
 /// Clamp on a cable at the battery.
 pub const MINUTES_CLAMP_BATTERY: Minute = Minute::new(1.2);
 /// Clamp elsewhere.

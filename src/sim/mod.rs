@@ -18,6 +18,7 @@ mod meters;
 mod night;
 mod wiring;
 mod readings;
+mod rounds;
 mod replay;
 mod report;
 #[cfg(test)]

@@ -237,14 +237,14 @@ impl Vehicle {
     }
 
     /// Shows the drop across a fuse that carries so much more than it does by itself.
-    fn see_drop(&self, feed: FeedId, place: &str, more: Ampere) -> Typed<Volt> {
+    pub(super) fn see_drop(&self, feed: FeedId, place: &str, more: Ampere) -> Typed<Volt> {
         let through = self.flow().through.get(feed).copied().unwrap_or_default() + more;
         let truth = self.resistance(feed).map_or(Volt::ZERO, |resistance| through * resistance);
         self.kit.show_drop(truth, self.now(), place)
     }
 
     /// Finds a fuse that can be probed now.
-    fn probed(&self, feed: &str) -> Result<FeedId, Diagnostic> {
+    pub(super) fn probed(&self, feed: &str) -> Result<FeedId, Diagnostic> {
         let (index, found) = self.feed(feed)?;
         if found.access != Access::Points {
             return Err(unreachable(feed, "probes"));

@@ -3,8 +3,8 @@
 use super::reading::subject;
 use crate::balance::conflict::Conflict;
 use crate::balance::{Balance, FeedLine};
-use crate::base::quantity::Ampere;
 use crate::base::quantity::show::{bare, spoken};
+use crate::base::quantity::{Ampere, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::measure::observation::Panel;
 
@@ -21,10 +21,24 @@ pub fn unplaced(account: &Balance) -> Option<StyledText> {
 
 /// Returns what is unplaced, without its unit where that of the total follows.
 fn part_of(unplaced: Ampere, account: &Balance) -> String {
-    let left = bare(unplaced.max(Ampere::ZERO), 2);
+    let whole = account.total.as_ref().map_or(Ampere::ZERO, Uncertain::value);
+    let left = bare(roughly(unplaced.max(Ampere::ZERO), whole), 2);
     let total = account.total.as_ref().map(|total| bare(total.value(), 2)).unwrap_or_default();
     match (left.split_once(' '), total.split_once(' ')) {
         (Some((number, unit)), Some((_, same))) if unit == same => number.to_owned(),
+        _ => left,
+    }
+}
+
+/// Rounds what is left to steps of about a twentieth of the whole: it is said again only once it has changed by so much.
+fn roughly(left: Ampere, whole: Ampere) -> Ampere {
+    let step = whole.base() / 20.0;
+    let digit = 10.0_f64.powf(step.log10().floor());
+    let step = [1.0, 2.0, 5.0, 10.0].map(|times| times * digit).into_iter().find(|one| *one >= step);
+    match step {
+        Some(step) if step > 0.0 && left < whole => {
+            Ampere::new((left.base() / step).round() * step).min(whole)
+        }
         _ => left,
     }
 }

@@ -24,7 +24,10 @@ fn volt(volts: Volt) -> String {
 pub fn judgement(found: &Judgement) -> Vec<StyledText> {
     let role = if found.verdict == BatteryVerdict::Fit { Role::Good } else { Role::Doubt };
     let mut lines = vec![StyledText::plain("Battery: ").and(role, called(found.verdict))];
-    lines.extend(found.reasons.iter().map(|one| {
+    // What is charged before it is tested is said to be tested with that.
+    let is_low = found.reasons.iter().any(|one| matches!(one, BatteryReason::ChargeLow(_)));
+    let reasons = found.reasons.iter().filter(|one| !(is_low && **one == BatteryReason::NotTested));
+    lines.extend(reasons.map(|one| {
         let role = if one.says() == BatteryVerdict::Fit { Role::Plain } else { Role::Doubt };
         StyledText::of(role, reason(one)).indented(2)
     }));
@@ -35,7 +38,7 @@ pub fn judgement(found: &Judgement) -> Vec<StyledText> {
 fn called(verdict: BatteryVerdict) -> &'static str {
     match verdict {
         BatteryVerdict::Fit => "fit",
-        BatteryVerdict::NotYet => "not known to be good yet",
+        BatteryVerdict::NotYet => "not proved good yet",
         BatteryVerdict::Doubtful => "doubtful",
     }
 }
@@ -56,7 +59,7 @@ pub fn reason(reason: &BatteryReason) -> String {
             "Tested bad: it goes flat by itself, without any draw. Charge it fully and test again, or replace it.".into()
         }
         BatteryReason::NotTested => {
-            "Not tested: charge it, let it rest, then test it under load.".into()
+            "Not tested: test it under load, full and rested.".into()
         }
         BatteryReason::Charged(found) => format!("Charge {}.{}", charge(found), surface(found)),
         BatteryReason::ChargeLow(found) => format!(
@@ -120,11 +123,7 @@ fn shorted(shown: Volt, charged: Option<bool>) -> String {
 }
 
 fn surface(found: &Charge) -> &'static str {
-    if found.maybe_surface {
-        " Charged or driven within hours? Headlamps on for 15 s, wait 2 min, read again."
-    } else {
-        ""
-    }
+    if found.maybe_surface { " Just driven or charged? Headlamps 15 s, wait 2 min, back." } else { "" }
 }
 
 fn unreadable(found: &Charge) -> String {

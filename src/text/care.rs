@@ -7,7 +7,7 @@ use crate::base::styled::{Role, StyledText};
 pub const TRIPPED_HIDES: &str =
     "Latches were tripped by hand, and a latch fault hides behind that: shut it and read again.";
 /// How the vehicle stands while a repair is proved.
-const SHUT: &str = "Shut and locked as the customer leaves it, no latch tripped by hand.";
+const SHUT: &str = "Shut and locked as they leave it, no latch tripped by hand.";
 /// What leaks hot leaks less cold.
 const HOT_AND_COLD: &str = "Diodes leak more when hot: read hot, and again cold.";
 /// Where a charger's clips go.

@@ -6,7 +6,7 @@ use crate::base::quantity::show::{bare, with_interval};
 use crate::base::quantity::{Ampere, Typed, Unit};
 use crate::base::styled::{Role, StyledText, clean};
 use crate::circuit::fuse::{Basis, Family};
-use crate::circuit::map::FuseSpec;
+use crate::circuit::map::{Access, Feed, FuseSpec, Hazard};
 use crate::measure::convert::Converted;
 
 /// A fuse of no known maker.
@@ -100,3 +100,33 @@ pub const ESTIMATE: &str = "estimate: no sheet figure, fitted through other rati
 pub const MEMORY: &str = "memory: a figure from memory, not read in the sheet.";
 /// Heads the families in the help.
 pub const FAMILIES: &str = "Families, told by the body:";
+
+/// Heads the round of a bay.
+pub fn bay_head(map: &str, sought: Ampere, is_excess: bool) -> StyledText {
+    let what = if is_excess { "what is too much" } else { "the limit" };
+    StyledText::of(Role::Heading, map).and(
+        Role::Plain,
+        format!(": high is a quarter of {}, {what}, or the least that shows", bare(sought, 2)),
+    )
+}
+
+/// Heads a box of the bay.
+pub fn bay_box(named: Option<&str>) -> StyledText {
+    StyledText::of(Role::Heading, named.unwrap_or("in no box"))
+}
+
+/// Heads the columns of a bay.
+pub const BAY_COLUMNS: [&str; 6] = ["", "fuse", "kind", "feeds", "asleep mV", "high from mV"];
+
+/// What is done with a fuse that no drop is read on.
+pub fn bay_else(feed: &Feed) -> &'static str {
+    match (feed.hazard, feed.access) {
+        (Some(Hazard::Restraint | Hazard::Hv), _) => "leave alone",
+        (_, Access::None) => "out of reach",
+        (_, Access::Pull) => "pull or clamp",
+        _ => "clamp",
+    }
+}
+
+/// What to do with the sheet.
+pub const BAY_FOOT: &str = "One reads along the row and ticks, one types: none, the high ones with their millivolts, or all in order.";

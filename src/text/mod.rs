@@ -20,6 +20,7 @@ pub(crate) mod explain;
 pub(crate) mod guard;
 pub mod reading;
 pub(crate) mod record;
+pub mod round;
 pub(crate) mod score;
 pub(crate) mod sentence;
 pub mod settle;

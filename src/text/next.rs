@@ -2,7 +2,7 @@
 //! Leaves to others: the plan (`plan/next`).
 
 use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Minute, Uncertain};
+use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::inputs::way_of;
 use crate::circuit::inside::find_part;
@@ -40,6 +40,7 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
             }
         }
         MeasurementKind::Look => look(at, panel),
+        MeasurementKind::Out => leave_out(proposal, at, panel),
         MeasurementKind::Report => report(at),
         MeasurementKind::Input => input(at, panel),
         MeasurementKind::Refit => format!("Put {at} back; total once all sleeps again"),
@@ -48,7 +49,7 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
         MeasurementKind::Total => "Settled total again".to_owned(),
         MeasurementKind::Zero => "Leads shorted, the meter shows".to_owned(),
         MeasurementKind::Step => {
-            format!("Switch a known load on {at} on and off: millivolts without, with it, and its current")
+            format!("Known load on {at} on and off: mV without, with it, and its current")
         }
         other => format!("{} {at}: {}", capital(other.row().word), other.row().about),
     }
@@ -75,8 +76,8 @@ pub fn asked(proposal: &Proposal, panel: &Panel) -> String {
 fn input(at: &str, panel: &Panel) -> String {
     let how = way_of(at).map(|way| format!(" ({})", way.how)).unwrap_or_default();
     let waits = find_input(panel, at).map(|input| wait(input, panel));
-    let until = waits.map(|wait| format!(", which may take {}", bare(wait, 2))).unwrap_or_default();
-    format!("Work the {at}{how}; total before and after it sleeps{until}")
+    let until = waits.map(|wait| format!(" up to {}", bare(wait, 2))).unwrap_or_default();
+    format!("Work the {at}{how}; total before, and after{until}")
 }
 
 /// Says what to read on a scan tool; an input that says what it should at rest counts as shut.
@@ -94,6 +95,18 @@ pub fn help(proposal: &Proposal) -> String {
             format!("Where a scan tool is at hand, look there first: it should say \"{}\". ", way.rests)
         }
         None => String::new(),
+    }
+}
+
+/// Says for how long a fuse stays out, and what is typed then.
+fn leave_out(proposal: &Proposal, at: &str, panel: &Panel) -> String {
+    let what = format!("Leave {at}{} out", fuse_words(at, panel));
+    match proposal.reason {
+        StepReason::Due { wakes, time } => {
+            let time = format!("{:.0} min", time.base());
+            format!("{what} for {time}: {wakes} wake-ups are due. Then type none {time}, or came=1 {time}")
+        }
+        _ => what,
     }
 }
 
@@ -124,16 +137,22 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Pane
             format!("with the offset off, fuses show down to {:.0} % of it.", share * 100.0)
         }
         StepReason::Covers(share) => covers(share, proposal, excess, panel),
-        StepReason::Looks => "a look tells much, and nothing is unplugged.".to_owned(),
+        StepReason::Looks => "nothing is unplugged for a look.".to_owned(),
         StepReason::Reports if proposal.at.as_deref().is_some_and(|at| at.contains('/')) => {
-            "is it awake while the rest sleeps? Nothing is touched.".to_owned()
+            "is it awake while the rest sleeps?".to_owned()
         }
         StepReason::Reports => "open while it stands shut, it keeps its network awake.".to_owned(),
         StepReason::Narrows => "is it this load?".to_owned(),
         StepReason::NarrowsInside => "which part of it draws?".to_owned(),
-        StepReason::FindsInput => "does it keep its network awake? Then the total falls.".to_owned(),
+        StepReason::FindsInput => "it may keep its network awake.".to_owned(),
         StepReason::Calibrates(relative) => {
-            format!("this fuse is known only roughly; then it reads to {:.0} %.", (relative * 100.0).max(1.0))
+            format!("its resistance is known roughly; then to {:.0} %.", (relative * 100.0).max(1.0))
+        }
+        StepReason::Due { wakes, .. } => {
+            format!(
+                "if none of {wakes} comes, what wakes it is behind {}.",
+                proposal.at.as_deref().unwrap_or("it")
+            )
         }
         StepReason::MayHaveFallen => "a module may have slept late.".to_owned(),
         StepReason::MayHaveHung => "if the draw stays away now, a module had hung.".to_owned(),
@@ -145,7 +164,7 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Pane
 fn covers(share: f64, proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> String {
     let behind = proposal.at.as_deref().map_or_else(|| "all of it".to_owned(), |at| behind(at, panel));
     let shows = match odds(share) {
-        "unlikely" => format!("{behind}, unlikely but soon read."),
+        "unlikely" => format!("{behind}, unlikely, soon read."),
         odds => format!("{behind}, {odds}."),
     };
     let floor = proposal.floor.as_ref().map(Uncertain::value);
@@ -159,15 +178,16 @@ fn covers(share: f64, proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, p
 
 /// Returns what a reading tells of: the fuses behind a link, the loads on a fuse, a cable without a fuse.
 fn behind(at: &str, panel: &Panel) -> String {
-    let Ok(feed) = panel.tree.find_feed(at) else { return format!("{at} has no fuse") };
+    let Ok(feed) = panel.tree.find_feed(at) else { return "no fuse on it".to_owned() };
     let fuses = panel.map.feeds.ids().filter(|other| panel.tree.path_to_battery(*other).contains(&feed));
     let loads = panel.map.feeds.get(feed).map_or(&[][..], |found| &found.loads);
     match (fuses.count(), loads) {
-        (0 | 1, []) => "nothing is listed on it".to_owned(),
-        (0 | 1, [one]) => format!("the {} is on it", one.name),
-        (0 | 1, [one, .., last]) if loads.len() == 2 => format!("{} and {} are on it", one.name, last.name),
-        (0 | 1, [one, ..]) => format!("{} and {} more are on it", one.name, loads.len() - 1),
-        (count, _) => format!("{} fuses are behind it", count - 1),
+        (0 | 1, []) => "nothing listed on it".to_owned(),
+        (0 | 1, [one]) => one.name.clone(),
+        (0 | 1, [one, .., last]) if loads.len() == 2 => format!("{} and {}", one.name, last.name),
+        (0 | 1, [one, ..]) => format!("{} and {} more", one.name, loads.len() - 1),
+        (2, _) => "one fuse behind it".to_owned(),
+        (count, _) => format!("{} fuses behind it", count - 1),
     }
 }
 

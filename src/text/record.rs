@@ -43,6 +43,7 @@ pub fn schema(name: &str) -> &'static str {
         "account" => "where the total goes",
         "convert" => "a drop as a current",
         "sheet" => "drops by current and rating",
+        "sheet-map" => "fuses of a bay and from how many millivolts each is high",
         "record" => "the record, as JSON or YAML",
         "record-to" => "where the record was written",
         "settle" => "what a meter log shows",

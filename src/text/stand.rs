@@ -29,7 +29,7 @@ pub fn capacity(found: &Capacity) -> String {
         Method::Rated => "20-hour capacity as printed",
         Method::Reserve => "from reserve minutes",
         Method::Cranking => "from the cranking rating, rough",
-        Method::Assumed => "assumed, no rating is known",
+        Method::Assumed => "assumed",
     };
     let together = match found.side_by_side {
         1 => String::new(),
@@ -52,13 +52,16 @@ pub fn capacity_in_short(found: &Capacity) -> String {
 
 /// Returns what it stands for at a draw.
 pub fn stands(draw: &Uncertain<Ampere>, stand: &Uncertain<Day>, when: &str) -> StyledText {
-    StyledText::plain(format!("At {}{when} it stands ", bare(draw.value(), 2))).and(Role::Value, days(stand))
+    StyledText::plain(format!("At {}{when} it stands ", bare(draw.value(), 2)))
+        .and(Role::Value, days(stand))
+        .and(Role::Plain, ".")
 }
 
 /// Returns what it stands for at the least, where the draw is not told from zero.
 pub fn at_least(most: Ampere, stand: &Uncertain<Day>, when: &str) -> StyledText {
     StyledText::plain(format!("At no more than {}{when} it stands ", bare(most, 2)))
         .and(Role::Value, format!("{} or more", bare(stand.low().max(Day::ZERO), 2)))
+        .and(Role::Plain, ".")
 }
 
 /// Returns the draw that a full battery bears for so long, as orientation where no limit is published.

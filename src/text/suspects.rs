@@ -57,7 +57,7 @@ pub fn called(leader: &Leader, loads: Option<&str>) -> String {
         LeaderKind::Charging => format!("the charging side ({name})"),
         LeaderKind::Use => format!("how it is used ({name})"),
         LeaderKind::Branch | LeaderKind::Unfused | LeaderKind::Cured => match loads {
-            Some(load) if load != name => format!("{}, the {load}", place(name)),
+            Some(load) if load != name && !name.ends_with(UNLISTED) => format!("{}, the {load}", place(name)),
             _ => place(name),
         },
     }

@@ -8,8 +8,8 @@ use serde_json::Value;
 use crate::world::World;
 
 /// Schemas that are of no command: of a file, of a command's other result, or of what it hands on.
-const OTHERS: [&str; 7] =
-    ["log", "map", "answers", "record-to", "practice-score", "explain-list", "watch-wake"];
+const OTHERS: [&str; 8] =
+    ["log", "map", "answers", "record-to", "practice-score", "explain-list", "watch-wake", "sheet-map"];
 
 /// Commands whose result is a text for another program, with no JSON.
 const TEXTS: [&str; 2] = ["completions", "man"];

@@ -6,16 +6,20 @@ use std::collections::HashSet;
 use crate::world::World;
 
 /// Map, seed, and the most lines and words that a hunt on it may print, both streams together. The aim is 45 % of what the
-/// same hunts printed before they were written short; three are longer still (hatch 5: 962 words, hybrid: 175 lines and
-/// 1162 words, motorcycle: 127 and 792). A number may only fall.
+/// same hunts printed before they were written short; one is longer still (motorcycle: 127 lines and 792 words). A number may
+/// only fall.
 const BUDGETS: [(&str, u32, usize, usize); 6] = [
-    ("hatch", 3, 204, 1523),
-    ("hatch", 5, 144, 1043),
-    ("van", 3, 243, 1883),
-    ("hybrid", 3, 219, 1943),
-    ("tipper", 3, 265, 2040),
-    ("motorcycle", 3, 160, 1407),
+    ("hatch", 3, 151, 1364),
+    ("hatch", 5, 108, 962),
+    ("van", 3, 176, 1619),
+    ("hybrid", 3, 110, 1001),
+    ("tipper", 3, 154, 1419),
+    ("motorcycle", 3, 141, 1279),
 ];
+
+/// The hunts that are played: map and seed.
+pub const HUNTS: [(&str, u32); 6] =
+    [("hatch", 3), ("hatch", 5), ("van", 3), ("hybrid", 3), ("tipper", 3), ("motorcycle", 3)];
 
 /// Most answers up to the first circuit reading, that one left out.
 const ANSWERS: usize = 12;
@@ -25,7 +29,7 @@ const OF_A_PAIR: usize = 14;
 const AFTER_A_READING: usize = 6;
 
 /// A whole hunt with Enter alone: what it printed, in order.
-fn played(map: &str, seed: u32) -> String {
+pub fn played(map: &str, seed: u32) -> String {
     played_on(World::new(), map, seed)
 }
 

@@ -124,7 +124,8 @@ fn sentences_stand_in_text() {
     let mut found: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for (file, source) in sources() {
         let module = module_of(&file);
-        if module == "text" {
+        // A file of tests is read by nobody who hunts.
+        if module == "text" || file.ends_with("/tests.rs") {
             continue;
         }
         let below = floor_of(module).is_some_and(|floor| floor < text);

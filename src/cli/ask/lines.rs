@@ -6,13 +6,13 @@ use std::io::{self, BufRead, Read};
 use std::time::Duration;
 
 use super::patience::Patience;
-use super::{OnEnter, Pace, PromptStop, Prompter, Put, Tick, put, ways_out};
+use super::{OnEnter, Pace, PromptStop, Prompter, Put, Tick, menu, put, ways_out};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText, clean};
 use crate::cli::context::Context;
 use crate::cli::signal;
 use crate::cli::source::{InputSource, SourceEnd};
-use crate::hunt::question::{Question, Wait};
+use crate::hunt::question::{Question, QuestionKind, Wait};
 
 /// How often the clock and the signals are looked at.
 const LOOK: Duration = Duration::from_millis(100);
@@ -54,6 +54,8 @@ pub struct LinePrompter {
     head: Vec<StyledText>,
     /// What stands before the cursor.
     label: String,
+    /// True if a choice is a numbered list, for screen readers and bad terminals.
+    numbered: bool,
 }
 
 impl LinePrompter {
@@ -77,7 +79,30 @@ impl LinePrompter {
     ) -> Result<Self, Diagnostic> {
         let lines = InputSource::start("lines", move || read(&mut from))?;
         let patience = (!echoes).then(|| Patience::with_any_answers(PATIENCE));
-        Ok(Self { context, lines, patience, told: false, echoes, head: Vec::new(), label: String::new() })
+        Ok(Self {
+            context,
+            lines,
+            patience,
+            told: false,
+            echoes,
+            head: Vec::new(),
+            label: String::new(),
+            numbered: false,
+        })
+    }
+
+    /// Puts each choice on a line of its own with a number, which may be typed.
+    #[must_use]
+    pub fn numbered(self) -> Self {
+        Self { numbered: true, ..self }
+    }
+
+    /// Returns the word that a number of the list stands for.
+    fn meant(&self, question: &Question, typed: String) -> String {
+        let QuestionKind::Choice(choices) = &question.kind else { return typed };
+        let number = typed.parse::<usize>().ok().filter(|_| self.numbered);
+        let chosen = number.and_then(|number| choices.get(number.checked_sub(1)?));
+        chosen.map_or(typed, |(key, _)| key.clone())
     }
 
     fn put(&mut self, question: &Question) {
@@ -85,7 +110,10 @@ impl LinePrompter {
             self.context.talk(&[ways_out()]);
             self.told = true;
         }
-        let Put { lines, label } = put(question, self.context.width());
+        let Put { lines, label } = match &question.kind {
+            QuestionKind::Choice(choices) if self.numbered => menu(question, choices),
+            _ => put(question, self.context.width()),
+        };
         self.context.talk(&lines);
         self.label = label;
         self.put_label();
@@ -146,7 +174,7 @@ impl Prompter for LinePrompter {
                     self.end_line(&taken);
                     return Ok(taken);
                 }
-                Some(line) => return Ok(line),
+                Some(line) => return Ok(self.meant(question, line)),
                 None => {}
             }
         }

@@ -113,6 +113,9 @@ impl LiveBench {
 
 /// What a reading needs: what is measured, and what is done between its two values, if it has two.
 fn needs(wanted: &Proposed) -> Option<(Sense, Option<String>)> {
+    if !wanted.round.is_empty() {
+        return None;
+    }
     let mut slots = wanted.kind.row().numbers().map(|slot| slot.value);
     let sense = match (slots.next()?, slots.nth(1)) {
         (SlotValue::Number(Bare::MilliVolt | Bare::Volt), None) => Sense::Volts,

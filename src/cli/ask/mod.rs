@@ -129,11 +129,27 @@ pub fn put(question: &Question, width: usize) -> Put {
         let keys: Vec<&str> = choices.iter().map(|(key, _)| key.as_str()).collect();
         line = line.and(Role::Plain, format!(" {}", keys.join(" · ")));
     }
+    let room = match &question.kind {
+        QuestionKind::Choice(choices) => {
+            choices.iter().map(|(key, _)| columns(key) + 1).max().unwrap_or(ROOM)
+        }
+        _ => ROOM,
+    };
     let whole = format!("{} {label}", line.text());
-    if columns(&whole) + ROOM <= width {
+    if columns(&whole) + room <= width {
         return Put { lines: Vec::new(), label: whole };
     }
     Put { lines: vec![line], label }
+}
+
+/// Puts a choice as a numbered list, a line each.
+pub fn menu(question: &Question, choices: &[(String, String)]) -> Put {
+    let mut lines = vec![StyledText::of(Role::Heading, &question.prompt)];
+    lines.extend(choices.iter().enumerate().map(|(index, (key, text))| {
+        let text = if text.is_empty() { String::new() } else { format!(": {text}") };
+        StyledText::plain(format!("{} ", index + 1)).and(Role::Name, key).and(Role::Plain, text).indented(2)
+    }));
+    Put { lines, label: label(question) }
 }
 
 /// Returns the label that stands before what is typed: unit and default, so short that it fits any width.

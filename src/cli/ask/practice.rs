@@ -11,7 +11,7 @@ use chrono::{DateTime, FixedOffset};
 use super::{OnEnter, Pace, PromptStop, Prompter, Tick};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Minute};
-use crate::base::styled::{Role, StyledText};
+use crate::base::styled::StyledText;
 use crate::cli::clock::Clock;
 use crate::cli::error::fault_lines;
 use crate::hunt::question::{Question, QuestionKind, Wait};
@@ -19,6 +19,7 @@ use crate::hunt::slip::SURE;
 use crate::hunt::stage::settle::{BY_CURVE, SettleState, judge};
 use crate::log::entry::LogEvent;
 use crate::log::question_id::QuestionId;
+use crate::log::round::NONE;
 use crate::log::typed::Proposed;
 use crate::measure::kind::TypedSlot;
 use crate::sim::{self, Vehicle};
@@ -56,6 +57,9 @@ impl PracticeBench {
 
     /// Returns what the display shows, values with a blank between.
     fn read(&mut self, wanted: &Proposed) -> Result<String, Diagnostic> {
+        if !wanted.round.is_empty() {
+            return self.read_along(wanted);
+        }
         let mut values = self.vehicle.measure(wanted.kind, &wanted.place(), wanted.running)?;
         if let Some(beside) = wanted.beside {
             values.extend(self.vehicle.measure(beside, "", false)?);
@@ -64,13 +68,27 @@ impl PracticeBench {
         let shown = values.iter().map(TypedSlot::text).filter(|text| !text.is_empty());
         Ok(shown.collect::<Vec<_>>().join(" "))
     }
+
+    /// Reads the fuses of a round up to the first that is high, and returns what a person would type: that one, or none.
+    fn read_along(&mut self, wanted: &Proposed) -> Result<String, Diagnostic> {
+        let mut high = Vec::new();
+        for (feed, from) in &wanted.round {
+            let shown = self.vehicle.drop_along(feed)?;
+            if shown.value >= from.value {
+                high.push(format!("{feed} {}", shown.text));
+                break;
+            }
+        }
+        self.vehicle.type_round();
+        self.set_clock();
+        Ok(if high.is_empty() { NONE.to_owned() } else { high.join(" ") })
+    }
 }
 
 /// A practice vehicle in front of whoever else answers.
 pub struct PracticePrompter {
     inner: Box<dyn Prompter>,
     bench: Rc<RefCell<PracticeBench>>,
-    told: bool,
     /// True if the last answer was read off the vehicle's meters: then there is no slip of the hand in it.
     supplied: bool,
 }
@@ -85,7 +103,7 @@ impl PracticePrompter {
     ) -> Self {
         let bench = PracticeBench { vehicle, start: sim::SimClock::new(start), clock };
         bench.set_clock();
-        Self { inner, bench: Rc::new(RefCell::new(bench)), told: false, supplied: false }
+        Self { inner, bench: Rc::new(RefCell::new(bench)), supplied: false }
     }
 }
 
@@ -156,10 +174,6 @@ impl Prompter for PracticePrompter {
     }
 
     fn wait(&mut self, question: &Question, wait: &Wait, _: &mut dyn Pace) -> Result<String, PromptStop> {
-        if !self.told {
-            self.told = true;
-            self.inner.show(&[StyledText::of(Role::Hint, bench::COMPRESSED)]);
-        }
         let mut pace = Compressed { bench: Rc::clone(&self.bench), wait, real: Duration::ZERO, gone: 0 };
         self.inner.wait(question, wait, &mut pace)
     }

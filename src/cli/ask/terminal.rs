@@ -27,6 +27,8 @@ pub struct Terminal {
     told: bool,
     /// What stood above the last wait: said once, not at each reading.
     head: Vec<StyledText>,
+    /// What was typed in this hunt, the newest last.
+    history: Vec<String>,
 }
 
 impl Terminal {
@@ -35,7 +37,7 @@ impl Terminal {
     /// # Errors
     /// The system gives no thread.
     pub fn new(context: Context) -> Result<Self, Diagnostic> {
-        Ok(Self { context, keyboard: Keyboard::start()?, told: false, head: Vec::new() })
+        Ok(Self { context, keyboard: Keyboard::start()?, told: false, head: Vec::new(), history: Vec::new() })
     }
 
     fn put(&mut self, question: &Question) -> String {
@@ -56,7 +58,11 @@ impl Prompter for Terminal {
 
     fn ask_or(&mut self, question: &Question, on_enter: OnEnter) -> Result<String, PromptStop> {
         let label = self.put(question);
-        read_line(&mut self.keyboard, question, &label, on_enter, &self.context)
+        let typed = read_line(&mut self.keyboard, &self.history, question, &label, on_enter, &self.context)?;
+        if !typed.is_empty() && self.history.last() != Some(&typed) {
+            self.history.push(typed.clone());
+        }
+        Ok(typed)
     }
 
     fn wait(&mut self, question: &Question, wait: &Wait, pace: &mut dyn Pace) -> Result<String, PromptStop> {
@@ -76,6 +82,7 @@ fn how_to_wait() -> StyledText {
 /// Reads one line behind a label. Whatever is taken stands there in the end.
 fn read_line(
     keyboard: &mut Keyboard,
+    history: &[String],
     question: &Question,
     label: &str,
     on_enter: OnEnter,
@@ -83,6 +90,8 @@ fn read_line(
 ) -> Result<String, PromptStop> {
     let raw = Raw::enter().map_err(|error| no_terminal(&error))?;
     let mut typing = Typing::default();
+    // How far back in what was typed before.
+    let mut back = 0;
     let outcome = loop {
         if signal::stopped() {
             break Err(PromptStop::Interrupted);
@@ -93,6 +102,11 @@ fn read_line(
         raw.rewrite(&format!("{label} {text}"), columns(label) + 1 + column);
         match key(keyboard) {
             Ok(Key::Stop) | Err(_) => break Err(PromptStop::Interrupted),
+            Ok(Key::Close) if typing.is_empty() => break Err(PromptStop::Interrupted),
+            Ok(key @ (Key::Up | Key::Down)) => {
+                back = if key == Key::Up { (back + 1).min(history.len()) } else { back.saturating_sub(1) };
+                typing.put(history.iter().rev().nth(back.wrapping_sub(1)).map_or("", String::as_str));
+            }
             Ok(key) => {
                 if let Some(text) = typing.take(key) {
                     break Ok(if text.is_empty() { on_enter().unwrap_or_default() } else { text });

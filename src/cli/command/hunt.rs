@@ -71,6 +71,9 @@ pub struct HuntCommand {
     /// Weights of causes learnt by lessons --weights; the log keeps them
     #[arg(long, value_name = "FILE")]
     weights: Option<PathBuf>,
+    /// Plain lines without control codes, choices as numbered lists: for screen readers and bad terminals
+    #[arg(long)]
+    plain: bool,
     #[command(flatten)]
     vehicle: VehicleArguments,
     #[command(flatten)]
@@ -113,7 +116,7 @@ impl HuntCommand {
     }
 
     fn front(&self, context: &Context) -> Result<Box<dyn Prompter>, CliError> {
-        let Some(path) = &self.answers else { return Ok(choose(context)?) };
+        let Some(path) = &self.answers else { return Ok(choose(context, self.plain)?) };
         let text = files::read(path)?;
         Ok(Box::new(Answers::read(context.clone(), &path.to_string_lossy(), &text)?))
     }

@@ -54,6 +54,7 @@ fn overall(policies: &[Policy], sums: &[Tally]) -> Table {
     row("all right", &|sum| rate(&sum.all));
     row("falsely accused", &|sum| rate(&sum.accused));
     row("readings", &|sum| spread(&sum.readings));
+    row("prompts", &|sum| spread(&sum.prompts));
     row("work, minutes", &|sum| spread(&sum.minutes));
     row("gone by, min.", &|sum| spread(&sum.elapsed));
     for (policy, other) in policies.iter().zip(sums) {
@@ -191,6 +192,7 @@ fn group_sum(scored: &[Scored], policies: &[Policy], at: usize, group: &Group) -
         all_right: sum.all,
         falsely_accused: sum.accused,
         readings: sum.readings,
+        prompts: sum.prompts,
         minutes: sum.minutes,
         elapsed_min: sum.elapsed,
         endings: sum

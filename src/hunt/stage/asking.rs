@@ -78,7 +78,7 @@ pub fn first_of(
 
 /// Returns true if a text says yes.
 pub fn is_yes(text: &str) -> bool {
-    matches!(text.to_lowercase().as_str(), "yes" | "y")
+    matches!(text.to_lowercase().as_str(), "yes" | "y" | "ok")
 }
 
 /// Takes one of the offered keys, by its first letters.

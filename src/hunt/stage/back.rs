@@ -54,6 +54,7 @@ pub fn all(case: &Case) -> Vec<BackStep> {
     for reading in &case.readings {
         let touched = match &reading.what {
             Measurement::Drop { feed, .. }
+            | Measurement::Below { feed, .. }
             | Measurement::Pull { feed, .. }
             | Measurement::Step { feed, .. } => Some(feed),
             _ => None,
@@ -121,7 +122,7 @@ pub fn next(case: &Case) -> Option<HuntStep> {
 pub fn take(case: &Case, text: &str) -> Taken {
     let open = open(case);
     let tick = |items: &[&str]| LogEvent::Answer { question: ID.into(), answer: items.join(BETWEEN) };
-    if matches!(text.to_lowercase().as_str(), "all" | "yes" | "y") {
+    if matches!(text.to_lowercase().as_str(), "all" | "yes" | "y" | "ok") {
         return Taken::entry(tick(&open.iter().map(|item| item.name.as_str()).collect::<Vec<_>>()));
     }
     let mut named = Vec::new();

@@ -6,6 +6,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::asking::{is_yes, settled};
 use super::{back, repair, total, usage, verify};
+use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::{Ampere, AmpereHour, Day, Share, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::cause::{SupplyCause, SupplyKind};
@@ -106,7 +107,9 @@ fn summary(case: &Case) -> Vec<StyledText> {
             } else {
                 vec![text::ask::prove::NO_REPAIR.to_owned()]
             };
-            say.extend(lacks.iter().map(|why| StyledText::of(Role::Doubt, why).indented(2)));
+            // What the total after the repair showed was just said.
+            let lacks = lacks.iter().filter(|why| **why != text::ask::prove::not_within(DrawVerdict::Over));
+            say.extend(lacks.map(|why| StyledText::of(Role::Doubt, why).indented(2)));
         }
         Outcome::Proven => {
             say.extend(

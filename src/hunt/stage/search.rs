@@ -21,6 +21,7 @@ use crate::log::typed::{self, Proposed};
 use crate::measure::kind::MeasurementKind;
 use crate::plan::proposal::{Proposal, Stop};
 use crate::plan::refit::with_refit;
+use crate::plan::round::Round;
 use crate::text;
 
 /// Returns the next reading of the trail, until it is over.
@@ -51,6 +52,10 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     let judged = || total::judged(case, &analysis);
     let mut say = if total::is_newest(case) { judged() } else { show::latest(case, &analysis) };
     say.extend(show::standing(&analysis));
+    if let Some(round) = analysis.round().filter(|_| Some(proposal) == analysis.plan().readings.first()) {
+        say.extend(text::round::head(round, &analysis.panel));
+        return Some(HuntStep::ask(round_question(round, &analysis)).after(say));
+    }
     say.push(show::next_line(&plan, proposal, &analysis));
     Some(HuntStep::ask(reading_question(QuestionId::TrailReading, proposal, &analysis)).after(say))
 }
@@ -68,6 +73,10 @@ const VOLTS_AGAIN: Duration = Duration::minutes(45);
 fn volts_again(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     let read = case.volts.last()?.stamp.at;
     let is_it = |said: &&Dated<Said>| said.what.question.plain() == Some(QuestionId::TrailVolts);
+    // Who doesn't measure them isn't asked again.
+    if case.answer(QuestionId::TrailVolts) == Some(NOT_MEASURED) {
+        return None;
+    }
     let said = case.answers.iter().chain(&case.skips).filter(is_it).map(|said| said.stamp.at).max();
     let since = said.map_or(read, |said| said.max(read));
     let is_due = case.settled_total().is_some() && now - since >= VOLTS_AGAIN;
@@ -84,6 +93,17 @@ pub fn reading_question(id: QuestionId, proposal: &Proposal, analysis: &Analysis
     let help = format!("{}{}", text::next::help(proposal), plain.help);
     Question { prompt, unit, help, ..plain }
         .reading(Proposed::at(proposal.action, proposal.at.as_deref().unwrap_or_default()))
+}
+
+/// Returns the question for fuses that are read along a row.
+fn round_question(round: &Round, analysis: &Analysis) -> Question {
+    let reads = round.reads.iter().map(|read| (read.at.clone(), read.high.clone())).collect();
+    let first = round.reads.first().map_or("", |read| read.at.as_str());
+    let plain = Question::of(QuestionId::TrailReading);
+    let (prompt, help) = (text::round::prompt(round, &analysis.panel), text::round::help(round));
+    let unit = MeasurementKind::Drop.row().unit();
+    Question { prompt, help, unit, ..plain }
+        .reading(Proposed { round: reads, ..Proposed::at(MeasurementKind::Drop, first) })
 }
 
 /// Takes a reading of the trail.

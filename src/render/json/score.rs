@@ -45,6 +45,8 @@ pub struct SumShape {
     pub falsely_accused: Rate,
     /// Readings taken after the first total.
     pub readings: Spread,
+    /// How often something was typed for them: once for a whole round.
+    pub prompts: Spread,
     /// Minutes of work after it.
     pub minutes: Spread,
     /// Minutes gone by after it.

@@ -2,7 +2,10 @@
 
 use super::round;
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::Unit;
+use crate::base::quantity::{Ampere, Unit};
+use crate::circuit::id::FeedId;
+use crate::circuit::map::{Feed, Map};
+use crate::plan::round::RoundRead;
 use crate::render::sheet::{Column, Sheet, SheetRequest};
 
 shape! {
@@ -18,6 +21,26 @@ shape! {
         /// The columns.
         ratings: Vec<RatingShape> = made.map_or_else(|_| Vec::new(), |made| made.columns.iter().map(RatingShape::of).collect()),
         warnings: Vec<String> = made.err().map(ToString::to_string).into_iter().collect(),
+    }
+
+    /// What `sheet --map` prints: the fuses of a bay as they are read along their rows.
+    BayShape(map: &Map, sought: Ampere, fuses: &[(FeedId, Option<RoundRead>)]) {
+        map: String = map.title.clone(),
+        /// What a high fuse is one that carries a good part of: the excess of the hunt, or the limit.
+        sought_ma: f64 = round(sought.milli(), 1),
+        reads: Vec<BayReadShape> = fuses.iter().filter_map(|(feed, read)| Some(BayReadShape::of(map.feeds.get(*feed)?, map, read.as_ref()))).collect(),
+    }
+
+    /// One fuse of a bay.
+    BayReadShape(feed: &Feed, map: &Map, read: Option<&RoundRead>) {
+        at: String = feed.id.clone(),
+        /// Box; null if the map has none for it.
+        #[serde(rename = "box")]
+        place: Option<String> = map.box_of(feed).map(|place| place.id.clone()),
+        /// What it should show asleep, in millivolts; null where no drop is read: it is clamped, or left alone.
+        asleep_mv: Option<f64> = read.map(|read| round(read.asleep.milli(), 3)),
+        /// From so much on it is high.
+        high_mv: Option<f64> = read.map(|read| round(read.high.value.milli(), 3)),
     }
 
     /// One column.

@@ -14,6 +14,7 @@ use crate::infer::rank::{Excess, HeldGroup, Suspect};
 use crate::plan::analysis::Analysis;
 use crate::plan::proposal::{Proposal, Stop};
 use crate::plan::refit::with_refit;
+use crate::plan::round::{Round, RoundRead};
 use crate::text;
 
 /// What a load is called that no map lists.
@@ -107,6 +108,26 @@ shape! {
         },
         /// Best first.
         readings: Vec<ProposalShape> = plan.readings.iter().map(|one| ProposalShape::of(one, analysis)).collect(),
+        /// Fuses to read along a row before anything is typed; null where one reading comes next.
+        round: Option<RoundShape> = analysis.round().filter(|_| supply.is_none()).map(|found| RoundShape::of(found, analysis)),
+    }
+
+    /// Fuses to read along a row, in the order in which they sit.
+    RoundShape(found: &Round, analysis: &Analysis) {
+        /// Box; null if the map has none for them.
+        #[serde(rename = "box")]
+        place: Option<String> = found.place.and_then(|place| analysis.panel.map.boxes.get(place)).map(|place| place.id.clone()),
+        minutes: f64 = round(found.minutes.base(), 1),
+        reads: Vec<RoundReadShape> = found.reads.iter().map(RoundReadShape::of).collect(),
+    }
+
+    /// One fuse of a round.
+    RoundReadShape(read: &RoundRead) {
+        at: String = read.at.clone(),
+        /// What it should show asleep, in millivolts.
+        asleep_mv: f64 = round(read.asleep.milli(), 3),
+        /// From so much on it is high.
+        high_mv: f64 = round(read.high.value.milli(), 3),
     }
 
     /// One reading to take.

@@ -17,7 +17,7 @@ wordings! {
         "It stands on the label. Each type shows other volts for the same charge. Filler caps mean flooded.",
         "flooded" => "liquid acid", "efb" => "enhanced flooded", "agm" => "glass mat", "gel" => "",
         "lithium" => "iron phosphate", "unknown" => "";
-    BatteryTest, "Is the battery known to be good?",
+    BatteryTest, "Is the battery good?",
         "A load test or a conductance tester on the charged battery tells. A worn battery is often taken for a draw.",
         "both" => "it and the charging tested good", "good" => "only the battery", "results" => "type what was measured",
         "bad" => "", "unsafe" => "frozen, swollen, leaking", "not-tested" => "";

@@ -4,8 +4,6 @@ use crate::base::styled::{Role, StyledText};
 
 /// Live meters stand ready.
 pub const LIVE: &str = "Live meter: Enter takes the reading, or type it.";
-/// A practice vehicle's wait.
-pub const COMPRESSED: &str = "Practice: Enter lets the whole wait go by.";
 /// What was repaired on a practice vehicle.
 pub const MENDED: &str = "what was found is put right";
 /// A wait at a terminal.
@@ -53,7 +51,7 @@ pub fn session(log: &str, practice: Option<u64>) -> StyledText {
             .and(Role::Value, seed.to_string())
             .and(Role::Plain, ", log ")
             .and(Role::Name, log)
-            .and(Role::Hint, ". Enter reads the meter and answers for the customer."),
+            .and(Role::Hint, ". Enter reads, answers and waits."),
         None => StyledText::plain("Log: ").and(Role::Name, log).and(Role::Hint, ", saved after each answer."),
     }
 }

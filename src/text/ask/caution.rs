@@ -25,10 +25,10 @@ pub fn heading(id: QuestionId) -> &'static str {
 pub fn text(id: QuestionId) -> &'static str {
     match id {
         QuestionId::CautionBattery => {
-            "Battery gas and acid: eye protection, no sparks, no jewellery. Negative cable off first, on last. Charger off before its clips move. Never charge a frozen battery."
+            "Battery gas and acid: eye protection, no sparks, no jewellery. Negative off first, on last. Charger off before its clips move. Never charge a frozen battery."
         }
         QuestionId::CautionServiceInformation => {
-            "The maker's service information comes first: some forbid taking battery or fuses off. Radio, windows, steering may need setting again."
+            "The maker's service information comes first: battery and fuses may have to stay. Radio, windows, steering may need setting again."
         }
         QuestionId::CautionMoving => {
             "Wheels chocked, in Park or out of gear. Fans and tailgates can start by themselves: hands off."

@@ -7,7 +7,7 @@ use crate::base::quantity::show::bare;
 use crate::circuit::map::VehicleClass;
 
 wordings! {
-    ChargingKnown, "Is the charging known to be good?",
+    ChargingKnown, "Is the charging good?",
         "A plain regulator gives 13.7 to 14.6 V at 20 °C. Smart charging may show 12.2 to 15.5 V and be right. Read the rested volts before the engine runs.",
         "good" => "", "measure" => "now", "later" => "the record says so";
     ChargingReady, "Is the vehicle really ready?",

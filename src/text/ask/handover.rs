@@ -9,7 +9,7 @@ use crate::battery::chemistry::Chemistry;
 wordings! {
     HandoverBack, "Which are back?",
         "all, or their numbers: 1 3. What is not back stays on the list. skip REASON leaves it open, and the record says not proven.";
-    HandoverVehicle, "For the record: plate, VIN, odometer, order, technician?",
+    HandoverVehicle, "For the record: plate, VIN, order, technician?",
         "All on one line: plate=AB 12 vin=… odometer=… order=… technician=… battery=… part=… time=… Leave out what you like, Enter leaves out all. Later: add LOG vehicle …";
     HandoverDone, "Is everything back in its place?",
         "Latches, covers, fuses, plugs, charger and panel as they were. Clock, windows, steering and radio code set. The record keeps the answer.";
@@ -61,9 +61,9 @@ pub fn recharge(kind: Option<Chemistry>, missing: Option<AmpereHour>) -> StyledT
         Some(kind) if !kind.has_acid() => "with a charger for lithium iron phosphate, above 0 °C only",
         Some(kind) => match kind.name() {
             "agm" | "gel" => "with a charger set for its type",
-            _ => "with a charger, a short drive won't do",
+            _ => "with a charger",
         },
-        None => "with a charger, a short drive won't do",
+        None => "with a charger",
     };
     let Some(missing) = missing else {
         return StyledText::plain(format!("Charge the battery fully {how}. The hunt has drawn on it."));

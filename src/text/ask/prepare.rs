@@ -4,14 +4,14 @@ use super::wording::wordings;
 use crate::circuit::map::VehicleClass;
 
 wordings! {
-    FoundReach, "Can a clamp reach a battery cable without opening or moving a switch?",
+    FoundReach, "Does a clamp reach a battery cable with nothing opened?",
         "Doors, bonnet, seats and hatches have switches. If you can reach it, read the total first: a hung module may restart at the first door, and the fault is gone.",
         "yes" => "it reaches", "no" => "something must be opened first";
     FoundTotal ["mA"], "Total as found, clamped on one battery cable",
         "Nothing is opened yet: this is what the customer's vehicle does.";
     FoundWithout ["mA"], "Total with what is plugged in taken off",
         "Take it off where that opens nothing, wait a minute, read again the same way. Good: the total falls. The difference is what it draws. Beware: a door or a lid that you open wakes the vehicle.";
-    PrepareOpened, "Done? Name what you opened, tripped or unplugged",
+    PrepareOpened, "Done? Name what you opened, tripped, unplugged",
         "Never slam a door on a tripped latch. Name them with commas between: driver door latch, bonnet, boot trim. Each is ticked off at the end. Fuse boxes and fuses go on the list by themselves. The wait begins with this answer.";
     PrepareDone, "Is the vehicle prepared?",
         "The wait begins with this answer.";
@@ -20,7 +20,7 @@ wordings! {
 /// Returns how it is asked what is open, where that is otherwise than on a car.
 pub fn opened(class: VehicleClass) -> Option<&'static str> {
     match class {
-        VehicleClass::Motorcycle => Some("Done? Name the covers and seats off, and what you unplugged"),
+        VehicleClass::Motorcycle => Some("Done? Name the covers off, and what you unplugged"),
         VehicleClass::Boat => Some("Done? Name what you opened, unplugged or shut"),
         _ => None,
     }
@@ -28,13 +28,13 @@ pub fn opened(class: VehicleClass) -> Option<&'static str> {
 
 /// What to do, in order: each with the classes that it is not for.
 const LIST: [(&str, &[VehicleClass]); 4] = [
-    ("All off, sockets empty unless the complaint is about them. Charger and solar panel off.", &[]),
+    ("All off, charger and panel too. Sockets empty, but for what the complaint is about.", &[]),
     (
-        "Open what you will need, trip its latches by hand. Window open: it may lock itself.",
+        "Open what you will need, trip its latches by hand. A window open: it may lock.",
         &[VehicleClass::Motorcycle, VehicleClass::Boat],
     ),
     ("Covers off the fuse boxes, leads laid.", &[]),
-    ("Key out of radio reach, locked as the customer leaves it. Then touch nothing.", &[]),
+    ("Lock it as the customer does, key out of radio reach.", &[]),
 ];
 
 /// A lid that current opens, with the battery behind it.

@@ -13,11 +13,11 @@ use crate::text::decide;
 use crate::text::network::network;
 
 wordings! {
-    RepairWhat, "What did you repair or replace?",
+    RepairWhat, "What did you repair?",
         "In words, for the record. not-repaired ends without a proof, and the record says so.";
     RepairRefit ["mA"], "Refit; total afterwards",
         "A radio may draw 240 mA until it was switched on and off, a navigation unit 800 mA for half an hour: no fault.";
-    ProveProvoke, "Work the cause again: does the draw stay away?",
+    ProveProvoke, "Does it stay away?",
         "A pull or a slammed door can cure for a day. Work what brought it on, then prepare the vehicle as before. The wait begins again.",
         "stays-away" => "", "comes-back" => "", "not-tried" => "";
     ProveTotal ["mA"], "Settled total after the repair",
@@ -49,7 +49,7 @@ pub fn provoke(held: Option<&WakeGroup>) -> Vec<StyledText> {
             network(&group.id),
             group.inputs.join(", ")
         ),
-        None => "Use the vehicle as the customer does, and leave it as they leave it.".to_owned(),
+        None => "Use the vehicle as the customer does.".to_owned(),
     };
     vec![StyledText::of(Role::Heading, "Prove the repair"), StyledText::plain(how).indented(2)]
 }
@@ -72,9 +72,7 @@ pub fn proof(
         .and(Role::Plain, format!(", limit {}: ", bare(limit, 2)));
     match verdict {
         DrawVerdict::Within => line.and(Role::Good, "within. The repair is proven."),
-        DrawVerdict::Over => {
-            line.and(Role::Doubt, "over. The cause is not put right, or there is a second one.")
-        }
+        DrawVerdict::Over => line.and(Role::Doubt, "over. The cause is still there, or a second one."),
         DrawVerdict::Undecided => line
             .and(Role::Doubt, format!("undecided. What decides: {}.", decide::what(current, limit, clamp))),
     }

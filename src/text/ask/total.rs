@@ -109,7 +109,7 @@ pub fn advised(current: Ampere, source: &str) -> StyledText {
 /// Says that the draw fell between the end of the wait and the total.
 pub fn still_falling(waited: Ampere) -> StyledText {
     let text = format!(
-        "It was {} at the end of the wait: something slept late, and more may. Read it again in ten minutes: total VALUE.",
+        "{} at the end of the wait: more may sleep late. Read again in ten minutes: total VALUE.",
         bare(waited, 3)
     );
     StyledText::of(Role::Doubt, text)

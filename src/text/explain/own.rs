@@ -24,7 +24,7 @@ super::explained! {
     "provisional" => "A total read before it was sure that all sleeps. It counts until a later one is read.";
     "stand time" | "stands" => "How long the battery bears a draw until it no longer cranks. From capacity, charge, temperature and what it loses by itself.";
     "charge ledger" | "ledger" => "Where a night's ampere-hours went: the level at rest, series of wake-ups, single events.";
-    "round" => "Fuses of one box read in a row before anything is typed. Type none, the high ones, or all in order.";
+    "round" => "Fuses of one box read in a row before anything is typed, up to the first that is high. Type none, the high ones, or all in order.";
     "sheet" => "Millivolts for each current and fuse, to print and take to the vehicle.";
     "certain enough to act" => "95 % or more. Mend it, then prove that the draw is gone.";
     "very likely" => "85 to 95 %. One more reading is worth it before parts are bought.";

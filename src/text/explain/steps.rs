@@ -24,10 +24,12 @@ super::explained! {
     "step" => "Tips on the fuse, clamp on the load's cable. Switch a known load on it on and off within half a minute. Good: millivolts and current rise together and fall back. Beware: another load on the same fuse that starts meanwhile.";
     "look" => "Eyes, ears and a hand. A lamp that is lit, a relay that is warm, a pump that hums. Good: dark, cold and silent. Beware: a lid that switches a lamp. Shut it on a phone that films.";
     "report" => "Scan tool on the diagnosis plug, key as it says. Read what stands open, who is awake, who woke the others. Good: all shut and asleep. Beware: the tool keeps modules awake. Take it out, then wait again.";
+    "out" | "left out" => "Total asleep, pull the fuse, leave it out while the meter logs, count the wake-ups, put it back. Good: as many came as were due; then the fuse is sound. Beware: the pull itself wakes things: count from when it sleeps again. Never airbags or high voltage.";
     "temp" | "temperature" => "Hold a thermometer to the fuse box, lid off, a minute long. Good: about that of the air. Beware: a box beside a warm engine. Its fuses read 13 % high at 60 °C.";
     "volts" => "Both tips at the battery posts, not on the clamps, nothing switched on. Good: 12.4 to 12.8 V for 12 V after hours of rest. Beware: after a charge or a drive it shows too much. Lower by 0.1 V than before: read the total again.";
     "watch" => "Totals read while waiting, some minutes apart, without touching the vehicle. Good: each a little lower, then the same for ten minutes. Beware: a door, a key or a phone near it starts the wait again.";
     "charging volts" | "running" => "Both tips at the battery posts, engine at a fast idle or the vehicle ready, lights and blower on. Good: 13.7 to 14.6 V with a plain regulator, 12.2 to 15.5 V where the engine computer sets it. Beware: belts, fans, exhaust gas, a vehicle that moves by itself.";
+    "below" => "A fuse read along a row that showed less than this. Tips on its test points as for any drop. Good: it stays below. Beware: tips that slipped show nothing. What is below counts as under so much, never as nothing.";
     "others" => "One value for all other fuses of the box that you really probed: others 0.0.";
     "vehicle" | "identity" => "Plate, VIN, order, odometer, technician. Type what the work order has; each may stay empty.";
     "note" => "A remark for the record. It changes nothing.";

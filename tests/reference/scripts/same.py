@@ -15,8 +15,8 @@ import tempfile
 SCRIPTS = pathlib.Path(__file__).resolve().parent
 FROZEN = SCRIPTS.parent / "vectors"
 # Modules and tools that make no vector file.
-HELPERS = {"vectorfile", "fuse_model", "panel_model", "vehicles", "causes", "signs"}
-NO_VECTORS = HELPERS | {"same", "read_back", "live", "schemas", "pages"}
+HELPERS = {"vectorfile", "fuse_model", "panel_model", "vehicles", "causes", "signs", "wake_series"}
+NO_VECTORS = HELPERS | {"same", "read_back", "live", "schemas", "pages", "readable"}
 
 
 def differences(old, new, relative, absolute, at=""):

@@ -156,6 +156,7 @@ def figures(known, folder):
     command(known, folder, "convert", "convert", "--family", "bolt", "--rating", "80", "--drop", "1mV", code=1)
     command(known, folder, "sheet", "sheet", "--family", "mini", "--zeroed")
     command(known, folder, "sheet", "sheet", "--family", "bolt", code=1)
+    command(known, folder, "sheet-map", "sheet", "--map", "hatch")
     command(known, folder, "stand", "stand", "--draw", "482mA")
     more = ("--after", "22mA", "--reserve", "100", "--ocv", "12.5V", "--temp", "-5C", "--days", "21")
     command(known, folder, "stand", "stand", "--draw", "482mA", *more)
