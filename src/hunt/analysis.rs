@@ -16,6 +16,7 @@ use crate::battery::limit::choose;
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::map::Limit;
 use crate::infer::assumptions::FAR_LESS;
+use crate::infer::wake_clock::Series;
 use crate::instrument::uncertainty::{Zero, current};
 use crate::log::case::{Case, Dated, Said};
 use crate::log::question_id::{QuestionId, QuestionKey};
@@ -52,6 +53,7 @@ impl Analysis {
             limit: limit_of(case),
             sleep: sleep_after(case),
             told: told_of(case),
+            series: case.watched.last().and_then(|seen| Series::of(&seen.what)),
             night: night_of(case, limit_of(case).map(|limit| limit.current)),
             supply: causes(case),
             learnt: case.learnt.clone(),

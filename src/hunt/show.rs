@@ -45,6 +45,9 @@ pub fn meaning_of(case: &Case, analysis: &Analysis, wanted: impl Fn(usize) -> bo
     for (_, event) in analysis.observed.events.iter().filter(|(entry, _)| wanted(*entry)) {
         lines.push(text::reading::event(event));
     }
+    for out in analysis.observed.times_out.iter().filter(|out| wanted(out.entry)) {
+        lines.push(StyledText::plain(text::reading::time_out(analysis.facts.series.as_ref(), out)));
+    }
     for reading in case.readings.iter().filter(|reading| wanted(reading.entry)) {
         let doubts = doubts(reading, analysis.total.as_ref(), &analysis.panel);
         lines.extend(doubts.iter().map(|doubt| StyledText::of(Role::Doubt, doubt)));

@@ -91,6 +91,12 @@ pub const STILL_UP_AT_ONCE: f64 = 0.3;
 /// time more.
 pub const STILL_UP_LATER: f64 = 0.01;
 
+/// Probability that a known series of wake-ups is not of what is sought, or that they were counted wrongly. Editorial.
+pub const STRAY_SERIES: f64 = 0.05;
+/// Probability of a further wake-up of something else in a time in which a fuse is left out. Editorial: a key that passes by,
+/// a call of the maker's service.
+pub const FOREIGN_WAKE: f64 = 0.05;
+
 /// Probability that one given reading is bad. Editorial: another make of fuse, a unit slip, a woken module are rare.
 pub const BAD_READING: f64 = 0.004;
 /// The same of the total. Editorial: likelier, for a module that slept late may still have been awake.

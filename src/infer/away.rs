@@ -5,9 +5,9 @@
 use super::assumptions::LOG_MISLEADS;
 use super::cause::Cause;
 use super::hypothesis::Hypothesis;
-use super::night::NightEvidence;
 use super::posterior::ScoredHypothesis;
 use super::sign::Seen;
+use super::weight::Background;
 use crate::base::numeric::density::ln_sum_exp;
 use crate::measure::observation::Panel;
 
@@ -15,14 +15,17 @@ use crate::measure::observation::Panel;
 /// unless the log shows that it takes too much.
 pub(super) fn shared<'a>(
     hypotheses: impl Iterator<Item = &'a Hypothesis>,
-    night: &NightEvidence,
+    background: &Background,
     panel: &Panel,
 ) -> Vec<f64> {
+    let Background { night, seen, .. } = background;
     if !night.is_woken {
         return Vec::new();
     }
     // A log of an ammeter asks for no power that a hand could feel.
-    let seen = Seen { sightings: night.found.clone(), watts: f64::INFINITY, ..Seen::default() };
+    let (times_out, series) = (seen.times_out.clone(), seen.series);
+    let sightings = night.found.clone();
+    let seen = Seen { sightings, times_out, series, watts: f64::INFINITY, ..Seen::default() };
     let ln = |one: &Hypothesis| match one.cause {
         Cause::Nothing => f64::NEG_INFINITY,
         cause => one.prior.ln() + seen.about(cause, panel).iter().map(|(_, ln)| ln).sum::<f64>(),

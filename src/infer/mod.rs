@@ -43,6 +43,7 @@ pub(crate) mod pairs_ranked;
 pub(crate) mod posterior;
 pub(crate) mod rank;
 pub mod sign;
+pub mod wake_clock;
 pub mod weight;
 
 use std::cell::Cell;
@@ -192,7 +193,7 @@ pub fn infer(observations: &[Observation], panel: &Panel, background: &Backgroun
         pair.probability = (pair.ln - total).exp();
     }
     let mut not_now = weights.not_now;
-    let mut away = away::shared(weighed.iter().map(|one| &one.hypothesis), &background.night, panel);
+    let mut away = away::shared(weighed.iter().map(|one| &one.hypothesis), background, panel);
     if !away.is_empty() {
         let sound = away::sound(&weighed);
         let (at_times, others) = away::weighed_with_log(sound, not_now);

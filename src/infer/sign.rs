@@ -5,10 +5,11 @@
 
 use super::assumptions::{STILL_UP_AT_ONCE, STILL_UP_LATER};
 use super::cause::{Cause, HeldBy, class_of_kind};
+use super::wake_clock::Series;
 use crate::circuit::id::InputId;
 use crate::circuit::loads::NETWORK;
 use crate::circuit::signs::{INPUT, RISES, Sign, Signs, WAKINGS};
-use crate::measure::event::TriedInput;
+use crate::measure::event::{TimeOut, TriedInput};
 use crate::measure::observation::Panel;
 use crate::measure::sighting::{Sighting, SightingPlace};
 use crate::measure::sources::PartKind;
@@ -21,6 +22,10 @@ pub struct Seen {
     pub sightings: Vec<Sighting>,
     /// Inputs that were worked without a fall of the total so far.
     pub tried: Vec<TriedInput>,
+    /// What was left out for a while, and the wake-ups that came meanwhile.
+    pub times_out: Vec<TimeOut>,
+    /// The series of wake-ups that is known; without one a time out tells nothing.
+    pub series: Option<Series>,
     /// What the excess would heat or light, in watt.
     pub watts: f64,
 }
@@ -38,7 +43,15 @@ impl Seen {
                 self.tells(sign).then(|| (number, sign.ln_ratio(&sighting.found)))
             })
             .chain(self.not_fallen(cause, panel))
+            .chain(self.silent(cause, panel))
             .collect()
+    }
+
+    /// Wake-ups that came, or did not, while a fuse was out speak about what is behind it.
+    fn silent(&self, cause: Cause, panel: &Panel) -> impl Iterator<Item = Weighed> {
+        let first = self.sightings.len() + self.tried.len();
+        let each = self.times_out.iter().enumerate().filter(move |(_, out)| is_behind(cause, out.at, panel));
+        each.filter_map(move |(number, out)| Some((first + number, self.series.as_ref()?.ln_ratio(out))))
     }
 
     /// An input that was worked without a fall speaks against its own holding the group, little until its modules had their
@@ -116,14 +129,23 @@ fn class_at(cause: Cause, at: SightingPlace, panel: &Panel) -> &'static str {
 /// Returns true if a cause draws its current at the place of a finding, or is that input; of wakings, if it is what wakes; of
 /// how a log rises, if it is that by itself.
 fn sits_at(cause: Cause, sighting: &Sighting, panel: &Panel) -> bool {
-    let alone = [WAKINGS, RISES].contains(&sighting.sense());
+    sits(cause, sighting.at, [WAKINGS, RISES].contains(&sighting.sense()), panel)
+}
+
+/// Returns true if what wakes the vehicle is off its supply with this place out: the cause itself, or the module that holds
+/// its network. What else holds a network is in no one place.
+pub fn is_behind(cause: Cause, at: SightingPlace, panel: &Panel) -> bool {
+    sits(cause, at, true, panel)
+}
+
+fn sits(cause: Cause, at: SightingPlace, alone: bool, panel: &Panel) -> bool {
     let draws = |kind: PartKind| match cause {
         Cause::Nothing => false,
         Cause::Part(_, own) => own == kind,
         Cause::Held(_, HeldBy::Module(load)) if kind == PartKind::Load(load) => true,
         Cause::Held(group, _) => !alone && group_of(kind, panel) == Some(group),
     };
-    match sighting.at {
+    match at {
         SightingPlace::Input(input) => {
             let named = panel.same_input(input);
             matches!(cause, Cause::Held(_, HeldBy::Input(held)) if named.contains(&held))

@@ -4,7 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::observation::{Interrupted, Observation};
-use super::sighting::Sighting;
+use super::sighting::{Sighting, SightingPlace};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Minute};
 use crate::circuit::id::{FeedId, InputId};
@@ -104,6 +104,19 @@ pub struct TriedInput {
     pub is_watched: bool,
 }
 
+/// A time in which something was left out, and the wake-ups that came in it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TimeOut {
+    /// Number of the entry that it rests on.
+    pub entry: usize,
+    /// What was out: a fuse or a load.
+    pub at: SightingPlace,
+    /// For how long.
+    pub time: Minute,
+    /// How many came.
+    pub came: u32,
+}
+
 /// All that the readings say.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Observed {
@@ -119,6 +132,8 @@ pub struct Observed {
     pub calibrated: Vec<FeedId>,
     /// Inputs that were worked without a fall of the total so far.
     pub tried: Vec<TriedInput>,
+    /// What was left out for a while, and the wake-ups that came meanwhile.
+    pub times_out: Vec<TimeOut>,
     /// What was found by eye, ear, hand or a thermal camera.
     pub sightings: Vec<Sighting>,
 }

@@ -23,7 +23,7 @@ pub struct MeasurementParts {
 
 impl MeasurementKind {
     /// Every kind, in the order of the help.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 16] = [
         Self::Zero,
         Self::Total,
         Self::Drop,
@@ -36,6 +36,7 @@ impl MeasurementKind {
         Self::Step,
         Self::Look,
         Self::Report,
+        Self::Out,
         Self::Temperature,
         Self::Volts,
         Self::Watch,
@@ -74,6 +75,7 @@ impl MeasurementKind {
             Self::Step => &rows::STEP,
             Self::Look => &rows::LOOK,
             Self::Report => &rows::REPORT,
+            Self::Out => &rows::OUT,
         }
     }
 }
@@ -94,6 +96,7 @@ impl Measurement {
             Self::Step { .. } => MeasurementKind::Step,
             Self::Look { .. } => MeasurementKind::Look,
             Self::Report { .. } => MeasurementKind::Report,
+            Self::Out { .. } => MeasurementKind::Out,
         }
     }
 
@@ -128,6 +131,9 @@ impl Measurement {
             Self::Input { input, before, after } => (vec![input], vec![current(before), current(after)]),
             Self::Look { at, found: word } | Self::Report { of: at, says: word } => {
                 (vec![at], vec![TypedSlot::Word(word.clone())])
+            }
+            Self::Out { at, came, time } => {
+                (vec![at], vec![TypedSlot::Word(came.clone()), TypedSlot::Minute(time.clone())])
             }
             Self::Step { feed, before, after, current: load } => {
                 (vec![feed], vec![volts(before), volts(after), current(load)])
@@ -165,6 +171,9 @@ impl Measurement {
             }
             (MeasurementKind::Look, Word(found), None, None) => Self::Look { at: name()?, found },
             (MeasurementKind::Report, Word(says), None, None) => Self::Report { of: name()?, says },
+            (MeasurementKind::Out, Word(came), Some(TypedSlot::Minute(time)), None) => {
+                Self::Out { at: name()?, came, time }
+            }
             _ => return None,
         })
     }

@@ -20,7 +20,7 @@ mod worked;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::base::quantity::{Ampere, Celsius, Typed, Uncertain, Volt};
+use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
 use crate::instrument::profile::Profile;
 
 /// Temperature of a box when nobody told, and its standard uncertainty.
@@ -148,6 +148,15 @@ pub enum Measurement {
         of: String,
         /// The word of the table of kinds: open, asleep, woke=12 …
         says: String,
+    },
+    /// A fuse, or a load, left out to see whether the wake-ups of a series still come.
+    Out {
+        /// Fuse, or `FUSE/LOAD`.
+        at: String,
+        /// The word of the table of kinds: none, came=2 …
+        came: String,
+        /// For how long it was out.
+        time: Typed<Minute>,
     },
     /// A known load on a fuse switched on: drop before and after, and its current.
     Step {

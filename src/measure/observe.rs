@@ -6,14 +6,14 @@ use std::collections::{BTreeMap, HashMap};
 use chrono::{DateTime, FixedOffset};
 
 use super::convert::{Converted, Fuse, current_of_drop, resistance_of_step};
-use super::event::{Event, Observed};
+use super::event::{Event, Observed, TimeOut};
 use super::late;
 use super::observation::{Interrupted, Observation, Panel, Scope};
 use super::sighting::{self, Sighting, SightingPlace};
 use super::together::falls_together;
 use super::{Measurement, Reading};
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::{Ampere, Typed, Uncertain, Unit, Volt};
+use crate::base::quantity::{Ampere, Minute, Typed, Uncertain, Unit, Volt};
 use crate::circuit::fuse::Resistance;
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::id::{FeedId, GroupId, InputId};
@@ -125,6 +125,7 @@ impl ObservationWalk<'_> {
             Measurement::Look { at, found } | Measurement::Report { of: at, says: found } => {
                 self.take_sighting(reading, at, found)
             }
+            Measurement::Out { at, came, time } => self.take_out(reading, at, came, time.value),
             Measurement::Drop { feed, drop }
             | Measurement::Below { feed, drop }
             | Measurement::Step { feed, before: drop, .. } => self.take_drop(reading, feed, drop),
@@ -356,6 +357,17 @@ impl ObservationWalk<'_> {
             self.take_fall(reading, Scope::FallOfLoad(load), &name, fall);
         }
         self.out.interrupted = self.out.interrupted.after(Scope::FallOfLoad(load));
+    }
+
+    /// What was left out for a while; nothing else was read of it.
+    fn take_out(&mut self, reading: &Reading, at: &str, came: &str, time: Minute) {
+        let Some(at) = SightingPlace::find(at, self.panel).filter(|_| self.out.ended().is_none()) else {
+            return;
+        };
+        let came = came.split_once('=').map_or(Ok(0), |(_, count)| count.parse());
+        if let Ok(came) = came {
+            self.out.times_out.push(TimeOut { entry: reading.entry, at, time, came });
+        }
     }
 
     /// After the draw ended nothing that is found tells of it.

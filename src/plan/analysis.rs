@@ -26,6 +26,7 @@ use crate::infer::leader::{ALSO, Leader, LeaderKind};
 use crate::infer::night::NightEvidence;
 use crate::infer::rank::{Ranking, rank};
 use crate::infer::sign::Seen;
+use crate::infer::wake_clock::Series;
 use crate::infer::weight::Background;
 use crate::infer::{Inference, infer};
 use crate::instrument::profile::Profile;
@@ -61,6 +62,8 @@ pub struct Facts {
     pub sleep: Minute,
     /// What the interview told, in the words of `circuit/hints`.
     pub told: Vec<&'static str>,
+    /// A series of wake-ups that a meter log showed.
+    pub series: Option<Series>,
     /// What a meter log shows of a draw that comes and goes.
     pub night: NightEvidence,
     /// Causes beside a circuit that the answers tell of, likeliest first.
@@ -134,7 +137,8 @@ impl Analysis {
         let excess = self.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
         let watts = excess.base() * self.panel.map.system.base();
         let (sightings, tried) = (self.observed.sightings.clone(), self.observed.tried.clone());
-        let seen = Seen { sightings, tried, watts };
+        let times_out = self.observed.times_out.clone();
+        let seen = Seen { sightings, tried, times_out, series: self.facts.series, watts };
         let (night, learnt) = (self.facts.night.clone(), self.facts.learnt.clone());
         Background { told: self.facts.told.clone(), limit, seen, night, learnt }
     }

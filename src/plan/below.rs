@@ -197,6 +197,7 @@ unfused: []
             supply: Vec::new(),
             learnt: LearntShares::default(),
             night: Default::default(),
+            series: None,
             passed_over: Vec::new(),
         });
         analysis.inference().expect("a covariance").clone()

@@ -16,4 +16,5 @@ pub mod refit;
 pub mod round;
 pub mod search;
 mod view;
+mod vigil;
 pub mod worth;

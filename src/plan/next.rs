@@ -13,6 +13,7 @@ use super::proposal::{Plan, Proposal, StepReason, Stop};
 use super::reports::{reports_of_inputs, reports_of_loads};
 use super::search::table::{start, table};
 use super::view::PlanView;
+use super::vigil::vigils;
 use super::worth::bits;
 use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::circuit::id::{BoxId, FeedId, GroupId, UnfusedId};
@@ -34,8 +35,24 @@ use crate::measure::together::group_of;
 /// From this probability on that what draws is away now, nothing is read in search of it. Editorial: likelier than not.
 const MOSTLY_AWAY: f64 = 0.5;
 
-/// Makes the plan.
+/// Makes the plan. Where a series of wake-ups is known, fuses that may be left out for a while stand behind the readings; if
+/// nothing else can tell, they are what is left.
 pub fn plan(view: &PlanView) -> Plan {
+    let Plan { stop, mut readings } = by_currents(view);
+    let is_open = !matches!(stop, Stop::Decided(_) | Stop::AsMapped(_) | Stop::Ended);
+    let vigils = if is_open && !readings.iter().any(is_first) { vigils(view) } else { Vec::new() };
+    let is_left = stop == Stop::NothingLeft && !vigils.is_empty();
+    readings.extend(vigils);
+    Plan { stop: if is_left { Stop::Open } else { stop }, readings }
+}
+
+/// Returns true if nothing else counts before this is done.
+fn is_first(proposal: &Proposal) -> bool {
+    matches!(proposal.reason, StepReason::NoTotal | StepReason::Repeats)
+}
+
+/// Makes the plan of readings that are done at once.
+fn by_currents(view: &PlanView) -> Plan {
     if !view.setting.observations.iter().any(|observation| observation.scope == Scope::Total) {
         if view.setting.is_passed_over(MeasurementKind::Total, "") {
             return Plan { stop: Stop::NothingLeft, readings: Vec::new() };

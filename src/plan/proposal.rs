@@ -41,6 +41,13 @@ pub enum StepReason {
     FindsInput,
     /// A module behind a fuse that was pulled may have hung: then the draw stays away.
     MayHaveHung,
+    /// So many wake-ups of a known series are due in this time.
+    Due {
+        /// How many.
+        wakes: u32,
+        /// For how long it stays out.
+        time: Minute,
+    },
     /// It repeats a doubtful reading.
     Repeats,
     /// A module may have been awake when the total was read.

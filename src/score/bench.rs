@@ -114,6 +114,7 @@ impl<'a> ScoreBench<'a> {
             limit: world.limit.clone(),
             sleep: world.sleep,
             told: self.told.clone(),
+            series: None,
             night: Default::default(),
             supply: Vec::new(),
             learnt: self.subject.shop.learnt.clone(),

@@ -81,7 +81,7 @@ fn shifted(slot: &TypedSlot, up: bool) -> Option<TypedSlot> {
     match slot {
         TypedSlot::Volt(shown) => typed(shown, up).map(TypedSlot::Volt),
         TypedSlot::Ampere(shown) => typed(shown, up).map(TypedSlot::Ampere),
-        TypedSlot::Celsius(_) | TypedSlot::Flag(_) | TypedSlot::Word(_) => None,
+        TypedSlot::Celsius(_) | TypedSlot::Minute(_) | TypedSlot::Flag(_) | TypedSlot::Word(_) => None,
     }
 }
 

@@ -2,7 +2,7 @@
 //! Leaves to others: the plan (`plan/next`).
 
 use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Minute, Uncertain};
+use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::inputs::way_of;
 use crate::circuit::inside::find_part;
@@ -40,6 +40,7 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
             }
         }
         MeasurementKind::Look => look(at, panel),
+        MeasurementKind::Out => leave_out(proposal, at, panel),
         MeasurementKind::Report => report(at),
         MeasurementKind::Input => input(at, panel),
         MeasurementKind::Refit => format!("Put {at} back; total once all sleeps again"),
@@ -97,6 +98,18 @@ pub fn help(proposal: &Proposal) -> String {
     }
 }
 
+/// Says for how long a fuse stays out, and what is typed then.
+fn leave_out(proposal: &Proposal, at: &str, panel: &Panel) -> String {
+    let what = format!("Leave {at}{} out", fuse_words(at, panel));
+    match proposal.reason {
+        StepReason::Due { wakes, time } => {
+            let time = format!("{:.0} min", time.base());
+            format!("{what} for {time}: {wakes} wake-ups are due. Then type none {time}, or came=1 {time}")
+        }
+        _ => what,
+    }
+}
+
 /// Says how to look at a load.
 fn look(at: &str, panel: &Panel) -> String {
     let sign = SightingPlace::find(at, panel).and_then(|place| first_sign(place, panel));
@@ -134,6 +147,12 @@ pub fn why(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Pane
         StepReason::FindsInput => "it may keep its network awake.".to_owned(),
         StepReason::Calibrates(relative) => {
             format!("its resistance is known roughly; then to {:.0} %.", (relative * 100.0).max(1.0))
+        }
+        StepReason::Due { wakes, .. } => {
+            format!(
+                "if none of {wakes} comes, what wakes it is behind {}.",
+                proposal.at.as_deref().unwrap_or("it")
+            )
         }
         StepReason::MayHaveFallen => "a module may have slept late.".to_owned(),
         StepReason::MayHaveHung => "if the draw stays away now, a module had hung.".to_owned(),

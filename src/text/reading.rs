@@ -6,8 +6,9 @@ use crate::base::quantity::show::{bare, spoken, with_interval};
 use crate::base::quantity::{Ampere, Typed, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::inside::InnerPart;
+use crate::infer::wake_clock::Series;
 use crate::measure::Measurement;
-use crate::measure::event::{Event, InnerFall};
+use crate::measure::event::{Event, InnerFall, TimeOut};
 use crate::measure::observation::{Observation, Panel, Scope};
 
 /// Says that one circuit draws more asleep than it should.
@@ -102,12 +103,39 @@ pub fn said(what: &Measurement) -> String {
         Measurement::Input { input, before, after } => format!("\"{input}\" worked: {}", fall(before, after)),
         Measurement::Look { at, found } => format!("{at} looked at: {found}"),
         Measurement::Report { of, says } => format!("\"{of}\" reported: {says}"),
+        Measurement::Out { at, came, time } => {
+            format!("{at} out for {}: {} came", bare(time.value, 3), came_words(came))
+        }
         Measurement::Step { feed, before, after, current } => {
             format!(
                 "{feed} with a known load of {}: {} before, {} after",
                 current.text, before.text, after.text
             )
         }
+    }
+}
+
+/// Returns how many wake-ups came, from the word of the table.
+fn came_words(came: &str) -> String {
+    match came.split_once('=').map(|(_, count)| count) {
+        None | Some("0") => "no wake-up".to_owned(),
+        Some("1") => "1 wake-up".to_owned(),
+        Some(count) => format!("{count} wake-ups"),
+    }
+}
+
+/// Says what is to be known of a time out: how many wake-ups were due in it, and how often so many come by chance.
+pub fn time_out(series: Option<&Series>, out: &TimeOut) -> String {
+    let Some(series) = series else {
+        return "No series of wake-ups is known, so this tells nothing yet. Log a night: settle NIGHT.csv --into LOG."
+            .to_owned();
+    };
+    let chance = series.by_chance(out.came, out.time);
+    let due = format!("{:.1} wake-ups were due.", series.due(out.time));
+    match chance {
+        // What is in doubt about the series itself is more than that.
+        chance if chance < 0.01 => format!("{due} By chance that happens less than once in 100 times."),
+        chance => format!("{due} By chance that happens {:.0} times in 100.", 100.0 * chance),
     }
 }
 

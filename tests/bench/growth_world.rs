@@ -149,6 +149,7 @@ impl World {
             limit: None,
             sleep: Minute::new(30.0),
             told: Vec::new(),
+            series: None,
             night: Default::default(),
             supply: Vec::new(),
             learnt: Default::default(),

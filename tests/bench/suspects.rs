@@ -133,6 +133,7 @@ impl Bench {
             limit: None,
             sleep: Minute::new(30.0),
             told: Vec::new(),
+            series: None,
             night: Default::default(),
             supply: Vec::new(),
             learnt: Default::default(),

@@ -274,3 +274,32 @@ fn it_rings_at_a_terminal_and_only_there() {
     interrupt(child);
     assert!(!world.read("said").contains('\u{7}'));
 }
+
+#[test]
+fn two_meters_at_once_stand_side_by_side_and_a_battery_that_goes_low_is_told() {
+    let world = World::new();
+    let (total, first) = on_a_socket(24);
+    let (fuse, second) = on_a_socket(3);
+    let (posts, third) = on_a_socket(12_600);
+    let (fuse_meter, posts_meter) = (format!("F12={second},V"), format!("volts={third}"));
+    let child = watch(&world, &["--meter", &first, "--meter", &fuse_meter, "--meter", &posts_meter]);
+    at_rest(&world);
+    total.set(380);
+    fuse.set(9);
+    wait_for("it is told", || world.read("said").contains("The draw is back"));
+    thread::sleep(Duration::from_millis(600));
+    assert!(!world.read("said").contains("Battery at"));
+    posts.set(12_000);
+    wait_for("the battery", || world.read("said").contains("Battery at 12.0 V"));
+    wait_for("a line with it", || {
+        world.read("n.csv").trim_end().rsplit(',').next().is_some_and(|v| v.starts_with("12.0"))
+    });
+    interrupt(child);
+    let text = world.read("n.csv");
+    assert!(text.starts_with("time,total (mA),F12 (mV),volts (V)\n"), "{text}");
+    let last: Vec<&str> = text.lines().last().expect("a line").split(',').collect();
+    assert!(last.len() == 4 && last[1].starts_with("380.") && last[3].starts_with("12.0"), "{last:?}");
+    assert!(last[2].starts_with("9."), "{last:?}");
+    let refused = world.run_with(&["watch", "--meter", "lines:-", "--to", "n.csv"], "1\n").ends(1);
+    assert!(refused.talk.contains("no log of watch with these meters"), "{refused:?}");
+}

@@ -45,4 +45,5 @@ mod streams;
 mod torture;
 mod tour;
 mod vehicle;
+mod wake_clock;
 mod world;

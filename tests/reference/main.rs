@@ -19,6 +19,7 @@ mod pairs;
 mod night;
 mod posterior;
 mod propagation;
+mod renewal;
 mod search;
 mod vectors;
 mod vehicles;

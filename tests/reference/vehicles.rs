@@ -1,7 +1,7 @@
 //! The small vehicles of the vectors, with the readings taken on them. Leaves to others: what they say.
 
 use chrono::{DateTime, Duration};
-use fusetrail::base::quantity::{Ampere, Celsius, Typed, Uncertain, Volt};
+use fusetrail::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
 use fusetrail::circuit::check::check;
 use fusetrail::circuit::fuse_table::FuseTable;
 use fusetrail::circuit::meters;
@@ -59,6 +59,10 @@ fn taken(index: usize, reading: &Value, case: &Value) -> Reading {
         "unplug" => Measurement::Unplug { feed: name(1), load: name(2), before: ma(3), after: ma(4) },
         "look" => Measurement::Look { at: name(1), found: name(2) },
         "report" => Measurement::Report { of: name(1), says: name(2) },
+        "out" => {
+            let minutes = Minute::new(reading[3].as_f64().expect("min"));
+            Measurement::Out { at: name(1), came: name(2), time: Typed::measured(minutes, 1.0, "") }
+        }
         "input" => Measurement::Input { input: name(1), before: ma(2), after: ma(3) },
         other => panic!("no reading is called {other}"),
     };

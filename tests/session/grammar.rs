@@ -64,7 +64,9 @@ fn number(
             let words: &[&str] = if at_input { &["open", "shut"] } else { &["awake", "asleep", "woke=N"] };
             return Some(words[digits as usize % words.len()].replace('N', &digits.to_string()));
         }
-        SlotValue::Word(words) => return Some(words[digits as usize % words.len()].to_owned()),
+        SlotValue::Word(words) => {
+            return Some(words[digits as usize % words.len()].replace("=N", &format!("={digits}")));
+        }
         SlotValue::Flag(_) => return None,
     };
     let unit = bare.unit().replace('°', "");

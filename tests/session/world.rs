@@ -167,6 +167,11 @@ pub fn every_kind() -> Vec<LogEvent> {
         LogEvent::Watched(Box::new(watched())),
         reading(Measurement::Look { at: "F12/audio unit".into(), found: "lit".into() }),
         reading(Measurement::Report { of: "driver door latch".into(), says: "open".into() }),
+        reading(Measurement::Out {
+            at: "F12".into(),
+            came: "came=2".into(),
+            time: Minute::read("25min", "min").expect("a time"),
+        }),
     ]
 }
 

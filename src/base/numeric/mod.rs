@@ -8,4 +8,5 @@ pub(crate) mod gaussian;
 pub mod loads;
 pub mod mixture;
 pub(crate) mod rate;
+pub mod renewal;
 pub mod sparse;

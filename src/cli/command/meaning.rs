@@ -50,6 +50,10 @@ pub fn of(case: &Case, first: usize, bodies: &[LogEvent]) -> Result<Vec<EntryMea
                     let plain = EntryMeaning::plain(entry, text::reading::brief(&reading.what));
                     let mut meant = of_reading(case, reading, plain)?;
                     meant.question(reading, analysis);
+                    if let Some(out) = analysis.observed.times_out.iter().find(|out| out.entry == entry) {
+                        let said = text::reading::time_out(analysis.facts.series.as_ref(), out);
+                        meant.what = format!("{}. {said}", meant.what);
+                    }
                     meant
                 }
                 None => EntryMeaning::plain(entry, text::entry::added(body)),

@@ -33,6 +33,7 @@ pub(crate) mod suspects;
 pub(crate) mod undo;
 pub(crate) mod vehicle;
 mod watch;
+mod watch_channels;
 mod watch_guard;
 mod watch_run;
 pub(crate) mod watch_sheet;

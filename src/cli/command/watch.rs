@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use super::columns::value;
+use super::watch_channels::{Channel, header, read};
 use super::watch_guard::{Orders, Sentry, errand};
 use super::watch_run::{WatchRun, seconds_of};
 use super::watch_sheet::WatchSheet;
@@ -12,7 +13,6 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Minute;
 use crate::cli::context::Context;
 use crate::cli::error::{CliError, Exit};
-use crate::cli::live::spec::Spec;
 use crate::cli::live::{BETWEEN, Live, Unheard};
 use crate::cli::signal;
 
@@ -22,6 +22,7 @@ Examples:
   fusetrail watch --meter serial:/dev/ttyUSB0@9600,mA --to night.csv
   some-meter | fusetrail watch --meter lines:-,A --to night.csv --every 1s
   fusetrail watch --meter scpi://192.0.2.7:5025 --to night.csv --log x.hunt.yaml --bell --on-wake 'play-a-sound loud.wav'
+  fusetrail watch --meter scpi://192.0.2.7:5025 --meter F12=serial:/dev/ttyUSB0@9600,mV --to night.csv
   fusetrail settle night.csv          at any time, also while it grows";
 
 /// Least and most time between two samples that are kept, and what is said of them.
@@ -38,9 +39,10 @@ const FLAT_RANGE: Range = Range { least: 1.0, most: 7200.0, said: "from 1 s to 2
 #[command(before_help = EXAMPLES, arg_required_else_help = true)]
 pub struct Watch {
     /// Meter: lines:-, lines:PATH, scpi://HOST:PORT, serial:PATH@BAUD; behind commas the unit of bare numbers (A, mA),
-    /// a shunt such as 1mohm, scpi for a serial meter that has to be asked
-    #[arg(long, value_name = "SPEC")]
-    meter: String,
+    /// a shunt such as 1mohm, scpi for a serial meter that has to be asked. Of several one reads the total; the others
+    /// are named after their fuse (F12=SPEC,mV for a drop, F12=SPEC for a clamp), volts= at the battery's posts
+    #[arg(long, value_name = "[NAME=]SPEC", required = true)]
+    meter: Vec<String>,
     /// File to write; one that watch wrote before is gone on with
     #[arg(long, value_name = "FILE.csv")]
     to: PathBuf,
@@ -74,7 +76,7 @@ impl Watch {
         let context = &context.clone().with_bell(self.bell);
         let length = self.length.as_deref().map(|text| FOR_RANGE.read(text, "--for")).transpose()?;
         let every = EVERY_RANGE.read(&self.every, "--every")?;
-        let spec = Spec::read(&self.meter).map_err(|fault| CliError::usage(fault.in_field("--meter")))?;
+        let meters = read(&self.meter).map_err(|fault| CliError::usage(fault.in_field("--meter")))?;
         let between = Duration::from_secs_f64(seconds_of(every)).min(BETWEEN);
         let orders = Orders {
             flat: FLAT_RANGE.read(&self.flat, "--flat")?,
@@ -83,11 +85,14 @@ impl Watch {
             file: self.to.to_string_lossy().into_owned(),
         };
         let sentry = Sentry::new(orders, context)?;
-        let sheet = WatchSheet::open(&self.to)?;
-        let live = Live::start(spec, between, Unheard::Wait)?;
+        let sheet = WatchSheet::open(&self.to, &header(&meters))?;
+        let mut meters = meters.into_iter();
+        let total = meters.next().ok_or_else(|| Diagnostic::new("no meter was named"))?;
+        let live = Live::start(total.spec, between, Unheard::Wait)?;
+        let beside = meters.map(|one| Channel::start(one, between)).collect::<Result<_, _>>()?;
         // From here on the signals are looked at; a meter that is slow in coming is waited for above.
         let _heeded = signal::heeded();
-        let mut night = WatchRun::new(sheet, context, every, sentry);
+        let mut night = WatchRun::new(sheet, context, every, sentry, beside);
         let ended = night.watch(&live, length)?;
         night.close(&self.to, ended)
     }

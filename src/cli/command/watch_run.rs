@@ -7,8 +7,9 @@ use std::time::Duration;
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use super::hunt::shell_word;
+use super::watch_channels::Channel;
 use super::watch_guard::Sentry;
-use super::watch_sheet::WatchSheet;
+use super::watch_sheet::{WatchSheet, milliampere};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Minute, Unit};
@@ -27,6 +28,9 @@ const HELD_UP: f64 = 5.0;
 
 /// What is heard within so many seconds after that may have waited all the time, and nobody knows when it was said.
 const STALE: f64 = 1.0;
+
+/// What a meter beside the total showed counts for so many seconds, or for two distances of samples.
+const FRESH: f64 = 3.0;
 
 /// Meters are not on time to the millisecond: a sample may be early by this many seconds, or by half the distance.
 const EARLY: f64 = 0.05;
@@ -101,6 +105,8 @@ pub struct WatchRun<'a> {
     seen: Option<(Ampere, Ampere, Ampere)>,
     trouble: Option<String>,
     sentry: Sentry<'a>,
+    /// Meters beside the total.
+    beside: Vec<Channel>,
     /// When it was looked last.
     looked: DateTime<FixedOffset>,
     /// What is heard until then is of no known time.
@@ -113,7 +119,13 @@ fn seconds(from: DateTime<FixedOffset>, to: DateTime<FixedOffset>) -> f64 {
 
 impl<'a> WatchRun<'a> {
     /// Begins.
-    pub fn new(sheet: WatchSheet, context: &'a Context, every: Minute, sentry: Sentry<'a>) -> Self {
+    pub fn new(
+        sheet: WatchSheet,
+        context: &'a Context,
+        every: Minute,
+        sentry: Sentry<'a>,
+        beside: Vec<Channel>,
+    ) -> Self {
         let now = context.clock.exact();
         Self {
             sheet,
@@ -129,6 +141,7 @@ impl<'a> WatchRun<'a> {
             seen: None,
             trouble: None,
             sentry,
+            beside,
             looked: now,
             stale_until: None,
         }
@@ -161,6 +174,7 @@ impl<'a> WatchRun<'a> {
                 Heard::Nothing => {}
             }
             self.is_stale(now);
+            self.look_beside(now);
             self.tell(now);
         }
     }
@@ -190,14 +204,34 @@ impl<'a> WatchRun<'a> {
                 let value = current.value;
                 let (least, most, _) = self.seen.unwrap_or((value, value, value));
                 self.seen = Some((least.min(value), most.max(value), value));
-                self.sheet.write(now, &milliampere(value, current.step))
+                self.write(now, &milliampere(value, current.step))
             }
             LiveReading::Overload => {
                 self.overloads += 1;
-                self.sheet.write(now, "OL")
+                self.write(now, "OL")
             }
             LiveReading::Volts(_) => Ok(()),
         }
+    }
+
+    /// Hears the meters beside the total.
+    fn look_beside(&mut self, now: DateTime<FixedOffset>) {
+        for channel in &mut self.beside {
+            let looked = channel.look(now);
+            if let Some(said) = looked.said {
+                self.context.talk(&[StyledText::of(Role::Doubt, format!("{said}; watching on."))]);
+            }
+            if let Some(volts) = looked.volts {
+                self.sentry.hear_volts(volts);
+            }
+        }
+    }
+
+    /// Writes a line: what the total shows, and the others where they have shown something lately.
+    fn write(&mut self, now: DateTime<FixedOffset>, total: &str) -> Result<(), Diagnostic> {
+        let fresh = FRESH.max(2.0 * seconds_of(self.spacing.every));
+        let cells = std::iter::once(total).chain(self.beside.iter().map(|channel| channel.shows(now, fresh)));
+        self.sheet.write(now, &cells.collect::<Vec<_>>().join(","))
     }
 
     /// Returns true if what is heard now may have waited while the computer was asleep.
@@ -281,14 +315,6 @@ fn bare_seconds(time: Minute) -> String {
     format!("{:.2} s", seconds_of(time))
 }
 
-/// Writes a current in milliampere with the digits that the meter gave, at most to a nanoampere.
-fn milliampere(value: Ampere, step: f64) -> String {
-    let decimals = (-(step * 1000.0).log10() - 1e-9).ceil().clamp(0.0, 6.0) as usize;
-    let tens = 10_f64.powi(decimals as i32);
-    // Adding zero turns -0 into 0.
-    format!("{:.decimals$}", (value.milli() * tens).round() / tens + 0.0)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -306,8 +332,8 @@ mod tests {
         let context = Context::new(OutputFormat::Text, Color::Never, clock.clone());
         let orders = Orders { flat: Minute::new(10.0), log: None, errand: None, file: String::new() };
         let sentry = Sentry::new(orders, &context).unwrap_or_else(|error| panic!("{error:?}"));
-        let sheet = WatchSheet::open(&path).expect("a file");
-        let mut run = WatchRun::new(sheet, &context, Minute::new(1.0 / 60.0), sentry);
+        let sheet = WatchSheet::open(&path, "time,current (mA)\n").expect("a file");
+        let mut run = WatchRun::new(sheet, &context, Minute::new(1.0 / 60.0), sentry, Vec::new());
         let mut hear = |millisecond: i64, milli: f64| {
             clock.set(start + TimeDelta::milliseconds(millisecond));
             let shown = LiveReading::Current(Typed::measured(Ampere::from_milli(milli), 1e-4, ""));

@@ -9,10 +9,8 @@ use std::path::{Path, PathBuf};
 use chrono::{DateTime, FixedOffset};
 
 use crate::base::diagnostic::Diagnostic;
+use crate::base::quantity::Ampere;
 use crate::cli::error::CliError;
-
-/// First line of the file.
-const HEADER: &str = "time,current (mA)\n";
 
 /// The file that is written, locked for as long as this lives.
 #[derive(Debug)]
@@ -28,7 +26,7 @@ impl WatchSheet {
     ///
     /// # Errors
     /// The file is no log of `watch`, cannot be written, or is written by another run.
-    pub fn open(path: &Path) -> Result<Self, CliError> {
+    pub fn open(path: &Path, header: &str) -> Result<Self, CliError> {
         let fail = |error: std::io::Error| CliError::file(path, "written", &error);
         let mut options = OpenOptions::new();
         let mut file = options.read(true).append(true).create(true).open(path).map_err(fail)?;
@@ -39,12 +37,12 @@ impl WatchSheet {
         }
         let length = file.metadata().map_err(fail)?.len();
         if length == 0 {
-            file.write_all(HEADER.as_bytes()).map_err(fail)?;
+            file.write_all(header.as_bytes()).map_err(fail)?;
         } else {
             let mut head = Vec::new();
-            (&file).take(HEADER.len() as u64).read_to_end(&mut head).map_err(fail)?;
-            if head != HEADER.as_bytes() {
-                let fault = Diagnostic::new("is there already, and is no log of watch");
+            (&file).take(header.len() as u64).read_to_end(&mut head).map_err(fail)?;
+            if head != header.as_bytes() {
+                let fault = Diagnostic::new("is there already, and is no log of watch with these meters");
                 return Err(fault.in_file(&path.to_string_lossy()).remedy("name another file").into());
             }
             let mut last = [0];
@@ -87,26 +85,36 @@ fn held(path: &Path) -> Diagnostic {
         .remedy("end that one first, or name another file")
 }
 
+/// Writes a current in milliampere with the digits that the meter gave, at most to a nanoampere.
+pub fn milliampere(value: Ampere, step: f64) -> String {
+    let decimals = (-(step * 1000.0).log10() - 1e-9).ceil().clamp(0.0, 6.0) as usize;
+    let tens = 10_f64.powi(decimals as i32);
+    // Adding zero turns -0 into 0.
+    format!("{:.decimals$}", (value.milli() * tens).round() / tens + 0.0)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    const HEADER: &str = "time,current (mA)\n";
 
     #[test]
     fn a_file_is_gone_on_with_and_a_torn_line_stands_alone() {
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("night.csv");
         let at = crate::cli::clock::read_time("2026-11-02T18:00:00.5+01:00").expect("a time");
-        let mut first = WatchSheet::open(&path).expect("new");
-        assert_eq!(WatchSheet::open(&path).expect_err("held").exit.code(), 75);
+        let mut first = WatchSheet::open(&path, HEADER).expect("new");
+        assert_eq!(WatchSheet::open(&path, HEADER).expect_err("held").exit.code(), 75);
         first.write(at, "25.1").expect("written");
         first.close().expect("on disk");
         let whole = std::fs::read_to_string(&path).expect("read");
         assert_eq!(whole, "time,current (mA)\n2026-11-02T18:00:00.500+01:00,25.1\n");
         std::fs::write(&path, whole.trim_end_matches("1\n")).expect("torn");
-        WatchSheet::open(&path).expect("again").write(at, "OL").expect("written");
+        WatchSheet::open(&path, HEADER).expect("again").write(at, "OL").expect("written");
         let again = std::fs::read_to_string(&path).expect("read");
         assert!(again.ends_with(",25.\n2026-11-02T18:00:00.500+01:00,OL\n"), "{again}");
         std::fs::write(&path, "something else\n").expect("written");
-        assert!(WatchSheet::open(&path).is_err());
+        assert!(WatchSheet::open(&path, HEADER).is_err());
     }
 }

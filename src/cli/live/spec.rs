@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Ohm;
 use crate::base::quantity::parse::Readable;
-use crate::instrument::live::Dialect;
+use crate::instrument::live::{Dialect, Sense};
 
 /// What is expected of a name.
 const FORMS: &str = "lines:-, lines:PATH, scpi://HOST:PORT or serial:PATH@BAUD, and behind a comma the unit of bare \
@@ -33,6 +33,8 @@ pub struct Spec {
     pub place: MeterAddress,
     /// How what it says is taken.
     pub dialect: Dialect,
+    /// What it measures, where the unit of its numbers was told; over a shunt it is a current.
+    pub told: Option<Sense>,
     name: String,
 }
 
@@ -49,10 +51,17 @@ impl Spec {
         let asks = matches!(place, MeterAddress::Scpi(_));
         let (current, volts) = if asks { ("A", "V") } else { ("mA", "mV") };
         let mut dialect = Dialect { current: current.into(), volts: volts.into(), shunt: None };
+        let mut told = None;
         for word in parts {
             match (word.to_lowercase().as_str(), &mut place) {
-                ("a" | "ma" | "ua", _) => dialect.current = word.to_owned(),
-                ("v" | "mv" | "uv", _) => dialect.volts = word.to_owned(),
+                ("a" | "ma" | "ua", _) => {
+                    dialect.current = word.to_owned();
+                    told = Some(Sense::Current);
+                }
+                ("v" | "mv" | "uv", _) => {
+                    dialect.volts = word.to_owned();
+                    told = Some(Sense::Volts);
+                }
                 ("scpi", MeterAddress::Serial(_, _, asked)) => {
                     *asked = true;
                     (dialect.current, dialect.volts) = ("A".into(), "V".into());
@@ -65,7 +74,8 @@ impl Spec {
                 }
             }
         }
-        Ok(Self { place, dialect, name: head.to_owned() })
+        let told = if dialect.shunt.is_some() { Some(Sense::Current) } else { told };
+        Ok(Self { place, dialect, told, name: head.to_owned() })
     }
 
     /// Returns the name, as it was given.

@@ -165,6 +165,7 @@ fn measured(kind: MeasurementKind) -> Vec<EntryKey> {
         SlotValue::Number(Bare::MilliVolt | Bare::Volt) => key(slot.key, Typed(Volt::SYMBOL), Always),
         SlotValue::Number(Bare::MilliAmpere | Bare::Ampere) => key(slot.key, Typed(Ampere::SYMBOL), Always),
         SlotValue::Number(Bare::Celsius) => key(slot.key, Typed(Celsius::SYMBOL), Always),
+        SlotValue::Number(Bare::Minute) => key(slot.key, Typed(Minute::SYMBOL), Always),
     });
     // These three say something of readings and are none themselves.
     let context = if matches!(kind, Zero | Temperature | Volts) { &[][..] } else { &CONTEXT };

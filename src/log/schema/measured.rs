@@ -21,6 +21,7 @@ pub(super) fn write(fields: &mut Fields, measured: &Measured) {
             TypedSlot::Volt(typed) => fields.typed(slot.key, typed),
             TypedSlot::Ampere(typed) => fields.typed(slot.key, typed),
             TypedSlot::Celsius(typed) => fields.typed(slot.key, typed),
+            TypedSlot::Minute(typed) => fields.typed(slot.key, typed),
             TypedSlot::Flag(flag) => fields.flag(slot.key, *flag),
             TypedSlot::Word(word) => fields.text(slot.key, word),
         }
@@ -62,5 +63,6 @@ fn value(slot: &Slot, given: Given) -> Result<TypedSlot, Diagnostic> {
         SlotValue::Number(Bare::MilliVolt | Bare::Volt) => TypedSlot::Volt(given.typed(slot.key)?),
         SlotValue::Number(Bare::MilliAmpere | Bare::Ampere) => TypedSlot::Ampere(given.typed(slot.key)?),
         SlotValue::Number(Bare::Celsius) => TypedSlot::Celsius(given.typed(slot.key)?),
+        SlotValue::Number(Bare::Minute) => TypedSlot::Minute(given.typed(slot.key)?),
     })
 }

@@ -3,7 +3,7 @@
 
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::parse::Readable;
-use crate::base::quantity::{Ampere, Celsius, Typed, Volt};
+use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Volt};
 use crate::circuit::map::Hazard;
 
 /// A kind of reading.
@@ -39,6 +39,8 @@ pub enum MeasurementKind {
     Look,
     /// What the vehicle says of itself on a scan tool.
     Report,
+    /// A fuse, or a load, left out: how many wake-ups came meanwhile.
+    Out,
 }
 
 /// What a kind of reading is.
@@ -120,6 +122,8 @@ pub enum Bare {
     Ampere,
     /// Degree Celsius.
     Celsius,
+    /// Minute.
+    Minute,
 }
 
 /// A value as it was typed.
@@ -131,6 +135,8 @@ pub enum TypedSlot {
     Ampere(Typed<Ampere>),
     /// A temperature.
     Celsius(Typed<Celsius>),
+    /// A span of time.
+    Minute(Typed<Minute>),
     /// A property that is there or not.
     Flag(bool),
     /// A word of the table.
@@ -166,6 +172,7 @@ impl TypedSlot {
             Self::Volt(value) => &value.text,
             Self::Ampere(value) => &value.text,
             Self::Celsius(value) => &value.text,
+            Self::Minute(value) => &value.text,
             Self::Word(word) => word,
             Self::Flag(_) => "",
         }
@@ -210,6 +217,7 @@ impl Bare {
             Self::MilliAmpere => "mA",
             Self::Ampere => "A",
             Self::Celsius => "°C",
+            Self::Minute => "min",
         }
     }
 
@@ -222,6 +230,7 @@ impl Bare {
             Self::MilliVolt | Self::Volt => TypedSlot::Volt(Volt::read(text, self.unit())?),
             Self::MilliAmpere | Self::Ampere => TypedSlot::Ampere(Ampere::read(text, self.unit())?),
             Self::Celsius => TypedSlot::Celsius(Celsius::read(text, "C")?),
+            Self::Minute => TypedSlot::Minute(Minute::read(text, "min")?),
         })
     }
 }

@@ -134,6 +134,23 @@ pub(super) static LOOK: KindRow = row(
     &[Slot { key: "found", told: "what was found", value: SlotValue::Word(FOUND) }],
 );
 
+/// How many wake-ups came.
+const CAME: &[&str] = &["none", "came=N"];
+
+pub(super) static OUT: KindRow = KindRow {
+    barred_on: DANGEROUS,
+    cuts_below: true,
+    ..row(
+        "out",
+        "Left out, wake-ups counted",
+        TargetKind::FuseOrLoad,
+        &[
+            Slot { key: "came", told: "wake-ups that came", value: SlotValue::Word(CAME) },
+            slot("time", "time", Bare::Minute),
+        ],
+    )
+};
+
 /// What a vehicle says of itself: of an input whether it stands as it must not in a parked vehicle (open, pressed, on, not in
 /// Park) or as it should (shut), of a module whether it sleeps, and how often it woke the others.
 const REPORTED: &[&str] = &["open", "shut", "awake", "asleep", "woke=N"];

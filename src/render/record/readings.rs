@@ -124,6 +124,7 @@ fn fill(row: &mut ReadingRow, body: &LogEvent) -> Option<()> {
                     TypedSlot::Volt(volts) => row.values.push(number(&volts)),
                     TypedSlot::Ampere(current) => row.values.push(number(&current)),
                     TypedSlot::Celsius(degrees) => row.values.push(number(&degrees)),
+                    TypedSlot::Minute(time) => row.values.push(number(&time)),
                     TypedSlot::Word(word) => row.word = word,
                     TypedSlot::Flag(true) => row.word = flag_of(measured.what.kind().row().slots),
                     TypedSlot::Flag(false) => {}

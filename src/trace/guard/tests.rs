@@ -85,11 +85,11 @@ fn a_gap_is_shown_and_nothing_is_invented_for_it() {
     let [(_, GuardEvent::Gap { .. }), (8001, GuardEvent::Slept { was, .. })] = told[..] else {
         panic!("{told:?}")
     };
-    assert!(was.charge < 1e-9, "an hour without samples has no charge: {was:?}");
+    assert!(was.charge < 1e-9, "without samples no charge: {was:?}");
     let mut unsettled = Guard::new(Minute::new(10.0));
     play(&mut unsettled, 0, &[24.0; 300]);
     let after = play(&mut unsettled, 4000, &[24.0; 301]);
-    assert!(matches!(after[..], [(4000, GuardEvent::Gap { .. })]), "flat is what was seen flat: {after:?}");
+    assert!(matches!(after[..], [(4000, GuardEvent::Gap { .. })]), "not flat yet: {after:?}");
 }
 
 #[test]

@@ -40,7 +40,7 @@ class Problem:
         """`watched`: the modules that an input wakes had their time to sleep before the total was read. `found`: looks and
         reports. `told`: words of hints.yaml."""
         self.panel, self.limit = panel, limit
-        self.findings = [signs.Finding(panel, *one) for one in found]
+        self.findings = [signs.made(panel, one) for one in found]
         waking = [one.place[1] for one in self.findings if one.sense == "wakings"]
         self.hypotheses = causes.hypotheses(panel, claims, waking, told)
         # An input without a fall is no current: it only speaks against its own holding the group.

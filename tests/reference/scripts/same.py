@@ -15,7 +15,7 @@ import tempfile
 SCRIPTS = pathlib.Path(__file__).resolve().parent
 FROZEN = SCRIPTS.parent / "vectors"
 # Modules and tools that make no vector file.
-HELPERS = {"vectorfile", "fuse_model", "panel_model", "vehicles", "causes", "signs"}
+HELPERS = {"vectorfile", "fuse_model", "panel_model", "vehicles", "causes", "signs", "wake_series"}
 NO_VECTORS = HELPERS | {"same", "read_back", "live", "schemas", "pages", "readable"}
 
 

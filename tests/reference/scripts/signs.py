@@ -6,6 +6,7 @@ Leaves to others: the causes (causes.py), the sums (posterior.py).
 import yaml
 
 import causes
+import wake_series
 from vectorfile import ROOT
 
 SIGNS = yaml.safe_load((ROOT / "circuits/signs.yaml").read_text(encoding="utf-8"))["signs"]
@@ -56,6 +57,39 @@ class Finding:
             return share
         usual, many = ((1 / (1 + mean)) * (mean / (1 + mean)) ** self.count for mean in self.row["counts"])
         return share * many + (1 - share) * usual
+
+
+class TimeOut:
+    """A fuse or load left out: the wake-ups of a series that came meanwhile."""
+
+    sense = "time out"
+
+    def __init__(self, panel, of, came, time, series):
+        _, _, count = came.partition("=")
+        self.count, self.time, self.series = int(count or 0), time, series
+        feed, slash, name = of.partition("/")
+        at = panel.ids.index(feed)
+        loads = panel.feeds[at]["loads"]
+        self.load = ("load", at, next(i for i, load in enumerate(loads) if load["name"] == name)) if slash else None
+        self.feed = feed
+        self.place = ("out", of)
+
+    def is_behind(self, part):
+        return part.kind == self.load if self.load else self.feed in part.paths[0]
+
+    def ratio(self, panel, found, _):
+        """What holds a network is in no one place, unless it is a module of its own."""
+        def is_of(cause):
+            if cause.held is not None:
+                parts = [part for part in panel.parts if part.kind == cause.held[1]]
+            else:
+                parts = [panel.parts[index] for index in cause.patterns[0].excess] if cause.patterns else []
+            return any(self.is_behind(part) for part in parts)
+        return wake_series.ratio(self.series, self.count, self.time) if any(map(is_of, found)) else 1.0
+
+
+def made(panel, found):
+    return TimeOut(panel, *found[1:]) if found[0] == "out" else Finding(panel, *found)
 
 
 def row(word, cause):
