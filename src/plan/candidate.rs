@@ -8,9 +8,8 @@ use crate::circuit::id::{BoxId, FeedId, GroupId, InputId, LoadId, UnfusedId};
 use crate::circuit::inside::Whole;
 use crate::circuit::map::{Access, Hazard, Load, VehicleClass};
 use crate::infer::assumptions::{
-    FEWEST_IN_ROUND, KNOWN_LOAD, MINUTES_CLAMP, MINUTES_CLAMP_ON_BATTERY, MINUTES_DROP, MINUTES_IN_ROUND,
-    MINUTES_INPUT, MINUTES_PULL, MINUTES_PULL_AT_ONCE, MINUTES_ROUND_TYPED, MINUTES_STEP, MINUTES_TOTAL,
-    MINUTES_UNPLUG, WAKE_RISK,
+    KNOWN_LOAD, MINUTES_CLAMP, MINUTES_CLAMP_ON_BATTERY, MINUTES_DROP, MINUTES_INPUT, MINUTES_PULL,
+    MINUTES_PULL_AT_ONCE, MINUTES_STEP, MINUTES_TOTAL, MINUTES_UNPLUG, WAKE_RISK,
 };
 use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::{DETECTION, Zero, current, drop_floor, placed_current};
@@ -111,18 +110,6 @@ pub fn candidates(setting: &Setting, again: &[usize]) -> Vec<Candidate> {
     all.extend(total_again(setting, again));
     all.retain(|candidate| !setting.is_passed_over(candidate.action, &candidate.at));
     all
-}
-
-/// Returns the same with the price that a fuse has where those of its box are read along a row: what is typed is shared.
-pub fn priced_in_rounds(open: &[Candidate]) -> Vec<Candidate> {
-    let is_drop = |one: &Candidate| one.action == MeasurementKind::Drop;
-    let priced = |one: &Candidate| {
-        let along = open.iter().filter(|other| is_drop(other) && other.place == one.place).count();
-        let each = MINUTES_IN_ROUND + MINUTES_ROUND_TYPED * (1.0 / along.max(1) as f64);
-        let in_a_round = is_drop(one) && along >= FEWEST_IN_ROUND && each < one.minutes;
-        Candidate { minutes: if in_a_round { each } else { one.minutes }, ..one.clone() }
-    };
-    open.iter().map(priced).collect()
 }
 
 /// A reading taken before a group was released tells of another state and may be taken anew.

@@ -5,7 +5,7 @@
 use std::collections::HashMap;
 use std::hash::Hash;
 
-use super::candidate::{Candidate, candidates, priced_in_rounds, unplugs, zero_gain};
+use super::candidate::{Candidate, candidates, unplugs, zero_gain};
 use super::forecast::forecast;
 use super::inside::inside;
 use super::looks::{found, looks};
@@ -189,14 +189,8 @@ fn search(view: &PlanView) -> (bool, Vec<Proposal>) {
     let excess = view.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
     let mut open = candidates(&view.setting, view.doubtful);
     open.retain(|candidate| candidate.floor.value() < excess);
-    let (problem, weights) = table(
-        &priced_in_rounds(&open),
-        view.inference,
-        &classes,
-        excess,
-        view.setting.panel,
-        (BEYOND_DOUBT, WRONG_NAME),
-    );
+    let (problem, weights) =
+        table(&open, view.inference, &classes, excess, view.setting.panel, (BEYOND_DOUBT, WRONG_NAME));
     let state = start(&problem, weights, view.here);
     let stop = problem.stop_cost(&state) / state.weights.iter().sum::<f64>();
     let rated = problem.rate(&state);

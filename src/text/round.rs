@@ -12,7 +12,7 @@ use crate::plan::round::Round;
 pub fn head(round: &Round, panel: &Panel) -> Vec<StyledText> {
     let place = place(round, panel);
     let first = StyledText::plain(format!(
-        "Next, along {place}: {} fuses, {} at most. Stop at the first high one. High from, in mV:",
+        "Next: {} fuses along {place}, {} at most. High from, in mV:",
         round.reads.len(),
         bare(round.minutes, 2)
     ));
@@ -27,7 +27,7 @@ pub fn head(round: &Round, panel: &Panel) -> Vec<StyledText> {
 
 /// Asks for what the round showed.
 pub fn prompt(round: &Round, panel: &Panel) -> String {
-    format!("Round {}: none, or the high one", place(round, panel))
+    format!("Round {}: none, or the first high one", place(round, panel))
 }
 
 /// Says what may be typed.
