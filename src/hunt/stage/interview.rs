@@ -12,8 +12,9 @@ use crate::circuit::map::Map;
 use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, NextStep, Taken, supply};
 use crate::log::case::Case;
-use crate::log::interview::{Interview, read_time};
+use crate::log::interview::Interview;
 use crate::log::question_id::QuestionId;
+use crate::log::spoken_time::read_time;
 use crate::log::vehicle::told;
 use crate::text::ask::interview as words;
 
