@@ -177,7 +177,16 @@ impl Analysis {
     pub fn round(&self) -> Option<&Round> {
         let made = || {
             let first = self.plan().readings.first().filter(|_| self.plan().stop == Stop::Open)?;
-            self.viewed(self.inference()?, |view| round(first, view))
+            let found = self.viewed(self.inference()?, |view| round(first, view))?;
+            // What was below once and is wanted again is read exactly.
+            let was_below = |read: &RoundRead| {
+                let feed = self.panel.tree.find_feed(&read.at).ok();
+                self.observed
+                    .below
+                    .iter()
+                    .any(|one| feed.is_some_and(|feed| one.scope == Scope::Through(feed)))
+            };
+            (!found.reads.iter().any(was_below)).then_some(found)
         };
         self.round.get_or_init(made).as_ref()
     }
