@@ -298,24 +298,6 @@ pub const SUPPORT_LASTS: (Minute, Minute) = (Minute::new(12.0), Minute::new(25.0
 /// What then flows more from the battery: the current reverses. Strongest and weakest.
 pub const SUPPORT_MORE: (Ampere, Ampere) = (Ampere::new(-9.0), Ampere::new(-4.0));
 
-/// A module wakes far more than it should: least and longest period. Editorial, as all of a night that costs too much.
-pub const MODULE_PERIOD: (Minute, Minute) = (Minute::new(8.0), Minute::new(14.0));
-/// How long it is up: least and longest.
-pub const MODULE_LASTS: (Minute, Minute) = (Minute::new(1.0), Minute::new(2.0));
-/// What it draws more then: least and most. Editorial: so that a night's average is over any usual limit.
-pub const MODULE_MORE: (Ampere, Ampere) = (Ampere::from_milli(300.0), Ampere::from_milli(1200.0));
-/// Something is on once for hours: when it begins, at the earliest and the latest. Editorial.
-pub const EVENT_BEGINS: (Minute, Minute) = (Minute::new(90.0), Minute::new(200.0));
-/// How long it is on: least and longest. Editorial.
-pub const EVENT_LASTS: (Minute, Minute) = (Minute::new(100.0), Minute::new(220.0));
-/// What it draws: least and most. Editorial: lamps, blowers, a network awake.
-pub const EVENT_MORE: (Ampere, Ampere) = (Ampere::from_milli(150.0), Ampere::from_milli(450.0));
-/// Something goes on and off: least and longest period. Editorial: heaters, pumps and thermostats.
-pub const CYCLE_PERIOD: (Minute, Minute) = (Minute::new(7.0), Minute::new(14.0));
-/// How long it is on in each: least and longest. Editorial: 30 to 60 % of the time.
-pub const CYCLE_LASTS: (Minute, Minute) = (Minute::new(3.0), Minute::new(4.5));
-/// It never rests: least and longest of each up and each down.
-pub const RESTLESS: (Minute, Minute) = (Minute::new(0.6), Minute::new(8.0));
 // ---- what the customer tells ---------------------------------------------------------------------------------------
 
 /// What a battery of the usual size gives until it no longer cranks; the complaint follows from it.

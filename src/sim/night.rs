@@ -8,6 +8,25 @@ use super::vehicle::Vehicle;
 use crate::base::quantity::{Ampere, Minute, Typed, Unit};
 use crate::circuit::map::Map;
 
+/// A module wakes far more than it should: least and longest period. Editorial, as all of a night that costs too much.
+const MODULE_PERIOD: (Minute, Minute) = (Minute::new(8.0), Minute::new(14.0));
+/// How long it is up: least and longest.
+const MODULE_LASTS: (Minute, Minute) = (Minute::new(1.0), Minute::new(2.0));
+/// What it draws more then: least and most. Editorial: so that a night's average is over any usual limit.
+const MODULE_MORE: (Ampere, Ampere) = (Ampere::from_milli(300.0), Ampere::from_milli(1200.0));
+/// Something is on once for hours: when it begins, at the earliest and the latest. Editorial.
+const EVENT_BEGINS: (Minute, Minute) = (Minute::new(90.0), Minute::new(200.0));
+/// How long it is on: least and longest. Editorial.
+const EVENT_LASTS: (Minute, Minute) = (Minute::new(100.0), Minute::new(220.0));
+/// What it draws: least and most. Editorial: lamps, blowers, a network awake.
+const EVENT_MORE: (Ampere, Ampere) = (Ampere::from_milli(150.0), Ampere::from_milli(450.0));
+/// Something goes on and off: least and longest period. Editorial: heaters, pumps and thermostats.
+const CYCLE_PERIOD: (Minute, Minute) = (Minute::new(7.0), Minute::new(14.0));
+/// How long it is on in each: least and longest. Editorial: 30 to 60 % of the time.
+const CYCLE_LASTS: (Minute, Minute) = (Minute::new(3.0), Minute::new(4.5));
+/// It never rests: least and longest of each up and each down.
+const RESTLESS: (Minute, Minute) = (Minute::new(0.6), Minute::new(8.0));
+
 /// What happens in a night.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Story {
@@ -73,8 +92,8 @@ fn departures(story: Story, seed: u64, length: Minute, load: Ampere) -> Vec<Nigh
     let (period, lasts, more) = match story {
         Story::Evening | Story::Held => return Vec::new(),
         Story::Event => {
-            let (at, lasts) = series(&mut rng, k::EVENT_BEGINS, k::EVENT_LASTS);
-            return vec![NightDeparture { from: at, to: at + lasts, more: drawn(&mut rng, k::EVENT_MORE) }];
+            let (at, lasts) = series(&mut rng, EVENT_BEGINS, EVENT_LASTS);
+            return vec![NightDeparture { from: at, to: at + lasts, more: drawn(&mut rng, EVENT_MORE) }];
         }
         Story::Restless => return ups_and_downs(&mut rng, length),
         Story::Pulse => {
@@ -86,12 +105,12 @@ fn departures(story: Story, seed: u64, length: Minute, load: Ampere) -> Vec<Nigh
             (period, lasts, drawn(&mut rng, k::SUPPORT_MORE))
         }
         Story::Module => {
-            let (period, lasts) = series(&mut rng, k::MODULE_PERIOD, k::MODULE_LASTS);
+            let (period, lasts) = series(&mut rng, MODULE_PERIOD, MODULE_LASTS);
             (period, lasts, load)
         }
         Story::Cycling => {
-            let (period, lasts) = series(&mut rng, k::CYCLE_PERIOD, k::CYCLE_LASTS);
-            (period, lasts, drawn(&mut rng, k::EVENT_MORE))
+            let (period, lasts) = series(&mut rng, CYCLE_PERIOD, CYCLE_LASTS);
+            (period, lasts, drawn(&mut rng, EVENT_MORE))
         }
     };
     let mut from = period * rng.between(0.2, 0.9);
@@ -109,9 +128,9 @@ fn ups_and_downs(rng: &mut SimRng, length: Minute) -> Vec<NightDeparture> {
     let mut all = Vec::new();
     let mut from = 0.0;
     while from < length.base() {
-        let part = |rng: &mut SimRng| rng.between(k::RESTLESS.0.base(), k::RESTLESS.1.base());
+        let part = |rng: &mut SimRng| rng.between(RESTLESS.0.base(), RESTLESS.1.base());
         let (up, down) = (part(rng), part(rng));
-        let more = Ampere::new(rng.between(k::EVENT_MORE.0.base(), k::EVENT_MORE.1.base()));
+        let more = Ampere::new(rng.between(EVENT_MORE.0.base(), EVENT_MORE.1.base()));
         all.push(NightDeparture { from, to: from + up, more });
         from += up + down;
     }
@@ -123,7 +142,7 @@ fn module(map: &Map, seed: u64) -> Option<(String, Ampere)> {
     let fits: Vec<(String, Ampere)> = map
         .loads()
         .map(|(id, load)| (map.feed_name(id.feed).to_owned(), load.awake - load.asleep))
-        .filter(|(_, more)| (k::MODULE_MORE.0..=k::MODULE_MORE.1).contains(more))
+        .filter(|(_, more)| (MODULE_MORE.0..=MODULE_MORE.1).contains(more))
         .collect();
     let at = SimRng::new(seed, "module of the night").index(fits.len())?;
     fits.get(at).cloned()
