@@ -1,6 +1,8 @@
 //! Fuses to read along a row before anything is typed: which, from how many millivolts each is high, how long it takes.
 //! Leaves to others: which reading comes first (`next`), what is typed (`log/round`).
 
+use std::collections::{HashMap, HashSet};
+
 use super::candidate::{Candidate, Setting, can_be_read, candidates, drop_errors};
 use super::next::shown_by;
 use super::proposal::{Proposal, StepReason};
@@ -8,8 +10,9 @@ use super::view::PlanView;
 use crate::base::quantity::{Ampere, Minute, Typed, Uncertain, Unit, Volt};
 use crate::circuit::id::{BoxId, FeedId};
 use crate::infer::assumptions::{
-    FEWEST_IN_ROUND, HIGH_SHARE, MINUTES_DROP, MINUTES_IN_ROUND, MINUTES_ROUND_TYPED, WRONG_NAME,
+    DECIDED, FEWEST_IN_ROUND, HIGH_SHARE, MINUTES_DROP, MINUTES_IN_ROUND, MINUTES_ROUND_TYPED, WRONG_NAME,
 };
+use crate::infer::cause::{CauseClass, class};
 use crate::measure::convert::drop_of_current;
 use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Scope;
@@ -43,7 +46,10 @@ pub fn round(first: &Proposal, view: &PlanView) -> Option<Round> {
     let open = candidates(&view.setting, view.doubtful);
     let is_first = |one: &&Candidate| one.action == first.action && Some(&one.at) == first.at.as_ref();
     let begins = open.iter().find(is_first)?;
-    if first.action != MeasurementKind::Drop || !matches!(first.reason, StepReason::Covers(_)) {
+    if first.action != MeasurementKind::Drop
+        || !matches!(first.reason, StepReason::Covers(_))
+        || is_found(view)
+    {
         return None;
     }
     let sought = view.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
@@ -81,6 +87,18 @@ pub fn round(first: &Proposal, view: &PlanView) -> Option<Round> {
     let way = first.minutes - begins.minutes;
     let minutes = way + MINUTES_IN_ROUND * reads.len() as f64 + MINUTES_ROUND_TYPED;
     Some(Round { place: begins.place, minutes, reads })
+}
+
+/// Returns true if a cause is decided already: what is left is small beside it, and no row of fuses shows it.
+fn is_found(view: &PlanView) -> bool {
+    let mut found: HashMap<CauseClass, f64> = HashMap::new();
+    for one in view.inference.explanations() {
+        let classes: HashSet<CauseClass> =
+            view.inference.mattering(&one).map(|index| class(view.inference.cause(index))).collect();
+        classes.into_iter().for_each(|class| *found.entry(class).or_default() += one.probability);
+    }
+    found.remove(&CauseClass::Nothing);
+    found.values().any(|probability| *probability >= DECIDED)
 }
 
 /// Returns every fuse of the map in the order of its box, those that are read along a row with what they should show; `None`

@@ -13,7 +13,7 @@ wordings! {
         "charger" => "a charger, at home", "drives" => "longer drives", "told" => "told, nothing agreed",
         "not-told" => "not told yet";
     UseVolts ["V"], "Battery volts since then, rested overnight?",
-        "After some weeks of it, parked overnight, nothing switched on. High volts prove that it stays charged as it is used now.";
+        "On the posts, after some weeks of it, parked overnight. Good: 12.6 V or about it, it stays charged. Beware: under 12.4 V it doesn't, or something else draws.";
 }
 
 /// Says what volts after some weeks of the agreed use tell.
