@@ -174,7 +174,7 @@ impl Interview {
             (self.short_trips, "short trips"),
             (self.warning_lamp, "a warning lamp"),
             (self.unlocked, "unlocked or key near"),
-            (self.ajar, "a door or lid ajar"),
+            (self.ajar, "a door ajar"),
             (self.onset == Onset::Since, "trouble since then"),
             (self.onset == Onset::LongAgo, "long ago"),
         ];

@@ -60,7 +60,7 @@ fn the_same_log_gives_the_same_case_every_time_and_from_the_file() {
 fn every_kind_has_its_place_in_the_case() {
     let case = case(every_kind());
     let kinds = every_kind().iter().filter(|body| matches!(body, LogEvent::Reading(_))).count();
-    assert_eq!((case.readings.len(), case.entries, case.last_at), (kinds, 25, minute(24)));
+    assert_eq!((case.readings.len(), case.entries, case.last_at), (kinds, 27, minute(26)));
     assert_eq!((case.watched.len(), case.watched[0].what.count), (1, 2));
     assert_eq!(case.answer(QuestionId::BatteryVolts), Some("no"));
     assert_eq!(case.skipped(QuestionKey::read("stage charging")), Some("engine: won't turn # at all"));

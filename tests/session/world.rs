@@ -172,6 +172,7 @@ pub fn every_kind() -> Vec<LogEvent> {
             came: "came=2".into(),
             time: Minute::read("25min", "min").expect("a time"),
         }),
+        reading(Measurement::Below { feed: "F12".into(), drop: Volt::read("0.4mV", "mV").expect("volts") }),
     ]
 }
 
