@@ -161,7 +161,9 @@ def figures(known, folder):
     more = ("--after", "22mA", "--reserve", "100", "--ocv", "12.5V", "--temp", "-5C", "--days", "21")
     command(known, folder, "stand", "stand", "--draw", "482mA", *more)
     for night in sorted((ROOT / "samples").glob("*.csv")):
-        command(known, folder, "settle", "settle", str(night), "--map", "hatch", "--limit", "50mA")
+        # One that never comes to rest ends in an honest no.
+        code = 1 if night.stem in {"cycling", "restless"} else 0
+        command(known, folder, "settle", "settle", str(night), "--map", "hatch", "--limit", "50mA", code=code)
     (folder / "elapsed.csv").write_text("s,mA\n" + "".join(f"{s},{20 + s % 3}\n" for s in range(0, 1800, 5)))
     command(known, folder, "settle", "settle", "elapsed.csv")
     command(known, folder, "watch", "watch", "--meter", "lines:-,mA", "--to", "w.csv", typed=b"12\nOL\nhm\n")
