@@ -25,6 +25,8 @@ NODE = PROGRAM.parents[1] / "reference-node"
 AXE = ["axe-core@4.10.3", "jsdom@26.1.0"]
 # A record of so many readings stays below so many bytes.
 READINGS, BYTES = 300, 500_000
+# Kinds of reading that are held against what was typed.
+READ = ("total", "drop", "below")
 # Pixels of a module of the code, and of the quiet zone around it.
 PIXELS = 8
 
@@ -57,7 +59,7 @@ def reads_as_table(folder, log):
     """Every reading of the log is a row, its value as it was typed."""
     table = pandas.read_csv(folder / "r.csv")
     entries = yaml.safe_load((folder / log).read_text(encoding="utf-8"))
-    readings = [(number, entry) for number, entry in enumerate(entries, 1) if entry["entry"] in ("total", "drop")]
+    readings = [(number, entry) for number, entry in enumerate(entries, 1) if entry["entry"] in READ]
     assert pandas.api.types.is_numeric_dtype(table["first"]), table.dtypes
     assert len(readings) > 5
     for number, entry in readings:
