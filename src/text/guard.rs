@@ -52,7 +52,14 @@ pub fn event(event: &GuardEvent) -> StyledText {
         GuardEvent::Woke(woke) => awake(woke),
         GuardEvent::Slept { was, at } => StyledText::plain(format!("{}  Back at rest after ", clock(*at)))
             .and(Role::Value, span(minutes(was.since, *at)))
-            .and(Role::Plain, format!(". At most {}, {} above rest.", bare(was.peak, 3), charge(was))),
+            .and(
+                Role::Plain,
+                format!(
+                    ". At most {}, {} above rest.",
+                    bare(was.peak, 3),
+                    charge(AmpereHour::new(was.charge / 3600.0))
+                ),
+            ),
         GuardEvent::Gap { from, to } => StyledText::of(
             Role::Doubt,
             format!(
@@ -74,8 +81,8 @@ pub fn event(event: &GuardEvent) -> StyledText {
     }
 }
 
-fn charge(was: &Awakening) -> String {
-    let charge = AmpereHour::new(was.charge / 3600.0);
+/// Returns a charge in mAh, in Ah from one on.
+pub fn charge(charge: AmpereHour) -> String {
     if charge < AmpereHour::new(1.0) { format!("{} mAh", round(charge.milli())) } else { bare(charge, 3) }
 }
 

@@ -254,7 +254,7 @@ fn details(found: &Settling, log: &Recording, map: Option<&Map>) -> Vec<StyledTe
         for wake in found.wakes.iter().take(LISTED) {
             let told = format!("{}  {}, peak ", when(wake.start), words::span(wake.length));
             let peak = crate::base::quantity::show::bare(wake.peak, 3);
-            let charge = format!(", {:.3} mAh above the rest", wake.charge.milli());
+            let charge = format!(", {} above the rest", crate::text::guard::charge(wake.charge));
             lines.push(StyledText::plain(told).and(Role::Value, peak).and(Role::Plain, charge).indented(2));
         }
         if found.wakes.len() > LISTED {
