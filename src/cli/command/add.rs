@@ -71,11 +71,9 @@ fn flags(kind: MeasurementKind) -> impl Iterator<Item = &'static str> {
 
 fn kind_command(kind: MeasurementKind) -> clap::Command {
     let row = kind.row();
-    let mut command = word_command(row.word, help::kind(kind), form(kind)).args(flags(kind).map(flag));
-    if !row.barred_on.is_empty() {
-        command = command.arg(Arg::new(WHY).long("why").value_name("REASON").help(help::WHY));
-    }
-    command
+    let why = Arg::new(WHY).long("why").value_name("REASON").help(help::WHY);
+    let command = word_command(row.word, help::kind(kind), form(kind));
+    command.args((!row.barred_on.is_empty()).then_some(why)).args(flags(kind).map(flag))
 }
 
 impl Subcommand for Words {
