@@ -35,7 +35,7 @@ impl Diagnostic {
 
     /// Begins the fault of a system that gives no thread.
     pub fn no_thread(error: &std::io::Error) -> Self {
-        Self::new(format!("the system gives no further thread: {error}"))
+        Diagnostic::new(format!("the system gives no further thread: {error}"))
             .remedy("end other programs or raise the limit (ulimit -u), then try again")
     }
 

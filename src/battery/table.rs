@@ -189,9 +189,9 @@ impl BatteryTable {
         for row in &written.cranking_standards {
             add(&format!("cranking by {}", row.name), row.basis, &row.source);
         }
-        add("share of the cranking rating", written.cranking_share.basis, &written.cranking_share.source);
+        add("share of cranking rating", written.cranking_share.basis, &written.cranking_share.source);
         add("cranking power by temperature", written.cranking_power.basis, &written.cranking_power.source);
-        add("demand of a warm engine", KindBasis::E, &written.cranking_power.warm_share_source);
+        add("a warm engine's demand", KindBasis::E, &written.cranking_power.warm_share_source);
         add("freezing points", written.freezing.basis, &written.freezing.source);
         add("post to case", written.post_leak.basis, &written.post_leak.source);
         for (what, basis, source) in [

@@ -85,16 +85,18 @@ impl<'w> Resolver<'w> {
         let id = clean(feed.id.as_deref().unwrap_or("this feed"));
         match (feed.guard.as_deref(), hint) {
             (None, Some(guard)) => {
-                let what = format!("{id}: guard {} guessed from the names on it", guard.name());
-                let remedy = format!("write guard: {} or guard: {UNGUARDED}", guard.name());
-                spot(self.doubts, way, Diagnostic::new(what).remedy(remedy));
+                let name = guard.name();
+                let doubt = Diagnostic::new(format!("{id}: guard {name} guessed from the names on it"));
+                spot(self.doubts, way, doubt.remedy(format!("write guard: {name} or guard: {UNGUARDED}")));
                 Some(guard)
             }
             (None, None) => None,
             (Some(UNGUARDED), hint) => {
                 if let Some(guard) = hint {
-                    let what = format!("{id} is not guarded though its names hint at {}", guard.name());
-                    spot(self.doubts, &key(way, "guard"), Diagnostic::new(what));
+                    let name = guard.name();
+                    let doubt =
+                        Diagnostic::new(format!("{id} is not guarded though its names hint at {name}"));
+                    spot(self.doubts, &key(way, "guard"), doubt);
                 }
                 None
             }
@@ -200,11 +202,12 @@ impl<'w> Resolver<'w> {
         }
         let guess = self.catalogue.guess(name);
         if !name.is_empty() {
-            let what = match guess {
-                Some(kind) => format!("{}: kind {} guessed from the name", clean(name), kind.id),
-                None => format!("{}: no kind is known for this name, taken as {OTHER}", clean(name)),
+            let name = clean(name);
+            let doubt = match guess {
+                Some(kind) => Diagnostic::new(format!("{name}: kind {} guessed from the name", kind.id)),
+                None => Diagnostic::new(format!("{name}: no kind is known for this name, taken as {OTHER}")),
             };
-            spot(self.doubts, way, Diagnostic::new(what).remedy("write kind: to settle it"));
+            spot(self.doubts, way, doubt.remedy("write kind: to settle it"));
         }
         (guess.or_else(|| self.catalogue.get(OTHER)), true)
     }

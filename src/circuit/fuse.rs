@@ -115,8 +115,28 @@ pub struct Resistance {
     pub legs: Ohm,
     /// What it rests on.
     pub basis: Basis,
-    /// Sources, and what to know about the figure, in words.
-    pub remarks: Vec<String>,
+    /// Sources, and what to know about the figure.
+    pub remarks: Vec<Remark>,
+}
+
+/// Where a resistance is from, or what to know about it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Remark {
+    /// Measured on this very fuse.
+    Own,
+    /// Reckoned from a known load step on this fuse.
+    Step,
+    /// Not read in the sheet, but remembered.
+    Memory,
+    /// A sheet or list, by its title.
+    Source(String),
+    /// From other ratings of the family, as no sheet has this one.
+    Estimated {
+        /// The fuse, in words.
+        fuse: String,
+        /// What the law was fitted to.
+        law: String,
+    },
 }
 
 #[cfg(test)]

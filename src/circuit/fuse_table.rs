@@ -3,7 +3,7 @@
 
 use serde::Deserialize;
 
-use super::fuse::{Basis, Family, Resistance};
+use super::fuse::{Basis, Family, Remark, Resistance};
 use super::fuse_schema::{Estimate, FamilyRow, FigureBasis, FigureRole, FigureSchema, FusesSchema};
 use super::map::FuseSpec;
 use std::sync::OnceLock;
@@ -112,14 +112,13 @@ impl FuseTable {
         let row = self.0.families.get(&fuse.family);
         let legs = Ohm::from_milli(row.map_or(0.0, |row| row.legs_mohm));
         if let Some(own) = fuse.own_resistance {
-            let remarks = vec!["resistance measured on this fuse".to_owned()];
             return Ok(Resistance {
                 r25: own,
                 make: 0.0,
                 fuse: self.0.spread.own,
                 legs: Ohm::ZERO,
                 basis: Basis::Own,
-                remarks,
+                remarks: vec![Remark::Own],
             });
         }
         let found = row.and_then(|row| row.ratings.iter().find(|r| same(r.rating_a, fuse.rating.base())));
@@ -151,13 +150,12 @@ impl FuseTable {
         let edges = used.flat_map(|f| [Some(f.r_mohm), f.low_mohm, f.high_mohm]).flatten();
         let farthest = edges.map(|edge| (edge / typical - 1.0).abs()).fold(0.0, f64::max);
         let floor = if basis == FigureBasis::Memory { self.0.spread.memory } else { self.0.spread.make };
-        let mut remarks: Vec<String> = figures
-            .iter()
-            .map(|f| self.0.sources.get(&f.source).cloned().unwrap_or_else(|| f.source.clone()))
-            .collect();
+        let source =
+            |f: &FigureSchema| Remark::Source(self.0.sources.get(&f.source).unwrap_or(&f.source).clone());
+        let mut remarks: Vec<Remark> = figures.iter().map(source).collect();
         remarks.dedup();
         if basis == FigureBasis::Memory {
-            remarks.insert(0, "figure from memory, not read in the sheet: wider interval".to_owned());
+            remarks.insert(0, Remark::Memory);
         }
         Resistance {
             r25: Ohm::from_milli(typical),
@@ -177,11 +175,7 @@ impl FuseTable {
             fuse: self.0.spread.fuse,
             legs,
             basis: Basis::Estimate,
-            remarks: vec![format!(
-                "no sheet figure for {}: estimated from other ratings, about 30 % either way ({})",
-                fuse.words(),
-                law.source
-            )],
+            remarks: vec![Remark::Estimated { fuse: fuse.words(), law: law.source.clone() }],
         }
     }
 }
@@ -192,18 +186,17 @@ fn same(a: f64, b: f64) -> bool {
 }
 
 fn no_figure(fuse: &FuseSpec) -> Diagnostic {
-    let remedy = match fuse.family {
-        Family::Wire => {
+    let fault = Diagnostic::new(format!("no resistance is known for {}", fuse.words()))
+        .expected("a family with figures (blade, mini, micro, maxi), or a resistance of your own");
+    match fuse.family {
+        Family::Wire => fault.remedy(
             "clamp it, or give its resistance: 229 mm of copper 20/18/16/14/12/10 AWG is \
-             7.6/4.8/3.0/1.9/1.2/0.75 mΩ at 20 °C (standard wire table, from memory), crimps extra"
-        }
-        _ => {
-            "clamp the cable, give the resistance measured on this one, or switch on a known load and add a step"
-        }
-    };
-    Diagnostic::new(format!("no resistance is known for {}", fuse.words()))
-        .expected("a family with figures (blade, mini, micro, maxi), or a resistance of your own")
-        .remedy(remedy)
+             7.6/4.8/3.0/1.9/1.2/0.75 mΩ at 20 °C (standard wire table, from memory), crimps extra",
+        ),
+        _ => fault.remedy(
+            "clamp the cable, give the resistance measured on this one, or switch on a known load and add a step",
+        ),
+    }
 }
 
 #[cfg(test)]

@@ -54,14 +54,14 @@ impl<'n> Keys<'n> {
                 found.more += 1;
                 return;
             }
-            let all = if *node == Node::Null {
-                "a text that holds a comma needs quotes here".to_owned()
-            } else {
-                format!("known here: {}", known.join(", "))
-            };
-            let remedy = did_you_mean(name, known.iter().copied(), all);
             let fault = Diagnostic::new(format!("the key \"{}\" is not known", clean(name)));
-            spot(found, place, fault.remedy(remedy));
+            let all = format!("known here: {}", known.join(", "));
+            let fault = match did_you_mean(name, known.iter().copied(), "") {
+                near if !near.is_empty() => fault.remedy(near),
+                _ if *node == Node::Null => fault.remedy("a text that holds a comma needs quotes here"),
+                _ => fault.remedy(all),
+            };
+            spot(found, place, fault);
         });
         Some(Self { first, way })
     }
@@ -86,7 +86,7 @@ impl<'n> Keys<'n> {
         let text = as_text(node);
         match &text {
             None => self.wrong(name, node, "a text", found),
-            Some(text) if text.trim().is_empty() => self.wrong(name, node, "a text that is not empty", found),
+            Some(text) if text.trim().is_empty() => self.wrong(name, node, "a text, not empty", found),
             Some(text) => {
                 let count = text.chars().count();
                 if too_many(found, &key(&self.way, name), &format!("characters of {name}"), count, TEXT) {
@@ -187,7 +187,7 @@ impl<'n> Keys<'n> {
     ) -> Vec<(String, T)> {
         let Some(node) = self.get(name) else { return Vec::new() };
         let Node::Map(entries) = node else {
-            self.wrong(name, node, "names with what belongs to them", found);
+            self.wrong(name, node, "names with their values", found);
             return Vec::new();
         };
         let way = key(&self.way, name);
@@ -248,7 +248,7 @@ fn shown(node: &Node) -> String {
         Node::Text(text) => format!("\"{}\"", clean(&text.chars().take(60).collect::<String>())),
         Node::List(_) => "a list".into(),
         Node::Map(_) => "keys and values".into(),
-        Node::Tagged => "a value with a tag".into(),
+        Node::Tagged => "a tagged value".into(),
     }
 }
 

@@ -5,7 +5,7 @@
 use super::check::check_written;
 use super::fuse::Family;
 use super::id::BoxId;
-use super::lid_line::{FORM, LidLine, family_of, read_rating};
+use super::lid_line::{LidLine, family_of, formed, read_rating};
 use super::loads::Catalogue;
 use super::map::{Access, Hazard, Map};
 use super::schema::{BATTERY, BoxSchema, FeedSchema, FuseSchema, LoadSchema, MapSchema, UNGUARDED};
@@ -17,8 +17,6 @@ use crate::base::styled::clean;
 const LINK_BOX: &str = "battery-top";
 /// Word that takes the guard of the last fuse away.
 const UNGUARDED_WORD: &str = "unguarded";
-/// What the links look like, for messages.
-const LINKS_FORM: &str = "links, then rating and box of each: links 150 cabin, 80 engine bay";
 
 /// What adding a line did.
 #[derive(Debug, Clone, PartialEq)]
@@ -102,7 +100,10 @@ impl LidEntry {
 
 /// Reads one link: `150 cabin`, `80A engine bay`.
 fn link(text: &str) -> Result<(Ampere, String), Diagnostic> {
-    let refuse = || Diagnostic::new(format!("\"{}\" is no link", clean(text.trim()))).expected(LINKS_FORM);
+    let refuse = || {
+        Diagnostic::new(format!("\"{}\" is no link", clean(text.trim())))
+            .expected("links, then rating and box of each: links 150 cabin, 80 engine bay")
+    };
     let (rating, place) = text.trim().split_once(char::is_whitespace).ok_or_else(refuse)?;
     let place = place.trim();
     let (unit, named) = place.split_once(char::is_whitespace).unwrap_or(("", place));
@@ -152,8 +153,9 @@ impl Map {
                 }
                 let usual = self.usual_family(here);
                 if line.family.is_none() {
-                    let what = format!("{}: family {} taken, none was typed", clean(&line.id), usual.name());
-                    guesses.push(Diagnostic::new(what).remedy(FORM));
+                    let (id, name) = (clean(&line.id), usual.name());
+                    let guess = Diagnostic::new(format!("{id}: family {name} taken, none was typed"));
+                    guesses.push(formed(guess));
                 }
                 let place = place.map(|name| self.open_box(&mut written, name, None));
                 let above = place.as_ref().and_then(|id| supply(&written, id));
@@ -181,7 +183,7 @@ impl Map {
         };
         if feeds.is_empty() {
             let fault = Diagnostic::new("there is no fuse yet that this could be about");
-            return Err(fault.expected(FORM).into());
+            return Err(formed(fault).into());
         }
         let (map, doubts) = check_written(&written)?;
         // That a box is empty so far is no doubt about the line.

@@ -11,8 +11,10 @@ use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Unit};
 use crate::base::styled::clean;
 
-/// What a lid line looks like, for messages.
-pub(super) const FORM: &str = "fuse, family, rating, what it feeds: F12 mini 10 radio, clock";
+/// Adds what a lid line looks like.
+pub(super) fn formed(fault: Diagnostic) -> Diagnostic {
+    fault.expected("fuse, family, rating, what it feeds: F12 mini 10 radio, clock")
+}
 
 /// What stands on a lid where a fuse feeds nothing.
 const NOTHING: [&str; 9] =
@@ -51,9 +53,8 @@ impl LidLine {
     /// Nothing typed, no rating, a rating that is not positive, a family that is not known, a name that cannot be used.
     pub fn read(line: &str) -> Result<LidLine, Diagnostic> {
         let line = line.trim();
-        let refuse = |what: String| Diagnostic::new(what).expected(FORM);
         if line.is_empty() {
-            return Err(refuse("nothing was typed".into()));
+            return Err(formed(Diagnostic::new("nothing was typed")));
         }
         let sorted = match cells(line) {
             Some(cells) => by_cell(&cells)?,
@@ -64,7 +65,7 @@ impl LidLine {
             return Err(fault);
         }
         if sorted.rating.is_empty() {
-            return Err(refuse(format!("\"{shown}\" has no rating")));
+            return Err(formed(Diagnostic::new(format!("\"{shown}\" has no rating"))));
         }
         let mut rest = sorted.rest.trim();
         let mut from = None;
@@ -73,15 +74,17 @@ impl LidLine {
         {
             let (above, others) = others.trim().split_once([' ', ',', ';']).unwrap_or((others.trim(), ""));
             if above.is_empty() {
-                return Err(refuse(format!("\"{shown}\": from what?")));
+                return Err(formed(Diagnostic::new(format!("\"{shown}\": from what?"))));
             }
             from = Some(above.to_owned());
             rest = others;
         }
         let loads = split_loads(rest);
         if loads.len() > LOADS_OF_ONE {
-            let what = format!("the line names {} loads, at most {LOADS_OF_ONE} are taken", loads.len());
-            return Err(refuse(what));
+            let count = loads.len();
+            let fault =
+                Diagnostic::new(format!("the line names {count} loads, at most {LOADS_OF_ONE} are taken"));
+            return Err(formed(fault));
         }
         let (rating, loads) = (read_rating(&sorted.rating)?, numbered(loads));
         Ok(LidLine { id: sorted.id, family: sorted.family, rating, from, loads })

@@ -37,15 +37,15 @@ fn ratings(map: &Map, doubts: &mut SpottedKey) {
         let Some(parent_index) = feed.parent else { continue };
         let Some(parent) = map.feeds.get(parent_index) else { continue };
         if feed.fuse.rating > parent.fuse.rating {
-            let what = format!(
+            let doubt = Diagnostic::new(format!(
                 "{} ({} A) hangs below {} ({} A), which would blow first",
                 clean(&feed.id),
                 feed.fuse.rating.base(),
                 clean(&parent.id),
                 parent.fuse.rating.base()
-            );
+            ));
             let way = key(&key(&feed_way(index), "fuse"), "rating_a");
-            spot(doubts, &way, Diagnostic::new(what).remedy("check rating_a and from"));
+            spot(doubts, &way, doubt.remedy("check rating_a and from"));
         }
         if let Some((sum, count)) = below.get_mut(parent_index) {
             *sum = *sum + feed.fuse.rating;
@@ -54,23 +54,20 @@ fn ratings(map: &Map, doubts: &mut SpottedKey) {
     }
     for (index, (feed, (sum, count))) in map.feeds.iter().zip(&below).enumerate() {
         if *sum > feed.fuse.rating * ABSURD {
-            let what = format!(
+            let doubt = Diagnostic::new(format!(
                 "the {count} fuses below {} add up to {} A, over {ABSURD} times its {} A",
                 clean(&feed.id),
                 sum.base(),
                 feed.fuse.rating.base()
-            );
+            ));
             let way = key(&key(&feed_way(index), "fuse"), "rating_a");
-            spot(
-                doubts,
-                &way,
-                Diagnostic::new(what).remedy("check its rating, or whether some hang elsewhere"),
-            );
+            spot(doubts, &way, doubt.remedy("check its rating, or whether some hang elsewhere"));
         }
         let asleep: Ampere = feed.loads.iter().map(|load| load.asleep).sum();
         if asleep > feed.fuse.rating {
-            let what = format!("the loads on {} draw more asleep than its rating", clean(&feed.id));
-            spot(doubts, &feed_way(index), Diagnostic::new(what).remedy("are the figures in mA?"));
+            let id = clean(&feed.id);
+            let doubt = Diagnostic::new(format!("the loads on {id} draw more asleep than its rating"));
+            spot(doubts, &feed_way(index), doubt.remedy("are the figures in mA?"));
         }
     }
 }
@@ -92,8 +89,9 @@ fn wake_groups(map: &Map, doubts: &mut SpottedKey) {
             spot(doubts, &way, Diagnostic::new(format!("no load is on the wake group {}", clean(&group.id))));
         }
         if group.inputs.is_empty() {
-            let what = format!("the wake group {} has no inputs, so none can be tested", clean(&group.id));
-            spot(doubts, &way, Diagnostic::new(what));
+            let id = clean(&group.id);
+            let doubt = Diagnostic::new(format!("the wake group {id} has no inputs, so none can be tested"));
+            spot(doubts, &way, doubt);
         }
     }
 }
@@ -103,12 +101,14 @@ fn loads(map: &Map, doubts: &mut SpottedKey) {
         let way = item(&key(&feed_way(feed), "loads"), at);
         let name = clean(&load.name);
         if load.awake < load.asleep {
-            let what = format!("{name} draws less awake than asleep");
-            spot(doubts, &key(&way, "awake_ma"), Diagnostic::new(what).remedy("are they swapped?"));
+            let doubt = Diagnostic::new(format!("{name} draws less awake than asleep"));
+            spot(doubts, &key(&way, "awake_ma"), doubt.remedy("are they swapped?"));
         }
         if map.sleep_after.is_some_and(|longest| load.sleeps_after > longest) {
-            let what = format!("{name} falls asleep later than sleep_after_min of the whole vehicle");
-            spot(doubts, &key(&way, "sleeps_after_min"), Diagnostic::new(what));
+            let doubt = Diagnostic::new(format!(
+                "{name} falls asleep later than sleep_after_min of the whole vehicle"
+            ));
+            spot(doubts, &key(&way, "sleeps_after_min"), doubt);
         }
     }
 }

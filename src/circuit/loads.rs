@@ -245,24 +245,24 @@ impl LoadKind {
 
 impl KindSchema {
     fn checked(self, catalogue: &Catalogue, faults: &mut Vec<Diagnostic>) -> LoadKind {
-        let mut refuse = |what: String| faults.push(Diagnostic::new(format!("kind {}: {what}", self.id)));
+        let mut refuse = |fault: Diagnostic| faults.push(fault.in_field(&self.id));
         if catalogue.get(&self.id).is_some() {
-            refuse("is there twice".into());
+            refuse(Diagnostic::new("is there twice"));
         }
         if catalogue.cause(&self.cause).is_none() {
-            refuse(format!("the cause {} is not listed", self.cause));
+            refuse(Diagnostic::new(format!("the cause {} is not listed", self.cause)));
         }
         let guard = self.guard.as_deref().and_then(Hazard::from_name);
         if self.guard.is_some() && guard.is_none() {
-            refuse("its guard is not known".into());
+            refuse(Diagnostic::new("its guard is not known"));
         }
         let by_power = catalogue.cause(&self.cause).is_some_and(|cause| cause.by_power);
         let sound = |value: f64| value.is_finite() && value >= 0.0;
         if ![self.weight, self.asleep.ma, self.awake.ma, self.sleep.min].into_iter().all(sound) {
-            refuse("a number is negative or not finite".into());
+            refuse(Diagnostic::new("a number is negative or not finite"));
         }
         if !(sound(self.excess.ma) && self.excess.ma > 0.0 && sound(self.excess.log_sd)) {
-            refuse("the excess must be positive".into());
+            refuse(Diagnostic::new("the excess must be positive"));
         }
         LoadKind {
             id: self.id,

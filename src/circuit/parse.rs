@@ -33,12 +33,12 @@ pub(super) fn read_map(node: &Node, found: &mut SpottedKey) -> MapSchema {
     let format = keys.needed_text("format", found);
     if let Some(other) = format.as_deref().filter(|format| *format != FORMAT) {
         let fault = Diagnostic::new(format!("the format is \"{}\"", clean(other))).expected(FORMAT);
-        let remedy = if other.starts_with("fusetrail-map/") {
-            "the map is from a newer version"
+        let fault = if other.starts_with("fusetrail-map/") {
+            fault.remedy("the map is from a newer version")
         } else {
-            "is this a circuit map?"
+            fault.remedy("is this a circuit map?")
         };
-        spot(found, &key(&keys.way, "format"), fault.remedy(remedy));
+        spot(found, &key(&keys.way, "format"), fault);
     }
     if keys.get("feeds").is_none() {
         keys.missing("feeds", found);

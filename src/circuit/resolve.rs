@@ -130,12 +130,9 @@ impl<'w> Resolver<'w> {
             }
             match taken.get(name) {
                 Some(first) => {
-                    let what = format!("the name {} is taken by {first} already", clean(name));
-                    spot(
-                        self.found,
-                        &way,
-                        Diagnostic::new(what).remedy("give every fuse and item its own name"),
-                    );
+                    let fault =
+                        Diagnostic::new(format!("the name {} is taken by {first} already", clean(name)));
+                    spot(self.found, &way, fault.remedy("give every fuse and item its own name"));
                 }
                 None => {
                     taken.insert(name, place);
@@ -287,16 +284,17 @@ pub(super) fn uneven(batteries: u16, system: Volt) -> Option<Diagnostic> {
 
 /// Says why a name cannot be used for a feed or an unfused item.
 pub(super) fn unusable(name: &str) -> Option<Diagnostic> {
-    let what = if name == BATTERY {
-        "the name battery stands for the battery itself".to_owned()
+    let fault = if name == BATTERY {
+        Diagnostic::new("the name battery stands for the battery itself")
     } else if name.ends_with(UNLISTED) {
-        format!("names that end in {UNLISTED} stand for what no map lists")
+        Diagnostic::new(format!("names that end in {UNLISTED} stand for what no map lists"))
     } else if name.chars().count() > NAME {
-        format!("a name has {} characters, at most {NAME} are taken", name.chars().count())
+        let count = name.chars().count();
+        Diagnostic::new(format!("a name has {count} characters, at most {NAME} are taken"))
     } else if name.chars().any(|c| c.is_control() || matches!(c, '/' | '=')) {
-        format!("the name {} holds / or = or a control character", clean(name))
+        Diagnostic::new(format!("the name {} holds / or = or a control character", clean(name)))
     } else {
         return None;
     };
-    Some(Diagnostic::new(what).expected("a short name such as F12"))
+    Some(fault.expected("a short name such as F12"))
 }

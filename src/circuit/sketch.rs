@@ -260,8 +260,9 @@ fn written_map(title: &str, rows: &[PanelRow], notes: &mut Vec<Diagnostic>) -> M
             row.id.clone()
         };
         if row.family.is_none() {
-            let what = format!("{}: family {} taken, the list names none", clean(&id), Family::Mini.name());
-            notes.push(Diagnostic::new(what).remedy("measure the width of its body").on_line(row.line));
+            let (id, name) = (clean(&id), Family::Mini.name());
+            let note = Diagnostic::new(format!("{id}: family {name} taken, the list names none"));
+            notes.push(note.remedy("measure the width of its body").on_line(row.line));
         }
         feeds.push(FeedSchema {
             id: Some(id),

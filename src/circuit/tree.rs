@@ -226,13 +226,14 @@ fn find(name: &str, known: &[String], what: &str) -> Result<usize, Diagnostic> {
     match alike.as_slice() {
         [index] => Ok(*index),
         [] => {
-            let all = match known.len() {
-                0 => format!("the map has no {what}"),
-                1..=12 => format!("there are: {}", known.join(", ")),
-                count => format!("there are {count}; see `fusetrail circuits show`"),
-            };
-            let remedy = did_you_mean(name, known.iter().map(String::as_str), all);
-            Err(Diagnostic::new(format!("no {what} {}", clean(name))).remedy(clean(&remedy)))
+            let fault = Diagnostic::new(format!("no {what} {}", clean(name)));
+            let near = did_you_mean(name, known.iter().map(String::as_str), "");
+            Err(match known.len() {
+                _ if !near.is_empty() => fault.remedy(clean(&near)),
+                0 => fault.remedy(format!("the map has no {what}")),
+                1..=12 => fault.remedy(format!("there are: {}", clean(&known.join(", ")))),
+                count => fault.remedy(format!("there are {count}; see `fusetrail circuits show`")),
+            })
         }
         several => {
             let names: Vec<&str> = several.iter().filter_map(|i| known.get(*i)).map(String::as_str).collect();

@@ -50,7 +50,7 @@ pub fn meaning_of(case: &Case, analysis: &Analysis, wanted: impl Fn(usize) -> bo
     }
     for reading in case.readings.iter().filter(|reading| wanted(reading.entry)) {
         let doubts = doubts(reading, analysis.total.as_ref(), &analysis.panel);
-        lines.extend(doubts.iter().map(|doubt| StyledText::of(Role::Doubt, doubt)));
+        lines.extend(doubts.iter().map(|doubt| StyledText::of(Role::Doubt, text::doubt::doubt(doubt))));
     }
     lines
 }

@@ -58,24 +58,17 @@ impl Sensed for Volt {
 }
 
 /// Why nothing is shown.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum LiveTrouble {
     /// Nothing came within the time limit.
+    #[error("the meter says nothing")]
     Silent,
     /// What came is no value of the kind that is wanted; and why.
+    #[error("the meter's line is no reading: {0}")]
     Garbage(String),
     /// The line to the meter is broken, or has ended; and what the system says.
+    #[error("the meter is gone: {0}")]
     Gone(String),
-}
-
-impl std::fmt::Display for LiveTrouble {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::Silent => f.write_str("the meter says nothing"),
-            Self::Garbage(what) => write!(f, "the meter's line is no reading: {what}"),
-            Self::Gone(what) => write!(f, "the meter is gone: {what}"),
-        }
-    }
 }
 
 /// A meter that can be asked what it shows.

@@ -126,10 +126,8 @@ impl Case {
             stamp,
             what: NotedTemperature { place: place.clone(), value: value.clone() },
         };
-        let given = |limit: &Typed<Ampere>| Limit {
-            current: limit.value,
-            source: "given when the log was opened".to_owned(),
-        };
+        let given =
+            |limit: &Typed<Ampere>| Limit { current: limit.value, source: "given with the log".to_owned() };
         Self {
             temperatures: opened.temperatures.iter().map(noted).collect(),
             limit: opened.limit.as_ref().map(given),

@@ -31,12 +31,32 @@ pub struct Held {
 /// Why bytes are no log that can be read.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Unfit {
-    /// They are something else: why that is so.
-    NotALog(String),
+    /// They are something else.
+    NotALog(NoLog),
     /// A log of a newer format: its name.
     Newer(String),
     /// A log with an entry that can no longer be read: its number, and the diagnostic with the line in the file.
     Damaged(usize, Diagnostic),
+}
+
+/// How it shows that something is no log.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum NoLog {
+    /// A device or a pipe.
+    #[error("it is no plain file")]
+    Device,
+    /// No bytes.
+    #[error("it is empty")]
+    Empty,
+    /// A head, and nothing more.
+    #[error("it holds no whole entry")]
+    HeadOnly,
+    /// Another format: its name.
+    #[error("its format is \"{0}\"")]
+    Format(String),
+    /// No format.
+    #[error("no line of its head says format: {FORMAT}")]
+    NoFormat,
 }
 
 /// One entry as a look through the log finds it.
@@ -79,7 +99,7 @@ pub fn inspect(bytes: &[u8]) -> Result<Inspected, Unfit> {
         entries.push(EntryFound { seal: item.seal.clone(), fits, entry: entry(bytes, item, index + 1) });
     }
     if entries.is_empty() {
-        return Err(Unfit::NotALog("it holds no whole entry".to_owned()));
+        return Err(Unfit::NotALog(NoLog::HeadOnly));
     }
     Ok(Inspected { entries, whole: split.whole, torn: bytes.len().saturating_sub(split.whole) })
 }
@@ -110,7 +130,7 @@ pub fn read(bytes: &[u8]) -> Result<Held, Unfit> {
 /// Looks at the format before anything else: a newer one may be laid out otherwise.
 fn check_head(bytes: &[u8]) -> Result<(), Unfit> {
     if bytes.is_empty() {
-        return Err(Unfit::NotALog("it is empty".to_owned()));
+        return Err(Unfit::NotALog(NoLog::Empty));
     }
     let format = bytes
         .split(|byte| *byte == b'\n')
@@ -122,9 +142,9 @@ fn check_head(bytes: &[u8]) -> Result<(), Unfit> {
         Some(FORMAT) => Ok(()),
         Some(format) => match format.strip_prefix(FORMAT_STEM).map(str::parse::<u32>) {
             Some(Ok(version)) if version > 1 => Err(Unfit::Newer(format.to_owned())),
-            _ => Err(Unfit::NotALog(format!("its format is \"{}\"", short(format)))),
+            _ => Err(Unfit::NotALog(NoLog::Format(short(format)))),
         },
-        None => Err(Unfit::NotALog(format!("no line of its head says format: {FORMAT}"))),
+        None => Err(Unfit::NotALog(NoLog::NoFormat)),
     }
 }
 

@@ -4,7 +4,7 @@
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
-use super::contents::{LARGEST, Unfit};
+use super::contents::{LARGEST, NoLog, Unfit};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::clean;
 
@@ -46,7 +46,7 @@ pub enum StoreError {
         /// The file.
         path: PathBuf,
         /// How that shows.
-        why: String,
+        why: NoLog,
     },
     /// A newer version wrote it.
     #[error(

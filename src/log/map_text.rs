@@ -7,7 +7,7 @@ use crate::circuit::map::Map;
 
 /// Reads the map that a log carries. What the checker merely doubts was said when the log was opened.
 pub(super) fn read(text: &str) -> Result<Map, Faults> {
-    check::check("the map in the log", text).map(|(map, _doubts)| map)
+    check::check("map in the log", text).map(|(map, _doubts)| map)
 }
 
 /// Adds a feed as its line was typed. What was guessed about it was said when it was entered.

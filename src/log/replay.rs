@@ -263,16 +263,18 @@ impl<'a> Folding<'a> {
         }
         let readings = places.values().sum();
         let of_one = places.values().copied().max().unwrap_or_default();
-        for (what, found, most) in [
+        for (kind, found, most) in [
             ("readings", readings, caps::READINGS.min(caps::READINGS_BY_FEEDS / feeds)),
-            ("readings of one kind at one place", of_one, caps::READINGS_OF_ONE),
+            ("readings of one kind", of_one, caps::READINGS_OF_ONE),
             ("zeros", self.case.zeros.len(), caps::ZEROS),
         ] {
             if found > most {
-                let fault =
-                    Diagnostic::new(format!("the log has {found} {what} that count, on {feeds} fuses"))
-                        .expected(format!("at most {most}"))
-                        .remedy("go on in a new log, or strike those that are no longer needed");
+                let place = if kind == "readings of one kind" { " at one place" } else { "" };
+                let fault = Diagnostic::new(format!(
+                    "the log has {found} {kind}{place} that count, on {feeds} fuses"
+                ))
+                .expected(format!("at most {most}"))
+                .remedy("go on in a new log, or strike those that are no longer needed");
                 self.faults.push(fault);
             }
         }

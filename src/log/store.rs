@@ -12,7 +12,7 @@ use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use super::contents::{self, Held, Inspected, LARGEST, Unfit};
+use super::contents::{self, Held, Inspected, LARGEST, NoLog, Unfit};
 use super::entry::{Entry, LogEvent};
 use super::failure::{during, unfit};
 use super::{schema, seal};
@@ -236,7 +236,7 @@ fn check_kind(path: &Path) -> Result<(), StoreError> {
         return Err(StoreError::Folder { path: path.to_owned() });
     }
     if !kind.is_file() {
-        return Err(unfit(path, Unfit::NotALog("it is no plain file".to_owned())));
+        return Err(unfit(path, Unfit::NotALog(NoLog::Device)));
     }
     if kind.len() > LARGEST {
         return Err(StoreError::TooLarge { path: path.to_owned(), size: kind.len() });

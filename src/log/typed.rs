@@ -107,14 +107,14 @@ impl Proposed {
     }
 }
 
-/// Returns what is understood, for messages: the words of readings and events. A word alone is told its form.
-fn forms() -> String {
+/// Adds what is understood: the words of readings and events. A word alone is told its form.
+fn formed(fault: Diagnostic) -> Diagnostic {
     let kinds = MeasurementKind::typed().map(|kind| kind.row().word);
     let words: Vec<&str> = kinds.chain(TypedEvent::ALL.map(|(_, word)| word)).collect();
     let words = words.join(", ");
-    format!(
+    fault.expected(format!(
         "a value such as 3.0, a fuse with its drop as F12 3.0, a new fuse as F40 mini 10 horn, or one of {words}"
-    )
+    ))
 }
 
 /// Reads a line, which may be a bare value where a reading is proposed.
@@ -129,7 +129,7 @@ pub fn read_line(case: &Case, line: &str, proposed: Option<&Proposed>) -> Result
         line.split_whitespace().map(str::to_owned).collect()
     };
     let Some(first) = tokens.first() else {
-        return Err(Diagnostic::new("nothing was typed").expected(forms()));
+        return Err(formed(Diagnostic::new("nothing was typed")));
     };
     let names = Names::new(&case.map);
     if let Some(read) = proposed.and_then(|proposed| round::read(&tokens, &proposed.round)) {
@@ -163,7 +163,7 @@ pub fn read(case: &Case, tokens: &[String]) -> Result<Vec<LogEvent>, Diagnostic>
 
 fn read_with(case: &Case, names: &Names, tokens: &[String]) -> Result<Vec<LogEvent>, Diagnostic> {
     let Some((first, rest)) = tokens.split_first() else {
-        return Err(Diagnostic::new("nothing was typed").expected(forms()));
+        return Err(formed(Diagnostic::new("nothing was typed")));
     };
     if let Some(event) = TypedEvent::of_word(first) {
         return read_event(case, event, rest);
@@ -179,7 +179,7 @@ fn read_with(case: &Case, names: &Names, tokens: &[String]) -> Result<Vec<LogEve
         Err(_) if tokens.get(1).is_some_and(|second| Family::from_name(second).is_some()) => {
             new_fuse(case, tokens.join(" "))
         }
-        Err(fault) => Err(fault.expected(forms())),
+        Err(fault) => Err(formed(fault)),
     }
 }
 
@@ -300,7 +300,7 @@ pub fn read_limit(text: &str) -> Result<LogEvent, Diagnostic> {
             Ok(limit) if limit.value > Ampere::ZERO => {
                 let source =
                     source.iter().copied().filter(|word| *word != "--source").collect::<Vec<_>>().join(" ");
-                let source = if source.is_empty() { "as told by the technician".to_owned() } else { source };
+                let source = if source.is_empty() { "told by the technician".to_owned() } else { source };
                 return Ok(LogEvent::Limit { limit, source });
             }
             Ok(limit) => fault = Some(Diagnostic::new(format!("a limit of {} is none", limit.text))),

@@ -3,9 +3,8 @@
 //! a wide spread of R does not skew the interval.
 //! Leaves to others: what the current means for the feed tree (`observation`), whether it is absurd (`doubt`).
 
-use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Celsius, ErrorSource, Ohm, Typed, Uncertain, Unit, Volt};
-use crate::circuit::fuse::{Basis, Family, Resistance};
+use crate::circuit::fuse::{Basis, Family, Remark, Resistance};
 use crate::circuit::fuse_table::FuseTable;
 use crate::instrument::profile::Profile;
 use crate::instrument::uncertainty::{Zero, drop_floor, drop_voltage};
@@ -43,8 +42,8 @@ pub struct Converted {
     pub below_floor: bool,
     /// Resistance at the temperature of the box.
     pub resistance: Ohm,
-    /// What to know about the figure.
-    pub warnings: Vec<String>,
+    /// True if the fuse warms itself, so that the current reads high.
+    pub warms_itself: bool,
 }
 
 /// Converts a drop.
@@ -75,7 +74,7 @@ pub fn current_of_drop(
     let floor = with_errors(Uncertain::exact(smallest), smallest);
     Converted {
         below_floor: current.value().abs() < smallest,
-        warnings: warnings(current.value(), fuse),
+        warms_itself: current.value().abs() > fuse.rating * SELF_HEATING,
         current,
         floor,
         resistance,
@@ -93,23 +92,6 @@ pub fn own_spread(resistance: &Resistance) -> f64 {
 /// Returns the drop that a current makes across a fuse: for sheets, and for asking whether a reading could show it.
 pub fn drop_of_current(current: Ampere, fuse: &Fuse, temperature: Celsius, table: &FuseTable) -> Volt {
     current * (fuse.resistance.r25 * (1.0 + table.per_kelvin() * (temperature - REFERENCE).base()))
-}
-
-fn warnings(current: Ampere, fuse: &Fuse) -> Vec<String> {
-    let mut warnings = Vec::new();
-    if fuse.resistance.basis == Basis::Estimate {
-        warnings.extend(fuse.resistance.remarks.first().cloned());
-    }
-    if fuse.resistance.remarks.first().is_some_and(|remark| remark.starts_with("figure from memory")) {
-        warnings.extend(fuse.resistance.remarks.first().cloned());
-    }
-    if current.abs() > fuse.rating * SELF_HEATING {
-        warnings.push(format!(
-            "{} is over a quarter of the rating: the fuse warms itself and the current reads high",
-            bare(current, 3)
-        ));
-    }
-    warnings
 }
 
 /// Resistance of one fuse from a known load step: ΔV / ΔI, both readings on one range.
@@ -138,7 +120,7 @@ pub fn resistance_of_step(
         fuse: relative,
         legs: Ohm::ZERO,
         basis: Basis::Calibrated,
-        remarks: vec!["from a known load step on this fuse".to_owned()],
+        remarks: vec![Remark::Step],
     })
 }
 
@@ -181,8 +163,8 @@ mod tests {
 
     #[test]
     fn self_heating_is_warned_of_above_a_quarter_of_the_rating() {
-        assert!(convert(Family::Mini, 10.0, "18.0 mV", 25.0).warnings.is_empty());
-        assert!(convert(Family::Mini, 10.0, "19.0 mV", 25.0).warnings[0].contains("quarter"));
+        assert!(!convert(Family::Mini, 10.0, "18.0 mV", 25.0).warms_itself);
+        assert!(convert(Family::Mini, 10.0, "19.0 mV", 25.0).warms_itself);
     }
 
     #[test]

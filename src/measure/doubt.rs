@@ -2,8 +2,7 @@
 //! Leaves to others: contradictions among readings (`balance/conflict`).
 
 use super::{Measurement, Reading};
-use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Typed, Uncertain, Volt};
+use crate::base::quantity::{Ampere, Ohm, Typed, Uncertain, Volt};
 use crate::circuit::fuse_table::FuseTable;
 use crate::measure::convert::{current_of_drop, resistance_of_step};
 use crate::measure::observation::Panel;
@@ -16,8 +15,59 @@ const MORE_THAN_ANY: Ampere = Ampere::new(15.0);
 /// A part may seem to carry so much more than the total, on a car, before that is questioned. Editorial.
 const MORE_THAN_TOTAL: Ampere = Ampere::from_milli(20.0);
 
-/// Returns what is doubtful about a reading, each in one sentence that asks for something.
-pub fn doubts(reading: &Reading, total: Option<&Uncertain<Ampere>>, panel: &Panel) -> Vec<String> {
+/// What is doubtful about a reading.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Doubt {
+    /// A part seems to carry more than the total.
+    OverTotal {
+        /// Where it was read.
+        at: String,
+        /// What was read there.
+        current: Ampere,
+        /// The total.
+        total: Ampere,
+    },
+    /// The total was larger after taking something off than before.
+    Rose {
+        /// The total before.
+        before: Ampere,
+        /// The total after.
+        after: Ampere,
+    },
+    /// More than any parked vehicle draws.
+    Large(Ampere),
+    /// A drop means more than the total.
+    DropOverTotal {
+        /// The fuse.
+        feed: String,
+        /// The drop as typed.
+        drop: String,
+        /// What it means.
+        current: Ampere,
+        /// The total.
+        total: Ampere,
+        /// The resistance at which the total would be right.
+        needed: Ohm,
+        /// The resistance that was reckoned with.
+        cold: Ohm,
+    },
+    /// A drop means more than the fuse or the vehicle carries.
+    DropLarge {
+        /// The fuse.
+        feed: String,
+        /// The drop as typed.
+        drop: String,
+        /// What it means.
+        current: Ampere,
+    },
+    /// A drop is negative beyond the meter's offset, on this fuse.
+    Negative(String),
+    /// A known step is lost in what the meter can show, on this fuse.
+    SmallStep(String),
+}
+
+/// Returns what is doubtful about a reading.
+pub fn doubts(reading: &Reading, total: Option<&Uncertain<Ampere>>, panel: &Panel) -> Vec<Doubt> {
     match &reading.what {
         Measurement::Drop { feed, drop } => drop_doubts(reading, feed, drop, total, panel),
         Measurement::Step { feed, before, after, current } => {
@@ -28,35 +78,27 @@ pub fn doubts(reading: &Reading, total: Option<&Uncertain<Ampere>>, panel: &Pane
             let more = total.filter(|total| {
                 current.value - total.value() > (total.u() * 3.0).max(panel.map.scaled(MORE_THAN_TOTAL))
             });
-            let more = more.map(|total| {
-                format!("{at} shows {}, more than the total of {}: clamp the right cable the right way round, or read the total again", bare(current.value, 3), bare(total.value(), 3))
+            let more = more.map(|total| Doubt::OverTotal {
+                at: at.clone(),
+                current: current.value,
+                total: total.value(),
             });
             more.into_iter().chain(large(current)).collect()
         }
         Measurement::Pull { before, after, .. }
         | Measurement::Unplug { before, after, .. }
         | Measurement::Input { before, after, .. } => {
-            let fault = (after.value > before.value + panel.map.scaled(STEP)).then(|| {
-                format!(
-                    "the total rose from {} to {}: something woke; wait until it sleeps and read again",
-                    bare(before.value, 3),
-                    bare(after.value, 3)
-                )
-            });
-            fault.into_iter().chain(large(before)).collect()
+            let rose = (after.value > before.value + panel.map.scaled(STEP))
+                .then_some(Doubt::Rose { before: before.value, after: after.value });
+            rose.into_iter().chain(large(before)).collect()
         }
         Measurement::Refit { total, .. } => large(total).into_iter().collect(),
         _ => Vec::new(),
     }
 }
 
-fn large(current: &Typed<Ampere>) -> Option<String> {
-    (current.value.abs() > MORE_THAN_ANY).then(|| {
-        format!(
-            "{} is more than a parked vehicle draws: is the unit right, is everything off?",
-            bare(current.value, 3)
-        )
-    })
+fn large(current: &Typed<Ampere>) -> Option<Doubt> {
+    (current.value.abs() > MORE_THAN_ANY).then_some(Doubt::Large(current.value))
 }
 
 fn drop_doubts(
@@ -65,7 +107,7 @@ fn drop_doubts(
     drop: &Typed<Volt>,
     total: Option<&Uncertain<Ampere>>,
     panel: &Panel,
-) -> Vec<String> {
+) -> Vec<Doubt> {
     let mut doubts = Vec::new();
     let converted =
         panel.tree.find_feed(feed).ok().zip(FuseTable::builtin().ok()).and_then(|(index, table)| {
@@ -77,23 +119,25 @@ fn drop_doubts(
         });
     let Some((converted, fuse)) = converted else { return doubts };
     let current = &converted.current;
+    let (feed, typed, means) = (feed.to_owned(), drop.text.clone(), current.value());
     if let Some(total) = total
         && current.low() > total.high().max(panel.map.scaled(STEP))
     {
-        let implied = drop.value / total.value().max(Ampere::from_milli(0.1));
-        doubts.push(format!(
-            "{} on {feed} means {}, more than the total of {}; for the total to be right the fuse would need {:.0} mΩ and not {:.1}: is the unit right, are the probes on the fuse's own points, has the total changed?",
-            drop.text, bare(current.value(), 3), bare(total.value(), 3), implied.milli(), fuse.resistance.r25.milli()
-        ));
-    } else if current.value().abs() > MORE_THAN_ANY.min(fuse.rating) {
-        doubts.push(format!(
-            "{} on {feed} means {}: is the unit right?",
-            drop.text,
-            bare(current.value(), 3)
-        ));
+        let needed = drop.value / total.value().max(Ampere::from_milli(0.1));
+        let (total, cold) = (total.value(), fuse.resistance.r25);
+        doubts.push(Doubt::DropOverTotal {
+            feed: feed.clone(),
+            drop: typed,
+            current: means,
+            total,
+            needed,
+            cold,
+        });
+    } else if means.abs() > MORE_THAN_ANY.min(fuse.rating) {
+        doubts.push(Doubt::DropLarge { feed: feed.clone(), drop: typed, current: means });
     }
     if current.high() < Ampere::ZERO - converted.floor.value() {
-        doubts.push(format!("{feed} reads negative beyond the meter's offset: probes the wrong way round, or a source behind it?"));
+        doubts.push(Doubt::Negative(feed));
     }
     doubts
 }
@@ -104,18 +148,13 @@ fn step_doubts(
     before: &Typed<Volt>,
     after: &Typed<Volt>,
     current: &Typed<Ampere>,
-) -> Vec<String> {
+) -> Vec<Doubt> {
     let step = crate::instrument::uncertainty::current(current, &reading.clamp);
     let table = FuseTable::builtin().ok();
     let usable = table.and_then(|table| {
         resistance_of_step(before, after, &step, &reading.meter, reading.temperature.value(), table)
     });
-    match usable {
-        Some(_) => Vec::new(),
-        None => vec![format!(
-            "the step on {feed} is too small to tell from nothing: use a load of an ampere or more"
-        )],
-    }
+    usable.is_none().then(|| Doubt::SmallStep(feed.to_owned())).into_iter().collect()
 }
 
 #[cfg(test)]
@@ -177,7 +216,8 @@ mod tests {
     fn six_millivolts_at_sixty_milliamperes_is_questioned() {
         let total = Uncertain::new(Ampere::from_milli(60.0), Ampere::from_milli(3.0));
         let doubts = doubts(&drop("6.0 mV"), Some(&total), &panel());
-        assert!(doubts.iter().any(|doubt| doubt.contains("100 mΩ")), "{doubts:?}");
+        let [Doubt::DropOverTotal { needed, .. }] = &doubts[..] else { panic!("{doubts:?}") };
+        assert!((needed.milli() - 100.0).abs() < 1e-9, "{needed:?}");
     }
 
     #[test]

@@ -58,7 +58,7 @@ pub fn convert(asked: &ConvertRequest, table: &FuseTable) -> Result<ConvertResul
     };
     let zero = asked.zero.map(|offset| Zero { entry: 0, offset });
     let converted = current_of_drop(&asked.drop, &asked.meter, zero, &fuse, &asked.temperature, table);
-    let mut warnings = converted.warnings.clone();
+    let mut warnings = words::warnings(&converted, &resistance);
     if table.is_not_made(&asked.fuse) {
         warnings.push(words::not_made(&asked.fuse, &table.made_ratings(asked.fuse.family)));
     }
@@ -105,7 +105,7 @@ pub fn lines(
             .indented(2),
     );
     if sources {
-        lines.extend(meant.resistance.remarks.iter().map(|text| source_line(text)));
+        lines.extend(meant.resistance.remarks.iter().map(|one| source_line(&words::remark(one))));
         lines.push(source_line(&format!("temperature: {}", table.temperature_source())));
     }
     lines

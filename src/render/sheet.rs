@@ -4,7 +4,7 @@
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::uncertain::COVERAGE_95;
 use crate::base::quantity::{Ampere, Celsius, Ohm, Typed, Uncertain, Unit, Volt};
-use crate::circuit::fuse::{Basis, Family, Resistance};
+use crate::circuit::fuse::{Basis, Family, Remark, Resistance};
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::map::FuseSpec;
 use crate::instrument::profile::Profile;
@@ -132,8 +132,10 @@ impl Sheet {
         let mut all: Vec<&str> = Vec::new();
         let listed = self.columns.iter().filter(|column| column.figure.basis != Basis::Estimate);
         for remark in listed.flat_map(|column| &column.figure.remarks) {
-            if !all.contains(&remark.as_str()) && !is_memory(remark) {
-                all.push(remark);
+            if let Remark::Source(title) = remark
+                && !all.contains(&title.as_str())
+            {
+                all.push(title);
             }
         }
         all
@@ -145,14 +147,10 @@ impl Column {
     pub fn basis(&self) -> &'static str {
         match self.figure.basis {
             Basis::Estimate => "estimate",
-            _ if self.figure.remarks.iter().any(|remark| is_memory(remark)) => "memory",
+            _ if self.figure.remarks.contains(&Remark::Memory) => "memory",
             _ => "sheet",
         }
     }
-}
-
-fn is_memory(remark: &str) -> bool {
-    remark.starts_with("figure from memory")
 }
 
 #[cfg(test)]

@@ -26,6 +26,7 @@ use crate::plan::analysis::{Analysis, Facts};
 use crate::plan::round::Round;
 use crate::sim::constants as k;
 use crate::sim::{SimClock, Vehicle};
+use crate::text::truth::answers;
 
 /// Entry of the zero, as a log would number it; the temperature is the next, then come the readings.
 const ZERO_ENTRY: usize = 1;
@@ -360,7 +361,7 @@ fn told_by(subject: &Subject, [found, settled]: [&Typed<Ampere>; 2]) -> Vec<&'st
         QuestionId::InterviewPlugged,
     ];
     let answers: Vec<(QuestionId, String)> =
-        asked.into_iter().filter_map(|id| Some((id, vehicle.answers(id)?))).collect();
+        asked.into_iter().filter_map(|id| Some((id, answers(vehicle, id)?))).collect();
     let answer =
         |id: QuestionId| answers.iter().find(|(asked, _)| *asked == id).map(|(_, answer)| answer.as_str());
     let mut told = Interview::of(answer).hints();

@@ -14,6 +14,7 @@ use crate::circuit::loads::NETWORK;
 use crate::circuit::map::Map;
 use crate::lessons::{class_of, kind_of_item};
 use crate::sim::Truth;
+use crate::text::truth::tell;
 
 /// One vehicle scored.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,7 +55,7 @@ impl Scored {
             clamp: subject.clamp.name.clone(),
             kind: TruthKind::of(&truth),
             class: class_of_truth(&subject.vehicle.truth(), &subject.world.wiring),
-            truth: truth.tell().iter().skip(1).map(StyledText::text).collect::<Vec<_>>().join("; "),
+            truth: tell(&truth).iter().skip(1).map(StyledText::text).collect::<Vec<_>>().join("; "),
             bounds: Bounds::of(subject),
             hunts: policies.iter().map(hunt).collect(),
         }

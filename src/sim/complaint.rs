@@ -24,27 +24,12 @@ impl Vehicle {
         Minute::new(hours * 60.0)
     }
 
-    /// Returns the complaint in the customer's words.
-    pub fn complaint(&self) -> String {
-        let days = self.stands().base() / DAY;
-        match days {
-            few if few < 0.7 => "It is flat in the morning.".to_owned(),
-            few if few < 1.5 => "It is flat after a day.".to_owned(),
-            few if few < 11.0 => format!("It is flat after {few:.0} days."),
-            more if more < 18.0 => "It is flat after two weeks.".to_owned(),
-            more if more < 50.0 => format!("It is flat after {:.0} weeks.", more / 7.0),
-            _ => "It goes flat now and then.".to_owned(),
-        }
-    }
-
     /// Returns what the customer answers to a question of the interview; `None` where nobody asks them.
     pub fn answers(&self, question: QuestionId) -> Option<String> {
         let mut rng = SimRng::new(self.seed, question.name());
         match question {
-            QuestionId::InterviewComplaint => Some(self.complaint()),
             QuestionId::InterviewStand => Some(self.stands_in_words()),
             QuestionId::InterviewPattern => rng.chance(k::TELLS_ALWAYS).then(|| "always".to_owned()),
-            QuestionId::InterviewRecent => Some(self.recent(&mut rng)),
             QuestionId::InterviewPlugged => {
                 let device = |cause: &SimCause| matches!(cause, SimCause::Feed { device: true, .. });
                 let plugged = ["socket", "dongle"].iter().any(|word| self.is_cause_of(word))
@@ -62,7 +47,9 @@ impl Vehicle {
         if days < 1.0 { format!("{:.0} h", (days * 24.0).max(1.0)) } else { format!("{days:.0} days") }
     }
 
-    fn recent(&self, rng: &mut SimRng) -> String {
+    /// Returns whether they tell of a device that was added, of work in a workshop, and of water.
+    pub fn recently(&self) -> [bool; 3] {
+        let mut rng = SimRng::new(self.seed, QuestionId::InterviewRecent.name());
         let unlisted = |cause: &SimCause| {
             matches!(cause, SimCause::Feed { device: false, .. } | SimCause::Battery { .. })
         };
@@ -73,13 +60,7 @@ impl Vehicle {
         } else {
             k::TELLS_ADD_ON_ANYWAY
         };
-        let told = [
-            (rng.chance(chance), "a device was added"),
-            (rng.chance(k::TELLS_WORK), "it was at a workshop"),
-            (rng.chance(k::TELLS_WATER), "the carpet was wet"),
-        ];
-        let words: Vec<&str> = told.iter().filter(|(is_told, _)| *is_told).map(|(_, words)| *words).collect();
-        if words.is_empty() { "nothing".to_owned() } else { words.join(", ") }
+        [rng.chance(chance), rng.chance(k::TELLS_WORK), rng.chance(k::TELLS_WATER)]
     }
 
     /// Returns true if a load of the kind that goes by this word is a cause.
@@ -95,7 +76,6 @@ impl Vehicle {
 
 #[cfg(test)]
 mod tests {
-    use super::super::sample::map;
     use super::*;
 
     #[test]
@@ -105,31 +85,13 @@ mod tests {
         for seed in 0..400 {
             let vehicle = Vehicle::new(&van, seed);
             let is_cause = ["dongle", "tracker"].iter().any(|word| vehicle.is_cause_of(word));
-            let says = vehicle.answers(QuestionId::InterviewRecent).expect("an answer").contains("added");
+            let says = vehicle.recently()[0];
             let (count, all) = told[usize::from(is_cause)];
             told[usize::from(is_cause)] = (count + usize::from(says), all + 1);
-            assert_eq!(
-                vehicle.answers(QuestionId::InterviewRecent),
-                vehicle.answers(QuestionId::InterviewRecent)
-            );
+            assert_eq!(vehicle.recently(), vehicle.recently());
             assert_eq!(vehicle.answers(QuestionId::BatteryType), None);
         }
         let share = |(count, all): (usize, usize)| count as f64 / all as f64;
         assert!(told[1].1 > 5 && share(told[1]) > share(told[0]) + 0.2, "{told:?}");
-    }
-
-    #[test]
-    fn the_complaint_follows_the_true_draw() {
-        for seed in 0..30 {
-            let vehicle = Vehicle::new(&map(), seed);
-            let hours = k::USABLE.base() / vehicle.true_total().base();
-            let told = vehicle.complaint();
-            assert_eq!(told.contains("morning"), hours < 0.7 * 24.0, "{seed}: {told} after {hours} h");
-            assert_eq!(
-                told.contains("days"),
-                (36.0..264.0).contains(&hours),
-                "{seed}: {told} after {hours} h"
-            );
-        }
     }
 }

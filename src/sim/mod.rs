@@ -31,5 +31,5 @@ pub use clock::SimClock;
 pub use fault::FaultPlan;
 pub use hands::Hands;
 pub use night::{Night, Story, night};
-pub use truth::{TrueCause, Truth};
+pub use truth::{Oddity, TrueCause, Truth, UNLISTED};
 pub use vehicle::Vehicle;

@@ -4,13 +4,11 @@
 use super::fault::SimCause;
 use super::wiring::Wiring;
 use crate::base::quantity::Ampere;
-use crate::base::quantity::show::bare;
-use crate::base::styled::{Role, StyledText};
 use crate::circuit::id::FeedId;
 use crate::circuit::map::Map;
 
 /// What the ranking calls a load that the map does not know.
-const UNLISTED: &str = "unlisted load";
+pub const UNLISTED: &str = "unlisted load";
 /// How a device is told of that somebody left plugged in.
 const DEVICE: &str = "device in a socket";
 
@@ -19,12 +17,26 @@ const DEVICE: &str = "device in a socket";
 pub struct Truth {
     /// The causes; none if nothing is wrong.
     pub causes: Vec<TrueCause>,
-    /// Odd things about this vehicle that may have misled, in words.
-    pub oddities: Vec<String>,
+    /// Odd things about this vehicle that may have misled.
+    pub oddities: Vec<Oddity>,
     /// Settled total of the vehicle without its faults.
     pub sound_total: Ampere,
     /// What drew besides as it was found, and ended for good once the vehicle was touched.
     pub gone: Option<(String, Ampere)>,
+}
+
+/// What may have misled.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Oddity {
+    /// The lid lists a load on this fuse, and it is on another.
+    Lid {
+        /// The load.
+        load: String,
+        /// The fuse.
+        feed: String,
+    },
+    /// This fuse is of an odd make.
+    Make(String),
 }
 
 /// One cause, told.
@@ -59,33 +71,6 @@ impl Truth {
         self.causes.iter().any(|cause| cause.branch == branch || cause.also.iter().any(|feed| feed == branch))
     }
 
-    /// Tells the truth in words.
-    pub fn tell(&self) -> Vec<StyledText> {
-        let mut lines = vec![StyledText::of(Role::Heading, "What was really wrong")];
-        if self.causes.is_empty() {
-            lines.push(
-                StyledText::plain("Nothing: this vehicle is sound. It draws ")
-                    .and(Role::Value, bare(self.sound_total, 3)),
-            );
-        }
-        lines.extend(self.causes.iter().map(TrueCause::tell));
-        if self.causes.iter().any(|cause| cause.hung) {
-            let text = "It is a hung module: taking its supply away cures it for the time being.";
-            lines.push(StyledText::of(Role::Hint, text));
-        }
-        if let Some((load, current)) = &self.gone {
-            lines.push(
-                StyledText::plain("As found, ")
-                    .and(Role::Name, load)
-                    .and(Role::Plain, " hung and drew ")
-                    .and(Role::Value, bare(*current, 3))
-                    .and(Role::Plain, "; a touch ended it"),
-            );
-        }
-        lines.extend(self.oddities.iter().map(|text| StyledText::of(Role::Hint, text)));
-        lines
-    }
-
     pub(super) fn new(
         map: &Map,
         wiring: &Wiring,
@@ -97,42 +82,6 @@ impl Truth {
             oddities: oddities(map, wiring, causes),
             sound_total: wiring.sound_total(),
             gone,
-        }
-    }
-}
-
-impl TrueCause {
-    fn tell(&self) -> StyledText {
-        let excess = bare(self.excess, 3);
-        if self.held {
-            return StyledText::plain("The input ")
-                .and(Role::Name, &self.load)
-                .and(Role::Plain, " kept the wake group ")
-                .and(Role::Name, &self.branch)
-                .and(Role::Plain, " awake: ")
-                .and(Role::Plain, self.held_loads.join(", "))
-                .and(Role::Plain, ", together ")
-                .and(Role::Value, excess)
-                .and(Role::Plain, " too much");
-        }
-        let line = match self.branch.strip_suffix(":unlisted") {
-            Some("battery") => StyledText::plain("Something unlisted at the battery post"),
-            Some(feed) => StyledText::plain("Something unlisted behind ").and(Role::Name, feed),
-            None if self.load == self.branch => StyledText::of(Role::Name, &self.load),
-            None if self.load == UNLISTED => {
-                StyledText::plain("An unlisted load on ").and(Role::Name, &self.branch)
-            }
-            None => {
-                StyledText::of(Role::Name, &self.load).and(Role::Plain, " on ").and(Role::Name, &self.branch)
-            }
-        };
-        let line = line.and(Role::Plain, " drew ").and(Role::Value, excess).and(Role::Plain, " too much");
-        if self.also.is_empty() {
-            line
-        } else {
-            line.and(Role::Plain, "; it is fed by ")
-                .and(Role::Name, self.also.join(", "))
-                .and(Role::Plain, " too")
         }
     }
 }
@@ -181,8 +130,8 @@ fn told(map: &Map, wiring: &Wiring, cause: &SimCause) -> TrueCause {
 }
 
 /// Tells what may have misled: a faulty load on another fuse than the lid says, a fuse of an odd make on its way.
-fn oddities(map: &Map, wiring: &Wiring, causes: &[SimCause]) -> Vec<String> {
-    let id = |feed: FeedId| map.feed_name(feed);
+fn oddities(map: &Map, wiring: &Wiring, causes: &[SimCause]) -> Vec<Oddity> {
+    let id = |feed: FeedId| map.feed_name(feed).to_owned();
     let mut out = Vec::new();
     for cause in causes {
         let feeds: Vec<FeedId> = match cause {
@@ -191,7 +140,7 @@ fn oddities(map: &Map, wiring: &Wiring, causes: &[SimCause]) -> Vec<String> {
                 if let (Some(listed), Some((real, _))) = (load.listed_on, load.feeds.first())
                     && listed != *real
                 {
-                    out.push(format!("The lid lists {} on {}: it is wrong.", load.name, id(listed)));
+                    out.push(Oddity::Lid { load: load.name.clone(), feed: id(listed) });
                 }
                 load.feeds.iter().map(|(feed, _)| *feed).collect()
             }
@@ -199,7 +148,7 @@ fn oddities(map: &Map, wiring: &Wiring, causes: &[SimCause]) -> Vec<String> {
             _ => Vec::new(),
         };
         for feed in feeds.into_iter().filter(|feed| wiring.fuses.get(*feed).is_some_and(|fuse| fuse.odd)) {
-            out.push(format!("The fuse {} is of an odd make: its drop misleads.", id(feed)));
+            out.push(Oddity::Make(id(feed)));
         }
     }
     out
@@ -207,30 +156,8 @@ fn oddities(map: &Map, wiring: &Wiring, causes: &[SimCause]) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::fault::FaultPlan;
     use super::super::sample::map;
     use super::super::vehicle::Vehicle;
-    use super::*;
-
-    fn text(truth: &Truth) -> String {
-        truth.tell().iter().map(StyledText::text).collect::<Vec<String>>().join("\n")
-    }
-
-    #[test]
-    fn the_truth_is_told_with_place_and_size() {
-        for seed in 0..100 {
-            let truth = Vehicle::new(&map(), seed).truth();
-            let told = text(&truth);
-            let cause = truth.causes.first().expect("a cause");
-            let place = cause.branch.split(':').next().expect("a first part");
-            let load = if cause.load == UNLISTED { "unlisted" } else { &cause.load };
-            for word in [place, load, &bare(cause.excess, 3)] {
-                assert!(told.contains(word), "{word} is not in: {told}");
-            }
-            assert!(cause.held_loads.iter().all(|load| told.contains(load)));
-            assert_eq!(cause.held, truth.names() == ["body-bus"]);
-        }
-    }
 
     #[test]
     fn either_feed_of_a_twice_fed_load_is_right() {
@@ -239,12 +166,5 @@ mod tests {
         truth.causes[0].also = vec!["F7".into()];
         assert!(truth.is_cause("F6") && truth.is_cause("F7") && !truth.is_cause("F5"));
         assert_eq!(truth.names(), ["F6"]);
-    }
-
-    #[test]
-    fn a_sound_vehicle_is_told_as_sound() {
-        let truth = Vehicle::planned(&map(), 1, FaultPlan::Nothing).truth();
-        assert!(text(&truth).contains("this vehicle is sound"));
-        assert!(truth.names().is_empty());
     }
 }

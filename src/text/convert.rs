@@ -5,7 +5,7 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::{bare, with_interval};
 use crate::base::quantity::{Ampere, Typed, Unit};
 use crate::base::styled::{Role, StyledText, clean};
-use crate::circuit::fuse::{Basis, Family};
+use crate::circuit::fuse::{Basis, Family, Remark, Resistance};
 use crate::circuit::map::{Access, Feed, FuseSpec, Hazard};
 use crate::measure::convert::Converted;
 
@@ -58,6 +58,32 @@ pub fn floor(floor: Ampere, meter: &str, zeroed: bool) -> StyledText {
         line.and(Role::Hint, "; --zero (leads shorted) lowers it")
     };
     line.indented(2)
+}
+
+/// Says where a resistance is from, or what to know about it.
+pub fn remark(remark: &Remark) -> String {
+    match remark {
+        Remark::Own => "resistance measured on this fuse".to_owned(),
+        Remark::Step => basis(Basis::Calibrated).to_owned(),
+        Remark::Memory => "figure from memory, not read in the sheet: wider interval".to_owned(),
+        Remark::Source(title) => title.clone(),
+        Remark::Estimated { fuse, law } => {
+            format!("no sheet figure for {fuse}: estimated from other ratings, about 30 % either way ({law})")
+        }
+    }
+}
+
+/// Says what to know about a current: what its resistance rests on if that is no sheet, and that it reads high.
+pub fn warnings(converted: &Converted, resistance: &Resistance) -> Vec<String> {
+    let weak = |known: &&Remark| matches!(known, Remark::Memory | Remark::Estimated { .. });
+    let mut warnings: Vec<String> = resistance.remarks.iter().filter(weak).map(remark).collect();
+    if converted.warms_itself {
+        let current = bare(converted.current.value(), 3);
+        warnings.push(format!(
+            "{current} is over a quarter of the rating: the fuse warms itself and the current reads high"
+        ));
+    }
+    warnings
 }
 
 /// Returns what a figure rests on.

@@ -247,11 +247,8 @@ impl<'c, 'r> Choice<'c, 'r> {
                 .remedy("name it with --column"));
         };
         let others: Vec<String> = equals.map(|column| (column + 1).to_string()).collect();
-        let doubt = if others.is_empty() {
-            String::new()
-        } else {
-            format!(" (column {} would do as well: --column)", others.join(", "))
-        };
+        let doubt =
+            if others.is_empty() { String::new() } else { format!(" (or --column {})", others.join(", ")) };
         self.scaled(column, doubt)
     }
 
@@ -285,7 +282,7 @@ impl<'c, 'r> Choice<'c, 'r> {
             (_, Some(_)) => CellUnit::Voltage(1e-3),
             (_, None) => self.unit_by_size(column),
         };
-        let guessed = if told.is_none() { ", by the size of its numbers (--unit)" } else { "" };
+        let guessed = if told.is_none() { ", guessed by size (--unit)" } else { "" };
         match (unit, self.options.shunt) {
             (CellUnit::Voltage(factor), Some(shunt)) => Ok(Current {
                 column,

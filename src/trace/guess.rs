@@ -94,14 +94,15 @@ fn date_order(rows: &[Vec<u8>]) -> DateOrder {
 
 fn nothing_usable(rows: &[Vec<u8>]) -> Diagnostic {
     let shown = rows.iter().find(|row| !cell::trim(row).is_empty());
-    let what = match shown {
-        None => "it has no rows".to_owned(),
+    let fault = match shown {
+        None => Diagnostic::new("it has no rows"),
         Some(row) => {
             let text: String = cell::text(row).chars().take(60).collect();
-            format!("no row with numbers among the first {}; it begins with \"{text}\"", rows.len())
+            let first = rows.len();
+            Diagnostic::new(format!("no row with numbers among the first {first}; it begins with \"{text}\""))
         }
     };
-    Diagnostic::new(what).expected("rows with a time and a current, such as 2026-11-02T07:40:00,482")
+    fault.expected("rows with a time and a current, such as 2026-11-02T07:40:00,482")
 }
 
 /// Refuses rows such as `07:40:00,0,482` where nothing tells whether 0,482 is one number or two.

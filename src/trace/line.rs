@@ -122,19 +122,23 @@ fn failed(error: io::Error) -> Diagnostic {
 
 /// Refuses what is plainly something else than text.
 fn refuse_foreign(first: &[u8]) -> Result<(), Diagnostic> {
-    let kinds: [(&[u8], &str, &str); 7] = [
-        (b"\xFF\xFE", "it is UTF-16 text", "save it as UTF-8"),
-        (b"\xFE\xFF", "it is UTF-16 text", "save it as UTF-8"),
-        (b"PK\x03\x04", "it is a spreadsheet or a zip archive", "export the sheet as CSV, or unpack it"),
-        (b"\xD0\xCF\x11\xE0", "it is an old spreadsheet", "export the sheet as CSV"),
-        (b"\x1F\x8B", "it is packed once more", "unpack it first"),
-        (b"BZh", "it is packed with bzip2", "unpack it first"),
-        (b"\xFD7zXZ", "it is packed with xz", "unpack it first"),
-    ];
-    match kinds.iter().find(|(magic, _, _)| first.starts_with(magic)) {
-        Some((_, what, remedy)) => Err(Diagnostic::new(*what).expected("a CSV file").remedy(*remedy)),
-        None => Ok(()),
-    }
+    let fault = match first {
+        [0xFF, 0xFE, ..] | [0xFE, 0xFF, ..] => {
+            Diagnostic::new("it is UTF-16 text").remedy("save it as UTF-8")
+        }
+        [b'P', b'K', 3, 4, ..] => Diagnostic::new("it is a spreadsheet or a zip archive")
+            .remedy("export the sheet as CSV, or unpack it"),
+        [0xD0, 0xCF, 0x11, 0xE0, ..] => {
+            Diagnostic::new("it is an old spreadsheet").remedy("export the sheet as CSV")
+        }
+        [0x1F, 0x8B, ..] => Diagnostic::new("it is packed once more").remedy("unpack it first"),
+        [b'B', b'Z', b'h', ..] => Diagnostic::new("it is packed with bzip2").remedy("unpack it first"),
+        [0xFD, b'7', b'z', b'X', b'Z', ..] => {
+            Diagnostic::new("it is packed with xz").remedy("unpack it first")
+        }
+        _ => return Ok(()),
+    };
+    Err(fault.expected("a CSV file"))
 }
 
 #[cfg(test)]

@@ -8,13 +8,16 @@ use super::stamp::{self, DateOrder, Moment};
 use crate::base::quantity::{Ohm, Unit as _};
 
 /// Why a row gives nothing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum BadRow {
     /// Its time cannot be read.
+    #[error("no time can be read")]
     Time,
     /// Its current cannot be read.
+    #[error("no current can be read")]
     Current,
     /// The meter was out of range.
+    #[error("the meter was out of range")]
     Overload,
 }
 

@@ -300,12 +300,7 @@ impl Start {
 /// Says why a row was left out.
 fn fault(row: &[u8], line: usize, bad: BadRow) -> Diagnostic {
     let shown: String = cell::text(row).trim().chars().take(60).collect();
-    let what = match bad {
-        BadRow::Time => "no time can be read",
-        BadRow::Current => "no current can be read",
-        BadRow::Overload => "the meter was out of range",
-    };
-    Diagnostic::new(format!("{what} in \"{shown}\"")).on_line(line)
+    Diagnostic::new(format!("{bad} in \"{shown}\"")).on_line(line)
 }
 
 #[cfg(test)]

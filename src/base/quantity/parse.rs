@@ -76,7 +76,7 @@ readable!(
     "3.0 mV",
     (-1000.0, 1000.0),
     1e-9,
-    "1 nV to 1000 V, either way",
+    "±1 nV to ±1000 V",
     [
         spelling(&["v", "volt", "volts"], 1.0),
         spelling(&["mv", "millivolt", "millivolts"], 1e-3),
@@ -89,7 +89,7 @@ readable!(
     "482 mA",
     (-10_000.0, 10_000.0),
     1e-9,
-    "1 nA to 10 000 A, either way",
+    "±1 nA to ±10 000 A",
     [
         spelling(&["a", "amp", "amps", "ampere", "amperes"], 1.0),
         spelling(&["ma", "milliamp", "milliamps", "milliampere"], 1e-3),
@@ -160,21 +160,23 @@ fn example<U: Readable>(bare: &str) -> &'static str {
 fn read_with<U: Readable>(text: &str, bare: &str, spellings: &[Spelling]) -> Result<Typed<U>, Diagnostic> {
     let shown: String = text.trim().chars().take(LONGEST).collect();
     let example = example::<U>(bare);
-    let refuse = |what: String| Diagnostic::new(what).expected(format!("{} such as {example}", U::WHAT));
+    let refuse = |fault: Diagnostic| fault.expected(format!("{} such as {example}", U::WHAT));
     if shown.is_empty() {
-        return Err(refuse("nothing was typed".into()));
+        return Err(refuse(Diagnostic::new("nothing was typed")));
     }
     let count = text.trim().chars().count();
     if count > LONGEST {
-        return Err(refuse(format!("\"{shown}…\" has {count} characters, at most {LONGEST} are taken")));
+        let fault =
+            Diagnostic::new(format!("\"{shown}…\" has {count} characters, at most {LONGEST} are taken"));
+        return Err(refuse(fault));
     }
     let (number, unit) = split(&shown);
     if number.is_empty() {
-        return Err(refuse(format!("\"{shown}\" does not begin with a number")));
+        return Err(refuse(Diagnostic::new(format!("\"{shown}\" does not begin with a number"))));
     }
-    let (value, step) = read_number(&number).map_err(|what| refuse(format!("\"{shown}\" {what}")))?;
+    let (value, step) = read_number(&shown, &number).map_err(refuse)?;
     if unit.chars().any(|c| c.is_ascii_digit()) {
-        return Err(refuse(format!("\"{shown}\" holds more than one number")));
+        return Err(refuse(Diagnostic::new(format!("\"{shown}\" holds more than one number"))));
     }
     let wanted = if unit.is_empty() { bare.to_owned() } else { unit.clone() };
     let found = find(&wanted, spellings).ok_or_else(|| refuse(wrong_unit::<U>(&shown, &unit)))?;
@@ -221,15 +223,17 @@ fn split(text: &str) -> (String, String) {
 }
 
 /// Returns the number and one step of its last digit.
-fn read_number(number: &str) -> Result<(f64, f64), String> {
+fn read_number(shown: &str, number: &str) -> Result<(f64, f64), Diagnostic> {
     let marks = number.chars().filter(|c| matches!(c, '.' | ',' | '\'')).count();
     if number.contains('\'') || marks > 1 {
-        return Err("has a thousands separator or two decimal marks: type 1234.5 or 1234,5".into());
+        return Err(Diagnostic::new(format!(
+            "\"{shown}\" has a thousands separator or two decimal marks: type 1234.5 or 1234,5"
+        )));
     }
     let plain = number.replace(',', ".");
-    let value: f64 = plain.parse().map_err(|_| "is not a number".to_owned())?;
+    let value: f64 = plain.parse().map_err(|_| Diagnostic::new(format!("\"{shown}\" is not a number")))?;
     if !value.is_finite() {
-        return Err("is not a finite number".into());
+        return Err(Diagnostic::new(format!("\"{shown}\" is not a finite number")));
     }
     let (mantissa, exponent) = match plain.split_once(['e', 'E']) {
         Some((mantissa, exponent)) => (mantissa, exponent.parse::<i32>().unwrap_or(0)),
@@ -252,10 +256,10 @@ fn find<'a>(unit: &str, spellings: &'a [Spelling]) -> Option<&'a Spelling> {
 }
 
 /// Says why a unit does not fit.
-fn wrong_unit<U: Readable>(shown: &str, unit: &str) -> String {
+fn wrong_unit<U: Readable>(shown: &str, unit: &str) -> Diagnostic {
     let squeezed: String = unit.chars().filter(|c| !c.is_whitespace()).collect();
     if squeezed.starts_with(['k', 'M', 'G']) {
-        return format!("\"{shown}\": {} in {unit} is out of all proportion here", U::WHAT);
+        return Diagnostic::new(format!("\"{shown}\": {} in {unit} is out of all proportion here", U::WHAT));
     }
     let others: [(&str, &str); 8] = [
         ("v", "a voltage"),
@@ -269,8 +273,8 @@ fn wrong_unit<U: Readable>(shown: &str, unit: &str) -> String {
     ];
     let folded = squeezed.to_lowercase();
     match others.iter().find(|(name, what)| *name == folded && *what != U::WHAT) {
-        Some((_, what)) => format!("\"{shown}\" is {what}, but {} is due here", U::WHAT),
-        None => format!("\"{shown}\": the unit \"{unit}\" is not known for {}", U::WHAT),
+        Some((_, what)) => Diagnostic::new(format!("\"{shown}\" is {what}, but {} is due here", U::WHAT)),
+        None => Diagnostic::new(format!("\"{shown}\": the unit \"{unit}\" is not known for {}", U::WHAT)),
     }
 }
 

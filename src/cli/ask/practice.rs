@@ -24,6 +24,7 @@ use crate::log::typed::Proposed;
 use crate::measure::kind::TypedSlot;
 use crate::sim::{self, Vehicle};
 use crate::text::ask::bench;
+use crate::text::truth::{self, answers};
 
 /// Real time in which one simulated minute goes by at a terminal.
 const REAL_MINUTE: Duration = Duration::from_millis(150);
@@ -122,16 +123,16 @@ impl PracticePrompter {
 
     fn told(&self, question: QuestionId) -> Option<String> {
         let vehicle = &self.bench.borrow().vehicle;
-        let plugged = || vehicle.answers(QuestionId::InterviewPlugged).filter(|told| told != "nothing");
+        let plugged = || answers(vehicle, QuestionId::InterviewPlugged).filter(|told| told != "nothing");
         match question {
-            QuestionId::InterviewRecent => match (vehicle.answers(question), plugged()) {
+            QuestionId::InterviewRecent => match (answers(vehicle, question), plugged()) {
                 (Some(recent), Some(plugged)) if recent == "nothing" => Some(plugged),
                 (Some(recent), Some(plugged)) => Some(format!("{recent}, {plugged}")),
                 (recent, _) => recent,
             },
             QuestionId::RepairWhat if vehicle.has_fault() => Some(bench::MENDED.to_owned()),
             QuestionId::ProveProvoke => Some("stays-away".to_owned()),
-            _ => vehicle.answers(question),
+            _ => answers(vehicle, question),
         }
     }
 }
@@ -199,7 +200,7 @@ impl Prompter for PracticePrompter {
         let mut lines = self.inner.farewell(done);
         if done {
             lines.push(StyledText::new());
-            lines.extend(self.bench.borrow().vehicle.truth().tell());
+            lines.extend(truth::tell(&self.bench.borrow().vehicle.truth()));
         }
         lines
     }

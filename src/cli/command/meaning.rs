@@ -116,10 +116,10 @@ fn of_drop(
     let zero = reading.zero.map(|(entry, offset)| Zero { entry, offset });
     let found = current_of_drop(drop, &reading.meter, zero, &fuse, &reading.temperature, table);
     Ok(EntryMeaning {
-        current: Some(found.current),
-        floor: Some(found.floor),
+        current: Some(found.current.clone()),
+        floor: Some(found.floor.clone()),
         below_floor: found.below_floor,
-        warnings: found.warnings,
+        warnings: text::convert::warnings(&found, &fuse.resistance),
         ..meant
     })
 }
@@ -131,7 +131,8 @@ impl EntryMeaning {
 
     /// Adds what is doubtful about a reading, and what it did beside: each asks for something, and none is refused.
     fn question(&mut self, reading: &Reading, analysis: &Analysis) {
-        self.warnings.extend(doubts(reading, analysis.total.as_ref(), &analysis.panel));
+        let doubts = doubts(reading, analysis.total.as_ref(), &analysis.panel);
+        self.warnings.extend(doubts.iter().map(text::doubt::doubt));
         let events = analysis.observed.events.iter().filter(|(entry, _)| *entry == reading.entry);
         // That a fuse has no figure is said already.
         let beside = events.filter(|(_, event)| !matches!(event, Event::NoResistance { .. }));

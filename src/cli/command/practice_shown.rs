@@ -10,6 +10,7 @@ use crate::render::json::practice::VehicleShape;
 use crate::sim::{self, Story, Vehicle};
 use crate::text::fault::argument;
 use crate::text::score as words;
+use crate::text::truth as told;
 
 /// Shows the vehicle of a seed on a map.
 ///
@@ -33,11 +34,11 @@ pub fn show(context: &Context, name: &str, seed: u64, reveal: bool) -> Result<Ex
             .and(Role::Value, seed.to_string())
             .and(Role::Plain, ": ")
             .and(Role::Name, &map.title),
-        StyledText::plain("The customer: ").and(Role::Plain, vehicle.complaint()),
+        StyledText::plain("The customer: ").and(Role::Plain, told::complaint(vehicle.stands())),
         StyledText::plain("Hunt on it: ").and(Role::Name, hunt),
     ];
     match &truth {
-        Some(truth) => lines.extend(truth.tell()),
+        Some(truth) => lines.extend(told::tell(truth)),
         None => lines.push(StyledText::of(Role::Hint, words::REVEAL)),
     }
     context.print(&lines)?;

@@ -4,6 +4,7 @@ use super::round;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::{Q, q};
 use crate::render::convert::ConvertResult;
+use crate::text::convert::remark;
 
 shape! {
     /// What `convert` prints. Where no resistance is known the warning says what to do, and all else is null.
@@ -18,6 +19,6 @@ shape! {
         /// What the resistance rests on.
         basis: Option<&'static str> = known.map(|meant| meant.resistance.basis.word()),
         warnings: Vec<String> = meant.map_or_else(|fault| vec![fault.to_string()], |meant| meant.warnings.clone()),
-        sources: Vec<String> = known.map(|meant| meant.resistance.remarks.clone()).unwrap_or_default(),
+        sources: Vec<String> = known.map(|meant| meant.resistance.remarks.iter().map(remark).collect()).unwrap_or_default(),
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::circuit::map::Map;
 use crate::sim::{TrueCause, Truth, Vehicle};
+use crate::text::truth::{complaint, oddity};
 
 shape! {
     /// What `practice` prints.
@@ -9,7 +10,7 @@ shape! {
         seed: u64 = number,
         /// Title of the map.
         map: String = map.title.clone(),
-        complaint: String = vehicle.complaint(),
+        complaint: String = complaint(vehicle.stands()),
         /// Command that hunts on it.
         hunt: String = command.to_owned(),
         truth: Option<TruthShape> = revealed.map(TruthShape::of),
@@ -18,7 +19,7 @@ shape! {
     /// What is really wrong.
     TruthShape(truth: &Truth) {
         causes: Vec<TrueCauseShape> = truth.causes.iter().map(TrueCauseShape::of).collect(),
-        oddities: Vec<String> = truth.oddities.clone(),
+        oddities: Vec<String> = truth.oddities.iter().map(oddity).collect(),
         /// What it draws without the causes.
         sound_total_ma: f64 = truth.sound_total.milli(),
     }

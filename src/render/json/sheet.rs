@@ -7,6 +7,7 @@ use crate::circuit::id::FeedId;
 use crate::circuit::map::{Feed, Map};
 use crate::plan::round::RoundRead;
 use crate::render::sheet::{Column, Sheet, SheetRequest};
+use crate::text::convert::remark;
 
 shape! {
     /// What `sheet` prints. Where no resistance is known there is no column, and the warning says what to do.
@@ -55,6 +56,6 @@ shape! {
         interval_percent: f64 = round(column.interval * 100.0, 1),
         /// One a row; null where the meter shows nothing or the fuse would warm itself.
         drops_mv: Vec<Option<f64>> = column.cells.iter().map(|cell| cell.map(|drop| round(drop.milli(), 4))).collect(),
-        sources: Vec<String> = column.figure.remarks.clone(),
+        sources: Vec<String> = column.figure.remarks.iter().map(remark).collect(),
     }
 }
