@@ -44,9 +44,21 @@ pub struct FuseAlarm {
     pub source: String,
 }
 
+/// Where a limit is from that somebody gives, in words.
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct GivenLimit {
+    /// With the log, as it is opened.
+    pub opened: String,
+    /// Later, without saying where it is from.
+    pub typed: String,
+}
+
 /// The table of limits.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Limits {
+    /// Where a limit is from that somebody gives.
+    pub given: GivenLimit,
     classes: Vec<ClassLimit>,
     reserve: Option<(f64, String)>,
     alarm: Option<FuseAlarm>,
@@ -64,6 +76,7 @@ struct LimitsSchema {
     fuse_alarm: AlarmSchema,
     sleep: Vec<SleepSchema>,
     sleep_unknown: UnknownSchema,
+    given: GivenLimit,
 }
 
 #[derive(Deserialize)]
@@ -166,6 +179,7 @@ impl Limits {
             return Err(Faults(faults));
         }
         Ok(Limits {
+            given: written.given,
             classes,
             reserve: Some((written.reserve.minutes_per_ma, written.reserve.source)),
             alarm: Some(FuseAlarm {

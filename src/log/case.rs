@@ -126,8 +126,10 @@ impl Case {
             stamp,
             what: NotedTemperature { place: place.clone(), value: value.clone() },
         };
-        let given =
-            |limit: &Typed<Ampere>| Limit { current: limit.value, source: "given with the log".to_owned() };
+        let given = |limit: &Typed<Ampere>| Limit {
+            current: limit.value,
+            source: Limits::builtin().given.opened.clone(),
+        };
         Self {
             temperatures: opened.temperatures.iter().map(noted).collect(),
             limit: opened.limit.as_ref().map(given),

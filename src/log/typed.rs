@@ -14,6 +14,7 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Typed, Volt};
 use crate::circuit::fuse::Family;
+use crate::circuit::limits::Limits;
 use crate::circuit::map::{Access, Hazard};
 use crate::measure::Measurement;
 use crate::measure::grammar::{Names, begins_value_of, values_of};
@@ -300,7 +301,7 @@ pub fn read_limit(text: &str) -> Result<LogEvent, Diagnostic> {
             Ok(limit) if limit.value > Ampere::ZERO => {
                 let source =
                     source.iter().copied().filter(|word| *word != "--source").collect::<Vec<_>>().join(" ");
-                let source = if source.is_empty() { "told by the technician".to_owned() } else { source };
+                let source = if source.is_empty() { Limits::builtin().given.typed.clone() } else { source };
                 return Ok(LogEvent::Limit { limit, source });
             }
             Ok(limit) => fault = Some(Diagnostic::new(format!("a limit of {} is none", limit.text))),

@@ -111,10 +111,7 @@ pub fn oddity(odd: &Oddity) -> String {
 mod tests {
     use super::*;
     use crate::sim::FaultPlan;
-
-    fn van() -> crate::circuit::map::Map {
-        crate::circuit::builtin::map("van").expect("built in")
-    }
+    use crate::sim::sample::map;
 
     fn text(truth: &Truth) -> String {
         tell(truth).iter().map(StyledText::text).collect::<Vec<String>>().join("\n")
@@ -123,7 +120,7 @@ mod tests {
     #[test]
     fn the_truth_is_told_with_place_and_size() {
         for seed in 0..100 {
-            let truth = Vehicle::new(&van(), seed).truth();
+            let truth = Vehicle::new(&map(), seed).truth();
             let told = text(&truth);
             let cause = truth.causes.first().expect("a cause");
             let place = cause.branch.split(':').next().expect("a first part");
@@ -138,7 +135,7 @@ mod tests {
 
     #[test]
     fn a_sound_vehicle_is_told_as_sound() {
-        let truth = Vehicle::planned(&van(), 1, FaultPlan::Nothing).truth();
+        let truth = Vehicle::planned(&map(), 1, FaultPlan::Nothing).truth();
         assert!(text(&truth).contains("this vehicle is sound"));
         assert!(truth.names().is_empty());
     }
