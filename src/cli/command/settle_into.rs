@@ -21,6 +21,9 @@ use crate::trace::wake::Wake;
 /// Most departures that are entered one by one; all are counted.
 const LISTED: usize = 200;
 
+/// Parts of the curve that is kept: of a night about five minutes each, as fine as it is drawn on a page.
+const PARTS: usize = 120;
+
 /// What was entered.
 #[derive(Debug, Default)]
 pub struct TraceTaken {
@@ -115,6 +118,7 @@ fn watched(found: &Settling, file: &str) -> TraceSummary {
         count: found.wakes.len() + found.dips.len(),
         departures: all.take(LISTED).map(departure).collect(),
         ledger: found.ledger.clone(),
+        curve: found.trace.curve(PARTS),
         channels: Vec::new(),
     }
 }
