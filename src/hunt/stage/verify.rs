@@ -14,6 +14,7 @@ use crate::battery::capacity::Method;
 use crate::battery::cause::SupplyCause;
 use crate::circuit::map::Limit;
 use crate::hunt::analysis::{Analysis, limit_of, plain_current, sleep_after};
+use crate::hunt::night::night_of;
 use crate::hunt::question::Question;
 use crate::hunt::typed::measured;
 use crate::hunt::{HuntStep, Taken, causes, supply};
@@ -121,9 +122,10 @@ fn rating_question() -> HuntStep {
     HuntStep::ask(Question::of(QuestionId::ProveRating).or("don't know"))
 }
 
-/// Returns true if the fault was not there every time.
+/// Returns true if the fault was not there every time: as told, or as a logged night shows.
 pub fn is_intermittent(case: &Case) -> bool {
-    matches!(case.told().pattern, FlatPattern::Sometimes | FlatPattern::OnePlace)
+    let told = matches!(case.told().pattern, FlatPattern::Sometimes | FlatPattern::OnePlace);
+    told || night_of(case, limit_of(case).map(|limit| limit.current)).is_woken
 }
 
 /// Takes an answer.
