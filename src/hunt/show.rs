@@ -298,7 +298,7 @@ pub fn stop_words(analysis: &Analysis, stop: &Stop) -> String {
     let who = text::suspects::called(&leader, load);
     // What is away now is as likely as its line in the list says.
     let leads = match (stop, suspect) {
-        (Stop::AtTimes(_), Some(suspect)) => suspect.probability,
+        (Stop::Open | Stop::AtTimes(_), Some(suspect)) => suspect.probability,
         _ => leader.probability,
     };
     let ending = text::next::Ending {

@@ -211,7 +211,7 @@ const NEAR_FLOOR: f64 = 1.5;
 pub fn further(stop: &Stop) -> &'static str {
     match stop {
         Stop::NotWorth(_) => "What could be read all the same",
-        Stop::AtTimes(_) => "To find out which circuit it is",
+        Stop::Open | Stop::AtTimes(_) => "To find out which circuit it is",
         _ => "To find the part itself",
     }
 }
@@ -279,6 +279,7 @@ pub struct Ending<'a> {
 pub fn stop(stop: &Stop, end: &Ending) -> String {
     let who = end.who;
     match stop {
+        Stop::Open if end.night.is_some_and(|night| night.is_woken) => at_times(end),
         Stop::Open => "Readings are left that would tell more.".to_owned(),
         Stop::Decided(p) => {
             let sure = if *p >= DECIDED { String::new() } else { format!(" ({})", odds(*p)) };

@@ -211,3 +211,46 @@ fn a_night_that_never_rests_has_its_curve_and_ledger_in_the_record() {
     let html = world.read("r.html");
     assert!(html.contains("It never rests. The average is") && html.contains("class=\"band\""));
 }
+
+#[test]
+fn what_was_within_at_rest_before_the_repair_is_proven_by_a_quiet_night_only() {
+    let world = begun(&night(audio));
+    world.say("settle night.csv --into x.hunt.yaml").ends(0);
+    let next = world.say("next x.hunt.yaml --format json").ends(0).json();
+    assert_eq!(
+        (&next["done"], &next["readings"][0]["action"], &next["readings"][0]["at"]),
+        (&false.into(), &"out".into(), &"F12".into())
+    );
+    world.say("add x.hunt.yaml out F12 none 20min").ends(0);
+    let next = world.say("next x.hunt.yaml --format json").ends(0).json();
+    assert_eq!(next["done"], true);
+    assert!(next["why"].as_str().is_some_and(|why| why.contains("It was out, and nothing woke.")), "{next}");
+    let answers = [
+        ("caution.page", "yes"),
+        ("repair.what", "audio unit replaced"),
+        ("prove.provoke", "stays-away"),
+        ("prove.wait", "settled 25"),
+        ("prove.total", "25"),
+        ("prove.log", "planned"),
+        ("prove.rating", "don't know"),
+    ];
+    let answers: String = answers.iter().map(|(key, answer)| format!("{key}: \"{answer}\"\n")).collect();
+    world.write("a.yaml", &answers);
+    let said = world.say("hunt x.hunt.yaml --answers a.yaml");
+    assert!(
+        said.talk.contains("as it was at rest before. A quiet night is the proof.")
+            || said.out.contains("A quiet night"),
+        "{}{}",
+        said.out,
+        said.talk
+    );
+    let outcome = || world.say("record x.hunt.yaml --format json").ends(0).json()["proof"].clone();
+    assert!(outcome()["lacks"].to_string().contains("a quiet night is the proof"), "{}", outcome());
+    world.write("after.csv", &night(|_| 0.0).replace("2026-11-02", "2026-11-03"));
+    world.say("settle after.csv --into x.hunt.yaml").ends(0);
+    assert!(!outcome()["lacks"].to_string().contains("night"), "{}", outcome());
+    let again = night(audio).replace("2026-11-02", "2026-11-04");
+    world.write("again.csv", &again);
+    world.say("settle again.csv --into x.hunt.yaml").ends(0);
+    assert!(outcome()["lacks"].to_string().contains("the overnight log shows it again"), "{}", outcome());
+}

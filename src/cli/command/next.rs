@@ -53,7 +53,7 @@ fn lines(analysis: &Analysis, now: DateTime<FixedOffset>) -> Vec<StyledText> {
     let mut lines = Vec::new();
     let plan = with_refit(analysis);
     let readings = &plan.readings;
-    if plan.stop != Stop::Open {
+    if plan.stop != Stop::Open || analysis.facts.night.is_woken {
         lines.push(show::stop(analysis));
         if !readings.is_empty() {
             let heading = next::further(&plan.stop);

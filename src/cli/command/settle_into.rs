@@ -92,7 +92,7 @@ fn total(log: &LogFile, level: &Uncertain<Ampere>, step: Ampere) -> LogEvent {
         zero: None,
         temperature: None,
         provisional: false,
-        after_repair: false,
+        after_repair: log.case().was_repaired(),
         why: None,
     }))
 }
