@@ -8,6 +8,7 @@ pub mod causes;
 pub(crate) mod caution;
 pub(crate) mod gone;
 pub(crate) mod night;
+pub(crate) mod night_cost;
 pub mod question;
 pub mod reserve;
 pub(crate) mod show;
