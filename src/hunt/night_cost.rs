@@ -1,8 +1,8 @@
 //! What a logged night cost: its rest and its average against the limit, how long a battery stands so, and what each line of
 //! its ledger may be. Leaves to others: finding the ledger (`trace`), what it says of each circuit (`night`).
 
-use super::analysis::limit_of;
-use super::night::{average_of, read};
+use super::limit::limit_of;
+use super::night::{average_of, read, repaired_at};
 use super::supply;
 use crate::balance::verdict::{DrawVerdict, judge_night};
 use crate::base::quantity::{Ampere, Day, Uncertain};
@@ -35,5 +35,17 @@ pub fn night_cost(case: &Case, seen: &TraceSummary) -> NightCost {
             .filter(|_| !supply::is_unreckoned(case))
             .and_then(|drawn| Some(supply::stock(case, true).ok()?.days(drawn))),
         attributed: attribute(&seen.whole_ledger(), Some(&case.map), limit.unwrap_or(USUAL_LIMIT)),
+    }
+}
+
+/// Returns whether a night after the repair was quiet: rest and average within the limit. `None` without such a night, or
+/// where it doesn't tell.
+pub(super) fn was_quiet(case: &Case) -> Option<bool> {
+    let repaired = repaired_at(case)?;
+    let seen = case.watched.last().filter(|seen| seen.stamp.entry > repaired)?;
+    match night_cost(case, &seen.what).verdict? {
+        DrawVerdict::Within => Some(true),
+        DrawVerdict::Over => Some(false),
+        DrawVerdict::Undecided => None,
     }
 }
