@@ -3,8 +3,9 @@
 
 use chrono::TimeDelta;
 
+use super::limit::limit_of;
 use crate::balance::verdict::{DrawVerdict, judge};
-use crate::base::quantity::{Ampere, Minute, Typed, Unit as _};
+use crate::base::quantity::{Ampere, Minute, Typed, Uncertain, Unit as _};
 use crate::circuit::map::Map;
 use crate::infer::night::NightEvidence;
 use crate::instrument::uncertainty::current;
@@ -26,22 +27,14 @@ const MOSTLY: f64 = 0.5;
 
 /// Returns what the newest meter log says of the fault as it was found.
 pub(super) fn night_of(case: &Case, limit: Option<Ampere>) -> NightEvidence {
-    let is_repair = |said: &&Dated<Said>| {
-        said.what.question.plain() == Some(QuestionId::RepairWhat) && case.was_repaired()
-    };
-    let repaired = case.answers.iter().find(is_repair).map_or(usize::MAX, |said| said.stamp.entry);
-    let Some(seen) = case.watched.iter().rev().find(|seen| seen.stamp.entry < repaired) else {
-        return NightEvidence::default();
-    };
+    let Some(seen) = night_before_repair(case) else { return NightEvidence::default() };
     let entry = seen.stamp.entry;
     let seen = &seen.what;
-    let read =
-        |shown: Ampere| current(&Typed::measured(shown, case.ammeter().resolution, ""), case.ammeter());
     let rest = seen.ledger.lines.first().map(|line| line.peak);
-    let average = seen.average.filter(|_| rest.is_some()).map(read);
+    let average = average_of(case, seen).filter(|_| rest.is_some());
     let judged = |drawn| limit.map(|limit| judge(drawn, limit));
     let is_over = average.as_ref().and_then(judged) == Some(DrawVerdict::Over);
-    let rests_over = rest.map(read).as_ref().and_then(judged) == Some(DrawVerdict::Over);
+    let rests_over = rest.map(|rest| read(case, rest)).as_ref().and_then(judged) == Some(DrawVerdict::Over);
     let line = seen.ledger.costliest().copied();
     let found = line.iter().zip(rest).flat_map(|(line, rest)| rises(line, rest, &case.map));
     let found = found.chain(seen.channels.iter().flat_map(|channel| channels(channel, &case.map)));
@@ -52,6 +45,35 @@ pub(super) fn night_of(case: &Case, limit: Option<Ampere>) -> NightEvidence {
         line,
         found: found.map(|(at, found)| Sighting { entry, at, found: found.to_owned() }).collect(),
     }
+}
+
+/// Returns the number of the entry that told the repair.
+pub(super) fn repaired_at(case: &Case) -> Option<usize> {
+    let is_repair = |said: &&Dated<Said>| {
+        said.what.question.plain() == Some(QuestionId::RepairWhat) && case.was_repaired()
+    };
+    case.answers.iter().find(is_repair).map(|said| said.stamp.entry)
+}
+
+/// Returns the newest meter log that was entered before the repair.
+pub(super) fn night_before_repair(case: &Case) -> Option<&Dated<TraceSummary>> {
+    let repaired = repaired_at(case).unwrap_or(usize::MAX);
+    case.watched.iter().rev().find(|seen| seen.stamp.entry < repaired)
+}
+
+/// Returns true if a night before the repair was within the limit at rest, and over it on average.
+pub(super) fn is_woken(case: &Case) -> bool {
+    night_of(case, limit_of(case).map(|limit| limit.current)).is_woken
+}
+
+/// Returns the average of a meter log, wake-ups in, with what the ammeter leaves open.
+pub(super) fn average_of(case: &Case, seen: &TraceSummary) -> Option<Uncertain<Ampere>> {
+    seen.average.map(|shown| read(case, shown))
+}
+
+/// Returns what a current that a meter log showed is worth.
+pub(super) fn read(case: &Case, shown: Ampere) -> Uncertain<Ampere> {
+    current(&Typed::measured(shown, case.ammeter().resolution, ""), case.ammeter())
 }
 
 fn at(seen: &TraceSummary, after: Minute) -> Option<chrono::DateTime<chrono::FixedOffset>> {

@@ -13,6 +13,7 @@ use crate::instrument::profile::Profile;
 use crate::log::case::Case;
 use crate::measure::doubt::doubts;
 use crate::measure::observation::{Observation, Scope};
+use crate::measure::sighting::SightingPlace;
 use crate::plan::proposal::{Plan, Proposal, StepReason, Stop};
 use crate::plan::refit::with_refit;
 use crate::text;
@@ -94,7 +95,11 @@ pub fn latest(case: &Case, analysis: &Analysis) -> Vec<StyledText> {
 
 /// Returns verdict and limit in one line; where it is undecided, what would decide it.
 pub fn verdict(analysis: &Analysis, clamp: &Profile) -> Option<StyledText> {
-    Some(judged(analysis.total.as_ref()?, analysis.limit.as_ref()?, analysis.verdict?, clamp))
+    let (total, limit, night) = (analysis.total.as_ref()?, analysis.limit.as_ref()?, &analysis.facts.night);
+    match night.average.as_ref().filter(|_| night.is_woken) {
+        Some(average) => Some(text::decide::woken(total, average, limit)),
+        None => Some(judged(total, limit, analysis.verdict?, clamp)),
+    }
 }
 
 /// Returns the verdict as it is against a limit that was just told.
@@ -148,7 +153,9 @@ fn ahead(plan: &Plan) -> Option<(usize, Minute)> {
 /// Returns what is not placed yet, and which readings do not fit together.
 pub fn placing(analysis: &Analysis) -> Vec<StyledText> {
     let mut lines = Vec::new();
-    lines.extend(analysis.account.as_ref().and_then(text::account::unplaced));
+    // Of what comes and goes nothing is there to be placed.
+    let account = analysis.account.as_ref().filter(|_| !analysis.facts.night.is_woken);
+    lines.extend(account.and_then(text::account::unplaced));
     for conflict in analysis.conflicts() {
         lines.push(StyledText::of(
             Role::Doubt,
@@ -289,15 +296,27 @@ pub fn stop_words(analysis: &Analysis, stop: &Stop) -> String {
         text::suspects::main_load(suspect)
     });
     let who = text::suspects::called(&leader, load);
+    // What is away now is as likely as its line in the list says.
+    let leads = match (stop, suspect) {
+        (Stop::Open | Stop::AtTimes(_), Some(suspect)) => suspect.probability,
+        _ => leader.probability,
+    };
     let ending = text::next::Ending {
         who: &who,
-        leads: leader.probability,
+        leads,
+        was_out: was_out(analysis, &leader),
         without: without(analysis, &leader),
         night: Some(&analysis.facts.night),
         is_left_alone: is_left_alone(analysis, &leader),
         excess: analysis.excess.as_ref(),
     };
     text::next::stop(stop, &ending)
+}
+
+/// Returns true if what leads was left out, and no wake-up came.
+fn was_out(analysis: &Analysis, leader: &Leader) -> bool {
+    let feed = analysis.panel.tree.find_feed(&leader.name).ok().map(SightingPlace::Feed);
+    analysis.observed.times_out.iter().any(|out| Some(out.at) == feed && out.came == 0)
 }
 
 /// Returns true if the fuse of what leads is not to be touched.

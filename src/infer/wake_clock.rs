@@ -113,6 +113,7 @@ mod tests {
             departures: starts.iter().map(one).collect(),
             started: None,
             ledger: crate::measure::night::Ledger::default(),
+            curve: Vec::new(),
             channels: Vec::new(),
         }
     }

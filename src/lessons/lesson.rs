@@ -72,7 +72,7 @@ pub fn lesson(case: &Case, table: &FuseTable) -> Lesson {
         class: case.map.class.name(),
         year: case.map.year,
         month: case.opened_at.month(),
-        minutes: (case.last_at - case.opened_at).num_seconds() as f64 / 60.0,
+        minutes: (case.last_at - case.opened_at).num_seconds().max(0) as f64 / 60.0,
         readings: case.readings.iter().filter(|one| !one.after_repair && is_reading(&one.what)).count(),
         sound: sound
             .map(|(feed, current)| (feed.id.clone(), current.milli(), expected(feed).milli()))

@@ -4,7 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use crate::base::quantity::{Ampere, AmpereHour, Minute, Unit};
-use crate::measure::night::{ChannelShare, Ledger};
+use crate::measure::night::{ChannelShare, CurvePart, Ledger, LedgerKind, LedgerLine};
 
 /// What a meter log showed. Times count from its first sample.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,6 +33,8 @@ pub struct TraceSummary {
     pub departures: Vec<Departure>,
     /// What the charge went to; without lines in logs of earlier builds.
     pub ledger: Ledger,
+    /// The curve in short; empty in logs of earlier builds.
+    pub curve: Vec<CurvePart>,
     /// Columns logged beside the total.
     pub channels: Vec<ChannelShare>,
 }
@@ -54,6 +56,42 @@ impl TraceSummary {
     /// Returns true if the log came to rest.
     pub fn is_settled(&self) -> bool {
         self.level.is_some()
+    }
+
+    /// Returns what the charge went to. A log of an earlier build tells rest and average only: what lies between them is one
+    /// line then.
+    pub fn whole_ledger(&self) -> Ledger {
+        let (Some(level), Some(average)) = (self.level, self.average) else { return self.ledger.clone() };
+        let held = self.span - self.rests_after.unwrap_or(Minute::ZERO);
+        if !self.ledger.lines.is_empty() || held <= Minute::ZERO {
+            return self.ledger.clone();
+        }
+        let hours = held.base() / 60.0;
+        let mean = |of: fn(&Departure) -> f64| {
+            self.departures.iter().map(of).sum::<f64>() / self.departures.len().max(1) as f64
+        };
+        let peak = Ampere::new(mean(|one| one.peak.base()));
+        let rest = LedgerLine {
+            what: LedgerKind::Rest,
+            times: 1,
+            period: None,
+            length: held * (1.0 - self.away),
+            peak: level,
+            rise: Ampere::ZERO,
+            charge: AmpereHour::new(level.base() * hours),
+            first: self.rests_after.unwrap_or(Minute::ZERO),
+        };
+        let woken = LedgerLine {
+            what: if self.regular { LedgerKind::Series } else { LedgerKind::Single },
+            times: self.count,
+            period: self.period.filter(|_| self.regular),
+            length: Minute::new(mean(|one| one.length.base())),
+            peak,
+            rise: peak - level,
+            charge: AmpereHour::new((average - level).base() * hours),
+            first: self.departures.first().map_or(Minute::ZERO, |one| one.after),
+        };
+        Ledger { lines: std::iter::once(rest).chain((self.count > 0).then_some(woken)).collect(), held }
     }
 
     /// Returns true if another entry says the same of the same file, to what the text of an entry keeps.

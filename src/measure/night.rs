@@ -83,6 +83,17 @@ impl Ledger {
     }
 }
 
+/// Lowest and highest sample of a part of the time; what the curve of a night is drawn from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CurvePart {
+    /// When the part begins, counted from the first sample.
+    pub after: Minute,
+    /// Lowest sample in it.
+    pub low: Ampere,
+    /// Highest sample in it.
+    pub high: Ampere,
+}
+
 /// A column logged beside the total, held against the total's departures.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ChannelShare {

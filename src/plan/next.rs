@@ -41,7 +41,7 @@ pub fn plan(view: &PlanView) -> Plan {
     let Plan { stop, mut readings } = by_currents(view);
     let is_open = !matches!(stop, Stop::Decided(_) | Stop::AsMapped(_) | Stop::Ended);
     let vigils = if is_open && !readings.iter().any(is_first) { vigils(view) } else { Vec::new() };
-    let is_left = stop == Stop::NothingLeft && !vigils.is_empty();
+    let is_left = matches!(stop, Stop::NothingLeft | Stop::AtTimes(_)) && !vigils.is_empty();
     readings.extend(vigils);
     Plan { stop: if is_left { Stop::Open } else { stop }, readings }
 }

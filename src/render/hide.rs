@@ -215,7 +215,10 @@ impl HiddenNames {
         // What a reading disturbed is told by its names; the reading itself stands beside it.
         hidden.disturbances.iter_mut().for_each(|one| GONE.clone_into(&mut one.what));
         hidden.limit.iter_mut().for_each(|limit| GONE.clone_into(&mut limit.source));
-        hidden.watched.iter_mut().for_each(|seen| GONE.clone_into(&mut seen.what.file));
+        for seen in &mut hidden.watched {
+            GONE.clone_into(&mut seen.what.file);
+            seen.what.channels.iter_mut().for_each(|one| one.name = self.place(&one.name, map));
+        }
         hidden.unknown.iter_mut().for_each(|one| GONE.clone_into(&mut one.kind));
         hidden.identity = case.identity.map(|_| GONE.to_owned());
         hidden

@@ -16,6 +16,7 @@ mod inside;
 mod look;
 mod meters;
 mod night;
+mod out;
 mod wiring;
 mod readings;
 mod rounds;

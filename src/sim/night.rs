@@ -138,7 +138,7 @@ fn ups_and_downs(rng: &mut SimRng, length: Minute) -> Vec<NightDeparture> {
 }
 
 /// A module of the map whose draw awake a night shows: its feed, and what it draws more then.
-fn module(map: &Map, seed: u64) -> Option<(String, Ampere)> {
+pub(super) fn module(map: &Map, seed: u64) -> Option<(String, Ampere)> {
     let fits: Vec<(String, Ampere)> = map
         .loads()
         .map(|(id, load)| (map.feed_name(id.feed).to_owned(), load.awake - load.asleep))

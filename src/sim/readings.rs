@@ -48,6 +48,7 @@ impl Vehicle {
                 vec![V(before), V(after), A(current)]
             }
             MeasurementKind::Look if at.contains('/') => vec![TypedSlot::Word(self.look(at)?.to_owned())],
+            MeasurementKind::Out => self.leave_out(at)?.to_vec(),
             MeasurementKind::Report => vec![TypedSlot::Word(self.report(at)?.to_owned())],
             other => {
                 let word = other.row().word;

@@ -24,6 +24,7 @@ impl Vehicle {
                 self.be_at(at);
                 self.disturb();
             }
+            LogEvent::Watched(seen) => self.take_night(seen),
             LogEvent::Meter(profile) => self.take_meter(profile),
             _ => {}
         }

@@ -6,6 +6,7 @@ use super::fault::{self, FaultPlan, SimCause};
 use super::flow::{Flow, flow};
 use super::hands::Hands;
 use super::meters::Kit;
+use super::out::SimSeries;
 use super::state::{SimWorld, VehicleState};
 use super::truth::Truth;
 use super::wiring::Wiring;
@@ -26,6 +27,8 @@ pub struct Vehicle {
     pub(super) state: VehicleState,
     pub(super) kit: Kit,
     pub(super) hands: Hands,
+    /// What wakes at times, where a night in the log shows it.
+    pub(super) series: Option<SimSeries>,
     /// What it drew when it was found: the battery has been falling by it.
     pub(super) found_drawing: Ampere,
     /// True if what hung since it was parked is part of it.
@@ -57,6 +60,7 @@ impl Vehicle {
             state,
             kit: Kit::draw(seed),
             hands: Hands::default(),
+            series: None,
             found_drawing,
             is_as_found: false,
         }

@@ -35,6 +35,17 @@ pub fn judged(
         .and(role, tail)
 }
 
+/// Says that a draw is within its limit at rest, and over it on average with what wakes it.
+pub fn woken(rest: &Uncertain<Ampere>, average: &Uncertain<Ampere>, limit: &Limit) -> StyledText {
+    let source = limit.source.split(" (").next().unwrap_or_default();
+    StyledText::plain("At rest ")
+        .and(Role::Value, spoken(rest))
+        .and(Role::Plain, ", on average ")
+        .and(Role::Value, spoken(average))
+        .and(Role::Plain, format!(", limit {} ({}): ", bare(limit.current, 2), source))
+        .and(Role::Doubt, "over on average.")
+}
+
 /// Returns what would decide, in one sentence without its full stop.
 pub fn what(draw: &Uncertain<Ampere>, limit: Ampere, clamp: &Profile) -> String {
     let apart = (draw.value() - limit).abs();

@@ -96,7 +96,7 @@ pub fn read_now(first: &ReadNow, panel: &Panel) -> StyledText {
     });
     let load = first.load.as_deref().map(|load| format!(": {}", clean(load))).unwrap_or_default();
     StyledText::plain("Now, before anybody opens a door: ")
-        .and(Role::Name, instruction(&first.reading, panel))
+        .and(Role::Name, instruction(&first.reading, panel, None))
         .and(Role::Plain, format!("{load}, {}.{}", odds(first.probability), shows.unwrap_or_default()))
 }
 

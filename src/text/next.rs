@@ -1,6 +1,8 @@
 //! Which reading to take next and why, and why the search stops.
 //! Leaves to others: the plan (`plan/next`).
 
+use chrono::{DateTime, FixedOffset, TimeDelta};
+
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Minute, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText};
@@ -25,8 +27,8 @@ use super::night;
 use super::sentence::capital;
 use super::suspects::{POSSIBLE, odds};
 
-/// Returns what to do, in one short sentence without its full stop.
-pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
+/// Returns what to do, in one short sentence without its full stop; with the time of day until when where `now` is told.
+pub fn instruction(proposal: &Proposal, panel: &Panel, now: Option<DateTime<FixedOffset>>) -> String {
     let at = proposal.at.as_deref().unwrap_or("");
     match proposal.action {
         MeasurementKind::Drop => format!("Across {at}{}", fuse_words(at, panel)),
@@ -41,7 +43,7 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
             }
         }
         MeasurementKind::Look => look(at, panel),
-        MeasurementKind::Out => leave_out(proposal, at, panel),
+        MeasurementKind::Out => leave_out(proposal, at, panel, now),
         MeasurementKind::Report => report(at),
         MeasurementKind::Input => input(at, panel),
         MeasurementKind::Refit => format!("Put {at} back; total once all sleeps again"),
@@ -57,8 +59,8 @@ pub fn instruction(proposal: &Proposal, panel: &Panel) -> String {
 }
 
 /// Returns what to do as a question asks for it: a word that is wanted is named.
-pub fn asked(proposal: &Proposal, panel: &Panel) -> String {
-    let what = instruction(proposal, panel);
+pub fn asked(proposal: &Proposal, panel: &Panel, now: DateTime<FixedOffset>) -> String {
+    let what = instruction(proposal, panel, Some(now));
     let place = proposal.at.as_deref().and_then(|at| SightingPlace::find(at, panel));
     let words = |sign: &Sign| Signs::builtin().words(&sign.sense).join(", ");
     match (proposal.action, place) {
@@ -99,13 +101,24 @@ pub fn help(proposal: &Proposal) -> String {
     }
 }
 
-/// Says for how long a fuse stays out, and what is typed then.
-fn leave_out(proposal: &Proposal, at: &str, panel: &Panel) -> String {
+/// Says until when a fuse stays out, and what is typed then.
+fn leave_out(proposal: &Proposal, at: &str, panel: &Panel, now: Option<DateTime<FixedOffset>>) -> String {
     let what = format!("Leave {at}{} out", fuse_words(at, panel));
     match proposal.reason {
         StepReason::Due { wakes, time } => {
+            let ends =
+                now.and_then(|now| now.checked_add_signed(TimeDelta::minutes(time.base().ceil() as i64)));
             let time = format!("{:.0} min", time.base());
-            format!("{what} for {time}: {wakes} wake-ups are due. Then type none {time}, or came=1 {time}")
+            let until = match ends {
+                Some(ends) => format!("until {} ({time})", ends.format("%H:%M")),
+                None => format!("for {time}"),
+            };
+            let due = if wakes == 2 {
+                "two wake-ups are due".to_owned()
+            } else {
+                format!("{wakes} wake-ups are due")
+            };
+            format!("{what} {until}: {due}. Then type none {time}, or came=1 {time}")
         }
         _ => what,
     }
@@ -199,6 +212,7 @@ const NEAR_FLOOR: f64 = 1.5;
 pub fn further(stop: &Stop) -> &'static str {
     match stop {
         Stop::NotWorth(_) => "What could be read all the same",
+        Stop::Open | Stop::AtTimes(_) => "To find out which circuit it is",
         _ => "To find the part itself",
     }
 }
@@ -211,7 +225,7 @@ pub fn more(count: usize) -> String {
 /// Returns the line of a proposal: what, and why.
 pub fn proposal_line(proposal: &Proposal, excess: Option<&Uncertain<Ampere>>, panel: &Panel) -> StyledText {
     StyledText::plain("Next: ")
-        .and(Role::Name, instruction(proposal, panel))
+        .and(Role::Name, instruction(proposal, panel, None))
         .and(Role::Hint, format!(": {}", why(proposal, excess, panel)))
 }
 
@@ -254,6 +268,8 @@ pub struct Ending<'a> {
     pub without: Option<(Ampere, Ampere)>,
     /// What a meter log shows of a draw that comes and goes.
     pub night: Option<&'a NightEvidence>,
+    /// True if it was left out, and no wake-up came.
+    pub was_out: bool,
     /// True if the fuse of what leads is not to be touched.
     pub is_left_alone: bool,
     /// What is sought.
@@ -264,6 +280,7 @@ pub struct Ending<'a> {
 pub fn stop(stop: &Stop, end: &Ending) -> String {
     let who = end.who;
     match stop {
+        Stop::Open if end.night.is_some_and(|night| night.is_woken) => at_times(end),
         Stop::Open => "Readings are left that would tell more.".to_owned(),
         Stop::Decided(p) => {
             let sure = if *p >= DECIDED { String::new() } else { format!(" ({})", odds(*p)) };
@@ -308,6 +325,9 @@ fn at_times(end: &Ending) -> String {
     } else {
         said += &format!("{}: {}. ", capital(end.who), odds(end.leads));
         said += match (end.is_left_alone, line.what) {
+            _ if end.was_out => {
+                "It was out, and nothing woke. Repair it, then log another night: that is the proof."
+            }
             (true, _) => "Leave its fuse alone. The maker's service information says how to test it.",
             (false, LedgerKind::Series | LedgerKind::Cycle) => {
                 "Log its fuse beside the total for a night. Or leave it out: if the next two don't come, it's that one."

@@ -107,6 +107,52 @@ pub fn night(hours: f64, level: &str, peak: &str, count: usize) -> String {
     format!("{hours:.1} hours at rest at {level}, {count} wake-ups up to {peak}")
 }
 
+/// Says what a night shows that never rests.
+pub fn restless(hours: f64, low: &str, high: &str) -> String {
+    format!("{hours:.1} hours up and down between {low} and {high}")
+}
+
+/// Says what a night cost: rest, average, both against the limit, and how long a battery stands so.
+pub fn night_cost(
+    rest: Option<&str>,
+    average: &str,
+    limit: Option<(String, &str)>,
+    days: Option<&str>,
+) -> String {
+    let mut said = match rest {
+        Some(rest) if rest == average => format!("It rests at {rest} all the time."),
+        Some(rest) => format!("It rests at {rest}. With what wakes it, the average is {average}."),
+        None => format!("It never rests. The average is {average}."),
+    };
+    said += &match limit {
+        Some((limit, "over")) => format!(" That is over the limit of {limit}."),
+        Some((limit, "within")) => format!(" That is within the limit of {limit}."),
+        Some((limit, _)) => format!(" The limit is {limit}: this night alone doesn't tell."),
+        None => String::new(),
+    };
+    said + &days.map(|days| format!(" A full battery stands {days} of it.")).unwrap_or_default()
+}
+
+/// Says that the first minutes were higher than the figure.
+pub fn cut_off(highest: &str) -> String {
+    format!("Cut off at the top: before its rest it drew up to {highest}.")
+}
+
+/// Says how the average of a night was read.
+pub fn logged(hours: f64) -> String {
+    format!("average over {hours:.1} h that were logged, wake-ups in")
+}
+
+/// Says what a day takes.
+pub fn ah_a_day(amount: f64) -> String {
+    format!("{:.2} Ah a day", amount + 0.0)
+}
+
+/// Says what a line of the ledger may be.
+pub fn may_be(name: &str, usual: bool) -> String {
+    if usual { format!("{name}: usual, takes little") } else { name.to_owned() }
+}
+
 /// Says that only some wake-ups are drawn.
 pub fn drawn(first: usize, of: usize) -> String {
     format!("The first {first} of {of} wake-ups are drawn.")
@@ -131,6 +177,14 @@ pub const FIGURE_SUSPECTS: &str = "Suspects: thick as it stands now, thin before
 pub const FIGURE_STAND: &str = "Days a full battery stands, with 95 % interval";
 /// The night.
 pub const FIGURE_NIGHT: &str = "The night that was logged";
+/// Heads the night.
+pub const NIGHT: &str = "The night";
+/// The ledger as a table.
+pub const LEDGER: &str = "The night's charge, line by line";
+/// The line of the limit.
+pub const LIMIT: &str = "limit";
+/// The line of the average.
+pub const AVERAGE: &str = "average";
 /// The night's charge.
 pub const FIGURE_LEDGER: &str = "What the night's charge went to";
 

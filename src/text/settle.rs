@@ -227,7 +227,7 @@ fn percent(share: f64) -> String {
 }
 
 /// Says in a line what a line of the ledger was.
-pub(super) fn ledger_line(line: &LedgerLine, when: &dyn Fn(Minute) -> String) -> String {
+pub(crate) fn ledger_line(line: &LedgerLine, when: &dyn Fn(Minute) -> String) -> String {
     let (length, peak) = (span(line.length), bare(line.peak, 3));
     match (line.what, line.times, line.period) {
         (LedgerKind::Rest, ..) => format!("at rest, {peak}"),

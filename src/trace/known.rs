@@ -111,6 +111,9 @@ pub struct Attribution {
 /// wake-ups of telematics units take is up to half of the usual 50 mA.
 const HARMLESS: f64 = 0.5;
 
+/// Limit that tells what is harmless where no other is known. Editorial: the trade's usual one.
+pub const USUAL_LIMIT: Ampere = Ampere::new(0.05);
+
 /// A module's rise fits if neither is more than this many times the other.
 const RISE_FITS: f64 = 1.25;
 
@@ -125,15 +128,20 @@ pub fn attribute(ledger: &Ledger, map: Option<&Map>, limit: Ampere) -> Vec<Optio
             if matches!(line.what, LedgerKind::Rest | LedgerKind::Unfinished) {
                 return None;
             }
+            let takes_little = ledger.per_day(line) / 24.0 <= HARMLESS * limit.base();
             let known = builtin().iter().find(|known| known.fits(line, rest));
-            let module = map.and_then(|map| match known {
-                Some(known) => only(map, |load| load.kind == known.id),
-                None => only(map, |load| fits(load.awake - load.asleep, line)),
-            });
-            let takes = ledger.per_day(line) / 24.0;
-            let usual = known.is_some() && takes <= HARMLESS * limit.base();
-            let name = module.or_else(|| known.map(|known| known.words.clone()))?;
-            Some(Attribution { name, known, usual })
+            let known_module =
+                known.zip(map).and_then(|(known, map)| only(map, |load| load.kind == known.id));
+            // What takes much is looked for on the map first.
+            let rises = || map.and_then(|map| only(map, |load| fits(load.awake - load.asleep, line)));
+            match (known, rises().filter(|_| known_module.is_none() && !(known.is_some() && takes_little))) {
+                (_, Some(name)) => Some(Attribution { name, known: None, usual: false }),
+                (Some(of), None) => {
+                    let name = known_module.unwrap_or_else(|| of.words.clone());
+                    Some(Attribution { name, known, usual: takes_little })
+                }
+                (None, None) => None,
+            }
         })
         .collect()
 }

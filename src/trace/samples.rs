@@ -2,6 +2,7 @@
 //! Leaves to others: putting stamps in order (`repairs`), levels (`level`).
 
 use crate::base::quantity::{Ampere, Minute, Unit};
+use crate::measure::night::CurvePart;
 
 /// A series of samples, earliest first.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -86,6 +87,25 @@ impl Trace {
             .map(|(from, to)| (Minute::new(from / 60.0), Minute::new((to - from) / 60.0)))
     }
 
+    /// Returns lowest and highest sample of each of at most so many equal parts of the time; parts without a sample are
+    /// left out.
+    pub fn curve(&self, parts: usize) -> Vec<CurvePart> {
+        let parts = parts.min(self.len()).max(1);
+        let part = self.span() / parts as f64;
+        let mut all: Vec<(usize, CurvePart)> = Vec::new();
+        for (time, current) in self.samples() {
+            // From 0 to the number of parts less one.
+            let at = ((time.base() / part.base().max(f64::MIN_POSITIVE)) as usize).min(parts - 1);
+            match all.last_mut() {
+                Some((last, seen)) if *last == at => {
+                    (seen.low, seen.high) = (seen.low.min(current), seen.high.max(current));
+                }
+                _ => all.push((at, CurvePart { after: part * at as f64, low: current, high: current })),
+            }
+        }
+        all.into_iter().map(|(_, part)| part).collect()
+    }
+
     /// Returns the same trace with every sign turned.
     #[must_use]
     pub fn turned(mut self) -> Self {
@@ -161,6 +181,20 @@ mod tests {
         assert_eq!(held, [1.0, 2.0, 2.0, 13.0, 12.0, 1.0, 1.0, 0.0]);
         assert_eq!(trace.gaps().count(), 1);
         assert!(Trace::new([], Ampere::ZERO).is_empty());
+    }
+
+    #[test]
+    fn a_curve_in_short_keeps_every_peak_and_leaves_gaps_out() {
+        let at = |second: u32| {
+            let current = if second == 300 { 200.0 } else { 25.0 };
+            (Minute::new(f64::from(second) / 60.0), Ampere::from_milli(current))
+        };
+        let trace = Trace::new((0..=400).chain(600..=1000).map(at), Ampere::ZERO);
+        let curve = trace.curve(10);
+        let highs: Vec<f64> = curve.iter().map(|part| part.high.milli().round()).collect();
+        assert_eq!(highs, [25.0, 25.0, 25.0, 200.0, 25.0, 25.0, 25.0, 25.0, 25.0]);
+        assert!((curve[5].after.base() - 10.0).abs() < 1e-9, "the part from 500 s on has no sample");
+        assert!(Trace::default().curve(10).is_empty());
     }
 
     #[test]

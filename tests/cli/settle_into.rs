@@ -153,3 +153,104 @@ fn a_night_within_its_limit_accuses_nobody() {
     let found = suspects(&world);
     assert_eq!((&found["verdict"], &found["leader"]["kind"]), (&"within".into(), &"nothing".into()));
 }
+
+#[test]
+fn the_record_shows_the_night_with_its_ledger_in_every_form() {
+    let world = begun(&night(audio));
+    world.say("settle night.csv --into x.hunt.yaml").ends(0);
+    let record = world.say("record x.hunt.yaml --format json").ends(0).json();
+    let night = &record["night"];
+    assert_eq!(night["verdict"], "over");
+    let ledger = night["ledger"].as_array().expect("a list");
+    let whats: Vec<_> = ledger.iter().filter_map(|line| line["what"].as_str()).collect();
+    assert_eq!(whats, ["rest", "series"]);
+    let sum: f64 = ledger.iter().filter_map(|line| line["ah_per_day"].as_f64()).sum();
+    let whole = night["ah_per_day"].as_f64().expect("a figure");
+    assert!((sum - whole).abs() < 1e-3 && (whole / 24.0 - 0.1215).abs() < 1e-3, "{sum} of {whole}");
+    assert_eq!(ledger[1]["may_be"], "audio unit");
+    let days = night["days"]["value"].as_f64().expect("days");
+    assert!((2.0..14.0).contains(&days), "{days}");
+    // The first twenty minutes are awake, and every wake-up is in the curve.
+    let highs: Vec<f64> = night["curve"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .filter_map(|part| part["high_ma"].as_f64())
+        .collect();
+    assert_eq!(highs.len(), 120);
+    assert!((highs[0] - 400.0).abs() < 1.0, "{highs:?}");
+    assert!(highs.iter().filter(|high| **high > 600.0).count() >= 33, "{highs:?}");
+    for form in ["html", "txt", "csv"] {
+        world.say(&format!("record x.hunt.yaml --to r.{form}")).ends(0);
+    }
+    let html = world.read("r.html");
+    for part in
+        ["class=\"band\"", "class=\"average\"", "33 × 100 s, every 10.0 min", "over the limit", ">20:00<"]
+    {
+        assert!(html.contains(part), "{part}");
+    }
+    let text = world.read("r.txt");
+    for part in
+        ["It rests at 25.1 mA. With what wakes it, the average is 122 mA.", "2.31 Ah a day", "audio unit"]
+    {
+        assert!(text.contains(part), "{part}: {text}");
+    }
+    let csv = world.read("r.csv");
+    assert!(csv.lines().any(|row| row.contains(",watched,,,25.1")), "{csv}");
+}
+
+#[test]
+fn a_night_that_never_rests_has_its_curve_and_ledger_in_the_record() {
+    let up = |second: u32| if second % 300 < 130 { 400.0 } else { 0.0 };
+    let world = begun(&night(up));
+    world.say("settle night.csv --into x.hunt.yaml").ends(1);
+    let night = world.say("record x.hunt.yaml --format json").ends(0).json()["night"].clone();
+    assert_eq!((&night["level_ma"], &night["verdict"]), (&Value::Null, &"over".into()));
+    assert_eq!(night["ledger"][1]["what"], "cycle");
+    world.say("record x.hunt.yaml --to r.html").ends(0);
+    let html = world.read("r.html");
+    assert!(html.contains("It never rests. The average is") && html.contains("class=\"band\""));
+}
+
+#[test]
+fn what_was_within_at_rest_before_the_repair_is_proven_by_a_quiet_night_only() {
+    let world = begun(&night(audio));
+    world.say("settle night.csv --into x.hunt.yaml").ends(0);
+    let next = world.say("next x.hunt.yaml --format json").ends(0).json();
+    assert_eq!(
+        (&next["done"], &next["readings"][0]["action"], &next["readings"][0]["at"]),
+        (&false.into(), &"out".into(), &"F12".into())
+    );
+    world.say("add x.hunt.yaml out F12 none 20min").ends(0);
+    let next = world.say("next x.hunt.yaml --format json").ends(0).json();
+    assert_eq!(next["done"], true);
+    assert!(next["why"].as_str().is_some_and(|why| why.contains("It was out, and nothing woke.")), "{next}");
+    let answers = [
+        ("caution.page", "yes"),
+        ("repair.what", "audio unit replaced"),
+        ("prove.provoke", "stays-away"),
+        ("prove.wait", "settled 25"),
+        ("prove.total", "25"),
+        ("prove.log", "planned"),
+        ("prove.rating", "don't know"),
+    ];
+    let answers: String = answers.iter().map(|(key, answer)| format!("{key}: \"{answer}\"\n")).collect();
+    world.write("a.yaml", &answers);
+    let said = world.say("hunt x.hunt.yaml --answers a.yaml");
+    assert!(
+        said.talk.contains("as it was at rest before. A quiet night is the proof.")
+            || said.out.contains("A quiet night"),
+        "{}{}",
+        said.out,
+        said.talk
+    );
+    let outcome = || world.say("record x.hunt.yaml --format json").ends(0).json()["proof"].clone();
+    assert!(outcome()["lacks"].to_string().contains("a quiet night is the proof"), "{}", outcome());
+    world.write("after.csv", &night(|_| 0.0).replace("2026-11-02", "2026-11-03"));
+    world.say("settle after.csv --into x.hunt.yaml").ends(0);
+    assert!(!outcome()["lacks"].to_string().contains("night"), "{}", outcome());
+    let again = night(audio).replace("2026-11-02", "2026-11-04");
+    world.write("again.csv", &again);
+    world.say("settle again.csv --into x.hunt.yaml").ends(0);
+    assert!(outcome()["lacks"].to_string().contains("the overnight log shows it again"), "{}", outcome());
+}

@@ -11,7 +11,7 @@ use fusetrail::log::question_id::{QuestionId, QuestionKey};
 use fusetrail::log::store::Store;
 use fusetrail::log::trace_summary::{Departure, TraceSummary};
 use fusetrail::measure::Measurement;
-use fusetrail::measure::night::{ChannelShare, Ledger, LedgerKind, LedgerLine};
+use fusetrail::measure::night::{ChannelShare, CurvePart, Ledger, LedgerKind, LedgerLine};
 
 pub const MAP: &str = "\
 format: fusetrail-map/1
@@ -176,6 +176,34 @@ pub fn every_kind() -> Vec<LogEvent> {
     ]
 }
 
+fn ledger() -> Ledger {
+    Ledger {
+        lines: vec![
+            LedgerLine {
+                what: LedgerKind::Rest,
+                times: 1,
+                period: None,
+                length: Minute::new(400.0),
+                peak: Ampere::from_milli(25.0),
+                rise: Ampere::ZERO,
+                charge: AmpereHour::from_milli(200.0),
+                first: Minute::new(20.0),
+            },
+            LedgerLine {
+                what: LedgerKind::Series,
+                times: 50,
+                period: Some(Minute::new(9.5)),
+                length: Minute::new(0.75),
+                peak: Ampere::from_milli(210.0),
+                rise: Ampere::from_milli(185.0),
+                charge: AmpereHour::from_milli(115.0),
+                first: Minute::new(25.5),
+            },
+        ],
+        held: Minute::new(460.0),
+    }
+}
+
 /// What a meter log showed; the values come back from their text to the last bit.
 fn watched() -> TraceSummary {
     TraceSummary {
@@ -203,31 +231,12 @@ fn watched() -> TraceSummary {
                 charge: AmpereHour::from_milli(-9000.0),
             },
         ],
-        ledger: Ledger {
-            lines: vec![
-                LedgerLine {
-                    what: LedgerKind::Rest,
-                    times: 1,
-                    period: None,
-                    length: Minute::new(400.0),
-                    peak: Ampere::from_milli(25.0),
-                    rise: Ampere::ZERO,
-                    charge: AmpereHour::from_milli(200.0),
-                    first: Minute::new(20.0),
-                },
-                LedgerLine {
-                    what: LedgerKind::Series,
-                    times: 50,
-                    period: Some(Minute::new(9.5)),
-                    length: Minute::new(0.75),
-                    peak: Ampere::from_milli(210.0),
-                    rise: Ampere::from_milli(185.0),
-                    charge: AmpereHour::from_milli(115.0),
-                    first: Minute::new(25.5),
-                },
-            ],
-            held: Minute::new(460.0),
-        },
+        ledger: ledger(),
+        curve: vec![CurvePart {
+            after: Minute::new(4.0),
+            low: Ampere::from_milli(24.5),
+            high: Ampere::from_milli(210.0),
+        }],
         channels: vec![ChannelShare {
             name: "F12".into(),
             share: 0.97,

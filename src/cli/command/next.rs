@@ -3,6 +3,8 @@
 
 use std::path::PathBuf;
 
+use chrono::{DateTime, FixedOffset};
+
 use crate::base::styled::{Role, StyledText};
 use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
@@ -41,17 +43,17 @@ impl NextCommand {
         let analysis = Analysis::of(&case)?;
         match context.format {
             OutputFormat::Json => context.print_json(&NextShape::of(&analysis))?,
-            OutputFormat::Text => context.print(&lines(&analysis))?,
+            OutputFormat::Text => context.print(&lines(&analysis, context.clock.now()))?,
         }
         Ok(Exit::Done)
     }
 }
 
-fn lines(analysis: &Analysis) -> Vec<StyledText> {
+fn lines(analysis: &Analysis, now: DateTime<FixedOffset>) -> Vec<StyledText> {
     let mut lines = Vec::new();
     let plan = with_refit(analysis);
     let readings = &plan.readings;
-    if plan.stop != Stop::Open {
+    if plan.stop != Stop::Open || analysis.facts.night.is_woken {
         lines.push(show::stop(analysis));
         if !readings.is_empty() {
             let heading = next::further(&plan.stop);
@@ -61,7 +63,7 @@ fn lines(analysis: &Analysis) -> Vec<StyledText> {
     for (count, proposal) in readings.iter().take(SHOWN).enumerate() {
         lines.push(
             StyledText::plain(format!("{}. ", count + 1))
-                .and(Role::Name, next::instruction(proposal, &analysis.panel)),
+                .and(Role::Name, next::instruction(proposal, &analysis.panel, Some(now))),
         );
         lines.push(
             StyledText::of(Role::Hint, next::why(proposal, analysis.excess.as_ref(), &analysis.panel))

@@ -23,7 +23,7 @@ use crate::cli::curve;
 use crate::cli::drive::Log as _;
 use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
-use crate::hunt::analysis::limit_of;
+use crate::hunt::limit::limit_of;
 use crate::hunt::supply;
 use crate::log::case::Case;
 use crate::log::question_id::QuestionId;
@@ -33,7 +33,7 @@ use crate::text::channel as channel_words;
 use crate::text::settle as words;
 use crate::trace::channel::{ChannelFound, channels as channels_of};
 use crate::trace::clocks::ClockOffset;
-use crate::trace::known::attribute;
+use crate::trace::known::{USUAL_LIMIT, attribute};
 use crate::trace::options::Options;
 use crate::trace::settle::{Rules, Settling, settle};
 use crate::trace::table::Recording;
@@ -201,9 +201,6 @@ const MILD: Celsius = Celsius::new(20.0);
 fn told_stand(case: &Case) -> Option<Minute> {
     Minute::read(case.answer(QuestionId::InterviewStand)?, "d").ok().map(|stand| stand.value)
 }
-
-/// Limit that tells what is harmless where no other is known. Editorial: the trade's usual one.
-const USUAL_LIMIT: Ampere = Ampere::new(0.05);
 
 fn tell(
     found: &Settling,

@@ -21,6 +21,9 @@ use crate::trace::wake::Wake;
 /// Most departures that are entered one by one; all are counted.
 const LISTED: usize = 200;
 
+/// Parts of the curve that is kept: of a night about five minutes each, as fine as it is drawn on a page.
+const PARTS: usize = 120;
+
 /// What was entered.
 #[derive(Debug, Default)]
 pub struct TraceTaken {
@@ -88,7 +91,7 @@ fn total(log: &LogFile, level: &Uncertain<Ampere>, step: Ampere) -> LogEvent {
         zero: None,
         temperature: None,
         provisional: false,
-        after_repair: false,
+        after_repair: log.case().was_repaired(),
         why: None,
     }))
 }
@@ -114,6 +117,7 @@ fn watched(found: &Settling, file: &str) -> TraceSummary {
         count: found.wakes.len() + found.dips.len(),
         departures: all.take(LISTED).map(departure).collect(),
         ledger: found.ledger.clone(),
+        curve: found.trace.curve(PARTS),
         channels: Vec::new(),
     }
 }

@@ -12,6 +12,7 @@ use crate::base::styled::{Role, StyledText};
 use crate::battery::cause::{SupplyCause, SupplyKind};
 use crate::battery::stand::Stock;
 use crate::hunt::analysis::{Analysis, plain_current};
+use crate::hunt::night::{average_of, night_before_repair};
 use crate::hunt::question::Question;
 use crate::hunt::{HuntStep, NextStep, Taken, causes, show, supply};
 use crate::log::case::Case;
@@ -145,6 +146,8 @@ pub struct StandTime {
     pub at_least: bool,
     /// True after the repair.
     pub after_repair: bool,
+    /// True if the draw is the average of a logged night, wake-ups in.
+    pub on_average: bool,
 }
 
 /// Returns how long it stands: at the draw found, and after the repair; from a full battery.
@@ -153,14 +156,19 @@ pub fn stand_times(case: &Case) -> Vec<StandTime> {
     if supply::is_unreckoned(case) {
         return Vec::new();
     }
-    let at = |total: Uncertain<Ampere>, after_repair: bool| {
+    let at = |total: Uncertain<Ampere>, after_repair: bool, on_average: bool| {
         let at_least = total.low() <= Ampere::ZERO;
         let draw = if at_least { Uncertain::exact(total.high()) } else { total };
-        StandTime { days: stock.days(&draw), draw, at_least, after_repair }
+        StandTime { days: stock.days(&draw), draw, at_least, after_repair, on_average }
     };
-    let before = verify::total_before(case).map(|total| at(total, false));
+    let total = verify::total_before(case);
+    let is_more =
+        |average: &Uncertain<Ampere>| total.as_ref().is_none_or(|total| average.value() > total.value());
+    let average = night_before_repair(case).and_then(|seen| average_of(case, &seen.what)).filter(is_more);
+    let on_average = average.is_some();
+    let before = average.or(total).map(|draw| at(draw, false, on_average));
     let after = case.total_after_repair().and_then(|reading| match &reading.what {
-        Measurement::Total { current, .. } => Some(at(plain_current(current, case), true)),
+        Measurement::Total { current, .. } => Some(at(plain_current(current, case), true, false)),
         _ => None,
     });
     before.into_iter().chain(after).collect()
@@ -172,7 +180,11 @@ pub fn stand_lines(case: &Case) -> Vec<StyledText> {
         return vec![StyledText::of(Role::Doubt, text::supply::NO_DAYS)];
     }
     let line = |stand: StandTime| {
-        let when = if stand.after_repair { words::REPAIRED_FROM_FULL } else { words::FROM_FULL };
+        let when = match (stand.after_repair, stand.on_average) {
+            (true, _) => words::REPAIRED_FROM_FULL,
+            (false, true) => words::AVERAGE_FROM_FULL,
+            (false, false) => words::FROM_FULL,
+        };
         if stand.at_least {
             text::stand::at_least(stand.draw.value(), &stand.days, when)
         } else {

@@ -43,7 +43,10 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     let mut say = show::latest(case, &analysis);
     say.push(show::stop(&analysis));
     say.push(show::next_line(analysis.plan(), proposal, &analysis));
-    Some(HuntStep::ask(search::reading_question(QuestionId::NarrowReading, proposal, &analysis)).after(say))
+    Some(
+        HuntStep::ask(search::reading_question(QuestionId::NarrowReading, proposal, &analysis, now))
+            .after(say),
+    )
 }
 
 /// Takes a reading.

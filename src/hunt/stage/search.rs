@@ -57,7 +57,7 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
         return Some(HuntStep::ask(round_question(round, &analysis)).after(say));
     }
     say.push(show::next_line(&plan, proposal, &analysis));
-    Some(HuntStep::ask(reading_question(QuestionId::TrailReading, proposal, &analysis)).after(say))
+    Some(HuntStep::ask(reading_question(QuestionId::TrailReading, proposal, &analysis, now)).after(say))
 }
 
 /// Returns what comes before the next reading where the vehicle may be awake again.
@@ -84,8 +84,13 @@ fn volts_again(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
 }
 
 /// Returns the question for a proposed reading.
-pub fn reading_question(id: QuestionId, proposal: &Proposal, analysis: &Analysis) -> Question {
-    let instruction = text::next::asked(proposal, &analysis.panel);
+pub fn reading_question(
+    id: QuestionId,
+    proposal: &Proposal,
+    analysis: &Analysis,
+    now: DateTime<FixedOffset>,
+) -> Question {
+    let instruction = text::next::asked(proposal, &analysis.panel, now);
     let mut capitals = instruction.chars();
     let prompt: String = capitals.next().into_iter().flat_map(char::to_uppercase).chain(capitals).collect();
     let unit = proposal.action.row().unit();

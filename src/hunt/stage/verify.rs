@@ -13,7 +13,10 @@ use crate::base::styled::{Role, StyledText};
 use crate::battery::capacity::Method;
 use crate::battery::cause::SupplyCause;
 use crate::circuit::map::Limit;
-use crate::hunt::analysis::{Analysis, limit_of, plain_current, sleep_after};
+use crate::hunt::analysis::{Analysis, plain_current, sleep_after};
+use crate::hunt::limit::limit_of;
+use crate::hunt::night::is_woken;
+use crate::hunt::night_cost::was_quiet;
 use crate::hunt::question::Question;
 use crate::hunt::typed::measured;
 use crate::hunt::{HuntStep, Taken, causes, supply};
@@ -53,7 +56,7 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if let Some(step) = stand_question(case) {
         return Some(step);
     }
-    if is_intermittent(case) && !settled(case, QuestionId::ProveLog) {
+    if is_intermittent(case) && was_quiet(case).is_none() && !settled(case, QuestionId::ProveLog) {
         return Some(log_question());
     }
     let unrated = supply::known_capacity(case).is_ok_and(|found| found.method == Method::Assumed);
@@ -121,9 +124,10 @@ fn rating_question() -> HuntStep {
     HuntStep::ask(Question::of(QuestionId::ProveRating).or("don't know"))
 }
 
-/// Returns true if the fault was not there every time.
+/// Returns true if the fault was not there every time: as told, or as a logged night shows.
 pub fn is_intermittent(case: &Case) -> bool {
-    matches!(case.told().pattern, FlatPattern::Sometimes | FlatPattern::OnePlace)
+    let told = matches!(case.told().pattern, FlatPattern::Sometimes | FlatPattern::OnePlace);
+    told || is_woken(case)
 }
 
 /// Takes an answer.
@@ -189,7 +193,8 @@ fn slept(case: &Case, now: DateTime<FixedOffset>) -> bool {
 pub fn proof(case: &Case, total: &Typed<Ampere>) -> Option<StyledText> {
     let limit = limit_of(case)?;
     let current = plain_current(total, case);
-    Some(words::proof(&current, limit.current, judge(&current, limit.current), case.ammeter()))
+    let verdict = judge(&current, limit.current);
+    Some(words::proof(&current, limit.current, verdict, case.ammeter(), is_woken(case)))
 }
 
 /// Returns the total before the repair: the settled one, else the newest that was read.
@@ -242,8 +247,12 @@ pub fn lacks(case: &Case) -> Vec<String> {
     if case.answer(QuestionId::ProveProvoke) == Some("comes-back") {
         lacks.push(words::CAME_BACK.to_owned());
     }
-    if case.answer(QuestionId::ProveLog) == Some("came-back") {
-        lacks.push(words::LOG_SHOWS_IT.to_owned());
+    match (was_quiet(case), case.answer(QuestionId::ProveLog)) {
+        (Some(false), _) | (None, Some("came-back")) => lacks.push(words::LOG_SHOWS_IT.to_owned()),
+        (Some(true), _) | (None, Some("quiet")) => {}
+        // At rest it was within its limit before as well.
+        (None, _) if case.was_repaired() && is_woken(case) => lacks.push(words::NIGHT_WANTED.to_owned()),
+        (None, _) => {}
     }
     let open = back::open(case);
     if !open.is_empty() {
@@ -258,7 +267,8 @@ pub fn leaves_open(case: &Case) -> Vec<&'static str> {
     if case.was_repaired() && case.answer(QuestionId::ProveProvoke) != Some("stays-away") {
         open.push(words::NOT_WORKED);
     }
-    if is_intermittent(case) && case.answer(QuestionId::ProveLog) != Some("quiet") {
+    let is_logged = case.answer(QuestionId::ProveLog) == Some("quiet") || was_quiet(case).is_some();
+    if is_intermittent(case) && !is_woken(case) && !is_logged {
         open.push(words::NOT_LOGGED);
     }
     open

@@ -99,6 +99,7 @@ const EVENTS: [(&str, &[EntryKey]); 10] = [
             key("departures", List(&DEPARTURE), Always),
             key("held_min", Number, If),
             key("ledger", List(&LEDGER_LINE), If),
+            key("curve", List(&CURVE_PART), If),
             key("channels", List(&CHANNEL), If),
         ],
     ),
@@ -133,6 +134,10 @@ const LEDGER_LINE: [EntryKey; 8] = [
     key("charge_mah", Number, Always),
     key("first_min", Number, Always),
 ];
+
+/// The keys of a part of the curve.
+const CURVE_PART: [EntryKey; 3] =
+    [key("after_min", Number, Always), key("low_ma", Number, Always), key("high_ma", Number, Always)];
 
 /// The keys of a column logged beside the total.
 const CHANNEL: [EntryKey; 7] = [

@@ -8,7 +8,7 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, AmpereHour, Minute, Unit};
 use crate::base::yaml::Value;
 use crate::log::trace_summary::{Departure, TraceSummary};
-use crate::measure::night::{ChannelShare, Ledger, LedgerKind, LedgerLine};
+use crate::measure::night::{ChannelShare, CurvePart, Ledger, LedgerKind, LedgerLine};
 
 /// Adds the fields.
 pub(super) fn write(fields: &mut Fields, watched: &TraceSummary) {
@@ -26,6 +26,9 @@ pub(super) fn write(fields: &mut Fields, watched: &TraceSummary) {
     if !watched.ledger.lines.is_empty() {
         fields.value("held_min", rounded(watched.ledger.held.base()));
         fields.value("ledger", watched.ledger.lines.iter().map(ledger_line).collect::<Vec<Value>>());
+    }
+    if !watched.curve.is_empty() {
+        fields.value("curve", watched.curve.iter().map(curve_part).collect::<Vec<Value>>());
     }
     if !watched.channels.is_empty() {
         fields.value("channels", watched.channels.iter().map(channel).collect::<Vec<Value>>());
@@ -64,6 +67,14 @@ fn ledger_line(line: &LedgerLine) -> Value {
     Value::Mapping(fields.done())
 }
 
+fn curve_part(part: &CurvePart) -> Value {
+    let mut fields = Fields::default();
+    fields.value("after_min", rounded(part.after.base()));
+    fields.value("low_ma", rounded(part.low.milli()));
+    fields.value("high_ma", rounded(part.high.milli()));
+    Value::Mapping(fields.done())
+}
+
 fn channel(channel: &ChannelShare) -> Value {
     let mut fields = Fields::default();
     fields.text("name", &channel.name);
@@ -99,6 +110,7 @@ pub(super) fn read(given: Given) -> Result<TraceSummary, Diagnostic> {
             lines: list(given, "ledger", read_line)?,
             held: number_if("held_min")?.map_or(Minute::ZERO, Minute::new),
         },
+        curve: list(given, "curve", read_part)?,
         channels: list(given, "channels", read_channel)?,
     })
 }
@@ -143,6 +155,14 @@ fn read_line(given: Given) -> Result<LedgerLine, Diagnostic> {
         rise: Ampere::from_milli(given.number("rise_ma")?),
         charge: AmpereHour::from_milli(given.number("charge_mah")?),
         first: Minute::new(given.number("first_min")?),
+    })
+}
+
+fn read_part(given: Given) -> Result<CurvePart, Diagnostic> {
+    Ok(CurvePart {
+        after: Minute::new(given.number("after_min")?),
+        low: Ampere::from_milli(given.number("low_ma")?),
+        high: Ampere::from_milli(given.number("high_ma")?),
     })
 }
 

@@ -61,7 +61,7 @@ shape! {
         struck: Vec<RecordStruckShape> = timeline::struck(source),
         charging: ChargingShape = ChargingShape::of(case, redaction),
         /// What a meter log showed while nobody looked, the newest one; null without one.
-        night: Option<NightShape> = case.watched.last().map(|seen| NightShape::of(&seen.what, redaction)),
+        night: Option<NightShape> = case.watched.last().map(|seen| NightShape::of(&seen.what, case, redaction)),
         /// Seal of the last entry.
         seal: String = source.seal.to_owned(),
     }

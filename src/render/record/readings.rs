@@ -108,6 +108,11 @@ pub fn rows(source: &RecordSource, analysis: &Analysis) -> Vec<ReadingRow> {
 /// Fills in what was measured; `None` if the entry is no reading.
 fn fill(row: &mut ReadingRow, body: &LogEvent) -> Option<()> {
     match body {
+        LogEvent::Watched(seen) => {
+            let rest = seen.level.or_else(|| seen.ledger.lines.first().map(|line| line.peak));
+            let (rest, average) = (rest?, seen.average?);
+            row.values.extend([(rest.milli(), "mA"), (average.milli(), "mA"), (seen.span.base(), "min")]);
+        }
         LogEvent::Zero { offset } => row.values.push(number(offset)),
         LogEvent::Volts { volts } => row.values.push((volts.value.base(), "V")),
         LogEvent::Temperature { place, temperature } => {

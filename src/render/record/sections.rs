@@ -173,6 +173,8 @@ shape! {
         /// True if it stands at least so long.
         at_least: bool = stand.at_least,
         after_repair: bool = stand.after_repair,
+        /// True if the draw is the average of a logged night, wake-ups in.
+        on_average: bool = stand.on_average,
     }
 
     /// A value with when it was entered.
@@ -186,8 +188,8 @@ shape! {
     SetupShape(case: &Case, redaction: Redaction) {
         begun: String = case.opened_at.to_rfc3339(),
         last_entry: String = case.last_at.to_rfc3339(),
-        /// From the first entry to the last, in hours, waits included.
-        hours: f64 = (case.last_at - case.opened_at).num_minutes() as f64 / 60.0,
+        /// From the first entry to the last, in hours, waits included; 0 where the last one is of a log made before.
+        hours: f64 = (case.last_at - case.opened_at).num_minutes().max(0) as f64 / 60.0,
         meter: ProfileShape = ProfileShape::of(case.meter()),
         clamp: ProfileShape = ProfileShape::of(case.ammeter()),
         zeros: Vec<StampedShape> = case.zeros.iter().map(|zero| StampedShape::of(zero.stamp, &zero.what.text)).collect(),

@@ -52,6 +52,8 @@ pub fn no_number(word: &str) -> String {
 
 /// When it stands so long: as it was found.
 pub const FROM_FULL: &str = " from full";
+/// After an average draw.
+pub const AVERAGE_FROM_FULL: &str = " on average, from full,";
 /// When it stands so long: once it is repaired.
 pub const REPAIRED_FROM_FULL: &str = " after the repair, from full,";
 

@@ -66,11 +66,15 @@ pub fn proof(
     limit: Ampere,
     verdict: DrawVerdict,
     clamp: &Profile,
+    was_woken: bool,
 ) -> StyledText {
     let line = StyledText::plain("After the repair ")
         .and(Role::Value, spoken(current))
         .and(Role::Plain, format!(", limit {}: ", bare(limit, 2)));
     match verdict {
+        DrawVerdict::Within if was_woken => line
+            .and(Role::Good, "within")
+            .and(Role::Plain, ", as it was at rest before. A quiet night is the proof."),
         DrawVerdict::Within => line.and(Role::Good, "within. The repair is proven."),
         DrawVerdict::Over => line.and(Role::Doubt, "over. The cause is still there, or a second one."),
         DrawVerdict::Undecided => line
@@ -102,6 +106,8 @@ pub const NO_LIMIT: &str = "no limit to hold the total against";
 pub const CAME_BACK: &str = "the draw came back when the cause was worked again";
 /// What speaks against a proof: the night.
 pub const LOG_SHOWS_IT: &str = "the overnight log shows it again";
+/// What a proof lacks where it was within at rest all along: a night.
+pub const NIGHT_WANTED: &str = "it was within at rest before as well: a quiet night is the proof";
 /// What a proof leaves open: it was not worked again.
 pub const NOT_WORKED: &str = "the cause was not worked again";
 /// What a proof leaves open: no night.

@@ -122,7 +122,7 @@ pub struct FigureBar {
     pub tone: BarTone,
 }
 
-/// A night: a rest and its wake-ups.
+/// A night: its curve, rest, average and limit.
 #[derive(Debug)]
 pub struct NightCurve {
     /// How long it is, in hours.
@@ -131,8 +131,16 @@ pub struct NightCurve {
     pub rests_after: f64,
     /// The rest, in mA.
     pub level: f64,
+    /// Average, in mA, where it is known.
+    pub average: Option<f64>,
+    /// Limit, in mA, where there is one.
+    pub limit: Option<f64>,
     /// Wake-ups: begin and end in hours, height in mA.
     pub wakes: Vec<(f64, f64, f64)>,
+    /// The curve in short: when a part begins in hours, its lowest and highest mA. Empty where only wake-ups are known.
+    pub spread: Vec<(f64, f64, f64)>,
+    /// What stands below its beginning, middle and end.
+    pub marks: [String; 3],
     /// What it shows, in words.
     pub shown: String,
 }

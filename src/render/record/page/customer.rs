@@ -2,8 +2,8 @@
 //! Leaves to others: the words (`text/page`).
 
 use super::blocks::{PageBlock, PagePart, Tone};
-use super::figures;
 use super::source::{PageSource, cut, moment};
+use super::{figures, night};
 use crate::text::page;
 
 /// Longest text of one's own on this sheet, in characters.
@@ -30,6 +30,7 @@ pub(super) fn part(source: PageSource) -> PagePart {
     blocks.push(PageBlock::Say(Tone::Lead, source.found()));
     blocks.extend(standing(&source));
     blocks.extend(figures::totals(source).map(PageBlock::Figure));
+    blocks.extend(night::cost(source));
     if let Some(done) = record.repair.what.as_ref().filter(|_| record.repair.is_made) {
         blocks.push(PageBlock::Heading("What we did"));
         blocks.push(PageBlock::Say(Tone::Plain, cut(done, LONGEST)));

@@ -3,8 +3,8 @@
 //! Leaves to others: the words (`text/page`), the entries (`render/record`).
 
 use super::blocks::{PageBlock, PageGrid, PagePart, Tone};
-use super::figures;
 use super::source::{PageSource, current, moment, short};
+use super::{figures, night};
 use crate::base::quantity::show::Q;
 use crate::render::record::readings::ReadingRow;
 use crate::render::record::sections::ProfileShape;
@@ -14,11 +14,9 @@ use crate::text::suspects::odds;
 /// Makes the part.
 pub(super) fn part(source: PageSource) -> PagePart {
     let mut blocks = Vec::new();
-    let drawn = [figures::goes, figures::suspects, figures::night, figures::ledger];
+    let drawn = [figures::goes, figures::suspects];
     blocks.extend(drawn.into_iter().filter_map(|draw| draw(source)).map(PageBlock::Figure));
-    if let Some(night) = source.record.night.as_ref().filter(|night| night.departures.len() < night.count) {
-        blocks.push(PageBlock::Say(Tone::Aside, page::drawn(night.departures.len(), night.count)));
-    }
+    blocks.extend(night::blocks(source));
     blocks.extend(set_up(source));
     blocks.extend(battery(source));
     blocks.push(PageBlock::Heading("Readings"));

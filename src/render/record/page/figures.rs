@@ -1,8 +1,8 @@
 //! The figures of the page: the draw before and after, where the total goes, suspects before and after the readings, how
-//! long it stands, the night.
-//! Leaves to others: drawing them (`svg`).
+//! long it stands.
+//! Leaves to others: drawing them (`svg`), the night (`night`).
 
-use super::blocks::{BarTone, Drawing, FigureBar, NightCurve, PageFigure};
+use super::blocks::{BarTone, Drawing, FigureBar, PageFigure};
 use super::source::{PageSource, current};
 use crate::base::quantity::show::{Q, bare};
 use crate::base::quantity::{Ampere, Day, Uncertain};
@@ -104,7 +104,11 @@ pub(super) fn stand(source: PageSource) -> Option<PageFigure> {
         .map(|one| {
             let days = Uncertain::new(Day::new(one.days.value), Day::new(one.days.u));
             let tone = if one.after_repair { BarTone::Good } else { BarTone::Plain };
-            let label = if one.after_repair { "After the repair" } else { "As found" };
+            let label = match (one.after_repair, one.on_average) {
+                (true, _) => "After the repair",
+                (false, true) => "By the night logged",
+                (false, false) => "As found",
+            };
             let shown = stand::days(&days);
             FigureBar {
                 interval: Some((one.days.low, one.days.high)),
@@ -115,31 +119,4 @@ pub(super) fn stand(source: PageSource) -> Option<PageFigure> {
         .collect();
     (!bars.is_empty())
         .then_some(PageFigure { caption: page::FIGURE_STAND, drawing: Drawing::Bars { bars, limit: None } })
-}
-
-/// The night's curve.
-pub(super) fn night(source: PageSource) -> Option<PageFigure> {
-    let night = source.record.night.as_ref()?;
-    let level = night.level_ma?;
-    let wake = |one: &super::super::night::DepartureShape| {
-        let begin = one.after_min / 60.0;
-        (begin, begin + one.seconds / 3600.0, one.peak_ma)
-    };
-    let wakes: Vec<(f64, f64, f64)> = night.departures.iter().map(wake).collect();
-    let peak = wakes.iter().map(|wake| wake.2).fold(level, f64::max);
-    let rests_after = night.rests_after_min.unwrap_or_default() / 60.0;
-    let shown = page::night(night.hours - rests_after, &milliampere(level), &milliampere(peak), night.count);
-    let curve = NightCurve { hours: night.hours, rests_after, level, wakes, shown };
-    Some(PageFigure { caption: page::FIGURE_NIGHT, drawing: Drawing::Night(curve) })
-}
-
-/// What the night's ampere-hours went to.
-pub(super) fn ledger(source: PageSource) -> Option<PageFigure> {
-    let ledger = &source.record.night.as_ref()?.ledger;
-    let bars = ledger.iter().map(|part| {
-        let shown = format!("{:.2} Ah a day", part.ah_per_day);
-        bar(part.what, shown, part.ah_per_day, BarTone::Plain)
-    });
-    let drawing = Drawing::Bars { bars: bars.collect(), limit: None };
-    (!ledger.is_empty()).then_some(PageFigure { caption: page::FIGURE_LEDGER, drawing })
 }

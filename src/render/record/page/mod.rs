@@ -4,10 +4,13 @@
 
 pub(crate) mod blocks;
 mod customer;
+mod draw;
 mod escape;
 mod evidence;
 mod figures;
 pub(crate) mod html;
+mod night;
+mod night_svg;
 mod order;
 pub(crate) mod plain;
 pub(crate) mod source;

@@ -99,15 +99,22 @@ fn draws(source: PageSource) -> PageBlock {
     let limit = record.limit.ma.map(figures::milliampere);
     let from = record.limit.source.as_deref().map(|from| cut(from, 120)).unwrap_or_default();
     let how = record.total.settled_how.map(|how| format!("{method}; {how}")).unwrap_or_default();
+    let night = record.night.as_ref().and_then(|night| {
+        let how = page::logged(night.hours);
+        Some(row("Night", Some(figures::milliampere(night.average_ma?)), how))
+    });
     let after = source.after().map(|_| method.to_owned()).unwrap_or_default();
     PageBlock::Grid(PageGrid {
         caption: "Settled draw, with 95 % interval",
         head: vec!["When", "Draw", "How it was read"],
-        rows: vec![
+        rows: [
             row("Before", source.before().map(current), how),
             row("Limit", limit, from),
             row("After", source.after().map(current), after),
-        ],
+        ]
+        .into_iter()
+        .chain(night)
+        .collect(),
     })
 }
 

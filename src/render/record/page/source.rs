@@ -1,6 +1,8 @@
 //! What a page is made from, and how the parts of it are told for people.
 //! Leaves to others: what stands where (`customer`, `order`, `evidence`).
 
+use chrono::{DateTime, TimeDelta};
+
 use crate::base::quantity::show::{Q, with_interval};
 use crate::base::quantity::{Ampere, Uncertain};
 use crate::render::json::suspects::UNLISTED;
@@ -93,6 +95,20 @@ pub(super) fn shortened(text: &str, most: usize) -> String {
         return text.to_owned();
     }
     text.chars().take(most.saturating_sub(1)).chain(['…']).collect()
+}
+
+/// Added before the seconds are left out, so that a minute is the nearest one.
+const HALF_A_MINUTE: i64 = 30;
+
+/// Returns the time of day so many hours after a beginning; hours from it where it has no date.
+pub(super) fn clock(start: Option<&str>, hours: f64) -> String {
+    let begun = start.and_then(|start| DateTime::parse_from_rfc3339(start).ok());
+    // A night is at most some hundred hours.
+    let after = TimeDelta::seconds((hours * 3600.0).round() as i64 + HALF_A_MINUTE);
+    match begun.and_then(|begun| begun.checked_add_signed(after)) {
+        Some(at) => at.format("%H:%M").to_string(),
+        None => format!("{hours:.1} h"),
+    }
 }
 
 /// Returns a time for people: `2026-11-02 08:16`.

@@ -7,29 +7,22 @@ use std::fmt::Write;
 use qrcode::types::Color;
 use qrcode::{EcLevel, QrCode};
 
-use super::blocks::{BarTone, Drawing, FigureBar, NightCurve, PageFigure};
+use super::blocks::{BarTone, Drawing, FigureBar, PageFigure};
+use super::draw::{WIDTH, open, words};
 use super::escape::escape;
+use super::night_svg;
 use super::source::shortened;
 use crate::text::page::described;
 
-/// Width of a drawing, in its own units: those of a narrow phone.
-const WIDTH: f64 = 340.0;
 /// Height of a bar with its words.
 const ROW: f64 = 34.0;
-/// Height of a night's drawing.
-const NIGHT: f64 = 150.0;
 
 /// Returns a figure.
 pub fn figure(figure: &PageFigure) -> String {
     match &figure.drawing {
         Drawing::Bars { bars, limit } => bars_of(figure.caption, bars, limit.as_ref()),
-        Drawing::Night(curve) => night(figure.caption, curve),
+        Drawing::Night(curve) => night_svg::night(figure.caption, curve),
     }
-}
-
-fn open(out: &mut String, height: f64, told: &str) {
-    let told = escape(told);
-    let _ = write!(out, "<svg viewBox=\"0 0 {WIDTH} {height:.0}\" role=\"img\" aria-label=\"{told}\">");
 }
 
 fn tone(tone: BarTone) -> &'static str {
@@ -39,10 +32,6 @@ fn tone(tone: BarTone) -> &'static str {
         BarTone::Good => "bar good",
         BarTone::Open => "bar open",
     }
-}
-
-fn words(out: &mut String, x: f64, y: f64, class: &str, text: &str) {
-    let _ = write!(out, "<text x=\"{x:.1}\" y=\"{y:.1}\" class=\"{class}\">{}</text>", escape(text));
 }
 
 /// Longest label of a bar and longest words of its figure, in characters: both fit on one line.
@@ -101,44 +90,6 @@ fn bars_of(caption: &str, bars: &[FigureBar], limit: Option<&(f64, String)>) -> 
         let _ = write!(out, "<path d=\"M{x:.1} 14V{rows:.1}\" class=\"limit\"/>");
         let (anchor, x) = if x > WIDTH / 2.0 { ("label end", x) } else { ("label", x) };
         words(&mut out, x, rows + 13.0, anchor, told);
-    }
-    out.push_str("</svg>");
-    out
-}
-
-/// Space left of a night's curve for its scale, and below it for the hours.
-const LEFT: f64 = 44.0;
-const BELOW: f64 = 22.0;
-
-fn night(caption: &str, curve: &NightCurve) -> String {
-    let most = curve.wakes.iter().map(|wake| wake.2).fold(curve.level * 1.3, f64::max).max(1.0);
-    let x = |hour: f64| LEFT + (WIDTH - LEFT - 4.0) * (hour / curve.hours.max(1e-9)).clamp(0.0, 1.0);
-    let y = |ma: f64| 8.0 + (NIGHT - BELOW - 12.0) * (1.0 - (ma / most).clamp(0.0, 1.0));
-    let mut out = String::new();
-    open(&mut out, NIGHT, &described(caption, std::slice::from_ref(&curve.shown)));
-    let ground = y(0.0);
-    let _ = write!(out, "<path d=\"M{LEFT} {:.1}V{ground:.1}H{WIDTH}\" class=\"axis\"/>", y(most));
-    for ma in [curve.level, most] {
-        words(&mut out, LEFT - 4.0, y(ma) + 4.0, "label end", &format!("{ma:.0} mA"));
-    }
-    let mut path = format!("M{:.1} {:.1}", x(curve.rests_after), y(curve.level));
-    for (begin, end, peak) in &curve.wakes {
-        // A wake-up of seconds is still seen in a night of hours.
-        let (left, right) = (x(*begin), x(*end).max(x(*begin) + 0.7));
-        let _ = write!(path, "H{left:.1}V{:.1}H{right:.1}V{:.1}", y(*peak), y(curve.level));
-    }
-    let _ = write!(path, "H{:.1}", x(curve.hours));
-    let _ = write!(out, "<path d=\"{path}\" class=\"curve\"/>");
-    for share in [0.0, 0.5, 1.0] {
-        let hour = curve.hours * share;
-        let class = if share == 0.0 {
-            "label"
-        } else if share == 1.0 {
-            "label end"
-        } else {
-            "label middle"
-        };
-        words(&mut out, x(hour), NIGHT - 6.0, class, &format!("{hour:.1} h"));
     }
     out.push_str("</svg>");
     out
