@@ -8,6 +8,7 @@ use std::rc::Rc;
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use crate::base::diagnostic::Diagnostic;
+use crate::text::fault::argument;
 
 /// What gives the time. Copies of a simulated clock share one time.
 #[derive(Debug, Clone)]
@@ -58,11 +59,7 @@ impl Clock {
 /// Anything but a date and time with its offset, as RFC 3339 has it. A time without an offset is refused: twice
 /// a year it would stand for two times, or for none.
 pub fn read_time(text: &str) -> Result<DateTime<FixedOffset>, Diagnostic> {
-    DateTime::parse_from_rfc3339(text.trim()).map_err(|_| {
-        Diagnostic::new(format!("\"{text}\" is not a time with its offset"))
-            .expected("a time such as 2026-11-02T07:40:00+01:00")
-            .remedy("the offset is the difference to UTC; Z stands for UTC itself")
-    })
+    DateTime::parse_from_rfc3339(text.trim()).map_err(|_| argument::time(text))
 }
 
 #[cfg(test)]

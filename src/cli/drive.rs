@@ -17,6 +17,7 @@ use crate::hunt::{HuntStep, NextStep, Taken};
 use crate::log::case::Case;
 use crate::log::entry::LogEvent;
 use crate::text::ask::always;
+use crate::text::fault::answer as fault;
 
 /// Where the entries go.
 pub trait Log {
@@ -141,7 +142,9 @@ pub fn run(
 fn stopped(stop: PromptStop, question: &Question) -> HuntEnd {
     match stop {
         PromptStop::Interrupted => HuntEnd::Interrupted,
-        PromptStop::InputEnded => HuntEnd::Stuck(input_ended(question)),
+        PromptStop::InputEnded => {
+            HuntEnd::Stuck(fault::ended(&question.id, &question.prompt).expected(lacking(question)))
+        }
         PromptStop::Refused(fault) => HuntEnd::Stuck(fault),
     }
 }
@@ -214,12 +217,6 @@ fn ask_reason(front: &mut dyn Prompter, why: &Question) -> Result<Option<Answer>
 
 fn reason(question: &Question) -> Question {
     Question::line(question.id.and(".skip"), always::REASON, always::REASON_HELP)
-}
-
-fn input_ended(question: &Question) -> Diagnostic {
-    Diagnostic::new(format!("the input has ended at the question {}: {}", question.id, question.prompt))
-        .expected(lacking(question))
-        .remedy("everything accepted is kept; give the missing line, or --answers FILE")
 }
 
 #[cfg(test)]

@@ -6,6 +6,7 @@ use std::path::Path;
 
 use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::base::styled::{Role, StyledText};
+use crate::text::fault::file as fault;
 
 /// How a run ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -61,23 +62,12 @@ impl CliError {
         if error.kind() == io::ErrorKind::BrokenPipe {
             return Self { exit: Exit::Done, faults: Vec::new() };
         }
-        Diagnostic::new(format!("the output cannot be written: {error}")).into()
+        fault::unwritten(error).into()
     }
 
     /// Wraps an error of the system about a file, with what to do about it.
     pub fn file(path: &Path, doing: &str, error: &io::Error) -> Diagnostic {
-        let remedy = match error.kind() {
-            io::ErrorKind::NotFound => "check the name and the folder",
-            io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
-                "choose a folder that you may write to, or change its rights"
-            }
-            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge => {
-                "make room on the disk or raise the limit (ulimit -f), then try again"
-            }
-            io::ErrorKind::IsADirectory => "name a file, not a folder",
-            _ => "",
-        };
-        Diagnostic::new(format!("cannot be {doing}: {error}")).in_file(&path.to_string_lossy()).remedy(remedy)
+        fault::of(&path.to_string_lossy(), doing, error)
     }
 }
 

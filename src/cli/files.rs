@@ -11,6 +11,7 @@ use super::signal;
 use crate::base::caps::FILE_BYTES;
 use crate::base::diagnostic::Diagnostic;
 use crate::log::store::{draft_beside, folder_of, sync_folder};
+use crate::text::fault::file as fault;
 
 /// Reads a text file: a map, a panel list, answers.
 ///
@@ -25,12 +26,9 @@ pub fn read(path: &Path) -> Result<String, Diagnostic> {
     file.take(FILE_BYTES as u64 + 1).read_to_end(&mut bytes).map_err(fail)?;
     if bytes.len() > FILE_BYTES {
         let found = if length > FILE_BYTES as u64 { length } else { bytes.len() as u64 };
-        let fault = Diagnostic::new(format!("has {found} bytes or more")).in_file(&name);
-        return Err(fault.expected(format!("at most {FILE_BYTES}")).remedy("is this the right file?"));
+        return Err(fault::too_large(&name, found, FILE_BYTES));
     }
-    String::from_utf8(bytes).map_err(|_| {
-        Diagnostic::new("is not UTF-8 text").in_file(&name).remedy("save it as UTF-8 and try again")
-    })
+    String::from_utf8(bytes).map_err(|_| fault::not_utf8(&name))
 }
 
 /// Writes a file whole or not at all: beside its place first, then renamed, both made durable. The mode of a file

@@ -35,6 +35,7 @@ use clap::{ColorChoice, CommandFactory, FromArgMatches, Parser};
 use command::Command;
 
 use crate::base::styled::clean;
+use crate::text::fault::argument::UNREADABLE;
 use clock::Clock;
 use config::Config;
 use context::{Context, OutputFormat};
@@ -152,9 +153,6 @@ pub fn main(arguments: impl Iterator<Item = OsString>) -> u8 {
         }
     }
 }
-
-/// Said where an argument holds what cannot be shown.
-const UNREADABLE: &str = "an argument is not readable text: type it anew";
 
 /// Spells out what is hidden in arguments.
 fn cleaned(arguments: &[OsString]) -> Vec<OsString> {

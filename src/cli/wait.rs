@@ -15,13 +15,13 @@ use super::paint::columns;
 use super::signal;
 use super::source::SourceEnd;
 use super::typing::Typing;
-use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Minute, Unit};
 use crate::base::styled::{Role, StyledText, clean};
 use crate::hunt::question::Wait;
 use crate::hunt::stage::settle::BY_CURVE;
 use crate::text::ask::bench::ALL_ASLEEP;
+use crate::text::fault::answer as fault;
 
 /// How often the screen is drawn and the signals are looked at.
 const LOOK: Duration = Duration::from_millis(100);
@@ -194,9 +194,7 @@ pub fn watch(
 
 /// Says that there is no terminal to type at.
 pub fn no_terminal(error: &std::io::Error) -> PromptStop {
-    PromptStop::Refused(
-        Diagnostic::new(format!("the terminal cannot be read: {error}")).remedy("pipe the answers in"),
-    )
+    PromptStop::Refused(fault::no_terminal(error))
 }
 
 fn look(screen: &mut Screen, pace: &mut dyn Pace, keyboard: &mut Keyboard) -> Result<String, PromptStop> {

@@ -198,3 +198,6 @@ pub const FEWEST_IN_ROUND: usize = 3;
 /// A fuse of a round is high from this share of what is sought on. Editorial: a second cause seldom draws less beside the
 /// first, and what is less is found once the first is mended.
 pub const HIGH_SHARE: f64 = 0.25;
+/// Once a cause is found, a fuse of a round is high from this share of what a second must draw to matter. Editorial: what is
+/// half as much matters only together with others.
+pub const HIGH_SHARE_OF_SECOND: f64 = 0.5;

@@ -38,6 +38,11 @@ impl Room {
         self.total.value() - self.total.u() * ONE_SIDED_95 >= self.limit
     }
 
+    /// Returns how much more than normal may be drawn within the limit; not below 0.
+    pub(super) fn spare(&self) -> Ampere {
+        (self.limit - Ampere::new(self.normal.0)).max(Ampere::ZERO)
+    }
+
     /// Returns true if the total is within the limit as it is.
     pub(super) fn is_kept(&self) -> bool {
         self.is_within((0.0, 0.0))

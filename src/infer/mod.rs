@@ -49,6 +49,7 @@ pub mod weight;
 use std::cell::Cell;
 
 use crate::base::numeric::density::ln_sum_exp;
+use crate::base::quantity::Ampere;
 use crate::circuit::loads::Catalogue;
 use crate::measure::observation::{Observation, Panel};
 use cause::Cause;
@@ -148,6 +149,11 @@ impl Inference {
     /// Returns true if the total is over the limit.
     pub fn is_over(&self) -> bool {
         self.room.as_ref().is_some_and(Room::is_over)
+    }
+
+    /// Returns how much more than normal the vehicle may draw within its limit; `None` without a limit.
+    pub fn spare(&self) -> Option<Ampere> {
+        self.room.as_ref().map(Room::spare)
     }
 
     /// Returns true if the total is within the limit: whatever draws more than the map says, nothing of it matters.

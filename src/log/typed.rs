@@ -41,18 +41,18 @@ pub enum TypedEvent {
 }
 
 impl TypedEvent {
-    /// Every event with its word, and what it is in one line for the help.
-    pub const ALL: [(Self, &'static str, &'static str); 5] = [
-        (Self::Others, "others", "The other fuses of the box last read, really probed: one value for all"),
-        (Self::Disturb, "disturb", "Something that restarts the sleep clock, such as \"driver door\""),
-        (Self::Note, "note", "Note in words"),
-        (Self::Limit, "limit", "Limit for the settled draw, and where it is from"),
-        (Self::Vehicle, "vehicle", "Plate, VIN, order, technician"),
+    /// Every event with its word.
+    pub const ALL: [(Self, &'static str); 5] = [
+        (Self::Others, "others"),
+        (Self::Disturb, "disturb"),
+        (Self::Note, "note"),
+        (Self::Limit, "limit"),
+        (Self::Vehicle, "vehicle"),
     ];
 
     /// Returns the event of a typed word.
     fn of_word(word: &str) -> Option<Self> {
-        Self::ALL.iter().find(|(_, known, _)| known.eq_ignore_ascii_case(word)).map(|(event, ..)| *event)
+        Self::ALL.iter().find(|(_, known)| known.eq_ignore_ascii_case(word)).map(|(event, _)| *event)
     }
 }
 
@@ -110,7 +110,7 @@ impl Proposed {
 /// Returns what is understood, for messages: the words of readings and events. A word alone is told its form.
 fn forms() -> String {
     let kinds = MeasurementKind::typed().map(|kind| kind.row().word);
-    let words: Vec<&str> = kinds.chain(TypedEvent::ALL.map(|(_, word, _)| word)).collect();
+    let words: Vec<&str> = kinds.chain(TypedEvent::ALL.map(|(_, word)| word)).collect();
     let words = words.join(", ");
     format!(
         "a value such as 3.0, a fuse with its drop as F12 3.0, a new fuse as F40 mini 10 horn, or one of {words}"

@@ -177,16 +177,7 @@ impl Analysis {
     pub fn round(&self) -> Option<&Round> {
         let made = || {
             let first = self.plan().readings.first().filter(|_| self.plan().stop == Stop::Open)?;
-            let found = self.viewed(self.inference()?, |view| round(first, view))?;
-            // What was below once and is wanted again is read exactly.
-            let was_below = |read: &RoundRead| {
-                let feed = self.panel.tree.find_feed(&read.at).ok();
-                self.observed
-                    .below
-                    .iter()
-                    .any(|one| feed.is_some_and(|feed| one.scope == Scope::Through(feed)))
-            };
-            (!found.reads.iter().any(was_below)).then_some(found)
+            self.viewed(self.inference()?, |view| round(first, view))
         };
         self.round.get_or_init(made).as_ref()
     }
@@ -208,6 +199,7 @@ impl Analysis {
             excess: self.excess.clone(),
             here: place_of_last(&self.facts.readings, &self.panel),
             doubtful: &doubtful_entries(self.account.as_ref(), &self.facts.readings),
+            below: &self.observed.below,
             seen: &self.background().seen,
             inside: self.observed.inside().collect(),
             ended: self.observed.ended().is_some(),

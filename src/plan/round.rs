@@ -10,7 +10,8 @@ use super::view::PlanView;
 use crate::base::quantity::{Ampere, Minute, Typed, Uncertain, Unit, Volt};
 use crate::circuit::id::{BoxId, FeedId};
 use crate::infer::assumptions::{
-    DECIDED, FEWEST_IN_ROUND, HIGH_SHARE, MINUTES_DROP, MINUTES_IN_ROUND, MINUTES_ROUND_TYPED, WRONG_NAME,
+    DECIDED, FEWEST_IN_ROUND, HIGH_SHARE, HIGH_SHARE_OF_SECOND, MINUTES_DROP, MINUTES_IN_ROUND,
+    MINUTES_ROUND_TYPED, WRONG_NAME,
 };
 use crate::infer::cause::{CauseClass, class};
 use crate::measure::convert::drop_of_current;
@@ -48,14 +49,18 @@ pub fn round(first: &Proposal, view: &PlanView) -> Option<Round> {
     let begins = open.iter().find(is_first)?;
     if first.action != MeasurementKind::Drop
         || !matches!(first.reason, StepReason::Covers(_))
-        || is_found(view)
+        || was_below(begins, view)
     {
         return None;
     }
-    let sought = view.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
+    let excess = view.excess.as_ref().map_or(Ampere::ZERO, Uncertain::value);
+    let sought = high_from(excess, view);
     let least = MINUTES_IN_ROUND.base() / WRONG_NAME.base();
     let worth = |one: &&Candidate| {
-        one.action == MeasurementKind::Drop && one.place == begins.place && one.floor.value() < sought
+        one.action == MeasurementKind::Drop
+            && one.place == begins.place
+            && one.floor.value() < excess
+            && !was_below(one, view)
     };
     let mut left: Vec<(&Candidate, Vec<(f64, bool)>)> =
         open.iter().filter(worth).map(|one| (one, shown_by(one, view).collect())).collect();
@@ -89,7 +94,20 @@ pub fn round(first: &Proposal, view: &PlanView) -> Option<Round> {
     Some(Round { place: begins.place, minutes, reads })
 }
 
-/// Returns true if a cause is decided already: what is left is small beside it, and no row of fuses shows it.
+/// Returns true if this fuse was read along a row and was not high: if it is wanted again, it is read exactly.
+fn was_below(candidate: &Candidate, view: &PlanView) -> bool {
+    view.below.iter().any(|one| one.scope == candidate.outlook.scope)
+}
+
+/// From how much more than normal on a reading along a row is high: a share of what is sought; once a cause is found, what a
+/// second must draw to matter is sought, if that is less.
+fn high_from(sought: Ampere, view: &PlanView) -> Ampere {
+    let first = sought * HIGH_SHARE;
+    let second = view.inference.spare().filter(|_| is_found(view)).map(|spare| spare * HIGH_SHARE_OF_SECOND);
+    second.map_or(first, |second| first.min(second))
+}
+
+/// Returns true if a cause is decided already.
 fn is_found(view: &PlanView) -> bool {
     let mut found: HashMap<CauseClass, f64> = HashMap::new();
     for one in view.inference.explanations() {
@@ -106,7 +124,12 @@ fn is_found(view: &PlanView) -> bool {
 pub fn bay(setting: &Setting, sought: Ampere) -> Vec<(FeedId, Option<RoundRead>)> {
     let map = &setting.panel.map;
     let of = |feed| {
-        (feed, Some(feed).filter(|_| can_be_read(feed, setting)).and_then(|feed| read(feed, sought, setting)))
+        (
+            feed,
+            Some(feed)
+                .filter(|_| can_be_read(feed, setting))
+                .and_then(|feed| read(feed, sought * HIGH_SHARE, setting)),
+        )
     };
     let boxes = map.boxes.ids().map(Some).chain([None]);
     let here =
@@ -146,9 +169,9 @@ fn until_high<T>(chances: &[(f64, T)]) -> f64 {
     chances.iter().map(read).sum()
 }
 
-/// What a fuse shows asleep, and from where it is high: the share of what is sought above that, at the least what this meter
+/// What a fuse shows asleep, and from where it is high: so much more than normal, at the least what this meter
 /// can tell; rounded up to its last digit.
-fn read(feed: FeedId, sought: Ampere, setting: &Setting) -> Option<RoundRead> {
+fn read(feed: FeedId, more: Ampere, setting: &Setting) -> Option<RoundRead> {
     let fuse = fuse_of(feed, &setting.panel.map, setting.table).ok()?;
     let normal = Ampere::new(setting.panel.normal(Scope::Through(feed), &setting.interrupted));
     let drop = |current| drop_of_current(current, &fuse, setting.temperature.value(), setting.table);
@@ -156,7 +179,7 @@ fn read(feed: FeedId, sought: Ampere, setting: &Setting) -> Option<RoundRead> {
     let floor = drop_errors(&fuse, setting).1.value();
     let offset = setting.zero.map_or(Volt::ZERO, |zero| zero.offset);
     let digit = setting.meter.resolution;
-    let high = drop(normal + floor.max(sought * HIGH_SHARE)) + offset;
+    let high = drop(normal + floor.max(more)) + offset;
     let high = Volt::new((high.base() / digit - 1e-9).ceil() * digit);
     let places = (-(digit * 1e3).log10()).ceil().clamp(0.0, 6.0) as usize;
     let text = format!("{:.places$} mV", high.milli());

@@ -6,6 +6,7 @@ use crate::circuit::id::BoxId;
 use crate::infer::Inference;
 use crate::infer::sign::Seen;
 use crate::measure::event::InnerFall;
+use crate::measure::observation::Observation;
 
 /// Everything that planning looks at.
 pub struct PlanView<'a> {
@@ -19,6 +20,8 @@ pub struct PlanView<'a> {
     pub here: Option<BoxId>,
     /// Entries in doubt, whose reading may be repeated.
     pub doubtful: &'a [usize],
+    /// What was read along a row and was not high.
+    pub below: &'a [Observation],
     /// What was found without a figure.
     pub seen: &'a Seen,
     /// What was taken off inside unfused items.

@@ -5,7 +5,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::next::instruction;
-use super::settle::span;
+use super::settle::{charge, span};
 use super::suspects::odds;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, AmpereHour, Minute, Volt};
@@ -24,11 +24,6 @@ pub const NOBODY_NAMED: &str =
 
 fn clock(at: DateTime<FixedOffset>) -> String {
     at.format("%H:%M:%S").to_string()
-}
-
-/// Two decimals below ten, else none.
-fn round(value: f64) -> String {
-    if value.abs() < 9.995 { format!("{value:.2}") } else { format!("{value:.0}") }
 }
 
 fn minutes(from: DateTime<FixedOffset>, to: DateTime<FixedOffset>) -> Minute {
@@ -79,11 +74,6 @@ pub fn event(event: &GuardEvent) -> StyledText {
             ),
         ),
     }
-}
-
-/// Returns a charge in mAh, in Ah from one on.
-pub fn charge(charge: AmpereHour) -> String {
-    if charge < AmpereHour::new(1.0) { format!("{} mAh", round(charge.milli())) } else { bare(charge, 3) }
 }
 
 fn awake(woke: &Awakening) -> StyledText {

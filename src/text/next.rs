@@ -22,6 +22,7 @@ use crate::measure::sighting::SightingPlace;
 use crate::plan::proposal::{Proposal, StepReason, Stop};
 
 use super::ask::total::RETURNS;
+use super::help;
 use super::night;
 use super::sentence::capital;
 use super::suspects::{POSSIBLE, odds};
@@ -53,7 +54,7 @@ pub fn instruction(proposal: &Proposal, panel: &Panel, now: Option<DateTime<Fixe
         MeasurementKind::Step => {
             format!("Known load on {at} on and off: mV without, with it, and its current")
         }
-        other => format!("{} {at}: {}", capital(other.row().word), other.row().about),
+        other => format!("{} {at}: {}", capital(other.row().word), help::kind(other)),
     }
 }
 

@@ -3,8 +3,8 @@
 
 use super::stand as stand_words;
 use crate::balance::verdict::{DrawVerdict as Judged, judge};
-use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Day, Minute, Uncertain, Unit};
+use crate::base::quantity::show::{bare, with_interval};
+use crate::base::quantity::{Ampere, AmpereHour, Day, Minute, Uncertain, Unit};
 use crate::base::styled::{Role, StyledText, clean};
 use crate::battery::capacity::Capacity;
 use crate::circuit::map::Map;
@@ -29,13 +29,56 @@ pub fn span(time: Minute) -> String {
     }
 }
 
+/// Returns a charge in mAh, in Ah from one on.
+pub fn charge(charge: AmpereHour) -> String {
+    let milli = charge.milli();
+    if charge >= AmpereHour::new(1.0) {
+        bare(charge, 3)
+    } else if milli.abs() < 9.995 {
+        format!("{milli:.2} mAh")
+    } else {
+        format!("{milli:.0} mAh")
+    }
+}
+
 /// A log that says nothing worth keeping.
 pub const NOTHING_ENTERED: &str =
     "Nothing was entered: the log says neither where it rests nor what keeps it from resting.";
 
-/// Says how many samples of a live meter were not written down.
-pub fn not_kept(every: &str, count: usize) -> String {
-    format!("Not kept, for they came within {every} of another: {count}.")
+/// Says whether it settled and why, at which level, and what it is on average.
+pub fn result(found: &Settling, why: &str) -> Vec<StyledText> {
+    let (role, word) =
+        if found.is_settled() { (Role::Good, "Settled. ") } else { (Role::Doubt, "Not settled. ") };
+    let mut lines = vec![StyledText::of(role, word).and(Role::Plain, why)];
+    if let Some(level) = &found.level {
+        lines.push(StyledText::plain("Level: ").and(Role::Value, with_interval(level)));
+    }
+    if let (Some(average), false) = (&found.average, found.wakes.is_empty() && found.dips.is_empty()) {
+        lines.push(StyledText::plain("Average, wake-ups in: ").and(Role::Value, with_interval(average)));
+    }
+    lines
+}
+
+/// Most wake-ups that are listed.
+const LISTED: usize = 8;
+
+/// Lists the wake-ups, or what cycles; `when` says a time as the log has it.
+pub fn wakes(found: &Settling, when: impl Fn(Minute) -> String) -> Vec<StyledText> {
+    let mut lines = Vec::new();
+    if !found.wakes.is_empty() {
+        lines.push(StyledText::plain(if found.level.is_some() { "Wake-ups:" } else { "Cycles:" }));
+    }
+    lines.extend(found.wakes.iter().take(LISTED).map(|wake| {
+        StyledText::plain(format!("{}  {}, peak ", when(wake.start), span(wake.length)))
+            .and(Role::Value, bare(wake.peak, 3))
+            .and(Role::Plain, format!(", {} above the rest", charge(wake.charge)))
+            .indented(2)
+    }));
+    if found.wakes.len() > LISTED {
+        let more = format!("and {} more", found.wakes.len() - LISTED);
+        lines.push(StyledText::of(Role::Hint, more).indented(2));
+    }
+    lines
 }
 
 /// Says how the log was understood, and what was left out.

@@ -6,14 +6,14 @@ use std::collections::HashSet;
 use crate::world::World;
 
 /// Map, seed, and the most lines and words that a hunt on it may print, both streams together. The aim is 45 % of what the
-/// same hunts printed before they were written short; two are longer still (hybrid: 175 lines and 1,162 words; motorcycle: 127 and 792). A number may
+/// same hunts printed before they were written short; two are longer still (hybrid: 1,162 words; motorcycle: 127 lines and 792 words). A number may
 /// only fall.
 const BUDGETS: [(&str, u32, usize, usize); 6] = [
     ("hatch", 3, 128, 1196),
     ("hatch", 5, 105, 962),
     ("van", 3, 157, 1472),
-    ("hybrid", 3, 199, 1814),
-    ("tipper", 3, 142, 1321),
+    ("hybrid", 3, 128, 1206),
+    ("tipper", 3, 140, 1306),
     ("motorcycle", 3, 144, 1320),
 ];
 

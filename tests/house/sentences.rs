@@ -12,7 +12,7 @@ const WORDS: usize = 5;
 
 /// Sentences that may still stand outside `text`: at most so many in a module, each with the reason. A number may only
 /// fall.
-const LEFT: [(&str, usize, &str); 9] = [
+const LEFT: [(&str, usize, &str); 8] = [
     ("base", 11, "faults of typed values, put together before they are raised"),
     ("instrument", 1, "a fault of a live meter"),
     (
@@ -20,12 +20,11 @@ const LEFT: [(&str, usize, &str); 9] = [
         36,
         "faults and doubts of maps, put together before they are raised; what a resistance rests on",
     ),
-    ("measure", 23, "the help of a kind of reading stands in its row of the one table; doubts of a reading"),
-    ("log", 11, "the forms that a line can have; faults of a file that is no log"),
+    ("measure", 9, "doubts of a reading"),
+    ("log", 8, "the forms that a line can have; faults of a file that is no log"),
     ("battery", 2, "names of figures, as the list of sources has them"),
     ("trace", 13, "how a meter log was understood; faults of a file that is none"),
     ("sim", 13, "what a customer says, and the truth behind it: the practice vehicle does not know text"),
-    ("cli", 75, "faults of files, devices and arguments, said where they are met; help without an attribute"),
 ];
 
 /// Calls that make a fault of input; what stands within them is said by whoever met it.

@@ -16,6 +16,7 @@ use crate::cli::signal;
 use crate::cli::wait::status;
 use crate::hunt::question::{Question, Wait};
 use crate::text::ask::bench;
+use crate::text::fault::answer as fault;
 
 /// How often one answer may be given to one and the same question before it is clear that it is not accepted.
 const PATIENCE: usize = 3;
@@ -49,9 +50,7 @@ impl Answers {
     /// # Errors
     /// Not a YAML mapping, or answers that are not texts: all of them at once.
     pub fn read(context: Context, file: &str, text: &str) -> Result<Self, Faults> {
-        let mapping: Mapping = yaml::read(text).map_err(|fault| {
-            fault.in_file(file).remedy("write one line for each question: its id, a colon, the answer")
-        })?;
+        let mapping: Mapping = yaml::read(text).map_err(|wrong| wrong.in_file(file).remedy(fault::LINES))?;
         within(mapping.len(), ANSWER_IDS, "question ids").map_err(|fault| fault.in_file(file))?;
         let mut faults = Vec::new();
         let mut rules: Vec<Rule> = Vec::new();
@@ -64,8 +63,7 @@ impl Answers {
         if !faults.is_empty() {
             let more = faults.len().saturating_sub(TOLD);
             faults.truncate(TOLD);
-            let rest = || Diagnostic::new(format!("{more} further faults are not listed")).in_file(file);
-            faults.extend((more > 0).then(rest));
+            faults.extend((more > 0).then(|| fault::further(more).in_file(file)));
             return Err(Faults(faults));
         }
         let answers = rules.iter().map(|rule| rule.answers.len()).sum();
@@ -117,9 +115,8 @@ impl Answers {
     }
 
     fn missing(&self, question: &Question) -> Diagnostic {
-        Diagnostic::new(format!("no answer is left for the question {}: {}", question.id, question.prompt))
+        fault::none_left(&question.id, &question.prompt)
             .expected(super::lacking(question))
-            .remedy(format!("add a line to the file: {}: …; everything so far is kept", question.id))
             .in_file(&self.file)
     }
 }
@@ -133,10 +130,8 @@ fn within(count: usize, cap: usize, what: &str) -> Result<(), Diagnostic> {
 }
 
 fn rule(key: &Value, value: &Value) -> Result<Rule, Diagnostic> {
-    let Some(pattern) = key.as_str() else {
-        return Err(Diagnostic::new("a question id is not a text").remedy("put quotes around it"));
-    };
-    within(pattern.chars().count(), ANSWER, "characters of a question id")?;
+    let pattern = key.as_str().ok_or_else(fault::odd_id)?;
+    within(pattern.chars().count(), ANSWER, fault::OF_AN_ID)?;
     let (answers, again) = match value {
         Value::Sequence(items) => (items.iter().map(text).collect::<Result<_, _>>(), false),
         one => (text(one).map(|answer| vec![answer]), true),
@@ -156,10 +151,8 @@ fn text(value: &Value) -> Result<String, Diagnostic> {
             Ok(text.trim().to_owned())
         }
         Value::Number(number) if number.is_i64() || number.is_u64() => Ok(number.to_string()),
-        Value::Number(number) => Err(Diagnostic::new(format!("{number} is a bare number with decimals"))
-            .expected("a text, such as \"3.0\" in quotes, or 3.0 mV with its unit")),
-        _ => Err(Diagnostic::new("an answer is neither a text nor a list of texts")
-            .expected("a text, or a list of texts that are used in turn")),
+        Value::Number(number) => Err(fault::bare_number(number)),
+        _ => Err(fault::no_text()),
     }
 }
 

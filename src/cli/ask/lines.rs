@@ -13,6 +13,7 @@ use crate::cli::context::Context;
 use crate::cli::signal;
 use crate::cli::source::{InputSource, SourceEnd};
 use crate::hunt::question::{Question, QuestionKind, Wait};
+use crate::text::fault::answer as fault;
 
 /// How often the clock and the signals are looked at.
 const LOOK: Duration = Duration::from_millis(100);
@@ -30,15 +31,12 @@ fn read(from: &mut impl BufRead) -> Option<Result<String, Diagnostic>> {
     let length = match from.take(LONGEST + 1).read_until(b'\n', &mut line) {
         Ok(0) => return None,
         Ok(length) => length as u64,
-        Err(error) => return Some(Err(Diagnostic::new(format!("the input cannot be read: {error}")))),
+        Err(error) => return Some(Err(fault::unread(&error))),
     };
     if length > LONGEST {
-        let what = format!("a line of the input has more than {LONGEST} bytes");
-        return Some(Err(Diagnostic::new(what).remedy("pipe in one answer a line")));
+        return Some(Err(fault::long_line(LONGEST)));
     }
-    let wrong =
-        |_| Diagnostic::new("the input cannot be read: it is not UTF-8").expected("lines of UTF-8 text");
-    Some(String::from_utf8(line).map_err(wrong))
+    Some(String::from_utf8(line).map_err(|_| fault::not_utf8()))
 }
 
 /// Piped lines.

@@ -91,7 +91,7 @@ impl LiveBench {
                     silent += 1;
                     continue;
                 }
-                Heard::Over => return Ok(Err("its input has ended".into())),
+                Heard::Over => return Ok(Err(bench::INPUT_ENDED.into())),
             };
             silent = 0;
             let Some(value) = U::of(&shown) else {

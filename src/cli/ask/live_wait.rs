@@ -15,8 +15,9 @@ use crate::cli::live::{Heard, Live};
 use crate::hunt::question::Wait;
 use crate::hunt::stage::settle::BY_CURVE;
 use crate::instrument::live::{LiveReading, typed};
-use crate::text::ask::bench::OUT_OF_RANGE;
+use crate::text::ask::bench::{INPUT_ENDED, OUT_OF_RANGE};
 use crate::text::guard::event;
+use crate::text::watch;
 use crate::trace::guard::{Guard, GuardEvent, Sample};
 use crate::trace::samples::Trace;
 use crate::trace::settle::{Rules, settle};
@@ -138,7 +139,7 @@ impl Watching {
             }
         }
         if due(self.heard, SILENT) && self.trouble.is_none() {
-            return self.say("the meter says nothing".into());
+            return self.say(watch::SILENT.into());
         }
         let Some(present) = self.present(at) else { return Tick::Nothing };
         if due(self.entered, BETWEEN_ENTRIES) {
@@ -189,13 +190,13 @@ impl Pace for ByMeter<'_> {
                 Heard::Shown(LiveReading::Overload) => watching.say(OUT_OF_RANGE.into()),
                 Heard::Shown(LiveReading::Volts(_)) => continue,
                 Heard::Trouble(trouble) => watching.say(trouble.to_string()),
-                Heard::Over => watching.say("its input has ended".into()),
+                Heard::Over => watching.say(INPUT_ENDED.into()),
                 Heard::Nothing => break,
             };
             if said != Tick::Nothing {
                 return said;
             }
-            if watching.trouble.as_deref() == Some("its input has ended") {
+            if watching.trouble.as_deref() == Some(INPUT_ENDED) {
                 break;
             }
         }

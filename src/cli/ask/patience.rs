@@ -4,6 +4,7 @@
 use super::lacking;
 use crate::base::diagnostic::Diagnostic;
 use crate::hunt::question::Question;
+use crate::text::fault::answer as fault;
 
 /// Counts answers in a row to one and the same question.
 #[derive(Debug)]
@@ -37,9 +38,7 @@ impl Patience {
         if self.times < self.most {
             return Ok(());
         }
-        let id = &question.id;
-        let what = format!("\"{answer}\" is not accepted as the answer to {id}, after {} tries", self.times);
-        Err(Diagnostic::new(what).expected(lacking(question)))
+        Err(fault::never_accepted(answer, &question.id, self.times).expected(lacking(question)))
     }
 }
 

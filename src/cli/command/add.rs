@@ -17,6 +17,7 @@ use crate::hunt::caution;
 use crate::log::typed::{self, AFTER_REPAIR, TypedEvent, WHY};
 use crate::measure::grammar::form;
 use crate::measure::kind::{MeasurementKind, SlotValue};
+use crate::text::help;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -49,52 +50,39 @@ const REST: &str = "words";
 /// Options that stand for a word in the line, and what they are.
 const SOURCE: &str = "source";
 
-fn word_command(word: &'static str, about: &str, form: String) -> clap::Command {
+fn word_command(word: &'static str, about: &'static str, form: String) -> clap::Command {
     let rest = Arg::new(REST).required(true).num_args(1..).value_name("WORDS").help(form);
-    clap::Command::new(word).about(about.to_owned()).arg(rest)
+    clap::Command::new(word).about(about).arg(rest)
 }
 
 /// The words for flags begin with two hyphens in the line too.
-fn flag(word: &'static str, help: String) -> Arg {
-    Arg::new(word).long(word.trim_start_matches('-')).action(ArgAction::SetTrue).help(help)
+fn flag(word: &'static str) -> Arg {
+    Arg::new(word).long(word.trim_start_matches('-')).action(ArgAction::SetTrue).help(help::flag(word))
 }
 
-/// Returns the flags of a kind: word and meaning.
-fn flags(kind: MeasurementKind) -> impl Iterator<Item = (&'static str, &'static str)> {
-    kind.row().slots.iter().filter_map(|slot| match slot.value {
-        SlotValue::Flag(word) => Some((word, slot.told)),
+/// Returns the words of the flags of a kind.
+fn flags(kind: MeasurementKind) -> impl Iterator<Item = &'static str> {
+    let own = kind.row().slots.iter().filter_map(|slot| match slot.value {
+        SlotValue::Flag(word) => Some(word),
         SlotValue::Number(_) | SlotValue::Word(_) => None,
-    })
+    });
+    own.chain([AFTER_REPAIR])
 }
 
 fn kind_command(kind: MeasurementKind) -> clap::Command {
     let row = kind.row();
-    let mut command = word_command(row.word, row.about, form(kind));
-    for (word, told) in flags(kind) {
-        command = command.arg(flag(word, sentence(told)));
-    }
-    if !row.barred_on.is_empty() {
-        let help = "Why it is taken on a circuit that can hurt (restraint, high voltage)";
-        command = command.arg(Arg::new(WHY).long("why").value_name("REASON").help(help));
-    }
-    command.arg(flag(AFTER_REPAIR, "Taken after the repair".to_owned()))
-}
-
-fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+    let why = Arg::new(WHY).long("why").value_name("REASON").help(help::WHY);
+    let command = word_command(row.word, help::kind(kind), form(kind));
+    command.args((!row.barred_on.is_empty()).then_some(why)).args(flags(kind).map(flag))
 }
 
 impl Subcommand for Words {
     fn augment_subcommands(command: clap::Command) -> clap::Command {
         let kinds = MeasurementKind::typed().map(kind_command);
-        let events = TypedEvent::ALL.into_iter().map(|(event, word, about)| {
-            let command = word_command(word, about, "Value or words".to_owned());
-            let help = "Where the limit is from";
-            match event {
-                TypedEvent::Limit => command.arg(Arg::new(SOURCE).long(SOURCE).value_name("TEXT").help(help)),
-                _ => command,
-            }
+        let events = TypedEvent::ALL.into_iter().map(|(event, word)| {
+            let command = word_command(word, help::event(event), "Value or words".to_owned());
+            let source = Arg::new(SOURCE).long(SOURCE).value_name("TEXT").help(help::SOURCE_OF_LIMIT);
+            if event == TypedEvent::Limit { command.arg(source) } else { command }
         });
         command.subcommands(kinds.chain(events)).subcommand_required(true)
     }
@@ -105,7 +93,7 @@ impl Subcommand for Words {
 
     fn has_subcommand(name: &str) -> bool {
         MeasurementKind::typed().any(|kind| kind.row().word == name)
-            || TypedEvent::ALL.iter().any(|(_, word, _)| *word == name)
+            || TypedEvent::ALL.iter().any(|(_, word)| *word == name)
     }
 }
 
@@ -116,9 +104,8 @@ impl FromArgMatches for Words {
             words.push(word.to_owned());
             words.extend(given.get_many::<String>(REST).into_iter().flatten().map(|word| as_typed(word)));
             let is_set = |name: &str| given.try_get_one::<bool>(name).ok().flatten() == Some(&true);
-            let flags = MeasurementKind::of_word(word).into_iter().flat_map(flags).map(|(word, _)| word);
+            let flags = MeasurementKind::of_word(word).into_iter().flat_map(flags);
             words.extend(flags.filter(|word| is_set(word)).map(str::to_owned));
-            words.extend(is_set(AFTER_REPAIR).then(|| AFTER_REPAIR.to_owned()));
             for (name, before) in [(SOURCE, None), (WHY, Some(WHY.to_owned()))] {
                 if let Some(text) = given.try_get_one::<String>(name).ok().flatten() {
                     words.extend(before.into_iter().chain([text.clone()]));

@@ -14,6 +14,7 @@ use crate::log::replay::fold;
 use crate::log::seal;
 use crate::log::store;
 use crate::render::json::log::{CheckShape, NewerShape, StruckShape, UnreadableShape};
+use crate::text::fault::argument;
 use crate::text::whole;
 
 const EXAMPLES: &str = "\
@@ -70,13 +71,9 @@ fn read_seal(text: &str) -> Result<String, Diagnostic> {
         .filter(|c| !c.is_whitespace() && !matches!(c, '-' | '"'))
         .map(|c| c.to_ascii_lowercase())
         .collect();
-    let wrong = |what: String| {
-        let fault = Diagnostic::new(what).expected(format!("{} digits, 0 to 9 and a to f", seal::DIGITS));
-        fault.remedy("copy it from the record, or from check on the day it was noted").in_field("--seal")
-    };
     match digits.chars().find(|c| !c.is_ascii_hexdigit()) {
-        Some(odd) => Err(wrong(format!("\"{odd}\" is no digit of a seal"))),
-        None if digits.len() != seal::DIGITS => Err(wrong(format!("the seal has {} digits", digits.len()))),
+        Some(odd) => Err(argument::odd_digit(odd, seal::DIGITS)),
+        None if digits.len() != seal::DIGITS => Err(argument::seal_length(digits.len(), seal::DIGITS)),
         None => Ok(digits),
     }
 }

@@ -5,6 +5,7 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Minute, Ohm};
 use crate::cli::minus::as_typed;
+use crate::text::fault::argument::{CURRENT_UNITS, TIME_UNITS, unknown};
 use crate::trace::cell::{self, CellUnit};
 use crate::trace::options::Options;
 use crate::trace::stamp::DateOrder;
@@ -51,7 +52,7 @@ impl Columns {
         let time_unit = |text: &str| {
             cell::unit(text)
                 .filter(|unit| matches!(unit, CellUnit::Time(_)))
-                .ok_or_else(|| unknown("--time-unit", text, "ms, s, min or h"))
+                .ok_or_else(|| unknown("--time-unit", text, TIME_UNITS))
         };
         let separators = [
             ("comma", b','),
@@ -86,7 +87,7 @@ impl Columns {
 pub fn unit(text: &str, option: &str) -> Result<CellUnit, Diagnostic> {
     cell::unit(text)
         .filter(|unit| matches!(unit, CellUnit::Current(_) | CellUnit::Voltage(_)))
-        .ok_or_else(|| unknown(option, text, "A, mA, uA, V or mV"))
+        .ok_or_else(|| unknown(option, text, CURRENT_UNITS))
 }
 
 /// Reads a value above zero; `bare` is the unit of a bare number, `option` where it was given.
@@ -108,8 +109,4 @@ fn one_of<T: Copy>(text: Option<&str>, known: &[(&str, T)], option: &str) -> Res
     let names: Vec<&str> = known.iter().map(|(name, _)| *name).filter(|name| name.len() > 1).collect();
     let found = known.iter().find(|(name, _)| *name == text).map(|(_, value)| Some(*value));
     found.ok_or_else(|| unknown(option, text, &names.join(", ")))
-}
-
-fn unknown(option: &str, text: &str, expected: &str) -> Diagnostic {
-    Diagnostic::new(format!("\"{text}\" is not known")).expected(expected).in_field(option)
 }

@@ -74,7 +74,7 @@ mod tests {
     fn every_stage_caution_and_reading_is_explained() {
         let stages = stage::ALL.iter().map(|stage| stage.name);
         let readings = MeasurementKind::ALL.iter().map(|kind| kind.row().word);
-        let events = TypedEvent::ALL.iter().map(|(_, word, _)| *word);
+        let events = TypedEvent::ALL.iter().map(|(_, word)| *word);
         let cautions = QuestionId::NAMES
             .iter()
             .map(|(_, name)| *name)

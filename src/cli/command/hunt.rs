@@ -6,7 +6,6 @@ use std::path::{Path, PathBuf};
 use super::open::Meters;
 use super::vehicle::VehicleArguments;
 use super::{lessons, map_source};
-use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
 use crate::cli::ask::answers::Answers;
 use crate::cli::ask::live::{Attended, LiveBench};
@@ -25,6 +24,7 @@ use crate::log::entry::{LogEvent, Opened};
 use crate::render::json::log::HuntShape;
 use crate::sim::{self, Vehicle};
 use crate::text::ask::bench;
+use crate::text::fault;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -126,10 +126,7 @@ impl HuntCommand {
         let Some(text) = spec else { return Ok(None) };
         let spec = Spec::read(text).map_err(CliError::usage)?;
         if spec.takes_stdin() && self.answers.is_none() {
-            let fault = Diagnostic::new("lines:- takes the input that answers are typed on");
-            return Err(CliError::usage(
-                fault.remedy("name a pipe or a device instead, or give --answers FILE"),
-            ));
+            return Err(CliError::usage(fault::answer::stdin_taken()));
         }
         Ok(Some(Live::start(spec, BETWEEN, Unheard::Drop)?))
     }
@@ -162,19 +159,10 @@ impl HuntCommand {
         if let Some(asked) = self.practice
             && (held.is_none() || asked.is_some_and(|seed| Some(seed) != held))
         {
-            let has = held.map_or("a real vehicle".to_owned(), |seed| format!("practice vehicle {seed}"));
-            return Err(CliError::usage(
-                Diagnostic::new(format!("this log is about {has}"))
-                    .in_file(&name)
-                    .remedy("name another log, or leave --practice out"),
-            ));
+            return Err(CliError::usage(fault::file::other_vehicle(&name, held)));
         }
         if self.map.is_some() || self.vehicle.are_given() {
-            return Err(CliError::usage(
-                Diagnostic::new("this log carries its own map and vehicle")
-                    .in_file(&name)
-                    .remedy("leave --map, --class, --volts, --batteries and --year out, or name another log"),
-            ));
+            return Err(CliError::usage(fault::file::has_vehicle(&name)));
         }
         let entries = log.case().entries;
         let line = StyledText::plain("Going on with ").and(Role::Name, &name);
@@ -243,7 +231,8 @@ fn on_vehicle(
 
 /// Says how the hunt ended and how to go on.
 fn close(context: &Context, path: &Path, entries: usize, ended: HuntEnd) -> Result<Exit, CliError> {
-    let name = shell_word(&path.to_string_lossy());
+    let path = path.to_string_lossy();
+    let name = shell_words::quote(&path);
     let kept = |first: &str| bench::kept(first, &name, entries);
     let (exit, why) = match &ended {
         HuntEnd::Done(why) => {
@@ -268,17 +257,7 @@ fn close(context: &Context, path: &Path, entries: usize, ended: HuntEnd) -> Resu
     };
     if context.format == OutputFormat::Json {
         let done = matches!(ended, HuntEnd::Done(_));
-        context.print_json(&HuntShape::of(&path.to_string_lossy(), entries, done, &why))?;
+        context.print_json(&HuntShape::of(&path, entries, done, &why))?;
     }
     Ok(exit)
-}
-
-/// Quotes a name for the shell where that is needed.
-pub fn shell_word(name: &str) -> String {
-    let plain = |c: char| c.is_alphanumeric() || matches!(c, '.' | '_' | '-' | '/' | '+' | ':' | '@');
-    if !name.is_empty() && name.chars().all(plain) {
-        name.to_owned()
-    } else {
-        format!("'{}'", name.replace('\'', "'\\''"))
-    }
 }

@@ -22,6 +22,7 @@ use crate::lessons::{CauseCount, Lesson, LessonGroup, Lessons, lesson};
 use crate::log::replay::fold;
 use crate::log::store;
 use crate::render::json::lessons::LessonsShape;
+use crate::text::fault::file as fault;
 use crate::text::lessons as words;
 
 const EXAMPLES: &str = "\
@@ -233,8 +234,7 @@ pub fn shares(path: &Path) -> Result<LearntShares, CliError> {
 pub fn write(context: &Context, file: &Path, learnt: &LearntShares, replace: bool) -> Result<(), CliError> {
     let name = file.to_string_lossy();
     if file.exists() && !replace {
-        let fault = Diagnostic::new("is there already").in_file(&name);
-        return Err(fault.remedy("name another file, or give --replace").into());
+        return Err(fault::is_there(&name).into());
     }
     files::write(file, &learnt.file()?)?;
     context.talk(&[StyledText::plain(words::written(&name, learnt.cases))]);

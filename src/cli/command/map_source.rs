@@ -10,6 +10,7 @@ use crate::circuit::check::check;
 use crate::circuit::map::Map;
 use crate::cli::error::CliError;
 use crate::cli::files;
+use crate::text::fault::argument;
 
 /// The text of a map and the name to speak of it.
 #[derive(Debug, Clone)]
@@ -29,9 +30,8 @@ pub fn find(name: &str) -> Result<MapText, Diagnostic> {
         return Ok(MapText { name: map.name.to_owned(), text: map.text.to_owned() });
     }
     let names: Vec<&str> = MAPS.iter().map(|map| map.name).collect();
-    let text = files::read(Path::new(name)).map_err(|fault| {
-        fault.expected(format!("a file, or one of the built-in maps: {}", names.join(", ")))
-    })?;
+    let text =
+        files::read(Path::new(name)).map_err(|fault| fault.expected(argument::maps(&names.join(", "))))?;
     Ok(MapText { name: name.to_owned(), text })
 }
 

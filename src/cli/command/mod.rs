@@ -32,6 +32,7 @@ pub(crate) mod strike;
 pub(crate) mod suspects;
 pub(crate) mod undo;
 pub(crate) mod vehicle;
+mod spacing;
 mod watch;
 mod watch_channels;
 mod watch_guard;

@@ -23,6 +23,7 @@ use crate::hunt::caution;
 use crate::log::entry::Opened;
 use crate::render::json::log::OpenShape;
 use crate::text::ask::bench::go_on;
+use crate::text::fault::argument;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -135,9 +136,7 @@ fn temperature(map: &Map, text: &str) -> Result<(Option<String>, Typed<Celsius>)
     };
     if !map.boxes.iter().any(|known| known.id == place) {
         let ids: Vec<&str> = map.boxes.iter().map(|known| known.id.as_str()).collect();
-        return Err(Diagnostic::new(format!("the map has no box \"{place}\""))
-            .expected(ids.join(", "))
-            .in_field("--temp"));
+        return Err(argument::no_box(place, &ids.join(", ")));
     }
     Ok((Some(place.to_owned()), Celsius::read(value, "C").map_err(|fault| fault.in_field("--temp"))?))
 }

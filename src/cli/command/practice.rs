@@ -7,9 +7,9 @@ use super::hunt::{PRACTICE_MAP, drawn_seed};
 use super::practice_shown;
 use super::practice_shown::NightArgument;
 use super::score::How;
-use crate::base::diagnostic::Diagnostic;
 use crate::cli::context::Context;
 use crate::cli::error::{CliError, Exit};
+use crate::text::fault::argument;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -61,12 +61,7 @@ impl PracticeCommand {
             [] if self.night == Some(NightArgument::Converter) => HYBRID_MAP,
             [] => PRACTICE_MAP,
             [one] => one.as_str(),
-            _ => {
-                let fault = Diagnostic::new("one vehicle has one map").in_field("--map");
-                return Err(CliError::usage(
-                    fault.remedy("name one map, or score many vehicles with --score N"),
-                ));
-            }
+            _ => return Err(CliError::usage(argument::one_map())),
         };
         if let Some(story) = self.night {
             return practice_shown::night(context, map, story, self.seed.unwrap_or(FIRST));

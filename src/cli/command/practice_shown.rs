@@ -1,14 +1,14 @@
 //! `sim` without a score: one vehicle, what its customer tells, and its truth if that is asked for.
 //! Leaves to others: the vehicle (`sim`), hunting on it (`hunt`).
 
-use super::hunt::{PRACTICE_MAP, shell_word};
+use super::hunt::PRACTICE_MAP;
 use super::map_source;
-use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
 use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::render::json::practice::VehicleShape;
 use crate::sim::{self, Story, Vehicle};
+use crate::text::fault::argument;
 use crate::text::score as words;
 
 /// Shows the vehicle of a seed on a map.
@@ -22,7 +22,7 @@ pub fn show(context: &Context, name: &str, seed: u64, reveal: bool) -> Result<Ex
     let truth = reveal.then(|| vehicle.truth());
     let hunt = match name {
         PRACTICE_MAP => format!("fusetrail hunt --practice {seed}"),
-        other => format!("fusetrail hunt --practice {seed} --map {}", shell_word(other)),
+        other => format!("fusetrail hunt --practice {seed} --map {}", shell_words::quote(other)),
     };
     if context.format == OutputFormat::Json {
         context.print_json(&VehicleShape::of(seed, &map, &vehicle, &hunt, truth.as_ref()))?;
@@ -62,9 +62,7 @@ pub fn night(context: &Context, name: &str, night: NightArgument, seed: u64) -> 
         NightArgument::Restless => (Story::Restless, words::RESTLESS),
     };
     let Some(sim::Night { seed, samples, beside }) = sim::night(&map, story, seed) else {
-        return Err(Diagnostic::new("no practice vehicle on this map can tell this story")
-            .in_field("--map")
-            .into());
+        return Err(argument::no_story().into());
     };
     let clock = sim::SimClock::new(context.clock.now());
     let mut text = words::night(seed, name, told, beside.as_ref().map(|(feed, _)| feed.as_str()));

@@ -16,6 +16,7 @@ use crate::render::json::log::RecordWrittenShape;
 use crate::render::record::page::{html, plain};
 use crate::render::record::{RecordSource, csv, page, record};
 use crate::render::redact::Redaction;
+use crate::text::fault::file as fault;
 use crate::text::record::LEFT_OUT;
 use crate::text::whole;
 
@@ -121,17 +122,11 @@ impl Record {
     fn write(&self, context: &Context, to: &Path, text: &str) -> Result<(), CliError> {
         let name = to.to_string_lossy();
         if is_same(to, &self.log) {
-            return Err(Diagnostic::new("this is the log itself")
-                .in_file(&name)
-                .remedy("name another file")
-                .into());
+            return Err(fault::log_itself(&name).into());
         }
         let may_replace = || self.replace || confirm::agrees(context, &whole::replace(&name));
         if to.exists() && !may_replace() {
-            return Err(Diagnostic::new("is there already")
-                .in_file(&name)
-                .remedy("name another file, or give --replace")
-                .into());
+            return Err(fault::is_there(&name).into());
         }
         Ok(files::write(to, text)?)
     }
@@ -154,11 +149,5 @@ fn is_same(one: &Path, other: &Path) -> bool {
 fn form_of(to: &Path) -> Result<RecordForm, CliError> {
     let ending = to.extension().unwrap_or_default().to_string_lossy().to_lowercase();
     let form = ENDINGS.iter().find(|(known, _)| *known == ending).map(|(_, form)| *form);
-    form.ok_or_else(|| {
-        CliError::usage(
-            Diagnostic::new("no form of the record ends so")
-                .in_file(&to.to_string_lossy())
-                .expected("a name that ends in .html, .txt, .csv or .yaml"),
-        )
-    })
+    form.ok_or_else(|| CliError::usage(fault::no_form(&to.to_string_lossy())))
 }

@@ -14,6 +14,7 @@ use crate::cli::progress::Progress;
 use crate::cli::signal;
 use crate::score::{MapKind, Policy, ScoreWorld, Scored, Shop, Task, TruthFilter, TruthKind, score};
 use crate::sim::Hands;
+use crate::text::fault::argument;
 
 /// Maps that are scored by turns when none is named.
 const MAPS: [&str; 4] = ["hatch", "van", "hybrid", "tipper"];
@@ -61,11 +62,8 @@ impl How {
     ) -> Result<Exit, CliError> {
         let policies = policies(&self.policy).map_err(CliError::usage)?;
         let wanted = wanted(&self.truth).map_err(CliError::usage)?;
-        let kind = MapKind::from_name(&self.map_kind).ok_or_else(|| {
-            CliError::usage(
-                Diagnostic::new("no such kind of map").expected("diagram or lid").in_field("--map-kind"),
-            )
-        })?;
+        let kind =
+            MapKind::from_name(&self.map_kind).ok_or_else(|| CliError::usage(argument::no_map_kind()))?;
         let hands = Hands::from_name(&self.hands).ok_or_else(|| {
             CliError::usage(Diagnostic::new("no such hands").expected("plain or messy").in_field("--hands"))
         })?;
@@ -116,12 +114,10 @@ fn policies(name: &str) -> Result<Vec<Policy>, Diagnostic> {
         return Ok(Policy::ALL.to_vec());
     }
     let found = Policy::ALL.into_iter().find(|policy| policy.name() == name);
-    let unknown = || Diagnostic::new("no such way of hunting").expected("plan, panel, halving or all");
-    found.map(|policy| vec![policy]).ok_or_else(unknown)
+    found.map(|policy| vec![policy]).ok_or_else(argument::no_policy)
 }
 
 fn wanted(name: &str) -> Result<TruthFilter, Diagnostic> {
     let kinds = TruthKind::NAMES.map(|(_, name)| name).join(", ");
-    TruthFilter::from_name(name)
-        .ok_or_else(|| Diagnostic::new("no such kind of truth").expected(format!("any, one, {kinds}")))
+    TruthFilter::from_name(name).ok_or_else(|| argument::no_truth(&kinds))
 }

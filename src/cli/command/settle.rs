@@ -9,9 +9,8 @@ use super::columns::{Columns, value};
 use super::{map_source, settle_into};
 use crate::balance::verdict::judge_night;
 use crate::base::quantity::parse::Readable as _;
-use crate::base::quantity::show::with_interval;
 use crate::base::quantity::{Ampere, Celsius, Minute};
-use crate::base::styled::{Role, StyledText};
+use crate::base::styled::StyledText;
 use crate::battery::capacity::capacity;
 use crate::battery::chemistry::Chemistry;
 use crate::battery::cold::Use;
@@ -209,9 +208,6 @@ fn told_stand(case: &Case) -> Option<Minute> {
     Minute::read(case.answer(QuestionId::InterviewStand)?, "d").ok().map(|stand| stand.value)
 }
 
-/// Most wake-ups that are listed for people.
-const LISTED: usize = 8;
-
 fn tell(
     found: &Settling,
     log: &Recording,
@@ -221,15 +217,7 @@ fn tell(
     context: &Context,
 ) -> Result<(), CliError> {
     context.talk(&words::understood(found, log));
-    let role = if found.is_settled() { Role::Good } else { Role::Doubt };
-    let word = if found.is_settled() { "Settled. " } else { "Not settled. " };
-    let mut lines = vec![StyledText::of(role, word).and(Role::Plain, &said.why)];
-    if let Some(level) = &found.level {
-        lines.push(StyledText::plain("Level: ").and(Role::Value, with_interval(level)));
-    }
-    if let (Some(average), false) = (&found.average, found.wakes.is_empty() && found.dips.is_empty()) {
-        lines.push(StyledText::plain("Average, wake-ups in: ").and(Role::Value, with_interval(average)));
-    }
+    let mut lines = words::result(found, &said.why);
     lines.extend(said.days.as_ref().map(|stands| words::stands(&stands.days, &stands.capacity)));
     lines.extend(limit.zip(said.verdict).map(|(limit, verdict)| words::against(found, verdict, limit)));
     let when = |after: Minute| log.start.at(after).unwrap_or_else(|| words::span(after));
@@ -252,19 +240,6 @@ fn details(found: &Settling, log: &Recording, map: Option<&Map>) -> Vec<StyledTe
         lines.push(StyledText::plain("Steps:"));
         lines.extend(found.steps.iter().map(|step| words::step(step, &when(step.at), map)));
     }
-    if !found.wakes.is_empty() {
-        lines.push(StyledText::plain(if found.level.is_some() { "Wake-ups:" } else { "Cycles:" }));
-        for wake in found.wakes.iter().take(LISTED) {
-            let told = format!("{}  {}, peak ", when(wake.start), words::span(wake.length));
-            let peak = crate::base::quantity::show::bare(wake.peak, 3);
-            let charge = format!(", {} above the rest", crate::text::guard::charge(wake.charge));
-            lines.push(StyledText::plain(told).and(Role::Value, peak).and(Role::Plain, charge).indented(2));
-        }
-        if found.wakes.len() > LISTED {
-            lines.push(
-                StyledText::of(Role::Hint, format!("and {} more", found.wakes.len() - LISTED)).indented(2),
-            );
-        }
-    }
+    lines.extend(words::wakes(found, when));
     lines
 }

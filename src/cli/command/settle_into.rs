@@ -1,7 +1,6 @@
 //! What a meter log showed, entered into a session log: the settled total, and what departed from it.
 //! Leaves to others: finding it (`trace`), the words (`text/settle`), what it is worth (`infer`).
 
-use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Ampere, Minute, Typed, Uncertain, Unit as _};
 use crate::base::styled::{Role, StyledText};
@@ -12,6 +11,7 @@ use crate::cli::log::LogFile;
 use crate::log::entry::{LogEvent, Measured};
 use crate::log::trace_summary::{Departure, TraceSummary};
 use crate::measure::Measurement;
+use crate::text::fault::file as fault;
 use crate::text::settle as words;
 use crate::trace::channel::ChannelFound;
 use crate::trace::settle::{SettleVerdict, Settling};
@@ -63,8 +63,7 @@ pub fn enter(
     };
     let same = log.case().watched.iter().find(|known| known.what.is_same(&seen));
     if let Some(known) = same {
-        let fault = Diagnostic::new(format!("the log has this already, as entry {}", known.stamp.entry));
-        return Err(fault.in_file(file).remedy("strike that entry first if it is to be entered anew").into());
+        return Err(fault::entered(file, known.stamp.entry).into());
     }
     let at = start.moment(found.trace.span(), *now.offset()).filter(|at| *at <= now).unwrap_or(now);
     let said = words::watched(&seen);

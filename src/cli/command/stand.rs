@@ -23,6 +23,8 @@ use crate::cli::table::Table;
 use crate::instrument::uncertainty::current;
 use crate::render::json::stand::StandShape;
 use crate::render::stand::{self, StandRequest, StandResult};
+use crate::text::fault::argument;
+use crate::text::fault::file::too_short;
 use crate::text::stand as words;
 use crate::trace::options::Options;
 use crate::trace::settle::{Rules, settle};
@@ -114,11 +116,7 @@ impl Stand {
     fn asked(&self) -> Result<StandRequest, CliError> {
         let chemistry = match self.chemistry.as_str() {
             "unknown" => None,
-            name => Some(Chemistry::from_name(name).ok_or_else(|| {
-                Diagnostic::new(format!("\"{name}\" is no type of battery"))
-                    .expected("flooded, efb, agm, gel, lithium or unknown")
-                    .in_field("--chemistry")
-            })?),
+            name => Some(Chemistry::from_name(name).ok_or_else(|| argument::no_chemistry(name))?),
         };
         let ratings = Ratings {
             capacity: positive::<AmpereHour>(self.capacity.as_deref(), "Ah", "--capacity")?,
@@ -153,10 +151,7 @@ impl Stand {
         let mut log =
             read_log(stream::open(file)?, &Options::default()).map_err(|fault| fault.in_file(&name))?;
         let found = settle(std::mem::take(&mut log.trace), &Rules { sleep_after: None, meter });
-        found.average.ok_or_else(|| {
-            let fault = Diagnostic::new("the log is too short for an average").in_file(&name);
-            fault.remedy(format!("look at it with: fusetrail settle {name}")).into()
-        })
+        found.average.ok_or_else(|| too_short(&name).into())
     }
 
     /// A current as typed: uncertain by its last digit, or by what its clamp adds.
@@ -196,17 +191,11 @@ fn temperature(text: &str) -> Result<Celsius, Diagnostic> {
     if (WARMTH.0..=WARMTH.1).contains(&value) {
         return Ok(value);
     }
-    Err(Diagnostic::new(format!("\"{text}\" is no place for a battery"))
-        .expected("-50 to 80 °C")
-        .in_field("--temp"))
+    Err(argument::no_climate(text))
 }
 
 fn share(text: &str) -> Result<Share, Diagnostic> {
-    let refuse = || {
-        Diagnostic::new(format!("\"{text}\" is no state of charge"))
-            .expected("0 to 100 %")
-            .in_field("--lowest")
-    };
+    let refuse = || argument::no_charge(text);
     let number: f64 = text.trim_end_matches('%').trim().replace(',', ".").parse().map_err(|_| refuse())?;
     if (0.0..=100.0).contains(&number) { Ok(Share::new(number / 100.0)) } else { Err(refuse()) }
 }

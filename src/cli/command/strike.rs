@@ -9,6 +9,7 @@ use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
 use crate::log::entry::LogEvent;
 use crate::render::json::log::StrikeShape;
+use crate::text::fault::argument;
 use crate::text::whole::just_struck;
 
 const EXAMPLES: &str = "\
@@ -44,17 +45,13 @@ impl Strike {
                 .into());
         }
         if self.entry == 1 {
-            return Err(Diagnostic::new("entry 1 begins the log and cannot be struck")
-                .remedy("begin another log with fusetrail open")
-                .into());
+            return Err(argument::first_entry().into());
         }
         if let Some((_, why)) = case.struck_by(self.entry) {
             return Err(Diagnostic::new(format!("entry {} is struck already: {why}", self.entry)).into());
         }
         if self.why.trim().is_empty() {
-            return Err(CliError::usage(
-                Diagnostic::new("the reason is empty").remedy("say in a few words why"),
-            ));
+            return Err(CliError::usage(argument::no_reason()));
         }
         let body = LogEvent::Strike { target: self.entry, why: self.why.trim().to_owned() };
         log.append(context.clock.now(), &[body])?;

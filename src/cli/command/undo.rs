@@ -2,7 +2,6 @@
 
 use std::path::PathBuf;
 
-use crate::base::diagnostic::Diagnostic;
 use crate::base::styled::{Role, StyledText};
 use crate::cli::context::{Context, OutputFormat};
 use crate::cli::drive::Log;
@@ -11,6 +10,7 @@ use crate::cli::log::LogFile;
 use crate::log::entry::UNDO;
 use crate::render::json::log::UndoShape;
 use crate::text::entry::said;
+use crate::text::fault::file::nothing_left;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -33,8 +33,7 @@ impl Undo {
         let mut log = LogFile::open(&self.log)?;
         context.talk(log.notes());
         let Some(taken) = log.case().steps.last().cloned() else {
-            let fault = Diagnostic::new("nothing is left in this log that could be taken back");
-            return Err(fault.in_file(&self.log.to_string_lossy()).into());
+            return Err(nothing_left(&self.log.to_string_lossy()).into());
         };
         let strikes = log.case().taking_back(UNDO);
         let texts: Vec<StyledText> = (taken.iter())

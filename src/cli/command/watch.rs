@@ -5,9 +5,10 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use super::columns::value;
+use super::spacing::seconds_of;
 use super::watch_channels::{Channel, header, read};
 use super::watch_guard::{Orders, Sentry, errand};
-use super::watch_run::{WatchRun, seconds_of};
+use super::watch_run::WatchRun;
 use super::watch_sheet::WatchSheet;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Minute;

@@ -12,6 +12,7 @@ use crate::base::styled::clean;
 use crate::cli::live::spec::Spec;
 use crate::cli::live::{Heard, Live, Unheard};
 use crate::instrument::live::{LiveReading, Sense};
+use crate::text::ask::bench::INPUT_ENDED;
 
 /// Name of the meter that reads the total.
 const TOTAL: &str = "total";
@@ -138,7 +139,7 @@ impl Channel {
                     continue;
                 }
                 Heard::Trouble(trouble) => trouble.to_string(),
-                Heard::Over => "its input has ended".to_owned(),
+                Heard::Over => INPUT_ENDED.to_owned(),
             };
             if self.trouble.as_ref() != Some(&trouble) {
                 looked.said = Some(format!("{}: {}", self.named.name, clean(&trouble)));

@@ -6,14 +6,12 @@ use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
-use super::hunt::shell_word;
+use super::spacing::{Spacing, seconds, seconds_of};
 use super::watch_channels::Channel;
 use super::watch_guard::Sentry;
 use super::watch_sheet::{WatchSheet, milliampere};
 use crate::base::diagnostic::Diagnostic;
-use crate::base::quantity::show::bare;
-use crate::base::quantity::{Ampere, Minute, Unit};
-use crate::base::styled::{Role, StyledText};
+use crate::base::quantity::{Ampere, Minute};
 use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::cli::live::{Heard, Live};
@@ -21,7 +19,7 @@ use crate::cli::signal;
 use crate::instrument::live::LiveReading;
 use crate::render::json::log::WatchShape;
 use crate::render::json::round;
-use crate::text::settle::not_kept;
+use crate::text::watch as words;
 
 /// A look that comes so many seconds after the last one was held up: the computer was asleep, or its clock was set.
 const HELD_UP: f64 = 5.0;
@@ -32,9 +30,6 @@ const STALE: f64 = 1.0;
 /// What a meter beside the total showed counts for so many seconds, or for two distances of samples.
 const FRESH: f64 = 3.0;
 
-/// Meters are not on time to the millisecond: a sample may be early by this many seconds, or by half the distance.
-const EARLY: f64 = 0.05;
-
 /// How often the signals are looked at.
 const LOOK: Duration = Duration::from_millis(100);
 
@@ -43,11 +38,6 @@ const BETWEEN_WORDS: f64 = 60.0;
 
 /// Seconds after which a meter is called silent.
 const SILENT: f64 = 15.0;
-
-/// Returns a time in seconds.
-pub fn seconds_of(time: Minute) -> f64 {
-    time.base() * 60.0
-}
 
 /// What ended a watch.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -58,34 +48,6 @@ pub enum WatchEnd {
     Input,
     /// Ctrl-C.
     Interrupted,
-}
-
-/// How far apart samples are kept.
-struct Spacing {
-    every: Minute,
-    /// When the last was kept, and when the next is due.
-    kept: Option<(DateTime<FixedOffset>, DateTime<FixedOffset>)>,
-}
-
-impl Spacing {
-    /// Tells whether a sample is kept; then the next is due one distance later.
-    fn is_due(&mut self, now: DateTime<FixedOffset>) -> bool {
-        let every = seconds_of(self.every);
-        // From a hundredth of a second to an hour.
-        let step = TimeDelta::microseconds((every * 1e6).round() as i64);
-        let due = match self.kept {
-            // The clock may be set back meanwhile.
-            Some((last, due)) if now >= last => due,
-            _ => now,
-        };
-        let early = seconds(now, due);
-        if early > EARLY.min(every / 2.0) {
-            return false;
-        }
-        let next = if early > -every { due + step } else { now + step };
-        self.kept = Some((now, next));
-        true
-    }
 }
 
 /// A watch, and what was seen since the last words about it.
@@ -102,7 +64,7 @@ pub struct WatchRun<'a> {
     heard: DateTime<FixedOffset>,
     told: DateTime<FixedOffset>,
     /// Least, largest and last current since then.
-    seen: Option<(Ampere, Ampere, Ampere)>,
+    seen: Option<[Ampere; 3]>,
     trouble: Option<String>,
     sentry: Sentry<'a>,
     /// Meters beside the total.
@@ -111,10 +73,6 @@ pub struct WatchRun<'a> {
     looked: DateTime<FixedOffset>,
     /// What is heard until then is of no known time.
     stale_until: Option<DateTime<FixedOffset>>,
-}
-
-fn seconds(from: DateTime<FixedOffset>, to: DateTime<FixedOffset>) -> f64 {
-    (to - from).as_seconds_f64()
 }
 
 impl<'a> WatchRun<'a> {
@@ -130,7 +88,7 @@ impl<'a> WatchRun<'a> {
         Self {
             sheet,
             context,
-            spacing: Spacing { every, kept: None },
+            spacing: Spacing::new(every),
             samples: 0,
             overloads: 0,
             between: 0,
@@ -169,7 +127,7 @@ impl<'a> WatchRun<'a> {
                 Heard::Over if signal::stopped_within(LOOK) => return Ok(WatchEnd::Interrupted),
                 Heard::Over => return Ok(WatchEnd::Input),
                 Heard::Nothing if seconds(self.heard, now) >= SILENT => {
-                    self.say("the meter says nothing".to_owned());
+                    self.say(words::SILENT.to_owned());
                 }
                 Heard::Nothing => {}
             }
@@ -187,7 +145,7 @@ impl<'a> WatchRun<'a> {
             return Ok(());
         }
         if self.trouble.take().is_some() {
-            self.context.talk(&[StyledText::of(Role::Good, "The meter is back.")]);
+            self.context.talk(&[words::back()]);
         }
         match shown {
             LiveReading::Current(current) => self.sentry.hear(now, Some(current.value), current.step),
@@ -202,8 +160,8 @@ impl<'a> WatchRun<'a> {
             LiveReading::Current(current) => {
                 self.samples += 1;
                 let value = current.value;
-                let (least, most, _) = self.seen.unwrap_or((value, value, value));
-                self.seen = Some((least.min(value), most.max(value), value));
+                let [least, most, _] = self.seen.unwrap_or([value; 3]);
+                self.seen = Some([least.min(value), most.max(value), value]);
                 self.write(now, &milliampere(value, current.step))
             }
             LiveReading::Overload => {
@@ -219,7 +177,7 @@ impl<'a> WatchRun<'a> {
         for channel in &mut self.beside {
             let looked = channel.look(now);
             if let Some(said) = looked.said {
-                self.context.talk(&[StyledText::of(Role::Doubt, format!("{said}; watching on."))]);
+                self.context.talk(&[words::trouble(&said)]);
             }
             if let Some(volts) = looked.volts {
                 self.sentry.hear_volts(volts);
@@ -246,7 +204,7 @@ impl<'a> WatchRun<'a> {
     /// Says a trouble once.
     fn say(&mut self, trouble: String) {
         if self.trouble.as_ref() != Some(&trouble) {
-            self.context.talk(&[StyledText::of(Role::Doubt, format!("{trouble}; watching on."))]);
+            self.context.talk(&[words::trouble(&trouble)]);
             self.trouble = Some(trouble);
         }
     }
@@ -257,11 +215,8 @@ impl<'a> WatchRun<'a> {
             return;
         }
         self.told = now;
-        if let Some((least, most, last)) = self.seen.take() {
-            let range = format!(" ({} to {}), samples: {}", bare(least, 3), bare(most, 3), self.samples);
-            let line =
-                StyledText::plain(format!("{}  ", now.format("%H:%M"))).and(Role::Value, bare(last, 3));
-            self.context.talk(&[line.and(Role::Plain, range)]);
+        if let Some(seen) = self.seen.take() {
+            self.context.talk(&[words::progress(now, seen, self.samples)]);
         }
     }
 
@@ -274,9 +229,9 @@ impl<'a> WatchRun<'a> {
         let seen = self.sentry.finish();
         let name = path.to_string_lossy();
         let why = match ended {
-            WatchEnd::Time => "the time is over",
-            WatchEnd::Input => "the meter's input has ended",
-            WatchEnd::Interrupted => "interrupted",
+            WatchEnd::Time => words::TIME_OVER,
+            WatchEnd::Input => words::INPUT_ENDED,
+            WatchEnd::Interrupted => words::INTERRUPTED,
         };
         match self.context.format {
             OutputFormat::Json => self.context.print_json(&WatchShape {
@@ -291,16 +246,11 @@ impl<'a> WatchRun<'a> {
                 why,
             })?,
             OutputFormat::Text => {
-                let line = StyledText::plain(format!("Samples: {} in ", self.samples)).and(Role::Name, &name);
-                self.context.print(&[line.and(Role::Plain, format!("; {why}."))])?;
+                self.context.print(&[words::ended(self.samples, &name, why)])?;
                 if self.between > 0 {
-                    let every = bare_seconds(self.spacing.every);
-                    let line = not_kept(&every, self.between);
-                    self.context.talk(&[StyledText::of(Role::Hint, line)]);
+                    self.context.talk(&[words::not_kept(seconds_of(self.spacing.every), self.between)]);
                 }
-                let word = shell_word(&name);
-                let next = format!("fusetrail settle {word}");
-                self.context.talk(&[StyledText::of(Role::Hint, "See what it says: ").and(Role::Name, next)]);
+                self.context.talk(&[words::then(&name)]);
             }
         }
         Ok(match ended {
@@ -309,10 +259,6 @@ impl<'a> WatchRun<'a> {
             _ => Exit::Done,
         })
     }
-}
-
-fn bare_seconds(time: Minute) -> String {
-    format!("{:.2} s", seconds_of(time))
 }
 
 #[cfg(test)]
@@ -351,21 +297,6 @@ mod tests {
         assert_eq!((woke.since, woke.unseen_from), (at(woken + 2000), Some(at(700_000))));
         let text = crate::cli::files::read(&path).expect("a file");
         assert!(text.lines().count() == 1 + 701 + 8 && !text.contains("999"), "{}", text.lines().count());
-    }
-
-    #[test]
-    fn samples_are_kept_evenly_and_a_clock_that_is_set_back_stops_nothing() {
-        let start = crate::cli::clock::read_time("2026-11-02T18:00:00+01:00").expect("a time");
-        let mut spacing = Spacing { every: Minute::new(1.0 / 60.0), kept: None };
-        let mut kept = |milliseconds: &[i64]| {
-            let due = |at: &&i64| spacing.is_due(start + TimeDelta::milliseconds(**at));
-            milliseconds.iter().filter(due).copied().collect::<Vec<_>>()
-        };
-        // A meter that is a little early or late loses nothing, a fast one keeps its distance.
-        assert_eq!(kept(&[0, 990, 2010, 2970]), [0, 990, 2010, 2970]);
-        assert_eq!(kept(&[3100, 3900, 3960, 4900, 5100]), [3960, 5100]);
-        assert_eq!(kept(&[9000, 9500, 10_000]), [9000, 10_000], "after a gap it counts anew");
-        assert_eq!(kept(&[-3_600_000, -3_599_500, -3_599_000]), [-3_600_000, -3_599_000]);
     }
 
     #[test]

@@ -11,6 +11,7 @@ use chrono::{DateTime, FixedOffset};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Ampere;
 use crate::cli::error::CliError;
+use crate::text::fault::file as fault;
 
 /// The file that is written, locked for as long as this lives.
 #[derive(Debug)]
@@ -32,7 +33,9 @@ impl WatchSheet {
         let mut file = options.read(true).append(true).create(true).open(path).map_err(fail)?;
         match file.try_lock() {
             Ok(()) => {}
-            Err(TryLockError::WouldBlock) => return Err(CliError::held(held(path))),
+            Err(TryLockError::WouldBlock) => {
+                return Err(CliError::held(fault::held_sheet(&path.to_string_lossy())));
+            }
             Err(TryLockError::Error(error)) => return Err(fail(error).into()),
         }
         let length = file.metadata().map_err(fail)?.len();
@@ -42,8 +45,7 @@ impl WatchSheet {
             let mut head = Vec::new();
             (&file).take(header.len() as u64).read_to_end(&mut head).map_err(fail)?;
             if head != header.as_bytes() {
-                let fault = Diagnostic::new("is there already, and is no log of watch with these meters");
-                return Err(fault.in_file(&path.to_string_lossy()).remedy("name another file").into());
+                return Err(fault::foreign_sheet(&path.to_string_lossy()).into());
             }
             let mut last = [0];
             file.seek(SeekFrom::End(-1)).and_then(|_| file.read_exact(&mut last)).map_err(fail)?;
@@ -77,12 +79,6 @@ impl WatchSheet {
     pub fn close(self) -> Result<(), Diagnostic> {
         self.file.sync_all().map_err(|error| CliError::file(&self.path, "written", &error))
     }
-}
-
-fn held(path: &Path) -> Diagnostic {
-    Diagnostic::new("is being written by another watch")
-        .in_file(&path.to_string_lossy())
-        .remedy("end that one first, or name another file")
 }
 
 /// Writes a current in milliampere with the digits that the meter gave, at most to a nanoampere.

@@ -9,6 +9,7 @@ use std::time::{Duration, Instant};
 
 use super::spec::{MeterAddress, Spec};
 use crate::instrument::live::{Dialect, LiveReading, LiveTrouble, Meter, Sense};
+use crate::text::fault::file as fault;
 
 /// Time that a meter has to answer.
 const PATIENCE: Duration = Duration::from_secs(3);
@@ -86,7 +87,7 @@ fn line(from: &mut impl Read) -> Result<String, LiveTrouble> {
         // Bytes that trickle in keep each single time limit, but never make a line.
         if line.len() > LONGEST || (!line.is_empty() && begun.elapsed() > 20 * PATIENCE) {
             let start: String = String::from_utf8_lossy(&line).chars().take(40).collect();
-            return Err(LiveTrouble::Garbage(format!("no end of a line after \"{start}…\"")));
+            return Err(LiveTrouble::Garbage(fault::endless(&start)));
         }
     }
 }
@@ -129,7 +130,7 @@ impl<S: Read + Write> Meter for PendingRead<S> {
         self.stream.flush().map_err(gone)?;
         match line(&mut self.stream) {
             // An answer that comes too late would be taken for that of the next question: the line is opened anew.
-            Err(LiveTrouble::Silent) => Err(LiveTrouble::Gone("it did not answer in time".into())),
+            Err(LiveTrouble::Silent) => Err(LiveTrouble::Gone(fault::LATE.into())),
             other => self.dialect.read(&other?, sense),
         }
     }

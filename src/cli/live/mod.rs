@@ -15,6 +15,7 @@ use self::spec::Spec;
 use super::thread;
 use crate::base::diagnostic::Diagnostic;
 use crate::instrument::live::{LiveReading, LiveTrouble, Meter, Sense};
+use crate::text::fault::file::METER;
 
 /// Time after which a meter that is gone is tried again.
 const AGAIN: Duration = Duration::from_secs(2);
@@ -65,11 +66,8 @@ impl Live {
     /// The line cannot be opened.
     pub fn start(spec: Spec, between: Duration, unheard: Unheard) -> Result<Self, Diagnostic> {
         let name = spec.name();
-        let first = link::open(&spec).map_err(|trouble| {
-            Diagnostic::new(trouble.to_string())
-                .in_field(&name)
-                .remedy("is it on, plugged in, and named as --help has it?")
-        })?;
+        let first = link::open(&spec)
+            .map_err(|trouble| Diagnostic::new(trouble.to_string()).in_field(&name).remedy(METER))?;
         let between = if spec.has_to_be_asked() { between } else { Duration::ZERO };
         Self::of(name, first, move || again(&spec), between, unheard)
     }

@@ -8,10 +8,7 @@ use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::Ohm;
 use crate::base::quantity::parse::Readable;
 use crate::instrument::live::{Dialect, Sense};
-
-/// What is expected of a name.
-const FORMS: &str = "lines:-, lines:PATH, scpi://HOST:PORT or serial:PATH@BAUD, and behind a comma the unit of bare \
-                     numbers (A, mA, V, mV), a shunt such as 1mohm, or scpi";
+use crate::text::fault::argument::METERS;
 
 /// Where a meter is.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,7 +41,7 @@ impl Spec {
     /// # Errors
     /// Not one of the forms.
     pub fn read(text: &str) -> Result<Self, Diagnostic> {
-        let wrong = |what: String| Diagnostic::new(what).expected(FORMS);
+        let wrong = |what: String| Diagnostic::new(what).expected(METERS);
         let mut parts = text.split(',').map(str::trim);
         let head = parts.next().unwrap_or("");
         let mut place = place(head).ok_or_else(|| wrong(format!("\"{text}\" names no meter")))?;

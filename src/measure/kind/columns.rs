@@ -50,8 +50,6 @@ pub struct KindRow {
     pub word: &'static str,
     /// Its kind in the log.
     pub entry: &'static str,
-    /// What it is, in one line for the help.
-    pub about: &'static str,
     /// Where it is taken.
     pub target: TargetKind,
     /// Its values, in the order in which they are typed.

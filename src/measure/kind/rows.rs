@@ -15,11 +15,10 @@ const BOTH: &[Slot] =
 /// Nothing is measured there by touching the circuit, unless somebody says why.
 const DANGEROUS: &[Hazard] = &[Hazard::Restraint, Hazard::Hv];
 
-const fn row(word: &'static str, about: &'static str, target: TargetKind, slots: &'static [Slot]) -> KindRow {
+const fn row(word: &'static str, target: TargetKind, slots: &'static [Slot]) -> KindRow {
     KindRow {
         word,
         entry: word,
-        about,
         target,
         slots,
         barred_on: &[],
@@ -29,92 +28,50 @@ const fn row(word: &'static str, about: &'static str, target: TargetKind, slots:
     }
 }
 
-pub(super) static ZERO: KindRow = row(
-    "zero",
-    "Leads shorted: the offset of the millivolt meter",
-    TargetKind::Battery,
-    &[slot("offset", "offset", Bare::MilliVolt)],
-);
+pub(super) static ZERO: KindRow =
+    row("zero", TargetKind::Battery, &[slot("offset", "offset", Bare::MilliVolt)]);
 pub(super) static TEMPERATURE: KindRow = KindRow {
     entry: "temperature",
     several: true,
-    ..row(
-        "temp",
-        "Temperature of a box, or of all boxes",
-        TargetKind::BoxIfAny,
-        &[slot("temperature", "temperature", Bare::Celsius)],
-    )
+    ..row("temp", TargetKind::BoxIfAny, &[slot("temperature", "temperature", Bare::Celsius)])
 };
-pub(super) static VOLTS: KindRow =
-    row("volts", "Rested volts of the battery", TargetKind::Battery, &[slot("volts", "volts", Bare::Volt)]);
+pub(super) static VOLTS: KindRow = row("volts", TargetKind::Battery, &[slot("volts", "volts", Bare::Volt)]);
 pub(super) static TOTAL: KindRow = row(
     "total",
-    "Settled total, by clamp or in series",
     TargetKind::Battery,
     &[
         slot("current", "total", Bare::MilliAmpere),
-        Slot {
-            key: "as_found",
-            told: "taken before anything was switched or opened",
-            value: SlotValue::Flag("--as-found"),
-        },
+        Slot { key: "as_found", told: "as found", value: SlotValue::Flag("--as-found") },
     ],
 );
-pub(super) static WATCH: KindRow = row(
-    "watch",
-    "Total seen while waiting",
-    TargetKind::Battery,
-    &[slot("current", "total", Bare::MilliAmpere)],
-);
+pub(super) static WATCH: KindRow =
+    row("watch", TargetKind::Battery, &[slot("current", "total", Bare::MilliAmpere)]);
 pub(super) static DROP: KindRow = KindRow {
     barred_on: DANGEROUS,
     several: true,
-    ..row(
-        "drop",
-        "Drop across a fuse, or across several: FUSE=DROP for each",
-        TargetKind::Fuse,
-        &[slot("drop", "drop", Bare::MilliVolt)],
-    )
+    ..row("drop", TargetKind::Fuse, &[slot("drop", "drop", Bare::MilliVolt)])
 };
 pub(super) static BELOW: KindRow = KindRow {
     barred_on: DANGEROUS,
     several: true,
-    ..row("below", "Drop read below this", TargetKind::Fuse, &[slot("drop", "drop", Bare::MilliVolt)])
+    ..row("below", TargetKind::Fuse, &[slot("drop", "drop", Bare::MilliVolt)])
 };
 pub(super) static PULL: KindRow = KindRow {
     barred_on: DANGEROUS,
     cuts_below: true,
     then: Some(MeasurementKind::Refit),
-    ..row(
-        "pull",
-        "Fuse pulled: the total before and after; refit TOTAL behind it if it is back",
-        TargetKind::Fuse,
-        BOTH,
-    )
+    ..row("pull", TargetKind::Fuse, BOTH)
 };
-pub(super) static REFIT: KindRow = row(
-    "refit",
-    "Fuse, or FUSE/LOAD, back in its place: the total then",
-    TargetKind::FuseOrLoad,
-    &[slot("current", "total", Bare::MilliAmpere)],
-);
-pub(super) static CLAMP: KindRow = row(
-    "clamp",
-    "Clamp around a fuse's cable, a link or an unfused branch",
-    TargetKind::Place,
-    &[slot("current", "current", Bare::MilliAmpere)],
-);
-pub(super) static UNPLUG: KindRow = KindRow {
-    barred_on: DANGEROUS,
-    ..row("unplug", "Load unplugged, as FUSE/LOAD: the total before and after", TargetKind::Load, BOTH)
-};
-pub(super) static INPUT: KindRow =
-    row("input", "Input of a network worked: the total before and after", TargetKind::Input, BOTH);
+pub(super) static REFIT: KindRow =
+    row("refit", TargetKind::FuseOrLoad, &[slot("current", "total", Bare::MilliAmpere)]);
+pub(super) static CLAMP: KindRow =
+    row("clamp", TargetKind::Place, &[slot("current", "current", Bare::MilliAmpere)]);
+pub(super) static UNPLUG: KindRow = KindRow { barred_on: DANGEROUS, ..row("unplug", TargetKind::Load, BOTH) };
+pub(super) static INPUT: KindRow = row("input", TargetKind::Input, BOTH);
 pub(super) static STEP: KindRow = KindRow {
     barred_on: DANGEROUS,
     ..row(
         "step",
-        "Known load on a fuse switched on: calibrates its resistance",
         TargetKind::Fuse,
         &[
             slot("before", "drop before", Bare::MilliVolt),
@@ -129,7 +86,6 @@ const FOUND: &[&str] = &["lit", "dark", "warm", "cold", "humming", "clicking", "
 
 pub(super) static LOOK: KindRow = row(
     "look",
-    "What eye, ear, hand or a thermal camera found at a fuse or FUSE/LOAD",
     TargetKind::FuseOrLoad,
     &[Slot { key: "found", told: "what was found", value: SlotValue::Word(FOUND) }],
 );
@@ -142,7 +98,6 @@ pub(super) static OUT: KindRow = KindRow {
     cuts_below: true,
     ..row(
         "out",
-        "Left out, wake-ups counted",
         TargetKind::FuseOrLoad,
         &[
             Slot { key: "came", told: "wake-ups that came", value: SlotValue::Word(CAME) },
@@ -157,7 +112,6 @@ const REPORTED: &[&str] = &["open", "shut", "awake", "asleep", "woke=N"];
 
 pub(super) static REPORT: KindRow = row(
     "report",
-    "What the vehicle says of itself on a scan tool: of an input open or shut, of a load awake, asleep or woke=N",
     TargetKind::InputOrLoad,
     &[Slot { key: "says", told: "what it says", value: SlotValue::Word(REPORTED) }],
 );

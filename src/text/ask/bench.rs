@@ -19,6 +19,8 @@ pub const SILENT: &str = "it said nothing for some seconds";
 pub const ITS_OVERLOAD: &str = "it is out of range";
 /// The same during a wait.
 pub const OUT_OF_RANGE: &str = "the meter is out of range";
+/// A meter whose lines are at an end.
+pub const INPUT_ENDED: &str = "its input has ended";
 /// Help of the total after the work.
 pub const AFTER_HELP: &str = "Enter takes the total once it is steady; or type it.";
 
