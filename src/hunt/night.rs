@@ -3,8 +3,6 @@
 
 use chrono::TimeDelta;
 
-use super::analysis::limit_of;
-use super::night_cost::night_cost;
 use crate::balance::verdict::{DrawVerdict, judge};
 use crate::base::quantity::{Ampere, Minute, Typed, Uncertain, Unit as _};
 use crate::circuit::map::Map;
@@ -49,7 +47,7 @@ pub(super) fn night_of(case: &Case, limit: Option<Ampere>) -> NightEvidence {
 }
 
 /// Returns the number of the entry that told the repair.
-fn repaired_at(case: &Case) -> Option<usize> {
+pub(super) fn repaired_at(case: &Case) -> Option<usize> {
     let is_repair = |said: &&Dated<Said>| {
         said.what.question.plain() == Some(QuestionId::RepairWhat) && case.was_repaired()
     };
@@ -60,23 +58,6 @@ fn repaired_at(case: &Case) -> Option<usize> {
 pub(super) fn night_before_repair(case: &Case) -> Option<&Dated<TraceSummary>> {
     let repaired = repaired_at(case).unwrap_or(usize::MAX);
     case.watched.iter().rev().find(|seen| seen.stamp.entry < repaired)
-}
-
-/// Returns whether a night after the repair was quiet: rest and average within the limit. `None` without such a night, or
-/// where it doesn't tell.
-pub(super) fn was_quiet(case: &Case) -> Option<bool> {
-    let repaired = repaired_at(case)?;
-    let seen = case.watched.last().filter(|seen| seen.stamp.entry > repaired)?;
-    match night_cost(case, &seen.what).verdict? {
-        DrawVerdict::Within => Some(true),
-        DrawVerdict::Over => Some(false),
-        DrawVerdict::Undecided => None,
-    }
-}
-
-/// Returns true if a night before the repair was within the limit at rest, and over it on average.
-pub(super) fn is_woken(case: &Case) -> bool {
-    night_of(case, limit_of(case).map(|limit| limit.current)).is_woken
 }
 
 /// Returns the average of a meter log, wake-ups in, with what the ammeter leaves open.

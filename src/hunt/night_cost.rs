@@ -1,8 +1,8 @@
 //! What a logged night cost: its rest and its average against the limit, how long a battery stands so, and what each line of
-//! its ledger may be. Leaves to others: finding the ledger (`trace`), what it says of each circuit (`night`).
+//! its ledger may be; whether a night proves a repair. Leaves to others: finding the ledger (`trace`), what it says of each circuit (`night`).
 
 use super::analysis::limit_of;
-use super::night::{average_of, read};
+use super::night::{average_of, night_of, read, repaired_at};
 use super::supply;
 use crate::balance::verdict::{DrawVerdict, judge_night};
 use crate::base::quantity::{Ampere, Day, Uncertain};
@@ -36,4 +36,21 @@ pub fn night_cost(case: &Case, seen: &TraceSummary) -> NightCost {
             .and_then(|drawn| Some(supply::stock(case, true).ok()?.days(drawn))),
         attributed: attribute(&seen.whole_ledger(), Some(&case.map), limit.unwrap_or(USUAL_LIMIT)),
     }
+}
+
+/// Returns whether a night after the repair was quiet: rest and average within the limit. `None` without such a night, or
+/// where it doesn't tell.
+pub(super) fn was_quiet(case: &Case) -> Option<bool> {
+    let repaired = repaired_at(case)?;
+    let seen = case.watched.last().filter(|seen| seen.stamp.entry > repaired)?;
+    match night_cost(case, &seen.what).verdict? {
+        DrawVerdict::Within => Some(true),
+        DrawVerdict::Over => Some(false),
+        DrawVerdict::Undecided => None,
+    }
+}
+
+/// Returns true if a night before the repair was within the limit at rest, and over it on average.
+pub(super) fn is_woken(case: &Case) -> bool {
+    night_of(case, limit_of(case).map(|limit| limit.current)).is_woken
 }

@@ -14,7 +14,7 @@ use crate::battery::capacity::Method;
 use crate::battery::cause::SupplyCause;
 use crate::circuit::map::Limit;
 use crate::hunt::analysis::{Analysis, limit_of, plain_current, sleep_after};
-use crate::hunt::night::{is_woken, was_quiet};
+use crate::hunt::night_cost::{is_woken, was_quiet};
 use crate::hunt::question::Question;
 use crate::hunt::typed::measured;
 use crate::hunt::{HuntStep, Taken, causes, supply};
