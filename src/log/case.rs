@@ -5,10 +5,9 @@ use chrono::{DateTime, FixedOffset};
 
 use super::entry::{LogEvent, Opened};
 use super::identity::Identity;
-use super::in_force;
 use super::question_id::{QuestionId, QuestionKey};
 use super::trace_summary::TraceSummary;
-use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Uncertain, Volt};
+use crate::base::quantity::{Ampere, Celsius, Minute, Typed, Volt};
 use crate::circuit::learnt::LearntShares;
 use crate::circuit::limits::Limits;
 use crate::circuit::map::{Limit, Map};
@@ -155,12 +154,6 @@ impl Case {
             entries: 1,
             last_at: at,
         }
-    }
-
-    /// Returns the temperature taken for a box now: the newest of its own, else the newest for all, else 20 °C, widely
-    /// uncertain.
-    pub fn temperature_at(&self, place: Option<&str>) -> Uncertain<Celsius> {
-        in_force::temperature(&self.temperatures, place, usize::MAX, None)
     }
 
     /// Returns the newest answer to a question.

@@ -12,6 +12,7 @@ use crate::cli::error::CliError;
 use crate::cli::stream;
 use crate::instrument::profile::Profile;
 use crate::log::case::Case;
+use crate::log::in_force::temperature_now;
 use crate::measure::box_temperature;
 use crate::measure::convert::{REFERENCE, own_spread};
 use crate::measure::observation::Panel;
@@ -83,7 +84,9 @@ impl ChannelSource<'_> {
             .and_then(|case| calibrations(&case.readings, &Panel::new(case.map.clone()), table).remove(&id));
         let found = stepped.or_else(|| table.resistance(&feed.fuse).ok())?;
         let place = self.map?.box_of(feed).map(|place| place.id.as_str());
-        let warmth = self.case.map_or_else(|| box_temperature(None), |case| case.temperature_at(place));
+        let warmth = self
+            .case
+            .map_or_else(|| box_temperature(None), |case| temperature_now(&case.temperatures, place));
         let u = own_spread(&found).hypot(found.make).hypot(table.per_kelvin() * warmth.u().base());
         Some((found.r25 * (1.0 + table.per_kelvin() * (warmth.value() - REFERENCE).base()), u))
     }
