@@ -7,14 +7,13 @@ use std::sync::Arc;
 
 use super::causes::causes;
 use super::gone::gone;
+use super::limit::limit_of;
 use super::night::night_of;
 use super::supply;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Minute, Uncertain};
 use crate::battery::charging::Finding;
-use crate::battery::limit::choose;
 use crate::circuit::fuse_table::FuseTable;
-use crate::circuit::map::Limit;
 use crate::infer::assumptions::FAR_LESS;
 use crate::infer::wake_clock::Series;
 use crate::instrument::uncertainty::{Zero, current};
@@ -122,11 +121,6 @@ pub(super) fn is_flat_sooner(case: &Case) -> bool {
     let told = case.told().stand.and_then(|stood| supply::draw_told(case, stood));
     // A battery that was not full says little about the draw.
     case.told().was_full() && newest.zip(told).is_some_and(|(settled, (least, _))| settled * FAR_LESS < least)
-}
-
-/// Returns the limit that holds for a case; `None` if nobody told one and none is published for its class.
-pub fn limit_of(case: &Case) -> Option<Limit> {
-    choose(case.limit.as_ref(), &case.map).map(|chosen| chosen.limit)
 }
 
 /// Returns the minutes that the vehicle needs to sleep: the map's, else by the model year, else the default.

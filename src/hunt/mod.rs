@@ -7,6 +7,7 @@ pub mod analysis;
 pub mod causes;
 pub(crate) mod caution;
 pub(crate) mod gone;
+pub(crate) mod limit;
 pub(crate) mod night;
 pub(crate) mod night_cost;
 pub mod question;

@@ -3,6 +3,7 @@
 
 use chrono::TimeDelta;
 
+use super::limit::limit_of;
 use crate::balance::verdict::{DrawVerdict, judge};
 use crate::base::quantity::{Ampere, Minute, Typed, Uncertain, Unit as _};
 use crate::circuit::map::Map;
@@ -58,6 +59,11 @@ pub(super) fn repaired_at(case: &Case) -> Option<usize> {
 pub(super) fn night_before_repair(case: &Case) -> Option<&Dated<TraceSummary>> {
     let repaired = repaired_at(case).unwrap_or(usize::MAX);
     case.watched.iter().rev().find(|seen| seen.stamp.entry < repaired)
+}
+
+/// Returns true if a night before the repair was within the limit at rest, and over it on average.
+pub(super) fn is_woken(case: &Case) -> bool {
+    night_of(case, limit_of(case).map(|limit| limit.current)).is_woken
 }
 
 /// Returns the average of a meter log, wake-ups in, with what the ammeter leaves open.

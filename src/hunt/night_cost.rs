@@ -1,8 +1,8 @@
 //! What a logged night cost: its rest and its average against the limit, how long a battery stands so, and what each line of
-//! its ledger may be; whether a night proves a repair. Leaves to others: finding the ledger (`trace`), what it says of each circuit (`night`).
+//! its ledger may be. Leaves to others: finding the ledger (`trace`), what it says of each circuit (`night`).
 
-use super::analysis::limit_of;
-use super::night::{average_of, night_of, read, repaired_at};
+use super::limit::limit_of;
+use super::night::{average_of, read, repaired_at};
 use super::supply;
 use crate::balance::verdict::{DrawVerdict, judge_night};
 use crate::base::quantity::{Ampere, Day, Uncertain};
@@ -48,9 +48,4 @@ pub(super) fn was_quiet(case: &Case) -> Option<bool> {
         DrawVerdict::Over => Some(false),
         DrawVerdict::Undecided => None,
     }
-}
-
-/// Returns true if a night before the repair was within the limit at rest, and over it on average.
-pub(super) fn is_woken(case: &Case) -> bool {
-    night_of(case, limit_of(case).map(|limit| limit.current)).is_woken
 }

@@ -23,7 +23,7 @@ use crate::cli::curve;
 use crate::cli::drive::Log as _;
 use crate::cli::error::{CliError, Exit};
 use crate::cli::log::LogFile;
-use crate::hunt::analysis::limit_of;
+use crate::hunt::limit::limit_of;
 use crate::hunt::supply;
 use crate::log::case::Case;
 use crate::log::question_id::QuestionId;

@@ -13,7 +13,7 @@ use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::map::{VehicleClass, in_series};
 use crate::circuit::meters;
-use crate::hunt::analysis::limit_of;
+use crate::hunt::limit::limit_of;
 use crate::hunt::question::Question;
 use crate::hunt::typed::with_beside;
 use crate::hunt::{HuntStep, Taken};
