@@ -149,7 +149,7 @@ impl ChannelSource<'_> {
 
 /// The resistance of a feed's fuse at the temperature taken for it, with its relative standard uncertainty.
 fn resistance(feed: &Feed) -> Result<(Ohm, f64), Diagnostic> {
-    let table = FuseTable::builtin()?;
+    let table = FuseTable::builtin();
     let found = table.resistance(&feed.fuse)?;
     let warmth = box_temperature(None);
     let u = own_spread(&found).hypot(found.make).hypot(table.per_kelvin() * warmth.u().base());

@@ -96,7 +96,7 @@ impl Record {
         let seal = &contents.seal;
         match (&self.to, context.format) {
             (Some(to), _) => {
-                self.write(context, to, &written(form, &source, &context.config.letterhead)?)?;
+                self.write(context, to, &written(form, &source, &context.config.letterhead))?;
                 match context.format {
                     OutputFormat::Json => {
                         context.print_json(&RecordWrittenShape::of(&to.to_string_lossy(), seal))?
@@ -108,10 +108,10 @@ impl Record {
             }
             (None, OutputFormat::Json) => context.print_json(&record(&source)?)?,
             (None, OutputFormat::Text) if form == RecordForm::Text => {
-                context.print(&plain::lines(&page(&source, &context.config.letterhead)?))?;
+                context.print(&plain::lines(&page(&source, &context.config.letterhead)))?;
             }
             (None, OutputFormat::Text) => {
-                context.print_raw(&written(form, &source, &context.config.letterhead)?)?;
+                context.print_raw(&written(form, &source, &context.config.letterhead))?;
                 context.talk(&[whole::last_seal(seal)]);
             }
         }
@@ -136,9 +136,9 @@ impl Record {
 fn written(form: RecordForm, source: &RecordSource, letterhead: &[String]) -> Result<String, Diagnostic> {
     Ok(match form {
         RecordForm::Yaml => yaml::write(&record(source)?)?,
-        RecordForm::Html => html::write(&page(source, letterhead)?),
+        RecordForm::Html => html::write(&page(source, letterhead)),
         RecordForm::Csv => csv(source)?,
-        RecordForm::Text => paint(&plain::lines(&page(source, letterhead)?), COLUMNS, false),
+        RecordForm::Text => paint(&plain::lines(&page(source, letterhead)), COLUMNS, false),
     })
 }
 
