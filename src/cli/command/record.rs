@@ -96,7 +96,7 @@ impl Record {
         let seal = &contents.seal;
         match (&self.to, context.format) {
             (Some(to), _) => {
-                self.write(context, to, &written(form, &source, &context.config.letterhead))?;
+                self.write(context, to, &written(form, &source, &context.config.letterhead)?)?;
                 match context.format {
                     OutputFormat::Json => {
                         context.print_json(&RecordWrittenShape::of(&to.to_string_lossy(), seal))?
@@ -111,7 +111,7 @@ impl Record {
                 context.print(&plain::lines(&page(&source, &context.config.letterhead)))?;
             }
             (None, OutputFormat::Text) => {
-                context.print_raw(&written(form, &source, &context.config.letterhead))?;
+                context.print_raw(&written(form, &source, &context.config.letterhead)?)?;
                 context.talk(&[whole::last_seal(seal)]);
             }
         }
