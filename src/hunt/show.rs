@@ -105,7 +105,7 @@ pub fn verdict(analysis: &Analysis, clamp: &Profile) -> Option<StyledText> {
 
 /// Returns the verdict as it is against a limit that was just told.
 pub fn against(case: &Case, limit: &Limit) -> Option<StyledText> {
-    let analysis = Analysis::of(case).ok()?;
+    let analysis = Analysis::of(case);
     let total = analysis.total.as_ref()?;
     Some(judged(total, limit, judge(total, limit.current), case.ammeter()))
 }
@@ -241,7 +241,7 @@ const REASONS: usize = 3;
 
 /// Returns what `why` tells at a reading: who leads and why, and what to read next and why.
 pub fn reasons(case: &Case) -> Vec<StyledText> {
-    let Ok(analysis) = Analysis::of(case) else { return Vec::new() };
+    let analysis = Analysis::of(case);
     let mut lines = why(&analysis, REASONS);
     let newest = case.readings.last().map(|reading| reading.entry);
     let read = analysis.observed.observations.iter().filter(|one| Some(one.entry) == newest);
@@ -257,7 +257,7 @@ pub fn reasons(case: &Case) -> Vec<StyledText> {
 
 /// Returns every suspect that is worth a line.
 pub fn everyone(case: &Case) -> Vec<StyledText> {
-    let Ok(analysis) = Analysis::of(case) else { return Vec::new() };
+    let analysis = Analysis::of(case);
     let mut lines = leading(&analysis, usize::MAX);
     lines.extend(pairs(&analysis, usize::MAX));
     lines
@@ -265,7 +265,7 @@ pub fn everyone(case: &Case) -> Vec<StyledText> {
 
 /// Returns where the total goes, as far as it was read.
 pub fn account(case: &Case) -> Vec<StyledText> {
-    let Ok(analysis) = Analysis::of(case) else { return Vec::new() };
+    let analysis = Analysis::of(case);
     let Some(account) = &analysis.account else { return vec![StyledText::plain(text::account::NO_ACCOUNT)] };
     let read = account.feeds.iter().chain(&account.unfused).filter(|line| line.floor.is_some());
     let mut lines: Vec<StyledText> = read.map(text::account::carried).collect();

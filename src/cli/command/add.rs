@@ -135,15 +135,14 @@ impl Add {
         let first = log.case().entries + 1;
         log.append(at, &bodies)?;
         let numbers: Vec<usize> = (first..=log.case().entries).collect();
-        let shown = meaning::of(log.case(), first, &bodies).map_err(CliError::from).and_then(|meant| {
-            match context.format {
-                OutputFormat::Json => context.print_json(&meaning::shape(&meant)),
-                OutputFormat::Text => {
-                    context.talk(&meant.iter().flat_map(EntryMeaning::warning_lines).collect::<Vec<_>>());
-                    context.print(&meant.iter().flat_map(EntryMeaning::lines).collect::<Vec<_>>())
-                }
+        let meant = meaning::of(log.case(), first, &bodies);
+        let shown = match context.format {
+            OutputFormat::Json => context.print_json(&meaning::shape(&meant)),
+            OutputFormat::Text => {
+                context.talk(&meant.iter().flat_map(EntryMeaning::warning_lines).collect::<Vec<_>>());
+                context.print(&meant.iter().flat_map(EntryMeaning::lines).collect::<Vec<_>>())
             }
-        });
+        };
         context.after_keeping(&numbers, shown)
     }
 }

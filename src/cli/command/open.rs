@@ -76,7 +76,7 @@ impl Meters {
     pub fn opened(&self, map: &Map, context: &Context) -> Result<Opened, Diagnostic> {
         Ok(Opened {
             program: env!("CARGO_PKG_VERSION").to_owned(),
-            tables: FuseTable::builtin()?.version().to_owned(),
+            tables: FuseTable::builtin().version().to_owned(),
             map: map.to_yaml()?,
             meter: meters::find(context.config.meter(&self.meter), true)?,
             clamp: meters::find(context.config.meter(&self.clamp), false)?,

@@ -76,7 +76,7 @@ impl SheetCommand {
             temperature: temperature(self.temp.as_deref())?,
             zeroed: self.zeroed,
         };
-        let made = sheet::sheet(asked.clone(), FuseTable::builtin()?);
+        let made = sheet::sheet(asked.clone(), FuseTable::builtin());
         match (made, context.format) {
             (Ok(made), OutputFormat::Json) => context.print_json(&SheetShape::of(&asked, Ok(&made)))?,
             (Ok(made), OutputFormat::Text) => print(context, &made)?,
@@ -100,7 +100,7 @@ impl SheetCommand {
                 Case::begun(meters.opened(&map, context)?, context.clock.now(), map.clone())
             }
         };
-        let analysis = Analysis::of(&case)?;
+        let analysis = Analysis::of(&case);
         let (sought, fuses) = analysis.bay();
         if context.format == OutputFormat::Json {
             context.print_json(&BayShape::of(&case.map, sought, &fuses))?;
