@@ -1,5 +1,11 @@
 //! Shares of causes that a shop learnt from its own hunts, in percent by class of causes: what `lessons` writes and `hunt`
-//! takes. Editorial shares count as so many hunts beforehand (a Dirichlet distribution), so that few hunts move them little.
+//! takes. What was found is held against what could have been found: a class that no vehicle has is not rare for never being
+//! found, and one that every vehicle has many of is not frequent for being found often.
+//!
+//! Of class c, n were found where the editorial shares let e be expected on the maps of those very hunts (its exposure).
+//! The class fails f times as often as the editorial share has it: n is Poisson about f·e, f beforehand Gamma with mean 1
+//! and the weight of α·w hunts, w being the editorial share. Then f is (n + α·w) / (e + α·w) in the mean.
+//!
 //! Leaves to others: counting the hunts (`lessons`), what shares do to a ranking (`infer/weight`).
 
 use std::collections::BTreeMap;
@@ -13,7 +19,7 @@ use crate::base::yaml;
 /// Format name of the file.
 pub const FORMAT: &str = "fusetrail-weights/1";
 
-/// How many hunts the editorial shares count for. Editorial: after forty proven hunts a shop's own count as much.
+/// How many hunts the editorial shares count for, α. Editorial: after forty proven hunts a shop's own count as much.
 const WORTH: f64 = 40.0;
 
 /// Shares of causes, learnt from hunts.
@@ -34,20 +40,36 @@ struct WeightsFile {
 }
 
 impl LearntShares {
-    /// Learns from how often each class of causes was found.
+    /// Learns from hunts: of each the class of causes that was found, and how likely each class was on its map by the editorial
+    /// shares, given that one of them is the cause.
     ///
     /// # Source
-    /// The mean of a Dirichlet distribution after counts; common practice.
-    pub fn learn(catalogue: &Catalogue, count: impl Fn(&str) -> usize) -> Self {
+    /// Gamma and Poisson are conjugate: A. Gelman and others, Bayesian Data Analysis, 3rd ed. (2013), 2.6, where exposures
+    /// of unequal size are treated so.
+    pub fn learn<'a>(
+        catalogue: &Catalogue,
+        hunts: impl Iterator<Item = (&'a str, &'a [(String, f64)])>,
+    ) -> Self {
         let causes = catalogue.causes();
-        let cases: usize = causes.iter().map(|cause| count(&cause.id)).sum();
         let all: f64 = causes.iter().map(|cause| cause.weight).sum();
-        let share = |id: &str, weight: f64| {
-            // Counts of hunts are far below 2^53.
-            (WORTH * weight / all + count(id) as f64) / (WORTH + cases as f64) * 100.0
+        let mut seen: BTreeMap<&str, (f64, f64)> = BTreeMap::new();
+        let mut cases = 0;
+        for (found, exposure) in hunts {
+            cases += 1;
+            seen.entry(found).or_default().0 += 1.0;
+            for (class, likely) in exposure {
+                seen.entry(class).or_default().1 += likely;
+            }
+        }
+        let weighed = |id: &str, weight: f64| {
+            let (found, expected) = seen.get(id).copied().unwrap_or_default();
+            let before = WORTH * weight / all;
+            weight * if before > 0.0 { (found + before) / (expected + before) } else { 1.0 }
         };
-        let shares = causes.iter().map(|cause| (cause.id.clone(), share(&cause.id, cause.weight)));
-        Self { cases, shares: shares.collect() }
+        let weights = causes.iter().map(|cause| (cause.id.clone(), weighed(&cause.id, cause.weight)));
+        let weights: Vec<(String, f64)> = weights.collect();
+        let sum: f64 = weights.iter().map(|(_, weight)| weight).sum();
+        Self { cases, shares: weights.into_iter().map(|(id, weight)| (id, weight / sum * 100.0)).collect() }
     }
 
     /// Returns by how much a class of causes is likelier than the editorial share has it; 1 where nothing was learnt.
@@ -121,19 +143,31 @@ mod tests {
     #[test]
     fn few_hunts_move_little_and_many_move_all() {
         let catalogue = Catalogue::builtin();
-        let learnt = |lamps: usize| LearntShares::learn(catalogue, |id| if id == "lamp" { lamps } else { 0 });
-        assert!((learnt(0).factor(catalogue, "lamp") - 1.0).abs() < 1e-9);
-        let some = learnt(4).factor(catalogue, "lamp");
+        let even = [("lamp".to_owned(), 0.2), ("audio".to_owned(), 0.8)];
+        let learnt = |lamps: usize, audios: usize| {
+            let found = std::iter::repeat_n("lamp", lamps).chain(std::iter::repeat_n("audio", audios));
+            LearntShares::learn(catalogue, found.map(|class| (class, &even[..])))
+        };
+        let of = |learnt: &LearntShares, class: &str| learnt.factor(catalogue, class);
+        assert!((of(&learnt(0, 0), "lamp") - 1.0).abs() < 1e-9);
+        // As often as their maps let expect: nothing is learnt, though one was found four times as often as the other.
+        let expected = learnt(200, 800);
+        assert!((of(&expected, "lamp") / of(&expected, "relay") - 1.0).abs() < 1e-9);
+        assert!((of(&expected, "audio") / of(&expected, "relay") - 1.0).abs() < 1e-9);
+        let some = learnt(4, 0);
+        let some = of(&some, "lamp") / of(&some, "relay");
         assert!(some > 1.3 && some < 2.0, "{some}");
-        let all = learnt(4000);
-        assert!(all.shares.iter().any(|(id, share)| id == "lamp" && *share > 99.0));
-        assert!((all.shares.iter().map(|(_, share)| share).sum::<f64>() - 100.0).abs() < 1e-9);
+        // Five times as often as expected, in the long run.
+        let many = learnt(40_000, 0);
+        let many = of(&many, "lamp") / of(&many, "relay");
+        assert!((many - 5.0).abs() < 0.05, "{many}");
+        assert!((learnt(7, 3).shares.iter().map(|(_, share)| share).sum::<f64>() - 100.0).abs() < 1e-9);
     }
 
     #[test]
     fn what_is_written_reads_back_and_what_is_wrong_is_refused() {
         let catalogue = Catalogue::builtin();
-        let learnt = LearntShares::learn(catalogue, |id| usize::from(id == "audio") * 7);
+        let learnt = LearntShares::learn(catalogue, std::iter::repeat_n(("audio", &[][..]), 7));
         let read = LearntShares::read(&learnt.file().expect("written"), catalogue).expect("read");
         assert_eq!(read.cases, 7);
         assert!((read.factor(catalogue, "audio") - learnt.factor(catalogue, "audio")).abs() < 1e-3);

@@ -171,6 +171,29 @@ impl Weights {
     }
 }
 
+/// Returns how likely each class of causes is on a map by the editorial shares, given that it is one of those that are listed
+/// there: what hunts on this map let expect.
+pub fn exposure(panel: &Panel, catalogue: &'static Catalogue) -> Vec<(String, f64)> {
+    let weights = Weights::new(&panel.map, catalogue, &Background::default());
+    let mut all: Vec<(String, f64)> = Vec::new();
+    let mut add = |class: &str, likely: f64| match all.iter_mut().find(|(known, _)| known == class) {
+        Some((_, sum)) => *sum += likely,
+        None => all.push((class.to_owned(), likely)),
+    };
+    for part in panel.parts.iter() {
+        let class = kind_of(part.kind, panel).and_then(|kind| catalogue.get(kind)).map(|kind| &kind.cause);
+        if let Some(class) = class.filter(|class| !class.is_empty()) {
+            add(class, weights.part(part, panel));
+        }
+    }
+    if weights.groups > 0 {
+        add(NETWORK, cause_share(catalogue, NETWORK) * (1.0 - weights.nothing));
+    }
+    let sum: f64 = all.iter().map(|(_, likely)| likely).sum();
+    all.iter_mut().for_each(|(_, likely)| *likely /= sum.max(f64::MIN_POSITIVE));
+    all
+}
+
 /// How likely something unlisted sits on a feed, beside others.
 fn unlisted_at(feed: FeedId, map: &Map) -> f64 {
     let guard = map.feeds.get(feed).and_then(|found| found.hazard);

@@ -9,6 +9,7 @@ use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::loads::{Catalogue, NETWORK};
 use crate::circuit::map::{Feed, Map};
 use crate::hunt::stage::verify;
+use crate::infer::weight::exposure;
 use crate::log::case::Case;
 use crate::log::question_id::QuestionId;
 use crate::measure::Measurement;
@@ -35,6 +36,8 @@ pub struct Lesson {
     pub readings: usize,
     /// The cause, if the repair was proven.
     pub cause: Option<LessonCause>,
+    /// How likely each class of causes was on its map beforehand, given that it is one of those listed there.
+    pub exposure: Vec<(String, f64)>,
     /// What each fuse carried that was read and is not to blame: its id, what was read and what the map expects, in mA.
     pub sound: Vec<(String, f64, f64)>,
 }
@@ -77,6 +80,7 @@ pub fn lesson(case: &Case, table: &FuseTable) -> Lesson {
         sound: sound
             .map(|(feed, current)| (feed.id.clone(), current.milli(), expected(feed).milli()))
             .collect(),
+        exposure: if cause.is_some() { exposure(&panel, Catalogue::builtin()) } else { Vec::new() },
         cause,
     }
 }

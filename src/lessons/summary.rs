@@ -99,7 +99,10 @@ impl Lessons {
             // Numbers of readings are far below 2^53.
             readings: mean(hunts.iter().map(|one| one.readings as f64)),
             baselines: baselines(hunts),
-            learnt: LearntShares::learn(catalogue, count),
+            learnt: LearntShares::learn(
+                catalogue,
+                hunts.iter().filter_map(|one| Some((one.cause.as_ref()?.class.as_str(), &one.exposure[..]))),
+            ),
         }
     }
 }
@@ -197,6 +200,7 @@ mod tests {
             minutes: 60.0,
             readings: 5,
             cause: class.map(|class| LessonCause { class: class.to_owned(), place: "F1".to_owned() }),
+            exposure: vec![("lamp".to_owned(), 1.0)],
             sound: vec![("F12".to_owned(), f12, 1.0)],
         }
     }

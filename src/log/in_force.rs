@@ -59,6 +59,11 @@ pub(super) fn noted(given: &Temperatures, place: Option<&str>) -> Option<Celsius
     place.and_then(|place| newest(Some(place))).or_else(|| newest(None))
 }
 
+/// Returns the temperature taken for a box now: the newest of its own, else the newest for all, else 20 °C, widely uncertain.
+pub(crate) fn temperature_now(given: &Temperatures, place: Option<&str>) -> Uncertain<Celsius> {
+    temperature(given, place, usize::MAX, None)
+}
+
 /// Returns the temperature for a reading: the newest of its box before it, else the newest for all boxes before it;
 /// else the first one given afterwards, of the box or for all, since before it nothing better was known; else what
 /// the reading noted itself; else 20 °C, widely uncertain.

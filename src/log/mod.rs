@@ -7,7 +7,7 @@ pub mod entry;
 pub(crate) mod failure;
 pub mod identity;
 pub mod replay;
-mod in_force;
+pub(crate) mod in_force;
 mod map_text;
 pub mod round;
 pub mod seal;

@@ -24,6 +24,7 @@ mod replay;
 mod report;
 #[cfg(test)]
 pub(crate) mod sample;
+mod series;
 mod state;
 mod truth;
 mod vehicle;

@@ -3,23 +3,15 @@
 
 use super::constants as k;
 use super::night::module;
+use super::series::SimSeries;
 use super::vehicle::Vehicle;
 use super::wiring::chain;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::bare;
 use crate::base::quantity::{Minute, Typed, Unit};
-use crate::circuit::id::FeedId;
 use crate::circuit::map::Access;
 use crate::log::trace_summary::TraceSummary;
 use crate::measure::kind::TypedSlot;
-
-/// A series of wake-ups, as the night in the log shows it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct SimSeries {
-    period: Minute,
-    /// What feeds the module that wakes.
-    feed: FeedId,
-}
 
 /// Wake-ups that are waited for: as many as the plan asks for.
 const WAITED_FOR: f64 = 2.0;
@@ -73,6 +65,7 @@ mod tests {
     use super::super::sample::map;
     use super::*;
     use crate::base::quantity::{Ampere, AmpereHour};
+    use crate::circuit::id::FeedId;
     use crate::measure::night::{Ledger, LedgerKind, LedgerLine};
 
     #[test]

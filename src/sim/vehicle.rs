@@ -6,7 +6,7 @@ use super::fault::{self, FaultPlan, SimCause};
 use super::flow::{Flow, flow};
 use super::hands::Hands;
 use super::meters::Kit;
-use super::out::SimSeries;
+use super::series::SimSeries;
 use super::state::{SimWorld, VehicleState};
 use super::truth::Truth;
 use super::wiring::Wiring;

@@ -254,3 +254,39 @@ fn what_was_within_at_rest_before_the_repair_is_proven_by_a_quiet_night_only() {
     world.say("settle again.csv --into x.hunt.yaml").ends(0);
     assert!(outcome()["lacks"].to_string().contains("the overnight log shows it again"), "{}", outcome());
 }
+
+/// The night as `watch` writes it with three meters: now and then one has shown nothing.
+fn watched_night() -> String {
+    let plain = night(audio);
+    let rows = plain.lines().skip(1).enumerate().map(|(at, row)| {
+        let (time, total) = row.split_once(',').expect("two cells");
+        let more = total.parse::<f64>().expect("a number") > 500.0;
+        let drop =
+            if at % 50 == 49 { String::new() } else { format!("{:.2}", if more { 4.45 } else { 0.03 }) };
+        format!("{time},{total},{drop},12.6{}\n", at % 3)
+    });
+    format!("time,total (mA),F12 (mV),volts (V)\n{}", rows.collect::<String>())
+}
+
+#[test]
+fn a_file_that_watch_wrote_with_several_meters_reads_and_a_fuse_s_own_resistance_counts() {
+    let world = begun(&watched_night());
+    world.say("add x.hunt.yaml temp 25C").ends(0);
+    let carried = |into: &str| {
+        let json = world.say(&format!("settle night.csv --into {into} --format json")).ends(0).json();
+        let channels = json["channels"].as_array().expect("a list").clone();
+        assert_eq!(channels.len(), 1, "volts are no channel: {channels:?}");
+        assert_eq!((&channels[0]["name"], &channels[0]["unit"]), (&"F12".into(), &"mA".into()));
+        channels[0]["average"].clone()
+    };
+    world.say("add x.hunt.yaml note before").ends(0);
+    world.write("y.hunt.yaml", &world.read("x.hunt.yaml"));
+    let by_table = carried("x.hunt.yaml");
+    // 7.42 mΩ by the table; 9.1 mV for 1.02 A are 8.92 mΩ.
+    world.say("add y.hunt.yaml step F12 3.0mV 12.1mV 1.02A").ends(0);
+    let by_itself = carried("y.hunt.yaml");
+    let value = |of: &Value, key: &str| of[key].as_f64().expect("a figure");
+    let ratio = value(&by_itself, "value") / value(&by_table, "value");
+    assert!((ratio - 7.42 / (9.1 / 1.02)).abs() < 0.01, "{ratio}");
+    assert!(value(&by_itself, "u") < value(&by_table, "u"), "{by_itself} {by_table}");
+}

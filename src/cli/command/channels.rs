@@ -7,12 +7,16 @@ use super::columns;
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Minute, Ohm, Unit as _};
 use crate::circuit::fuse_table::FuseTable;
-use crate::circuit::map::{Feed, Map};
+use crate::circuit::map::Map;
 use crate::cli::error::CliError;
 use crate::cli::stream;
 use crate::instrument::profile::Profile;
+use crate::log::case::Case;
+use crate::log::in_force::temperature_now;
 use crate::measure::box_temperature;
 use crate::measure::convert::{REFERENCE, own_spread};
+use crate::measure::observation::Panel;
+use crate::measure::observe::calibrations;
 use crate::text::channel as words;
 use crate::trace::channel::Channel;
 use crate::trace::clocks::{ClockOffset, lay_together};
@@ -27,6 +31,8 @@ pub struct ChannelSource<'a> {
     pub given: &'a [ChannelColumn],
     /// The map, whose feeds are channels by their names.
     pub map: Option<&'a Map>,
+    /// The session log, whose temperatures and known load steps count.
+    pub case: Option<&'a Case>,
     /// Clamp that wrote the log, if it was named.
     pub meter: Option<&'a Profile>,
 }
@@ -63,13 +69,26 @@ impl ChannelSource<'_> {
             }
         }
         for one in &mut all {
-            one.over = self.feed(&one.name).and_then(|feed| resistance(feed).ok()).map(|(ohm, _)| ohm);
+            one.over = self.resistance(&one.name).map(|(ohm, _)| ohm);
         }
         Ok(all)
     }
 
-    fn feed(&self, name: &str) -> Option<&Feed> {
-        self.map?.feeds.iter().find(|feed| feed.id.eq_ignore_ascii_case(name))
+    /// The resistance of a feed's fuse at the temperature taken for it, with its relative standard uncertainty; that of the
+    /// fuse itself where a known load step told it. `None` if it is no feed, or no figure is known.
+    fn resistance(&self, name: &str) -> Option<(Ohm, f64)> {
+        let (id, feed) = self.map?.feeds.iter_ids().find(|(_, feed)| feed.id.eq_ignore_ascii_case(name))?;
+        let table = FuseTable::builtin();
+        let stepped = self
+            .case
+            .and_then(|case| calibrations(&case.readings, &Panel::new(case.map.clone()), table).remove(&id));
+        let found = stepped.or_else(|| table.resistance(&feed.fuse).ok())?;
+        let place = self.map?.box_of(feed).map(|place| place.id.as_str());
+        let warmth = self
+            .case
+            .map_or_else(|| box_temperature(None), |case| temperature_now(&case.temperatures, place));
+        let u = own_spread(&found).hypot(found.make).hypot(table.per_kelvin() * warmth.u().base());
+        Some((found.r25 * (1.0 + table.per_kelvin() * (warmth.value() - REFERENCE).base()), u))
     }
 
     /// Reads the log of the total with its channels.
@@ -88,7 +107,7 @@ impl ChannelSource<'_> {
 
     /// Makes a channel from what was read of it.
     fn channel(&self, column: &ChannelColumn, read: Recording, begins: Minute, begins_u: Minute) -> Channel {
-        let gain = self.feed(&column.name).filter(|_| read.is_over).and_then(|feed| resistance(feed).ok());
+        let gain = self.resistance(&column.name).filter(|_| read.is_over);
         Channel {
             name: column.name.clone(),
             trace: read.trace,
@@ -145,13 +164,4 @@ impl ChannelSource<'_> {
         });
         Ok((channels.collect(), offset))
     }
-}
-
-/// The resistance of a feed's fuse at the temperature taken for it, with its relative standard uncertainty.
-fn resistance(feed: &Feed) -> Result<(Ohm, f64), Diagnostic> {
-    let table = FuseTable::builtin();
-    let found = table.resistance(&feed.fuse)?;
-    let warmth = box_temperature(None);
-    let u = own_spread(&found).hypot(found.make).hypot(table.per_kelvin() * warmth.u().base());
-    Ok((found.r25 * (1.0 + table.per_kelvin() * (warmth.value() - REFERENCE).base()), u))
 }

@@ -12,6 +12,7 @@ use crate::cli::context::{Context, OutputFormat};
 use crate::cli::error::{CliError, Exit};
 use crate::cli::progress::Progress;
 use crate::cli::signal;
+use crate::infer::weight::exposure;
 use crate::score::{MapKind, Policy, ScoreWorld, Scored, Shop, Task, TruthFilter, TruthKind, score};
 use crate::sim::Hands;
 use crate::text::fault::argument;
@@ -96,17 +97,23 @@ impl How {
             }
         }
         if let Some(file) = &self.learn {
-            lessons::write(context, file, &learnt(&scored), false)?;
+            lessons::write(context, file, &learnt(&scored, &worlds), false)?;
         }
         Ok(if signal::stopped() { Exit::Interrupted } else { Exit::Done })
     }
 }
 
 /// Learns the shares of causes from hunts that came to the right end, as the logs of proven hunts would teach them.
-fn learnt(scored: &[Scored]) -> LearntShares {
+fn learnt(scored: &[Scored], worlds: &[ScoreWorld]) -> LearntShares {
+    let catalogue = Catalogue::builtin();
+    let exposures: Vec<(&str, Vec<(String, f64)>)> =
+        worlds.iter().map(|world| (world.name.as_str(), exposure(&world.panel, catalogue))).collect();
     let right = scored.iter().filter(|one| one.hunts.first().is_some_and(|(_, judged)| judged.first));
-    let classes: Vec<&str> = right.filter_map(|one| one.class.as_deref()).collect();
-    LearntShares::learn(Catalogue::builtin(), |id| classes.iter().filter(|class| **class == id).count())
+    let found = right.filter_map(|one| {
+        let (_, exposure) = exposures.iter().find(|(name, _)| *name == one.map)?;
+        Some((one.class.as_deref()?, &exposure[..]))
+    });
+    LearntShares::learn(catalogue, found)
 }
 
 fn policies(name: &str) -> Result<Vec<Policy>, Diagnostic> {

@@ -95,7 +95,8 @@ impl Settle {
         let meter = named.or_else(|| into.as_ref().map(|log| log.case().ammeter().clone()));
         let name = self.file.to_string_lossy();
         let rules = Rules { sleep_after: map.as_ref().and_then(|map| map.sleep_after), meter };
-        let NightRead { log, found, channels, offset } = self.read(&options, map.as_ref(), &rules)?;
+        let NightRead { log, found, channels, offset } =
+            self.read(&options, (map.as_ref(), into.as_ref().map(|log| log.case())), &rules)?;
         let limit = limit.or_else(|| match (&into, &map) {
             (Some(log), _) => limit_of(log.case()).map(|limit| limit.current),
             (None, Some(map)) => map.limit.as_ref().map(|limit| limit.current),
@@ -150,10 +151,15 @@ struct NightRead {
 
 impl Settle {
     /// Reads the log, with the columns beside the total and the second log.
-    fn read(&self, options: &Options, map: Option<&Map>, rules: &Rules) -> Result<NightRead, CliError> {
+    fn read(
+        &self,
+        options: &Options,
+        (map, case): (Option<&Map>, Option<&Case>),
+        rules: &Rules,
+    ) -> Result<NightRead, CliError> {
         let given: Result<Vec<_>, _> = self.channel.iter().map(|text| channels::read(text)).collect();
         let given = given.map_err(CliError::usage)?;
-        let source = ChannelSource { given: &given, map, meter: rules.meter.as_ref() };
+        let source = ChannelSource { given: &given, map, case, meter: rules.meter.as_ref() };
         // What is given belongs to the second log, where there is one.
         let first = if self.second.is_some() { ChannelSource { given: &[], ..source } } else { source };
         let (mut log, others) = first.read(&self.file, options)?;
