@@ -22,9 +22,9 @@ use crate::text::help;
 const EXAMPLES: &str = "\
 Examples:
   fusetrail add x.hunt.yaml total 482mA
-  fusetrail add x.hunt.yaml drop F12 3.0mV
-  fusetrail add x.hunt.yaml drop F12=3.0mV F13=0.1mV F14=0
-  fusetrail add x.hunt.yaml pull F12 482mA 77mA
+  fusetrail add x.hunt.yaml drop C12 3.0mV
+  fusetrail add x.hunt.yaml drop C12=3.0mV C13=0.1mV C14=0
+  fusetrail add x.hunt.yaml pull C12 482mA 77mA
   fusetrail add x.hunt.yaml limit 30mA --source \"service information\"";
 
 /// Arguments of `add`.

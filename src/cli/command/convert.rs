@@ -19,8 +19,8 @@ use crate::text::convert::FAMILIES;
 
 const EXAMPLES: &str = "\
 Examples:
-  fusetrail convert --family mini --rating 10 --drop 3.0mV
-  fusetrail convert --family blade --rating 20 --drop 0.8mV --temp -3C --zero 0.1mV";
+  fusetrail convert --family mini --rating 10 --drop 3.0mV --temp -3C
+  fusetrail convert --family blade --rating 20 --drop 0.8mV --zero 0.1mV";
 
 /// The usage line, short enough for 60 columns.
 const USAGE: &str = "fusetrail convert --family NAME --rating A --drop MV";

@@ -27,8 +27,8 @@ use crate::text::fault::argument;
 
 const EXAMPLES: &str = "\
 Examples:
-  fusetrail open x.hunt.yaml --map hatch
-  fusetrail open x.hunt.yaml --map van.yaml --meter hundredth-mv --temp cabin=18C";
+  fusetrail open x.hunt.yaml --map hatch --meter hundredth-mv
+  fusetrail open x.hunt.yaml --map van.yaml --temp cabin=18C";
 
 /// Arguments of `open`.
 #[derive(Debug, clap::Args)]

@@ -29,8 +29,8 @@ const EXAMPLES: &str = "\
 Examples:
   fusetrail sheet --family mini
   fusetrail sheet --family blade --meter hundredth-mv --zeroed --temp 5C
-  fusetrail sheet --map hatch                 a round of the whole bay, with boxes to tick
-  fusetrail sheet --map hatch car.hunt.yaml   the same for what this hunt looks for";
+  fusetrail sheet --map hatch                 the whole bay, boxes to tick
+  fusetrail sheet --map hatch x.hunt.yaml     what this hunt looks for";
 
 /// Columns that the row heads take, and that one rating takes.
 const HEAD: usize = 10;
