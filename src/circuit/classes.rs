@@ -1,8 +1,6 @@
 //! What every vehicle of a class has: what can hold its network awake, and what hangs at its battery without a fuse.
 //! Common practice, editable in `circuits/classes.yaml`. Leaves to others: putting it into a map (`complete`).
 
-use std::sync::OnceLock;
-
 use serde::Deserialize;
 
 use super::loads::Catalogue;
@@ -59,11 +57,7 @@ struct ClassesSchema {
 }
 
 impl Classes {
-    /// Returns the table that is built in. A test holds that it reads and knows every class.
-    pub fn builtin() -> &'static Classes {
-        static BUILTIN: OnceLock<Classes> = OnceLock::new();
-        BUILTIN.get_or_init(|| Classes::read(tables::CLASSES).unwrap_or_default())
-    }
+    tables::builtin!(pub Classes, Classes::read(tables::CLASSES));
 
     /// Reads a table.
     ///

@@ -7,7 +7,7 @@ use serde::Deserialize;
 
 use super::fuse::Family;
 
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct FusesSchema {
     #[serde(rename = "format")]
@@ -21,13 +21,14 @@ pub(super) struct FusesSchema {
 }
 
 /// The one format that this version reads.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
 enum FuseTableFormat {
+    #[default]
     #[serde(rename = "fusetrail-fuses/1")]
     One,
 }
 
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Temperature {
     pub per_kelvin: f64,
@@ -35,7 +36,7 @@ pub(super) struct Temperature {
 }
 
 /// Relative standard uncertainties.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct SpreadSchema {
     pub make: f64,
@@ -45,7 +46,7 @@ pub(super) struct SpreadSchema {
     pub own: f64,
 }
 
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Law {
     pub coefficient_mohm: f64,

@@ -6,7 +6,7 @@ use serde::Deserialize;
 use super::fuse::{Basis, Family, Remark, Resistance};
 use super::fuse_schema::{Estimate, FamilyRow, FigureBasis, FigureRole, FigureSchema, FusesSchema};
 use super::map::FuseSpec;
-use std::sync::OnceLock;
+use super::tables;
 
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Ohm, Unit};
@@ -16,21 +16,12 @@ use crate::base::yaml;
 const TABLE: &str = include_str!("../../circuits/fuses.yaml");
 
 /// Cold resistances by family and rating.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
 #[serde(transparent)]
 pub struct FuseTable(FusesSchema);
 
 impl FuseTable {
-    /// Returns the built-in table.
-    ///
-    /// # Errors
-    /// The embedded text does not read: a fault of this build, found by its tests.
-    pub fn builtin() -> Result<&'static Self, Diagnostic> {
-        static READ: OnceLock<Result<FuseTable, Diagnostic>> = OnceLock::new();
-        let read =
-            READ.get_or_init(|| Self::read(TABLE).map_err(|fault| fault.in_file("circuits/fuses.yaml")));
-        read.as_ref().map_err(Clone::clone)
-    }
+    tables::builtin!(pub FuseTable, FuseTable::read(TABLE));
 
     /// Reads a table.
     ///
@@ -208,7 +199,12 @@ mod tests {
     }
 
     fn table() -> &'static FuseTable {
-        FuseTable::builtin().expect("the embedded table reads")
+        FuseTable::builtin()
+    }
+
+    #[test]
+    fn the_table_that_is_built_in_reads() {
+        assert_eq!(FuseTable::read(TABLE).as_ref(), Ok(table()));
     }
 
     #[test]

@@ -1,8 +1,6 @@
 //! What the interview and a meter log change: factors on how likely a class of causes is, by what was told. Editorial throughout,
 //! editable in `circuits/hints.yaml`. Leaves to others: what was told (`log/interview`), the weights (`infer`).
 
-use std::sync::OnceLock;
-
 use serde::Deserialize;
 
 use super::tables;
@@ -60,11 +58,7 @@ pub const TOLD: [&str; 19] = [
 ];
 
 impl Hints {
-    /// Returns the factors that are built in. A test holds that they read.
-    pub fn builtin() -> &'static Hints {
-        static BUILTIN: OnceLock<Hints> = OnceLock::new();
-        BUILTIN.get_or_init(|| Hints::read(tables::HINTS).unwrap_or_default())
-    }
+    tables::builtin!(pub Hints, Hints::read(tables::HINTS));
 
     /// Reads factors.
     ///

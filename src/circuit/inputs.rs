@@ -2,8 +2,6 @@
 //! `circuits/inputs.yaml`. Leaves to others: which inputs a vehicle has (`classes`, the map), what working one tells
 //! (`measure`).
 
-use std::sync::OnceLock;
-
 use serde::Deserialize;
 
 use super::tables;
@@ -28,10 +26,7 @@ struct InputsSchema {
     inputs: Vec<InputWay>,
 }
 
-fn builtin() -> &'static [InputWay] {
-    static BUILTIN: OnceLock<Vec<InputWay>> = OnceLock::new();
-    BUILTIN.get_or_init(|| read(tables::INPUTS).unwrap_or_default())
-}
+tables::builtin!(Vec<InputWay>, read(tables::INPUTS));
 
 fn read(text: &str) -> Result<Vec<InputWay>, Faults> {
     let written: InputsSchema =

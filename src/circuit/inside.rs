@@ -1,8 +1,6 @@
 //! What can be taken off inside an unfused item, a load or a cable, to tell which of its parts draws.
 //! Editable in `circuits/inside.yaml`. Leaves to others: what a fall says (`measure`), when it is worth doing (`plan`).
 
-use std::sync::OnceLock;
-
 use serde::Deserialize;
 
 use super::id::{FeedId, LoadId, UnfusedId};
@@ -57,11 +55,7 @@ struct InsideSchema {
 const READS_WHOLE: f64 = 0.9;
 
 impl InnerPart {
-    /// Returns the table that is built in. A test holds that it reads.
-    fn builtin() -> &'static [InnerPart] {
-        static BUILTIN: OnceLock<Vec<InnerPart>> = OnceLock::new();
-        BUILTIN.get_or_init(|| Self::read(tables::INSIDE).unwrap_or_default())
-    }
+    tables::builtin!(Vec<InnerPart>, InnerPart::read(tables::INSIDE));
 
     /// Reads a table.
     ///

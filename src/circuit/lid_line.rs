@@ -57,7 +57,7 @@ impl LidLine {
             return Err(formed(Diagnostic::new("nothing was typed")));
         }
         let sorted = match cells(line) {
-            Some(cells) => by_cell(&cells)?,
+            Some(cells) => by_cell(&cells),
             None => by_word(line)?,
         };
         let shown = clean(&line.chars().take(80).collect::<String>());
@@ -104,7 +104,7 @@ pub(super) fn cells(line: &str) -> Option<Vec<&str>> {
 }
 
 /// Sorts cells: the name first, rating and family wherever they stand, what is left is fed.
-fn by_cell(cells: &[&str]) -> Result<Sorted, Diagnostic> {
+fn by_cell(cells: &[&str]) -> Sorted {
     let mut sorted = Sorted::default();
     let mut fed = Vec::new();
     for cell in cells {
@@ -120,7 +120,7 @@ fn by_cell(cells: &[&str]) -> Result<Sorted, Diagnostic> {
         }
     }
     sorted.rest = fed.join(", ");
-    Ok(sorted)
+    sorted
 }
 
 /// Sorts words: the rating stands behind the name, with or without a family between; or before the name, with its A; or

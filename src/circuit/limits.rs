@@ -2,12 +2,11 @@
 //! vehicle of some year may take to fall asleep. Leaves to others: the figures (`circuits/limits.yaml`), and which
 //! limit counts when several are known (`battery`).
 
-use std::sync::OnceLock;
-
 use serde::Deserialize;
 
 use super::loads::KindBasis;
 use super::map::{Limit, Map, VehicleClass};
+use super::tables;
 use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::base::quantity::{Ampere, Day, Minute};
 use crate::base::yaml;
@@ -132,11 +131,7 @@ struct UnknownSchema {
 }
 
 impl Limits {
-    /// Returns the table that is built in. A test holds that it reads; if it did not, it would be empty.
-    pub fn builtin() -> &'static Limits {
-        static BUILTIN: OnceLock<Limits> = OnceLock::new();
-        BUILTIN.get_or_init(|| Limits::read(super::tables::LIMITS).unwrap_or_default())
-    }
+    tables::builtin!(pub Limits, Limits::read(tables::LIMITS));
 
     /// Reads a table.
     ///

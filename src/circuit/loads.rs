@@ -2,11 +2,10 @@
 //! Leaves to others: the figures (`circuits/loads.yaml`), matching words (`wording`), what a map makes of them
 //! (`check`), how weights become priors (`infer`).
 
-use std::sync::OnceLock;
-
 use serde::Deserialize;
 
 use super::map::Hazard;
+use super::tables;
 use super::wording::{Phrase, phrases_in, words_of};
 use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::base::quantity::{Ampere, Minute, Volt};
@@ -161,11 +160,7 @@ struct SizeSpread {
 }
 
 impl Catalogue {
-    /// Returns the catalogue that is built in. A test holds that it reads; if it did not, it would be empty.
-    pub fn builtin() -> &'static Catalogue {
-        static BUILTIN: OnceLock<Catalogue> = OnceLock::new();
-        BUILTIN.get_or_init(|| Catalogue::read(super::tables::LOADS).unwrap_or_default())
-    }
+    tables::builtin!(pub Catalogue, Catalogue::read(tables::LOADS));
 
     /// Reads a catalogue.
     ///

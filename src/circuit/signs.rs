@@ -2,8 +2,6 @@
 //! Editorial throughout, editable in `circuits/signs.yaml`. Leaves to others: what was found where (`measure`), the weights
 //! of causes (`infer`).
 
-use std::sync::OnceLock;
-
 use serde::Deserialize;
 
 use super::tables;
@@ -82,11 +80,7 @@ struct SignsSchema {
 }
 
 impl Signs {
-    /// Returns the table that is built in. A test holds that it reads.
-    pub fn builtin() -> &'static Signs {
-        static BUILTIN: OnceLock<Signs> = OnceLock::new();
-        BUILTIN.get_or_init(|| Signs::read(tables::SIGNS).unwrap_or_default())
-    }
+    tables::builtin!(pub Signs, Signs::read(tables::SIGNS));
 
     /// Reads a table.
     ///

@@ -6,6 +6,19 @@ use serde::de::DeserializeOwned;
 use crate::base::diagnostic::{Diagnostic, Faults};
 use crate::base::yaml;
 
+/// Makes the function that returns a table which is built in. A test holds that each reads; if one did not, it would be
+/// empty.
+macro_rules! builtin {
+    ($vis:vis $table:ty, $read:expr) => {
+        /// Returns the table that is built in, read at its first use.
+        $vis fn builtin() -> &'static $table {
+            static BUILTIN: std::sync::LazyLock<$table> = std::sync::LazyLock::new(|| $read.unwrap_or_default());
+            &BUILTIN
+        }
+    };
+}
+pub(crate) use builtin;
+
 /// The load catalogue.
 pub const LOADS: &str = include_str!("../../circuits/loads.yaml");
 

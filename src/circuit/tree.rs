@@ -232,7 +232,7 @@ fn find(name: &str, known: &[String], what: &str) -> Result<usize, Diagnostic> {
                 _ if !near.is_empty() => fault.remedy(clean(&near)),
                 0 => fault.remedy(format!("the map has no {what}")),
                 1..=12 => fault.remedy(format!("there are: {}", clean(&known.join(", ")))),
-                count => fault.remedy(format!("there are {count}; see `fusetrail circuits show`")),
+                _ => fault,
             })
         }
         several => {

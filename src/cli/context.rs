@@ -85,7 +85,7 @@ impl Context {
     /// Says what was asked for with `-v`: the build, and where settings were read.
     pub fn aside(&self) {
         if self.is_verbose {
-            let tables = FuseTable::builtin().map_or("", FuseTable::version);
+            let tables = FuseTable::builtin().version();
             let build = StyledText::of(Role::Hint, shell::build(env!("CARGO_PKG_VERSION"), tables));
             self.talk(&[build]);
             self.talk(&self.config.told());

@@ -31,6 +31,14 @@ pub fn read(path: &Path) -> Result<String, Diagnostic> {
     String::from_utf8(bytes).map_err(|_| fault::not_utf8(&name))
 }
 
+/// Makes a folder, with those above it, where there is none.
+///
+/// # Errors
+/// A file is in the way, or nothing may be made there.
+pub fn make_folder(path: &Path) -> Result<(), Diagnostic> {
+    fs::create_dir_all(path).map_err(|error| CliError::file(path, "made", &error))
+}
+
 /// Writes a file whole or not at all: beside its place first, then renamed, both made durable. The mode of a file
 /// that stood there is kept, and a symbolic link stays one. A device is written straight.
 ///

@@ -74,8 +74,7 @@ impl Log for LogFile {
 
     fn listing(&self) -> Vec<StyledText> {
         let analysis = Analysis::of(self.case());
-        let observations = analysis.as_ref().map_or(&[][..], |analysis| &analysis.observed.observations);
-        listing(self.entries(), self.case(), observations)
+        listing(self.entries(), self.case(), &analysis.observed.observations)
     }
 
     fn taken_back(&self) -> StyledText {

@@ -10,7 +10,6 @@ use super::gone::gone;
 use super::limit::limit_of;
 use super::night::night_of;
 use super::supply;
-use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::{Ampere, Minute, Uncertain};
 use crate::battery::charging::Finding;
 use crate::circuit::fuse_table::FuseTable;
@@ -34,15 +33,12 @@ thread_local! {
 
 impl Analysis {
     /// Analyses a case.
-    ///
-    /// # Errors
-    /// The embedded fuse table does not read: a fault of this build.
-    pub fn of(case: &Case) -> Result<Rc<Self>, Diagnostic> {
+    pub fn of(case: &Case) -> Rc<Self> {
         let newest = NEWEST.with_borrow(Option::clone);
         let panel = newest.as_ref().map(|newest| &newest.panel).filter(|panel| panel.map == case.map);
         let facts = Facts {
             panel: panel.map_or_else(|| Arc::new(Panel::new(case.map.clone())), Arc::clone),
-            table: FuseTable::builtin()?,
+            table: FuseTable::builtin(),
             readings: case.readings.clone(),
             meter: case.meter().clone(),
             clamp: case.clamp().clone(),
@@ -59,11 +55,11 @@ impl Analysis {
             passed_over: passed_over(case),
         };
         if let Some(newest) = newest.filter(|newest| newest.facts == facts) {
-            return Ok(newest);
+            return newest;
         }
         let analysis = Rc::new(Self::of_facts(facts));
         NEWEST.set(Some(Rc::clone(&analysis)));
-        Ok(analysis)
+        analysis
     }
 }
 

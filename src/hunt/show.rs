@@ -7,6 +7,7 @@ use crate::base::quantity::{Ampere, Minute, Uncertain};
 use crate::base::styled::{Role, StyledText};
 use crate::battery::limit::alarm;
 use crate::circuit::map::{Hazard, Limit};
+use crate::infer::Inference;
 use crate::infer::assumptions::DECIDED;
 use crate::infer::leader::Leader;
 use crate::instrument::profile::Profile;
@@ -104,7 +105,7 @@ pub fn verdict(analysis: &Analysis, clamp: &Profile) -> Option<StyledText> {
 
 /// Returns the verdict as it is against a limit that was just told.
 pub fn against(case: &Case, limit: &Limit) -> Option<StyledText> {
-    let analysis = Analysis::of(case).ok()?;
+    let analysis = Analysis::of(case);
     let total = analysis.total.as_ref()?;
     Some(judged(total, limit, judge(total, limit.current), case.ammeter()))
 }
@@ -153,8 +154,9 @@ fn ahead(plan: &Plan) -> Option<(usize, Minute)> {
 /// Returns what is not placed yet, and which readings do not fit together.
 pub fn placing(analysis: &Analysis) -> Vec<StyledText> {
     let mut lines = Vec::new();
-    // Of what comes and goes nothing is there to be placed.
-    let account = analysis.account.as_ref().filter(|_| !analysis.facts.night.is_woken);
+    // Of what comes and goes nothing is there to be placed; of a total within its limit nothing need be.
+    let is_within = analysis.inference().is_some_and(Inference::is_within);
+    let account = analysis.account.as_ref().filter(|_| !analysis.facts.night.is_woken && !is_within);
     lines.extend(account.and_then(text::account::unplaced));
     for conflict in analysis.conflicts() {
         lines.push(StyledText::of(
@@ -176,7 +178,8 @@ pub fn rest(analysis: &Analysis, most: usize) -> StyledText {
     let ranking = analysis.ranking();
     let branches = ranking.suspects.iter().map(|suspect| suspect.probability);
     let groups = ranking.groups.iter().map(|group| group.probability);
-    let mut all: Vec<f64> = branches.chain(groups).chain([ranking.nothing_wrong]).collect();
+    let gone = Some(ranking.not_present_now).filter(|gone| *gone > 0.0);
+    let mut all: Vec<f64> = branches.chain(groups).chain([ranking.nothing_wrong]).chain(gone).collect();
     all.sort_by(|a, b| b.total_cmp(a));
     let shown = all.iter().take(most).filter(|probability| **probability >= WORTH_A_LINE).count().max(1);
     let left: f64 = all.iter().skip(shown).sum();
@@ -187,7 +190,7 @@ pub fn rest(analysis: &Analysis, most: usize) -> StyledText {
 /// A suspect as it ranks: share of the excess, probability, its row, why.
 type Ranked = (f64, f64, SuspectRow, Option<String>);
 
-/// Returns suspects, groups and "nothing wrong", those first that explain most of the excess; what is not worth a line only
+/// Returns suspects, groups, "nothing wrong" and "not there now", those first that explain most of the excess; what is not worth a line only
 /// if it leads.
 fn ranked(analysis: &Analysis) -> Vec<Ranked> {
     let excess = analysis.excess.as_ref();
@@ -201,12 +204,15 @@ fn ranked(analysis: &Analysis) -> Vec<Ranked> {
         let row = text::suspects::group_row(group, panel);
         (group.standing.share, group.probability, row, Some(text::suspects::why_group(group, night, panel)))
     });
-    let nothing = analysis.ranking().nothing_wrong;
-    let sound = (nothing, nothing, text::suspects::nothing_row(nothing), None);
+    let (nothing, gone) = (analysis.ranking().nothing_wrong, analysis.ranking().not_present_now);
+    let sound = [
+        (nothing, nothing, text::suspects::nothing_row(nothing), None),
+        (gone, gone, text::suspects::gone_row(gone), None),
+    ];
     let supply = analysis
         .leading_supply()
         .map(|one| (1.0, one.probability, text::supply::row(one), Some(text::supply::why(one))));
-    let mut all: Vec<Ranked> = supply.into_iter().chain(branches.chain(groups).chain([sound])).collect();
+    let mut all: Vec<Ranked> = supply.into_iter().chain(branches.chain(groups).chain(sound)).collect();
     all.sort_by(|a, b| b.0.total_cmp(&a.0));
     let worth = |(index, one): &(usize, Ranked)| *index == 0 || one.1 >= WORTH_A_LINE;
     all.into_iter().enumerate().filter(worth).map(|(_, one)| one).collect()
@@ -235,7 +241,7 @@ const REASONS: usize = 3;
 
 /// Returns what `why` tells at a reading: who leads and why, and what to read next and why.
 pub fn reasons(case: &Case) -> Vec<StyledText> {
-    let Ok(analysis) = Analysis::of(case) else { return Vec::new() };
+    let analysis = Analysis::of(case);
     let mut lines = why(&analysis, REASONS);
     let newest = case.readings.last().map(|reading| reading.entry);
     let read = analysis.observed.observations.iter().filter(|one| Some(one.entry) == newest);
@@ -251,7 +257,7 @@ pub fn reasons(case: &Case) -> Vec<StyledText> {
 
 /// Returns every suspect that is worth a line.
 pub fn everyone(case: &Case) -> Vec<StyledText> {
-    let Ok(analysis) = Analysis::of(case) else { return Vec::new() };
+    let analysis = Analysis::of(case);
     let mut lines = leading(&analysis, usize::MAX);
     lines.extend(pairs(&analysis, usize::MAX));
     lines
@@ -259,7 +265,7 @@ pub fn everyone(case: &Case) -> Vec<StyledText> {
 
 /// Returns where the total goes, as far as it was read.
 pub fn account(case: &Case) -> Vec<StyledText> {
-    let Ok(analysis) = Analysis::of(case) else { return Vec::new() };
+    let analysis = Analysis::of(case);
     let Some(account) = &analysis.account else { return vec![StyledText::plain(text::account::NO_ACCOUNT)] };
     let read = account.feeds.iter().chain(&account.unfused).filter(|line| line.floor.is_some());
     let mut lines: Vec<StyledText> = read.map(text::account::carried).collect();

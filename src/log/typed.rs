@@ -108,14 +108,9 @@ impl Proposed {
     }
 }
 
-/// Adds what is understood: the words of readings and events. A word alone is told its form.
+/// Adds what is understood, not all of it: help names the rest.
 fn formed(fault: Diagnostic) -> Diagnostic {
-    let kinds = MeasurementKind::typed().map(|kind| kind.row().word);
-    let words: Vec<&str> = kinds.chain(TypedEvent::ALL.map(|(_, word)| word)).collect();
-    let words = words.join(", ");
-    fault.expected(format!(
-        "a value such as 3.0, a fuse with its drop as F12 3.0, a new fuse as F40 mini 10 horn, or one of {words}"
-    ))
+    fault.expected("a value such as 3.0, a fuse with its drop as F12 3.0, or a word such as total or clamp")
 }
 
 /// Reads a line, which may be a bare value where a reading is proposed.

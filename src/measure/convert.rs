@@ -138,7 +138,7 @@ mod tests {
     }
 
     fn convert(family: Family, rating: f64, text: &str, celsius: f64) -> Converted {
-        let table = FuseTable::builtin().expect("reads");
+        let table = FuseTable::builtin();
         let meter = meters::find("tenth-mv", true).expect("built in");
         let fuse = fuse(family, rating, table);
         let at = Uncertain::new(Celsius::new(celsius), Celsius::new(2.0));
@@ -169,7 +169,7 @@ mod tests {
 
     #[test]
     fn a_known_step_gives_this_fuses_own_resistance() {
-        let table = FuseTable::builtin().expect("reads");
+        let table = FuseTable::builtin();
         let meter = meters::find("tenth-mv", true).expect("built in");
         let read = |text| Volt::read(text, "mV").expect("a value");
         let amps = Uncertain::new(Ampere::new(1.02), Ampere::new(0.01));

@@ -4,6 +4,7 @@
 use super::{Measurement, Reading};
 use crate::base::quantity::{Ampere, Ohm, Typed, Uncertain, Volt};
 use crate::circuit::fuse_table::FuseTable;
+use crate::instrument::uncertainty::{Zero, current as current_of};
 use crate::measure::convert::{current_of_drop, resistance_of_step};
 use crate::measure::observation::Panel;
 use crate::measure::observe::{STEP, fuse_of};
@@ -109,15 +110,11 @@ fn drop_doubts(
     panel: &Panel,
 ) -> Vec<Doubt> {
     let mut doubts = Vec::new();
-    let converted =
-        panel.tree.find_feed(feed).ok().zip(FuseTable::builtin().ok()).and_then(|(index, table)| {
-            let fuse = fuse_of(index, &panel.map, table).ok()?;
-            let zero =
-                reading.zero.map(|(entry, offset)| crate::instrument::uncertainty::Zero { entry, offset });
-            let converted = current_of_drop(drop, &reading.meter, zero, &fuse, &reading.temperature, table);
-            Some((converted, fuse))
-        });
-    let Some((converted, fuse)) = converted else { return doubts };
+    let table = FuseTable::builtin();
+    let known = panel.tree.find_feed(feed).ok().and_then(|index| fuse_of(index, &panel.map, table).ok());
+    let Some(fuse) = known else { return doubts };
+    let zero = reading.zero.map(|(entry, offset)| Zero { entry, offset });
+    let converted = current_of_drop(drop, &reading.meter, zero, &fuse, &reading.temperature, table);
     let current = &converted.current;
     let (feed, typed, means) = (feed.to_owned(), drop.text.clone(), current.value());
     if let Some(total) = total
@@ -149,11 +146,9 @@ fn step_doubts(
     after: &Typed<Volt>,
     current: &Typed<Ampere>,
 ) -> Vec<Doubt> {
-    let step = crate::instrument::uncertainty::current(current, &reading.clamp);
-    let table = FuseTable::builtin().ok();
-    let usable = table.and_then(|table| {
-        resistance_of_step(before, after, &step, &reading.meter, reading.temperature.value(), table)
-    });
+    let step = current_of(current, &reading.clamp);
+    let table = FuseTable::builtin();
+    let usable = resistance_of_step(before, after, &step, &reading.meter, reading.temperature.value(), table);
     usable.is_none().then(|| Doubt::SmallStep(feed.to_owned())).into_iter().collect()
 }
 

@@ -184,7 +184,7 @@ unfused: []
         };
         let analysis = Analysis::of_facts(Facts {
             panel: std::sync::Arc::new(Panel::new(map)),
-            table: FuseTable::builtin().expect("built in"),
+            table: FuseTable::builtin(),
             readings: all.enumerate().map(reading).collect(),
             meter: meter.clone(),
             clamp: clamp.clone(),

@@ -157,7 +157,7 @@ mod tests {
     }
 
     fn warnings(asked: &ConvertRequest) -> String {
-        convert(asked, FuseTable::builtin().expect("reads")).expect("a figure").warnings.join("\n")
+        convert(asked, FuseTable::builtin()).expect("a figure").warnings.join("\n")
     }
 
     #[test]
@@ -182,7 +182,7 @@ mod tests {
 
     #[test]
     fn an_unbranded_fuse_has_a_wide_interval_and_the_warning_but_not_one_that_was_measured() {
-        let table = FuseTable::builtin().expect("reads");
+        let table = FuseTable::builtin();
         let u = |asked: &ConvertRequest| {
             let current = convert(asked, table).expect("a figure").converted.current;
             current.u() / current.value()
@@ -198,6 +198,6 @@ mod tests {
     #[test]
     fn an_unknown_family_is_refused_and_each_known_one_is_told_by_its_body() {
         assert!(family("midi").expect_err("unknown").remedy.contains("width"));
-        assert_eq!(families(FuseTable::builtin().expect("reads")).len(), Family::all().count());
+        assert_eq!(families(FuseTable::builtin()).len(), Family::all().count());
     }
 }

@@ -168,7 +168,7 @@ mod tests {
     }
 
     fn made(asked: SheetRequest) -> Sheet {
-        sheet(asked, FuseTable::builtin().expect("reads")).expect("figures")
+        sheet(asked, FuseTable::builtin()).expect("figures")
     }
 
     /// 200 mA across 7.42 mΩ, the sheet's figure of a mini 10 A, is 1.484 mV.
@@ -206,7 +206,7 @@ mod tests {
             Some(Ampere::new(5.0)),
             "none below is made"
         );
-        let table = FuseTable::builtin().expect("reads");
+        let table = FuseTable::builtin();
         assert!(sheet(asked(Family::Bolt), table).expect_err("no figures").remedy.contains("clamp"));
     }
 }

@@ -34,7 +34,7 @@ pub use tally::{Bin, Group, Tally, bounds, ratio, tally};
 /// # Errors
 /// The embedded fuse or meter table does not read: a fault of this build.
 pub fn score(task: &Task, mut done: impl FnMut() -> bool) -> Result<Vec<Scored>, Diagnostic> {
-    let table = FuseTable::builtin()?;
+    let table = FuseTable::builtin();
     let subjects = subject::subjects(task)?;
     let next = AtomicUsize::new(0);
     let stop = AtomicBool::new(false);

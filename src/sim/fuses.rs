@@ -1,8 +1,6 @@
 //! What each fuse of a vehicle really has: the make of its family, fuse to fuse, odd makes, what the test points
 //! leave out. Leaves to others: the table's resistance (`circuit`), the temperature of its box (`wiring`).
 
-use std::sync::LazyLock;
-
 use super::constants as k;
 use super::rng::SimRng;
 use crate::base::quantity::{Celsius, Ohm, Unit};
@@ -10,9 +8,6 @@ use crate::circuit::fuse::Basis;
 use crate::circuit::fuse_table::FuseTable;
 use crate::circuit::id::{FeedId, IdVec};
 use crate::circuit::map::{Access, Feed, FuseSpec, Map};
-
-/// The built-in fuse tables, read once: scoring draws thousands of vehicles.
-static TABLE: LazyLock<Option<&'static FuseTable>> = LazyLock::new(|| FuseTable::builtin().ok());
 
 /// One fuse as it really is.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -62,7 +57,7 @@ fn draw(feed: &Feed, seed: u64, odd_share: f64, rng: &mut SimRng) -> TrueFuse {
 
 /// Returns the fuse tables' resistance at 25 °C, where a sheet has a figure; the tables' own estimate is not taken.
 fn tabled(fuse: &FuseSpec) -> Option<Ohm> {
-    let found = TABLE.as_ref()?.resistance(fuse).ok()?;
+    let found = FuseTable::builtin().resistance(fuse).ok()?;
     (found.basis == Basis::DataSheet).then_some(found.r25)
 }
 

@@ -312,6 +312,11 @@ pub fn nothing_row(probability: f64) -> SuspectRow {
     ["nothing wrong".to_owned(), String::new(), String::new(), odds(probability).to_owned()]
 }
 
+/// Returns the row that says how likely it is that what drew is not there now.
+pub fn gone_row(probability: f64) -> SuspectRow {
+    ["not there now".to_owned(), String::new(), String::new(), odds(probability).to_owned()]
+}
+
 /// Returns rows as lines, one below the other.
 pub fn listed(rows: &[SuspectRow]) -> Vec<StyledText> {
     let wide = |at: usize| {

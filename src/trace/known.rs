@@ -1,8 +1,6 @@
 //! Wake-ups that are known to be normal, and steps that a map's modules explain.
 //! Leaves to others: finding wake-ups and steps (`wake`, `settle`), the figures (`circuits/wakes.yaml`).
 
-use std::sync::OnceLock;
-
 use serde::Deserialize;
 
 use super::ledger::{Ledger, LedgerKind, LedgerLine};
@@ -13,6 +11,7 @@ use crate::base::yaml;
 use crate::circuit::id::GroupId;
 use crate::circuit::loads::KindBasis;
 use crate::circuit::map::{Load, Map};
+use crate::circuit::tables;
 
 /// A kind of wake-up that is known to be normal.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -50,11 +49,7 @@ const TEXT: &str = include_str!("../../circuits/wakes.yaml");
 /// Share by which published ranges are widened on both sides. Editorial.
 const WIDENED: f64 = 0.2;
 
-/// Returns the kinds that are built in. A test holds that they read; if they did not, there would be none.
-pub fn builtin() -> &'static [Known] {
-    static BUILTIN: OnceLock<Vec<Known>> = OnceLock::new();
-    BUILTIN.get_or_init(|| read(TEXT).unwrap_or_default())
-}
+tables::builtin!(pub Vec<Known>, read(TEXT));
 
 /// Reads kinds of wake-ups.
 ///

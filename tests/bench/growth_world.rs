@@ -66,7 +66,7 @@ impl World {
         let (map, _) = check("growth", &map(feeds)).unwrap_or_else(|faults| panic!("{faults:?}"));
         let mut world = Self {
             panel: Arc::new(Panel::new(map)),
-            table: FuseTable::builtin().expect("reads"),
+            table: FuseTable::builtin(),
             readings: Vec::new(),
             meter: meters::find("tenth-mv", true).expect("a meter"),
             clamp: meters::find("clamp-1ma", false).expect("a clamp"),

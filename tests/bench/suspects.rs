@@ -91,7 +91,7 @@ impl Bench {
         let clamp = meters::find("clamp-1ma", false).expect("a clamp");
         let mut bench = Self {
             panel: Arc::new(Panel::new(map)),
-            table: FuseTable::builtin().expect("reads"),
+            table: FuseTable::builtin(),
             readings: Vec::new(),
             meter,
             clamp,
@@ -176,7 +176,7 @@ fn suspects(criterion: &mut Criterion) {
 }
 
 fn convert(criterion: &mut Criterion) {
-    let table = FuseTable::builtin().expect("reads");
+    let table = FuseTable::builtin();
     let meter = meters::find("tenth-mv", true).expect("a meter");
     let (family, rating) = (Family::Mini, Ampere::new(10.0));
     let resistance =

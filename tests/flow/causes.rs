@@ -63,7 +63,7 @@ fn hunt(row: &Row) -> Came {
             });
         bench.answer(&id, &text);
     }
-    let analysis = Analysis::of(&bench.case()).expect("the tables read");
+    let analysis = Analysis::of(&bench.case());
     let leader = analysis.leader();
     let step = next(&bench.case(), bench.now());
     let lines = step.say.iter().map(StyledText::text).collect::<Vec<_>>().join("\n");

@@ -146,7 +146,7 @@ fn a_reading_that_was_confirmed_is_not_asked_for_again() {
 /// none draws too much: alarms no more often than stated.
 #[test]
 fn consistent_readings_raise_no_more_alarms_than_stated() {
-    let table = FuseTable::builtin().expect("the table reads");
+    let table = FuseTable::builtin();
     let mut dice = ChaCha8Rng::seed_from_u64(20_260_112);
     let (bench, _) = ten("", "");
     let case = bench.case();

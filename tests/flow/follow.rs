@@ -157,7 +157,7 @@ fn path_of(place: &str, bench: &Bench) -> Vec<String> {
 
 fn milliohms(feed: &str, bench: &Bench) -> f64 {
     let panel = bench.panel();
-    let table = FuseTable::builtin().expect("the table reads");
+    let table = FuseTable::builtin();
     let feed = panel.tree.find_feed(feed).expect("a feed");
     fuse_of(feed, &panel.map, table).expect("a resistance").resistance.r25.milli()
 }

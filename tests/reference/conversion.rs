@@ -24,7 +24,7 @@ pub fn convert(
     (celsius, u): (f64, f64),
     place: &str,
 ) -> Converted {
-    let table = FuseTable::builtin().expect("reads");
+    let table = FuseTable::builtin();
     let family = Family::from_name(family).expect("a family");
     let rating = Ampere::new(rating);
     let resistance =

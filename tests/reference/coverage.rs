@@ -89,7 +89,7 @@ impl World {
 
 /// Share of readings whose interval holds the true current.
 fn coverage(world: &mut World, fuse: &Fuse, (from, to): (f64, f64), meter: &Profile, zeroed: bool) -> f64 {
-    let table = FuseTable::builtin().expect("reads");
+    let table = FuseTable::builtin();
     let at = Uncertain::new(Celsius::new(20.0), Celsius::new(5.0));
     let count = meter.resolution * 1000.0;
     let mut held = 0_u32;
@@ -116,7 +116,7 @@ fn coverage(world: &mut World, fuse: &Fuse, (from, to): (f64, f64), meter: &Prof
 /// of the legs is under a twentieth of it, and a current whose relative errors are three times the meter's own.
 #[test]
 fn the_interval_holds_the_true_current_as_often_as_it_says() {
-    let table = FuseTable::builtin().expect("reads");
+    let table = FuseTable::builtin();
     let mut world = World { rng: ChaCha8Rng::seed_from_u64(SEED) };
     let mut lines = Vec::new();
     let (mut wrong, mut normal_bins) = (0, 0);

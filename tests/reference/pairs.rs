@@ -13,7 +13,7 @@ fn fine() -> Profile {
 }
 
 fn fuse(family: Family, rating: f64) -> Fuse {
-    let table = FuseTable::builtin().expect("reads");
+    let table = FuseTable::builtin();
     let rating = Ampere::new(rating);
     let resistance =
         table.resistance(&FuseSpec { family, rating, own_resistance: None }).expect("has a figure");
@@ -21,7 +21,7 @@ fn fuse(family: Family, rating: f64) -> Fuse {
 }
 
 fn convert(family: Family, rating: f64, millivolt: f64) -> Converted {
-    let table = FuseTable::builtin().expect("reads");
+    let table = FuseTable::builtin();
     let at = Uncertain::new(Celsius::new(25.0), Celsius::new(2.0));
     let drop = Typed::measured(Volt::from_milli(millivolt), 1e-6, "");
     current_of_drop(&drop, &fine(), None, &fuse(family, rating), &at, table)
@@ -79,7 +79,7 @@ fn one_count_of_a_tenth_millivolt_is_what_it_is_said_to_be() {
         let value = convert(Family::Mini, rating, 0.1).current.value().milli();
         assert!((value / milliampere - 1.0).abs() < 0.05, "{rating} A: {value}");
     }
-    let table = FuseTable::builtin().expect("reads");
+    let table = FuseTable::builtin();
     let own = Some(fusetrail::base::quantity::Ohm::from_milli(1.0));
     let spec = FuseSpec { family: Family::Wire, rating: Ampere::new(60.0), own_resistance: own };
     let resistance = table.resistance(&spec).expect("told");
@@ -91,7 +91,7 @@ fn one_count_of_a_tenth_millivolt_is_what_it_is_said_to_be() {
 /// Zinc alloy changes by 0.0038 a kelvin (handbook tables): uncorrected, −10 °C reads 13 % low and 60 °C 13 % high.
 #[test]
 fn warmth_of_the_box_counts_for_thirteen_percent() {
-    let table = FuseTable::builtin().expect("reads");
+    let table = FuseTable::builtin();
     let ten = fuse(Family::Mini, 10.0);
     let drop = |celsius| drop_of_current(Ampere::from_milli(100.0), &ten, Celsius::new(celsius), table);
     // "13 %" is a whole percent: half of one either way.

@@ -23,7 +23,7 @@ pub struct Vehicle {
 pub fn vehicle(case: &Value) -> Vehicle {
     let (map, _) = check("vector", text(case, "map")).unwrap_or_else(|faults| panic!("{faults:?}\n{case}"));
     let panel = Panel::new(map);
-    let table = FuseTable::builtin().expect("reads");
+    let table = FuseTable::builtin();
     let found = case["found"].as_array().map_or(&[][..], Vec::as_slice);
     let readings: Vec<&Value> = case["readings"].as_array().expect("readings").iter().chain(found).collect();
     let readings: Vec<Reading> =

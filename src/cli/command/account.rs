@@ -51,7 +51,7 @@ impl Account {
     pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         let (_, case, notes) = log::read(&self.log)?;
         context.talk(&notes);
-        let analysis = Analysis::of(&case)?;
+        let analysis = Analysis::of(&case);
         if context.format == OutputFormat::Json {
             context.print_json(&AccountShape::of(&analysis))?;
             return Ok(Exit::Done);

@@ -22,9 +22,9 @@ use crate::text::help;
 const EXAMPLES: &str = "\
 Examples:
   fusetrail add x.hunt.yaml total 482mA
-  fusetrail add x.hunt.yaml drop F12 3.0mV
-  fusetrail add x.hunt.yaml drop F12=3.0mV F13=0.1mV F14=0
-  fusetrail add x.hunt.yaml pull F12 482mA 77mA
+  fusetrail add x.hunt.yaml drop C12 3.0mV
+  fusetrail add x.hunt.yaml drop C12=3.0mV C13=0.1mV C14=0
+  fusetrail add x.hunt.yaml pull C12 482mA 77mA
   fusetrail add x.hunt.yaml limit 30mA --source \"service information\"";
 
 /// Arguments of `add`.
@@ -135,15 +135,14 @@ impl Add {
         let first = log.case().entries + 1;
         log.append(at, &bodies)?;
         let numbers: Vec<usize> = (first..=log.case().entries).collect();
-        let shown = meaning::of(log.case(), first, &bodies).map_err(CliError::from).and_then(|meant| {
-            match context.format {
-                OutputFormat::Json => context.print_json(&meaning::shape(&meant)),
-                OutputFormat::Text => {
-                    context.talk(&meant.iter().flat_map(EntryMeaning::warning_lines).collect::<Vec<_>>());
-                    context.print(&meant.iter().flat_map(EntryMeaning::lines).collect::<Vec<_>>())
-                }
+        let meant = meaning::of(log.case(), first, &bodies);
+        let shown = match context.format {
+            OutputFormat::Json => context.print_json(&meaning::shape(&meant)),
+            OutputFormat::Text => {
+                context.talk(&meant.iter().flat_map(EntryMeaning::warning_lines).collect::<Vec<_>>());
+                context.print(&meant.iter().flat_map(EntryMeaning::lines).collect::<Vec<_>>())
             }
-        });
+        };
         context.after_keeping(&numbers, shown)
     }
 }

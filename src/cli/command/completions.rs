@@ -7,7 +7,7 @@ use crate::cli::error::{CliError, Exit};
 
 const EXAMPLES: &str = "\
 Examples:
-  fusetrail completions bash > ~/.local/share/bash-completion/completions/fusetrail
+  fusetrail completions bash >> ~/.bash_completion
   fusetrail completions fish > ~/.config/fish/completions/fusetrail.fish
   fusetrail completions powershell >> $PROFILE";
 

@@ -19,8 +19,8 @@ use crate::text::convert::FAMILIES;
 
 const EXAMPLES: &str = "\
 Examples:
-  fusetrail convert --family mini --rating 10 --drop 3.0mV
-  fusetrail convert --family blade --rating 20 --drop 0.8mV --temp -3C --zero 0.1mV";
+  fusetrail convert --family mini --rating 10 --drop 3.0mV --temp -3C
+  fusetrail convert --family blade --rating 20 --drop 0.8mV --zero 0.1mV";
 
 /// The usage line, short enough for 60 columns.
 const USAGE: &str = "fusetrail convert --family NAME --rating A --drop MV";
@@ -67,7 +67,7 @@ impl Convert {
     /// # Errors
     /// A value or a name that cannot be read. No resistance known is an honest "no": exit code 1 with its JSON whole.
     pub fn run(self, context: &Context) -> Result<Exit, CliError> {
-        let table = FuseTable::builtin()?;
+        let table = FuseTable::builtin();
         let asked = self.asked()?;
         match convert::convert(&asked, table) {
             Ok(meant) => {
@@ -139,7 +139,7 @@ pub fn warnings(texts: &[String]) -> Vec<StyledText> {
 
 /// Returns how the families are told apart, for the help.
 pub fn looks() -> String {
-    let families = FuseTable::builtin().map(convert::families).unwrap_or_default();
+    let families = convert::families(FuseTable::builtin());
     let lines: Vec<String> = families.iter().map(|line| format!("  {line}")).collect();
     format!("{FAMILIES}\n{}", lines.join("\n"))
 }

@@ -94,7 +94,7 @@ impl HuntCommand {
         self.weigh(context, &mut log)?;
         let opened = log.case().opened.clone();
         let (mut front, clock) = match opened.practice {
-            Some(seed) => on_vehicle(front, &log, &opened, seed)?,
+            Some(seed) => on_vehicle(front, &log, &opened, seed),
             None => (attended(front, context, &opened, live), context.clock.clone()),
         };
         // From here on every prompt and wait looks at the signals.
@@ -215,7 +215,7 @@ fn on_vehicle(
     log: &LogFile,
     opened: &Opened,
     seed: u64,
-) -> Result<(Box<dyn Prompter>, Clock), CliError> {
+) -> (Box<dyn Prompter>, Clock) {
     // The vehicle is the one of the first entry: fuses typed in later do not change it.
     let map = log.first_map();
     let start = log.case().opened_at;
@@ -226,7 +226,7 @@ fn on_vehicle(
     }
     let clock = Clock::simulated(start);
     let front = PracticePrompter::new(front, vehicle, start, clock.clone());
-    Ok((Box::new(front), clock))
+    (Box::new(front), clock)
 }
 
 /// Says how the hunt ended and how to go on.

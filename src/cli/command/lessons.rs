@@ -160,7 +160,7 @@ type PassedOver = Vec<(String, String)>;
 
 /// Reads every log on all cores. What is damaged is named and passed over.
 fn read_all(context: &Context, logs: &[PathBuf]) -> Result<(Vec<Lesson>, PassedOver), CliError> {
-    let table = FuseTable::builtin()?;
+    let table = FuseTable::builtin();
     let threads = std::thread::available_parallelism().map_or(1, NonZeroUsize::get).min(logs.len());
     let next = AtomicUsize::new(0);
     let (send, results) = mpsc::sync_channel(threads * 2);

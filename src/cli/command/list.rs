@@ -29,7 +29,7 @@ impl List {
     pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         let (entries, case, notes) = log::read(&self.log)?;
         context.talk(&notes);
-        let analysis = Analysis::of(&case)?;
+        let analysis = Analysis::of(&case);
         let observations = &analysis.observed.observations;
         if context.format == OutputFormat::Json {
             context.print_json(&ListShape::of(&entries, &case, observations))?;

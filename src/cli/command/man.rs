@@ -59,6 +59,7 @@ fn named(command: clap::Command, name: &str) -> clap::Command {
 }
 
 fn write_all(folder: &Path, tree: &clap::Command) -> Result<usize, CliError> {
+    files::make_folder(folder)?;
     let own = tree.get_subcommands().map(|command| named(command.clone(), command.get_name()));
     let mut count = 0;
     for command in own.chain([tree.clone()]) {

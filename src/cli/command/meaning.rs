@@ -1,9 +1,8 @@
 //! What an entry just added means, in short: its current with the interval, and what to know about it.
 //! Leaves to others: conversion (`measure/convert`), doubt (`measure/doubt`), the account (`balance`).
 
-use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::show::q;
-use crate::base::quantity::{Ampere, Typed, Uncertain};
+use crate::base::quantity::{Ampere, Typed, Uncertain, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse_table::FuseTable;
 use crate::hunt::analysis::Analysis;
@@ -32,15 +31,9 @@ pub struct EntryMeaning {
 }
 
 /// Returns what entries just added mean: those of the case from the number `first` on.
-///
-/// # Errors
-/// The fuse tables of this build do not read.
-pub fn of(case: &Case, first: usize, bodies: &[LogEvent]) -> Result<Vec<EntryMeaning>, Diagnostic> {
-    let analysis = if bodies.iter().any(|body| matches!(body, LogEvent::Reading(_))) {
-        Some(Analysis::of(case)?)
-    } else {
-        None
-    };
+pub fn of(case: &Case, first: usize, bodies: &[LogEvent]) -> Vec<EntryMeaning> {
+    let reads = bodies.iter().any(|body| matches!(body, LogEvent::Reading(_)));
+    let analysis = reads.then(|| Analysis::of(case));
     (first..)
         .zip(bodies)
         .map(|(entry, body)| {
@@ -48,7 +41,7 @@ pub fn of(case: &Case, first: usize, bodies: &[LogEvent]) -> Result<Vec<EntryMea
             let mut meant = match reading.zip(analysis.as_ref()) {
                 Some((reading, analysis)) => {
                     let plain = EntryMeaning::plain(entry, text::reading::brief(&reading.what));
-                    let mut meant = of_reading(case, reading, plain)?;
+                    let mut meant = of_reading(case, reading, plain);
                     meant.question(reading, analysis);
                     if let Some(out) = analysis.observed.times_out.iter().find(|out| out.entry == entry) {
                         let said = text::reading::time_out(analysis.facts.series.as_ref(), out);
@@ -61,7 +54,7 @@ pub fn of(case: &Case, first: usize, bodies: &[LogEvent]) -> Result<Vec<EntryMea
             meant.warnings.extend(beside(case, entry, body).map(|line| line.text()));
             let slip = slip(case, body, entry).map(|slip| text::slip::entered(&slip));
             meant.warnings.extend(slip);
-            Ok(meant)
+            meant
         })
         .collect()
 }
@@ -79,7 +72,7 @@ fn beside(case: &Case, entry: usize, body: &LogEvent) -> Option<StyledText> {
     }
 }
 
-fn of_reading(case: &Case, reading: &Reading, meant: EntryMeaning) -> Result<EntryMeaning, Diagnostic> {
+fn of_reading(case: &Case, reading: &Reading, meant: EntryMeaning) -> EntryMeaning {
     let fall = |before: &Typed<Ampere>, after: &Typed<Ampere>| {
         current(before, &reading.clamp).minus(&current(after, &reading.clamp))
     };
@@ -93,35 +86,35 @@ fn of_reading(case: &Case, reading: &Reading, meant: EntryMeaning) -> Result<Ent
         Measurement::Pull { before, after, .. }
         | Measurement::Unplug { before, after, .. }
         | Measurement::Input { before, after, .. } => fall(before, after),
-        Measurement::Drop { feed, .. } => return of_drop(case, reading, feed, meant),
-        _ => return Ok(meant),
+        Measurement::Drop { feed, drop } => return of_drop(case, reading, feed, drop, meant),
+        _ => return meant,
     };
-    Ok(EntryMeaning { current: Some(shown), ..meant })
+    EntryMeaning { current: Some(shown), ..meant }
 }
 
 fn of_drop(
     case: &Case,
     reading: &Reading,
     feed: &str,
+    drop: &Typed<Volt>,
     meant: EntryMeaning,
-) -> Result<EntryMeaning, Diagnostic> {
-    let Measurement::Drop { drop, .. } = &reading.what else { return Ok(meant) };
-    let table = FuseTable::builtin()?;
-    let Some(feed) = case.map.feeds.find_id(|known| known.id == feed) else { return Ok(meant) };
+) -> EntryMeaning {
+    let table = FuseTable::builtin();
+    let Some(feed) = case.map.feeds.find_id(|known| known.id == feed) else { return meant };
     let fuse = match fuse_of(feed, &case.map, table) {
         Ok(fuse) => fuse,
         // Kept all the same: the reading may serve once the fuse's resistance is known.
-        Err(fault) => return Ok(EntryMeaning { warnings: vec![fault.to_string()], ..meant }),
+        Err(fault) => return EntryMeaning { warnings: vec![fault.to_string()], ..meant },
     };
     let zero = reading.zero.map(|(entry, offset)| Zero { entry, offset });
     let found = current_of_drop(drop, &reading.meter, zero, &fuse, &reading.temperature, table);
-    Ok(EntryMeaning {
-        current: Some(found.current.clone()),
-        floor: Some(found.floor.clone()),
-        below_floor: found.below_floor,
+    EntryMeaning {
         warnings: text::convert::warnings(&found, &fuse.resistance),
+        current: Some(found.current),
+        floor: Some(found.floor),
+        below_floor: found.below_floor,
         ..meant
-    })
+    }
 }
 
 impl EntryMeaning {

@@ -40,7 +40,7 @@ impl NextCommand {
     pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         let (_, case, notes) = log::read(&self.log)?;
         context.talk(&notes);
-        let analysis = Analysis::of(&case)?;
+        let analysis = Analysis::of(&case);
         match context.format {
             OutputFormat::Json => context.print_json(&NextShape::of(&analysis))?,
             OutputFormat::Text => context.print(&lines(&analysis, context.clock.now()))?,

@@ -27,8 +27,8 @@ use crate::text::fault::argument;
 
 const EXAMPLES: &str = "\
 Examples:
-  fusetrail open x.hunt.yaml --map hatch
-  fusetrail open x.hunt.yaml --map van.yaml --meter hundredth-mv --temp cabin=18C";
+  fusetrail open x.hunt.yaml --map hatch --meter hundredth-mv
+  fusetrail open x.hunt.yaml --map van.yaml --temp cabin=18C";
 
 /// Arguments of `open`.
 #[derive(Debug, clap::Args)]
@@ -76,7 +76,7 @@ impl Meters {
     pub fn opened(&self, map: &Map, context: &Context) -> Result<Opened, Diagnostic> {
         Ok(Opened {
             program: env!("CARGO_PKG_VERSION").to_owned(),
-            tables: FuseTable::builtin()?.version().to_owned(),
+            tables: FuseTable::builtin().version().to_owned(),
             map: map.to_yaml()?,
             meter: meters::find(context.config.meter(&self.meter), true)?,
             clamp: meters::find(context.config.meter(&self.clamp), false)?,

@@ -108,7 +108,7 @@ impl Record {
             }
             (None, OutputFormat::Json) => context.print_json(&record(&source)?)?,
             (None, OutputFormat::Text) if form == RecordForm::Text => {
-                context.print(&plain::lines(&page(&source, &context.config.letterhead)?))?;
+                context.print(&plain::lines(&page(&source, &context.config.letterhead)))?;
             }
             (None, OutputFormat::Text) => {
                 context.print_raw(&written(form, &source, &context.config.letterhead)?)?;
@@ -136,9 +136,9 @@ impl Record {
 fn written(form: RecordForm, source: &RecordSource, letterhead: &[String]) -> Result<String, Diagnostic> {
     Ok(match form {
         RecordForm::Yaml => yaml::write(&record(source)?)?,
-        RecordForm::Html => html::write(&page(source, letterhead)?),
+        RecordForm::Html => html::write(&page(source, letterhead)),
         RecordForm::Csv => csv(source)?,
-        RecordForm::Text => paint(&plain::lines(&page(source, letterhead)?), COLUMNS, false),
+        RecordForm::Text => paint(&plain::lines(&page(source, letterhead)), COLUMNS, false),
     })
 }
 

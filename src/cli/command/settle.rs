@@ -43,8 +43,8 @@ Examples:
   fusetrail settle night.csv
   fusetrail settle night.csv.gz --limit 50mA --map hatch
   fusetrail settle night.csv --into x.hunt.yaml
-  fusetrail settle night.csv --channel F12=3,mV --map hatch
-  fusetrail settle total.csv f12.csv --map hatch
+  fusetrail settle night.csv --channel C12=3,mV --map hatch
+  fusetrail settle total.csv c12.csv --map hatch
   fusetrail settle shunt.csv --column 3 --unit mV --shunt 1mohm
   some-meter | fusetrail settle - --every 1s";
 

@@ -29,8 +29,8 @@ const EXAMPLES: &str = "\
 Examples:
   fusetrail sheet --family mini
   fusetrail sheet --family blade --meter hundredth-mv --zeroed --temp 5C
-  fusetrail sheet --map hatch                 a round of the whole bay, with boxes to tick
-  fusetrail sheet --map hatch car.hunt.yaml   the same for what this hunt looks for";
+  fusetrail sheet --map hatch                 the whole bay, boxes to tick
+  fusetrail sheet --map hatch x.hunt.yaml     what this hunt looks for";
 
 /// Columns that the row heads take, and that one rating takes.
 const HEAD: usize = 10;
@@ -76,7 +76,7 @@ impl SheetCommand {
             temperature: temperature(self.temp.as_deref())?,
             zeroed: self.zeroed,
         };
-        let made = sheet::sheet(asked.clone(), FuseTable::builtin()?);
+        let made = sheet::sheet(asked.clone(), FuseTable::builtin());
         match (made, context.format) {
             (Ok(made), OutputFormat::Json) => context.print_json(&SheetShape::of(&asked, Ok(&made)))?,
             (Ok(made), OutputFormat::Text) => print(context, &made)?,
@@ -100,7 +100,7 @@ impl SheetCommand {
                 Case::begun(meters.opened(&map, context)?, context.clock.now(), map.clone())
             }
         };
-        let analysis = Analysis::of(&case)?;
+        let analysis = Analysis::of(&case);
         let (sought, fuses) = analysis.bay();
         if context.format == OutputFormat::Json {
             context.print_json(&BayShape::of(&case.map, sought, &fuses))?;

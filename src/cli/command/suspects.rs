@@ -41,7 +41,7 @@ impl Suspects {
     pub fn run(self, context: &Context) -> Result<Exit, CliError> {
         let (_, case, notes) = log::read(&self.log)?;
         context.talk(&notes);
-        let analysis = Analysis::of(&case)?;
+        let analysis = Analysis::of(&case);
         match context.format {
             OutputFormat::Json => context.print_json(&SuspectsShape::of(&analysis))?,
             OutputFormat::Text => context.print(&lines(&analysis, case.ammeter()))?,

@@ -14,7 +14,7 @@ use crate::text::fault::file::nothing_left;
 
 const EXAMPLES: &str = "\
 Examples:
-  fusetrail undo x.hunt.yaml     take back the last command or answer; again, the one before it";
+  fusetrail undo x.hunt.yaml     take back the last command or answer";
 
 /// Arguments of `undo`.
 #[derive(Debug, clap::Args)]

@@ -22,8 +22,10 @@ Examples:
   fusetrail watch --meter scpi://192.0.2.7:5025 --to night.csv --for 12h
   fusetrail watch --meter serial:/dev/ttyUSB0@9600,mA --to night.csv
   some-meter | fusetrail watch --meter lines:-,A --to night.csv --every 1s
-  fusetrail watch --meter scpi://192.0.2.7:5025 --to night.csv --log x.hunt.yaml --bell --on-wake 'play-a-sound loud.wav'
-  fusetrail watch --meter scpi://192.0.2.7:5025 --meter F12=serial:/dev/ttyUSB0@9600,mV --to night.csv
+  fusetrail watch --meter scpi://192.0.2.7:5025 --to night.csv \\
+    --log x.hunt.yaml --bell --on-wake 'play-a-sound loud.wav'
+  fusetrail watch --meter scpi://192.0.2.7:5025 --to night.csv \\
+    --meter F12=serial:/dev/ttyUSB0@9600,mV
   fusetrail settle night.csv          at any time, also while it grows";
 
 /// Least and most time between two samples that are kept, and what is said of them.

@@ -70,7 +70,7 @@ impl<'a> Sentry<'a> {
         if let Some(path) = &orders.log {
             let (_, case, notes) = log::read(path)?;
             context.talk(&notes);
-            Analysis::of(&case)?.ranking();
+            Analysis::of(&case).ranking();
             reserve = Reserve::of(&case)?;
         }
         let guard = Guard::new(orders.flat);
@@ -156,7 +156,7 @@ impl<'a> Sentry<'a> {
         let path = self.orders.log.as_ref()?;
         let ask = || {
             let (_, case, _) = log::read(path)?;
-            let analysis = Analysis::of(&case)?;
+            let analysis = Analysis::of(&case);
             let mut found = read_now(&analysis, rise);
             found.truncate(NAMED);
             Ok((analysis, found))

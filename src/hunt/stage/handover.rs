@@ -63,7 +63,7 @@ impl Outcome {
 
 /// Returns what the hunt ends with.
 pub fn outcome(case: &Case) -> Outcome {
-    let leads = Analysis::of(case).ok().and_then(|analysis| analysis.leading_supply().map(SupplyCause::kind));
+    let leads = Analysis::of(case).leading_supply().map(SupplyCause::kind);
     if leads == Some(SupplyKind::Use) {
         return if usage::stays_charged(case) == Some(true) { Outcome::Kept } else { Outcome::Used };
     }
@@ -92,7 +92,7 @@ pub fn next(case: &Case, _: DateTime<FixedOffset>) -> Option<HuntStep> {
         let question = Question::acknowledge(QuestionId::HandoverDone);
         return Some(HuntStep::ask(question).after(summary(case)));
     }
-    let say = Analysis::of(case).map(|analysis| vec![show::stop(&analysis)]).unwrap_or_default();
+    let say = vec![show::stop(&Analysis::of(case))];
     Some(HuntStep { say, next: NextStep::Done { why: outcome(case).words().to_owned() } })
 }
 
@@ -120,9 +120,7 @@ fn summary(case: &Case) -> Vec<StyledText> {
             );
         }
         Outcome::Cured => {
-            say.extend(
-                Analysis::of(case).map(|analysis| repair::finding(case, &analysis, 1)).unwrap_or_default(),
-            );
+            say.extend(repair::finding(case, &Analysis::of(case), 1));
         }
         Outcome::Used => say.extend(causes::day(case)),
         Outcome::Kept | Outcome::WithinLimit => {}

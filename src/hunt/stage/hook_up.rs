@@ -11,7 +11,7 @@ use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Celsius, Ohm, Typed, Volt};
 use crate::base::styled::{Role, StyledText};
 use crate::circuit::fuse_table::FuseTable;
-use crate::circuit::map::{VehicleClass, in_series};
+use crate::circuit::map::{Feed, VehicleClass, in_series};
 use crate::circuit::meters;
 use crate::hunt::limit::limit_of;
 use crate::hunt::question::Question;
@@ -50,11 +50,8 @@ fn too_coarse(case: &Case) -> Vec<StyledText> {
     let Some(limit) = limit_of(case) else { return Vec::new() };
     let meter = &case.opened.meter;
     let zero = Some(Zero { entry: 0, offset: Volt::ZERO });
-    let resistances = FuseTable::builtin().map(|table| {
-        let known = |fuse| table.resistance(fuse).ok().map(|found| found.r25);
-        case.map.feeds.iter().filter_map(|feed| known(&feed.fuse)).collect::<Vec<Ohm>>()
-    });
-    let largest = resistances.unwrap_or_default().into_iter().reduce(Ohm::max);
+    let known = |feed: &Feed| FuseTable::builtin().resistance(&feed.fuse).ok().map(|found| found.r25);
+    let largest = case.map.feeds.iter().filter_map(known).reduce(Ohm::max);
     let floor = largest.map(|resistance| drop_floor(meter, zero) / resistance);
     let limit = limit.current;
     let mut lines = Vec::new();

@@ -21,7 +21,7 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if case.was_repaired() || settled(case, QuestionId::NarrowReading) || total::ends_within(case) {
         return None;
     }
-    let analysis = Analysis::of(case).ok()?;
+    let analysis = Analysis::of(case);
     if !matches!(analysis.plan().stop, Stop::Decided(_) | Stop::NotWorth(_)) {
         return None;
     }

@@ -32,18 +32,16 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if let Some(step) = supply_repair(case, now) {
         return Some(step);
     }
-    if Analysis::of(case).is_ok_and(|analysis| analysis.leading_supply().is_some()) {
+    if Analysis::of(case).leading_supply().is_some() {
         return refit(case);
     }
     // Where a pull cured it there is nothing to repair; who was to repair it later is asked again once it is taken up.
     let due = !settled(case, QuestionId::RepairWhat)
         || (!case.was_repaired() && is_handed_over(case) && is_later(case, now));
     if due && cured(case).is_none() {
-        let mut say = Vec::new();
-        if let Ok(analysis) = Analysis::of(case) {
-            say.extend(show::latest(case, &analysis));
-            say.extend(finding(case, &analysis, 3));
-        }
+        let analysis = Analysis::of(case);
+        let mut say = show::latest(case, &analysis);
+        say.extend(finding(case, &analysis, 3));
         return Some(HuntStep::ask(Question::of(QuestionId::RepairWhat).or("not-repaired")).after(say));
     }
     refit(case)
@@ -51,7 +49,7 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
 
 /// Battery, charging side and use have their own repair: what was done is asked, and then the stage asks again.
 fn supply_repair(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
-    let analysis = Analysis::of(case).ok()?;
+    let analysis = Analysis::of(case);
     let cause = analysis.leading_supply().filter(|one| !one.mended)?;
     let (id, default) = match cause.kind() {
         SupplyKind::Battery => (QuestionId::BatteryAgain, "no"),
@@ -82,7 +80,7 @@ pub(super) fn finding(case: &Case, analysis: &Analysis, most: usize) -> Vec<Styl
 
 /// Returns the pull that may have cured the fault, if that is how it ended and nothing was repaired.
 pub fn cured(case: &Case) -> Option<Cured> {
-    let analysis = Analysis::of(case).ok()?;
+    let analysis = Analysis::of(case);
     analysis.ranking().cured.clone().filter(|_| !case.was_repaired())
 }
 

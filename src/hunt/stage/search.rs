@@ -29,7 +29,7 @@ pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
     if case.was_repaired() || settled(case, QuestionId::TrailReading) || total::ends_within(case) {
         return None;
     }
-    let analysis = Analysis::of(case).ok()?;
+    let analysis = Analysis::of(case);
     if analysis.leading_supply().is_some_and(|one| !one.mended) {
         return None;
     }

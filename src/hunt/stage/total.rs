@@ -105,7 +105,7 @@ fn verdict_question(case: &Case) -> Option<HuntStep> {
     if settled(case, QuestionId::RepairWhat) {
         return None;
     }
-    let analysis = Analysis::of(case).ok()?;
+    let analysis = Analysis::of(case);
     let verdict = analysis.verdict?;
     if verdict != DrawVerdict::Within || settled(case, QuestionId::TotalWithin) {
         return None;
@@ -129,7 +129,7 @@ fn verdict_question(case: &Case) -> Option<HuntStep> {
 
 /// Returns true if the hunt ends with the total within its limit. A limit that is told later is held against it anew.
 pub(super) fn ends_within(case: &Case) -> bool {
-    let is_over = || Analysis::of(case).is_ok_and(|analysis| analysis.verdict == Some(DrawVerdict::Over));
+    let is_over = || Analysis::of(case).verdict == Some(DrawVerdict::Over);
     case.answer(QuestionId::TotalWithin) == Some("stop") && !is_over()
 }
 
@@ -166,9 +166,7 @@ pub fn take(case: &Case, question: &Question, text: &str, _: DateTime<FixedOffse
                 taken
                     .entries
                     .push(LogEvent::Answer { question: question.id.clone(), answer: text.to_owned() });
-                taken
-                    .say
-                    .extend(Analysis::of(case).map(|analysis| judged(case, &analysis)).unwrap_or_default());
+                taken.say.extend(judged(case, &Analysis::of(case)));
             }
             taken
         }
@@ -226,7 +224,7 @@ fn limit_taken(case: &Case, entry: LogEvent) -> Taken {
     if let LogEvent::Limit { limit, source } = &entry {
         told.limit = Some(Limit { current: limit.value, source: source.clone() });
     }
-    let judged = Analysis::of(&told).ok().filter(|_| settled(case, QuestionId::TotalVolts));
+    let judged = settled(case, QuestionId::TotalVolts).then(|| Analysis::of(&told));
     let judged = judged.filter(|analysis| analysis.verdict != Some(DrawVerdict::Within));
     let said = judged.and_then(|analysis| show::verdict(&analysis, case.ammeter()));
     Taken::entry(entry).saying(said)

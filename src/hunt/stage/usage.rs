@@ -27,7 +27,7 @@ const AGREED: [&str; 2] = ["charger", "drives"];
 
 /// Returns the next question.
 pub fn next(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
-    let analysis = Analysis::of(case).ok()?;
+    let analysis = Analysis::of(case);
     if is_proof_due(case, &analysis, now) {
         return Some(HuntStep::ask(Question::of(QuestionId::UseVolts)));
     }

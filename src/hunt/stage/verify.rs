@@ -74,7 +74,7 @@ fn supply_proof(case: &Case, now: DateTime<FixedOffset>) -> Option<HuntStep> {
 
 /// Returns battery or charging side, if one of them leads and was seen to.
 pub(super) fn mended(case: &Case) -> Option<SupplyCause> {
-    let analysis = Analysis::of(case).ok()?;
+    let analysis = Analysis::of(case);
     analysis.leading_supply().filter(|one| one.mended).cloned()
 }
 
@@ -85,7 +85,7 @@ pub fn is_repaired(case: &Case) -> bool {
 
 /// The cause is worked again before the wait, so that one wait serves both.
 fn provoke(case: &Case) -> HuntStep {
-    let leader = Analysis::of(case).map(|analysis| analysis.leader().name).unwrap_or_default();
+    let leader = Analysis::of(case).leader().name;
     let held = case.map.wake_groups.iter().find(|group| group.id == leader);
     let item = case.map.unfused.iter().find(|item| item.name == leader);
     let kind = item.and_then(|item| crate::circuit::loads::Catalogue::builtin().get(&item.kind));

@@ -83,36 +83,32 @@ shape! {
     }
 }
 
-fn shape(source: &RecordSource) -> Result<RecordShape, Diagnostic> {
-    let analysis = Analysis::of(source.case)?;
-    Ok(RecordShape::of(source, &analysis, FuseTable::builtin()?.version()))
+fn shape(source: &RecordSource) -> RecordShape {
+    RecordShape::of(source, &Analysis::of(source.case), FuseTable::builtin().version())
 }
 
 /// Returns the page that people read, under the shop's letterhead.
-///
-/// # Errors
-/// The tables of this build do not read.
-pub(crate) fn page(source: &RecordSource, letterhead: &[String]) -> Result<HandoverPage, Diagnostic> {
-    let record = shape(source)?;
-    let rows = readings::rows(source, &*Analysis::of(source.case)?);
-    Ok(page::page(PageSource { record: &record, rows: &rows, letterhead }))
+pub(crate) fn page(source: &RecordSource, letterhead: &[String]) -> HandoverPage {
+    let record = shape(source);
+    let rows = readings::rows(source, &Analysis::of(source.case));
+    page::page(PageSource { record: &record, rows: &rows, letterhead })
 }
 
 /// Returns the readings as CSV.
 ///
 /// # Errors
-/// The tables of this build do not read.
+/// They have no form as CSV.
 pub(crate) fn csv(source: &RecordSource) -> Result<String, Diagnostic> {
-    readings::csv(&readings::rows(source, &*Analysis::of(source.case)?))
+    readings::csv(&readings::rows(source, &Analysis::of(source.case)))
 }
 
 /// Returns the record with its top-level keys in the order of the contract.
 ///
 /// # Errors
-/// The tables of this build do not read.
+/// The record has no JSON form.
 pub fn record(source: &RecordSource) -> Result<Value, Diagnostic> {
     let mut record =
-        serde_json::to_value(shape(source)?).map_err(|error| Diagnostic::new(error.to_string()))?;
+        serde_json::to_value(shape(source)).map_err(|error| Diagnostic::new(error.to_string()))?;
     round(&mut record);
     Ok(record)
 }
@@ -120,7 +116,7 @@ pub fn record(source: &RecordSource) -> Result<Value, Diagnostic> {
 /// Returns the record as one YAML document.
 ///
 /// # Errors
-/// The tables of this build do not read, or the record has no YAML form.
+/// The record has no YAML form.
 pub fn to_yaml(source: &RecordSource) -> Result<String, Diagnostic> {
     yaml::write(&record(source)?)
 }

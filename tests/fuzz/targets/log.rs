@@ -39,7 +39,7 @@ fn assert_comes_back(held: &Held) {
 }
 
 fn assert_can_be_used(held: &Held, case: &Case) {
-    let analysis = Analysis::of(case).expect("the tables read");
+    let analysis = Analysis::of(case);
     assert_no_lost_number(&json!(SuspectsShape::of(&analysis)));
     assert_no_lost_number(&json!(AccountShape::of(&analysis)));
     let step = next(case, case.last_at);
