@@ -17,6 +17,7 @@ use crate::measure::observation::{Observation, Scope};
 use crate::measure::sighting::SightingPlace;
 use crate::plan::proposal::{Plan, Proposal, StepReason, Stop};
 use crate::plan::refit::with_refit;
+use crate::plan::reports::asked_together;
 use crate::text;
 use crate::text::suspects::{POSSIBLE, SuspectRow};
 
@@ -133,6 +134,9 @@ pub fn standing(analysis: &Analysis) -> Vec<StyledText> {
 
 /// Returns why the reading that is asked for comes next, and how far along the search is.
 pub fn next_line(plan: &Plan, proposal: &Proposal, analysis: &Analysis) -> StyledText {
+    if asked_together(proposal, plan).len() > 1 {
+        return StyledText::plain(text::next::WHY_ASKED_OF);
+    }
     text::next::why_next(proposal, analysis.excess.as_ref(), &analysis.panel, ahead(plan))
 }
 

@@ -9,6 +9,7 @@ pub mod identity;
 pub mod replay;
 pub(crate) mod in_force;
 mod map_text;
+mod reports;
 pub mod round;
 pub mod seal;
 pub mod store;

@@ -9,7 +9,7 @@ use super::case::Case;
 use super::entry::{LogEvent, Measured};
 use super::identity::Identity;
 use super::in_force;
-use super::round;
+use super::{reports, round};
 use crate::base::diagnostic::Diagnostic;
 use crate::base::quantity::parse::Readable;
 use crate::base::quantity::{Ampere, Typed, Volt};
@@ -74,6 +74,8 @@ pub struct Proposed {
     pub beside: Option<MeasurementKind>,
     /// Fuses to read along a row before anything is typed, each with the drop from which it is high; mostly none.
     pub round: Vec<(String, Typed<Volt>)>,
+    /// Inputs that a scan tool is asked about in one go, as they are numbered; mostly none.
+    pub listed: Vec<String>,
 }
 
 impl Proposed {
@@ -88,6 +90,7 @@ impl Proposed {
             running: false,
             beside: None,
             round: vec![],
+            listed: vec![],
         }
     }
 
@@ -129,6 +132,10 @@ pub fn read_line(case: &Case, line: &str, proposed: Option<&Proposed>) -> Result
     };
     let names = Names::new(&case.map);
     if let Some(read) = proposed.and_then(|proposed| round::read(&tokens, &proposed.round)) {
+        let entry = |what| LogEvent::Reading(Box::new(measured(case, what, false)));
+        return Ok(read?.into_iter().map(entry).collect());
+    }
+    if let Some(read) = proposed.and_then(|proposed| reports::read(&tokens, &proposed.listed)) {
         let entry = |what| LogEvent::Reading(Box::new(measured(case, what, false)));
         return Ok(read?.into_iter().map(entry).collect());
     }

@@ -9,7 +9,7 @@ pub mod candidate;
 pub mod forecast;
 mod inside;
 mod looks;
-mod reports;
+pub mod reports;
 pub mod next;
 pub mod proposal;
 pub mod refit;

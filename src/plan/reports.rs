@@ -3,7 +3,7 @@
 //! Leaves to others: what a report says (`infer/sign`), looks by eye and hand (`looks`), readings of currents (`next`).
 
 use super::looks::{bits, probability};
-use super::proposal::{Proposal, StepReason};
+use super::proposal::{Plan, Proposal, StepReason};
 use super::view::PlanView;
 use crate::circuit::id::{FeedId, GroupId, InputId, LoadId};
 use crate::infer::assumptions::{MINUTES_REPORT, NARROWS_NOTHING};
@@ -32,6 +32,16 @@ pub(super) fn reports_of_inputs(group: GroupId, worked: &[Proposal], view: &Plan
         report(name, SightingPlace::Input(first_named(input, view)), probability(holds, view), view)
     };
     best_first(inputs().filter_map(one))
+}
+
+/// Returns the inputs that a scan tool is asked about in one go where a plan goes on with one of them: this one, and those whose
+/// reports follow it at once.
+pub fn asked_together(first: &Proposal, plan: &Plan) -> Vec<String> {
+    let is_of_input = |one: &&Proposal| {
+        one.action == MeasurementKind::Report && one.at.as_deref().is_some_and(|at| !at.contains('/'))
+    };
+    let from = plan.readings.iter().skip_while(|one| *one != first);
+    from.take_while(is_of_input).filter_map(|one| one.at.clone()).collect()
 }
 
 /// Returns the reports of modules on a fuse that tell something, those first that tell most.

@@ -4,6 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::policy::{Ending, Hunted, Said};
+use super::shorthand::in_short;
 use super::subject::Subject;
 use crate::log::question_id::QuestionId;
 use std::sync::Arc;
@@ -148,6 +149,17 @@ impl<'a> ScoreBench<'a> {
         self.vehicle.type_round();
         self.prompts += 1;
         self.hands_on = self.hands_on + (self.vehicle.now() - before);
+        Ok(())
+    }
+
+    /// Asks a scan tool about several inputs and types what it says in one go.
+    ///
+    /// # Errors
+    /// The vehicle refuses one of them.
+    pub(super) fn take_reports(&mut self, inputs: &[String]) -> Result<(), Diagnostic> {
+        let before = self.prompts;
+        inputs.iter().try_for_each(|input| self.take(MeasurementKind::Report, input))?;
+        self.prompts = before + 1;
         Ok(())
     }
 
@@ -371,23 +383,4 @@ fn told_by(subject: &Subject, [found, settled]: [&Typed<Ampere>; 2]) -> Vec<&'st
         told.push("gone");
     }
     told
-}
-
-fn in_short(what: &Measurement) -> Option<String> {
-    let both = |before: &Typed<Ampere>, after: &Typed<Ampere>| format!("{} → {}", before.text, after.text);
-    Some(match what {
-        Measurement::Total { current, .. } => format!("total {}", current.text),
-        Measurement::Drop { feed, drop } => format!("drop {feed} {}", drop.text),
-        Measurement::Below { feed, drop } => format!("below {feed} {}", drop.text),
-        Measurement::Clamp { at, current } => format!("clamp {at} {}", current.text),
-        Measurement::Pull { feed, before, after } => format!("pull {feed} {}", both(before, after)),
-        Measurement::Unplug { feed, load, before, after } => {
-            format!("unplug {feed}/{load} {}", both(before, after))
-        }
-        Measurement::Input { input, before, after } => format!("input {input} {}", both(before, after)),
-        Measurement::Step { feed, before, after, current } => {
-            format!("step {feed} {} → {} with {}", before.text, after.text, current.text)
-        }
-        _ => return None,
-    })
 }

@@ -13,6 +13,7 @@ mod panel;
 mod planned;
 mod policy;
 mod scored;
+mod shorthand;
 mod subject;
 mod tally;
 

@@ -11,6 +11,7 @@ use crate::measure::kind::MeasurementKind;
 use crate::measure::observation::Panel;
 use crate::plan::analysis::Analysis;
 use crate::plan::proposal::{Proposal, Stop};
+use crate::plan::reports::asked_together;
 
 /// More readings than any map of this size has places for: the plan would go round in circles.
 const MOST: usize = 400;
@@ -37,6 +38,9 @@ pub(super) fn hunt(mut bench: ScoreBench) -> Hunted {
         let taken = match analysis.plan().readings.first() {
             Some(_) if analysis.round().is_some() => {
                 analysis.round().is_some_and(|round| bench.take_round(round).is_ok())
+            }
+            Some(first) if asked_together(first, analysis.plan()).len() > 1 => {
+                bench.take_reports(&asked_together(first, analysis.plan())).is_ok()
             }
             Some(first) => bench.take(first.action, first.at.as_deref().unwrap_or_default()).is_ok(),
             None => false,

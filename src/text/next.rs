@@ -90,6 +90,21 @@ fn report(at: &str) -> String {
     format!("Scan tool: what does it say of {at}{rests}?")
 }
 
+/// Why a scan tool is asked about several inputs before one is worked.
+pub const WHY_ASKED_OF: &str =
+    "Next: ask the vehicle. What it calls open while it stands shut keeps it awake.";
+
+/// Asks in one go what a scan tool says of several inputs, with what it should say of those that are neither open nor shut.
+pub fn asked_of(inputs: &[String]) -> String {
+    let rests = |at: &str| way_of(at).map_or("shut", |way| way.rests.as_str());
+    let one = |(at, name): (usize, &String)| match rests(name) {
+        "shut" => format!("{} {name}", at + 1),
+        rests => format!("{} {name}, unless \"{rests}\"", at + 1),
+    };
+    let listed: Vec<String> = inputs.iter().enumerate().map(one).collect();
+    format!("Scan tool: which does it call open? {}: none, or numbers; or skip", listed.join(" · "))
+}
+
 /// Returns what helps at a reading beside what is always so: what the vehicle itself says of an input.
 pub fn help(proposal: &Proposal) -> String {
     let input = proposal.at.as_deref().filter(|_| proposal.action == MeasurementKind::Input);

@@ -5,6 +5,7 @@
 use std::ops::Range;
 
 use super::departure::{Excursion, Pulse};
+use super::hidden::add_hidden;
 use super::level::Level;
 use super::rest::{self, RestBase};
 use super::samples::Trace;
@@ -30,7 +31,8 @@ const MANY: usize = 6;
 impl Shared {
     /// Shares excursions.
     pub fn of(search: &Search<'_>) -> Self {
-        let series = search.series();
+        let mut series = search.series();
+        add_hidden(&mut series, search);
         let mut inside: Vec<Vec<(usize, Pulse)>> = vec![Vec::new(); search.excursions.len()];
         for (number, kind) in series.iter().enumerate() {
             for pulse in &kind.pulses {

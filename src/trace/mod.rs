@@ -14,6 +14,7 @@ mod guess;
 mod heading;
 pub(crate) mod known;
 pub(crate) mod layout;
+mod hidden;
 pub mod ledger;
 pub mod level;
 pub(crate) mod line;

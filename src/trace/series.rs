@@ -198,7 +198,7 @@ impl Search<'_> {
 }
 
 /// Returns the pulse of the middle height.
-fn middle(pulses: &[Pulse]) -> Option<Pulse> {
+pub(super) fn middle(pulses: &[Pulse]) -> Option<Pulse> {
     let mut sorted: Vec<Pulse> = pulses.to_vec();
     sorted.sort_unstable_by(|a, b| a.height.total_cmp(&b.height));
     sorted.get(sorted.len() / 2).copied()

@@ -166,6 +166,7 @@ fn any_reading() -> impl Strategy<Value = AnyReading> {
                 running: false,
                 beside: None,
                 round: vec![],
+                listed: vec![],
             },
         }
     })

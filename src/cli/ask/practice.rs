@@ -61,6 +61,9 @@ impl PracticeBench {
         if !wanted.round.is_empty() {
             return self.read_along(wanted);
         }
+        if !wanted.listed.is_empty() {
+            return self.reported(wanted);
+        }
         let mut values = self.vehicle.measure(wanted.kind, &wanted.place(), wanted.running)?;
         if let Some(beside) = wanted.beside {
             values.extend(self.vehicle.measure(beside, "", false)?);
@@ -68,6 +71,20 @@ impl PracticeBench {
         self.set_clock();
         let shown = values.iter().map(TypedSlot::text).filter(|text| !text.is_empty());
         Ok(shown.collect::<Vec<_>>().join(" "))
+    }
+
+    /// Asks the vehicle about each listed input, and returns what a person would type: the numbers of those that are open, or
+    /// none.
+    fn reported(&mut self, wanted: &Proposed) -> Result<String, Diagnostic> {
+        let mut open = Vec::new();
+        for (at, input) in wanted.listed.iter().enumerate() {
+            let said = self.vehicle.measure(wanted.kind, input, false)?;
+            if said.iter().any(|word| word.text() == "open") {
+                open.push((at + 1).to_string());
+            }
+        }
+        self.set_clock();
+        Ok(if open.is_empty() { NONE.to_owned() } else { open.join(" ") })
     }
 
     /// Reads the fuses of a round up to the first that is high, and returns what a person would type: that one, or none.

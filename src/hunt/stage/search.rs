@@ -21,6 +21,7 @@ use crate::log::typed::{self, Proposed};
 use crate::measure::kind::MeasurementKind;
 use crate::plan::proposal::{Proposal, Stop};
 use crate::plan::refit::with_refit;
+use crate::plan::reports::asked_together;
 use crate::plan::round::Round;
 use crate::text;
 
@@ -90,14 +91,21 @@ pub fn reading_question(
     analysis: &Analysis,
     now: DateTime<FixedOffset>,
 ) -> Question {
-    let instruction = text::next::asked(proposal, &analysis.panel, now);
+    let listed = Some(asked_together(proposal, analysis.plan())).filter(|listed| listed.len() > 1);
+    let listed = listed.unwrap_or_default();
+    let instruction = match listed.as_slice() {
+        [] => text::next::asked(proposal, &analysis.panel, now),
+        _ => text::next::asked_of(&listed),
+    };
     let mut capitals = instruction.chars();
     let prompt: String = capitals.next().into_iter().flat_map(char::to_uppercase).chain(capitals).collect();
     let unit = proposal.action.row().unit();
     let plain = Question::of(id);
     let help = format!("{}{}", text::next::help(proposal), plain.help);
-    Question { prompt, unit, help, ..plain }
-        .reading(Proposed::at(proposal.action, proposal.at.as_deref().unwrap_or_default()))
+    Question { prompt, unit, help, ..plain }.reading(Proposed {
+        listed,
+        ..Proposed::at(proposal.action, proposal.at.as_deref().unwrap_or_default())
+    })
 }
 
 /// Returns the question for fuses that are read along a row.
