@@ -141,6 +141,7 @@ impl Vehicle {
     }
 
     /// Returns the true resistance of a fuse between its test points at its box's temperature.
+    #[cfg(test)]
     pub fn true_resistance(&self, feed: &str) -> Option<Ohm> {
         let index = self.map.feeds.find_id(|known| known.id == feed)?;
         self.resistance(index)
