@@ -29,6 +29,18 @@ pub enum LeaderKind {
     Use,
 }
 
+impl LeaderKind {
+    /// Returns true if it is one circuit: a fuse or link, an item without a fuse, a pull that cured it.
+    pub fn is_circuit(self) -> bool {
+        matches!(self, Self::Branch | Self::Unfused | Self::Cured)
+    }
+
+    /// Returns true if nothing is wrong, or nothing now.
+    pub fn is_nothing(self) -> bool {
+        matches!(self, Self::Nothing | Self::NotPresent)
+    }
+}
+
 /// What leads, or matters besides.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Leader {

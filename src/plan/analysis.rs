@@ -22,7 +22,7 @@ use crate::circuit::id::{BoxId, FeedId};
 use crate::circuit::learnt::LearntShares;
 use crate::circuit::map::Limit;
 use crate::infer::cured::cured;
-use crate::infer::leader::{ALSO, Leader, LeaderKind};
+use crate::infer::leader::{ALSO, Leader};
 use crate::infer::night::NightEvidence;
 use crate::infer::rank::{Ranking, rank};
 use crate::infer::sign::Seen;
@@ -242,7 +242,7 @@ impl Analysis {
 
     fn is_nothing(&self) -> bool {
         let circuit = self.leading_circuit();
-        matches!(circuit.kind, LeaderKind::Nothing | LeaderKind::NotPresent) || circuit.probability < ALSO
+        circuit.kind.is_nothing() || circuit.probability < ALSO
     }
 
     /// Returns the contradictions among the readings.

@@ -48,7 +48,12 @@ fn charging(finding: &Finding, place: ChargingPlace, seen: Option<Volt>) -> Stri
         Finding::Low { shown, least } => format!("{} running, below {}", volt(*shown), volt(*least)),
         Finding::High { shown, most } => format!("{} running, above {}", volt(*shown), volt(*most)),
         Finding::DoesNotRise(shown) => format!("{} when made ready, no rise", volt(*shown)),
-        _ => "its volts were off".to_owned(),
+        Finding::WithinPlain(_)
+        | Finding::WithinSmart(_)
+        | Finding::Rises(_)
+        | Finding::Ripple(..)
+        | Finding::Cable(..)
+        | Finding::Leak(..) => "its volts were off".to_owned(),
     };
     let lost = seen.map(|volts| format!(" {} is lost there.", volt(volts))).unwrap_or_default();
     let stud = seen.map(|volts| format!(" {} at its post.", volt(volts))).unwrap_or_default();
@@ -62,12 +67,12 @@ fn charging(finding: &Finding, place: ChargingPlace, seen: Option<Volt>) -> Stri
         ChargingPlace::Belt => {
             format!("the belt slips.{stud} Belt and tensioner, engine off and cold; then measure again.")
         }
-        ChargingPlace::Regulator => match finding {
-            Finding::High { .. } => {
-                "it overcharges. Regulator and its sense lead; feel the battery for heat first.".to_owned()
-            }
-            _ => format!("belt and cables are right.{stud} Alternator or its regulator, and the wires to it."),
-        },
+        ChargingPlace::Regulator if matches!(finding, Finding::High { .. }) => {
+            "it overcharges. Regulator and its sense lead; feel the battery for heat first.".to_owned()
+        }
+        ChargingPlace::Regulator => {
+            format!("belt and cables are right.{stud} Alternator or its regulator, and the wires to it.")
+        }
         ChargingPlace::OutputCable => format!(
             "its stud is good, the posts are low: cable, link or earth between converter and battery.{lost} 12 V side only, vehicle off and made safe first."
         ),

@@ -59,7 +59,7 @@ shape! {
         let leader = analysis.leader();
         let ranking = analysis.ranking();
         let branch = ranking.suspects.iter().find(|one| one.id == leader.name);
-        let branch = branch.filter(|_| matches!(leader.kind, LeaderKind::Branch | LeaderKind::Unfused | LeaderKind::Cured));
+        let branch = branch.filter(|_| leader.kind.is_circuit());
         let group = ranking.groups.iter().find(|one| one.id == leader.name).filter(|_| leader.kind == LeaderKind::Group);
     ] {
         kind: &'static str = leader.kind.word(),
