@@ -94,6 +94,10 @@ fn report(at: &str) -> String {
 pub const WHY_ASKED_OF: &str =
     "Next: ask the vehicle. What it calls open while it stands shut keeps it awake.";
 
+/// What may be typed where a scan tool is asked about several inputs.
+pub const HELP_ASKED_OF: &str =
+    "Type none, or the numbers of those that it calls open. Without a scan tool: skip.";
+
 /// Asks in one go what a scan tool says of several inputs, with what it should say of those that are neither open nor shut.
 pub fn asked_of(inputs: &[String]) -> String {
     let rests = |at: &str| way_of(at).map_or("shut", |way| way.rests.as_str());

@@ -8,6 +8,7 @@ use fusetrail::circuit::builtin;
 use fusetrail::hunt::analysis::Analysis;
 use fusetrail::infer::cause::{Cause, HeldBy};
 use fusetrail::infer::leader::LeaderKind;
+use fusetrail::measure::Measurement;
 use fusetrail::measure::kind::MeasurementKind;
 use fusetrail::plan::proposal::Stop;
 
@@ -280,11 +281,29 @@ fn whoever_has_no_scan_tool_is_asked_once() {
     let mut bench = held();
     bench.until("narrow.reading", &[]);
     let asked = bench.open().expect("a question").prompt;
-    assert!(asked.contains("Scan tool") && asked.contains("open, shut"), "{asked}");
+    assert!(asked.contains("Scan tool") && asked.contains("2 bonnet switch"), "{asked}");
     bench.answer("narrow.reading", "skip no scan tool");
     let plan = bench.analysis();
     assert!(plan.plan().readings.iter().all(|one| one.action != MeasurementKind::Report));
     assert_eq!(plan.plan().readings[0].action, MeasurementKind::Input);
+}
+
+#[test]
+fn one_answer_tells_what_every_input_is_called() {
+    let mut bench = held();
+    bench.until("narrow.reading", &[]).answer("narrow.reading", "2");
+    let reported = |name: &str| {
+        let case = bench.case();
+        let found = case.readings.iter().find_map(|reading| match &reading.what {
+            Measurement::Report { of, says } if of == name => Some(says.clone()),
+            _ => None,
+        });
+        found.expect("reported")
+    };
+    let said = ["driver door latch", "bonnet switch", "selector in Park"].map(reported);
+    assert_eq!(said, ["shut", "open", "shut"]);
+    let next = bench.analysis().plan().readings[0].clone();
+    assert_eq!((next.action, next.at.as_deref()), (MeasurementKind::Input, Some("bonnet switch")));
 }
 
 #[test]

@@ -101,7 +101,10 @@ pub fn reading_question(
     let prompt: String = capitals.next().into_iter().flat_map(char::to_uppercase).chain(capitals).collect();
     let unit = proposal.action.row().unit();
     let plain = Question::of(id);
-    let help = format!("{}{}", text::next::help(proposal), plain.help);
+    let help = match listed.as_slice() {
+        [] => format!("{}{}", text::next::help(proposal), plain.help),
+        _ => text::next::HELP_ASKED_OF.to_owned(),
+    };
     Question { prompt, unit, help, ..plain }.reading(Proposed {
         listed,
         ..Proposed::at(proposal.action, proposal.at.as_deref().unwrap_or_default())
