@@ -87,6 +87,16 @@ pub fn failed(excess: &str) -> String {
     format!("Draws {excess} more than it should while the vehicle sleeps.")
 }
 
+/// Says how a part failed that draws at times: what the night's log showed of it.
+pub fn failed_at_times(what: &str) -> String {
+    format!("Draws at times while the vehicle should sleep: {what}.")
+}
+
+/// Says which question is open where the hunt has not reached its end.
+pub fn unfinished(prompt: &str) -> String {
+    format!("unfinished: \"{prompt}\" is open")
+}
+
 /// Says that a network stays awake.
 pub fn held_awake(excess: &str) -> String {
     format!("Stays awake: its modules draw {excess} together.")

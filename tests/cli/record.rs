@@ -81,7 +81,7 @@ fn every_entry_is_in_it_struck_ones_with_their_reason_and_the_last_seal() {
 #[test]
 fn an_unfinished_hunt_has_a_record_that_says_so() {
     // A log with readings in it is past the interview.
-    for (world, open) in [(bench::opened(), "interview.complaint"), (bench::narrowed(), "caution.page")] {
+    for (world, open) in [(bench::opened(), "Complaint?"), (bench::narrowed(), "Read and understood?")] {
         let proof = &json(&world, "")["proof"];
         assert_eq!(
             (proof["finished"].as_bool(), proof["outcome"].as_str()),

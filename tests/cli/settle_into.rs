@@ -184,9 +184,14 @@ fn the_record_shows_the_night_with_its_ledger_in_every_form() {
         world.say(&format!("record x.hunt.yaml --to r.{form}")).ends(0);
     }
     let html = world.read("r.html");
-    for part in
-        ["class=\"band\"", "class=\"average\"", "33 × 100 s, every 10.0 min", "over the limit", ">20:00<"]
-    {
+    for part in [
+        "class=\"band\"",
+        "class=\"average\"",
+        "33 × 100 s, every 10.0 min",
+        "over the limit",
+        ">20:00<",
+        "Draws at times while the vehicle should sleep: 33 × 100 s",
+    ] {
         assert!(html.contains(part), "{part}");
     }
     let text = world.read("r.txt");

@@ -140,7 +140,7 @@ shape! {
         let (is_finished, told) = match next(case, case.last_at).next {
             NextStep::Done { why } => (true, why),
             NextStep::Ask(question) => {
-                (false, format!("unfinished: open is {}, \"{}\"", question.id, question.prompt))
+                (false, text::page::unfinished(&question.prompt))
             }
         };
         let ended = outcome(case);

@@ -72,8 +72,9 @@ fn cause(source: PageSource) -> Vec<PageBlock> {
         return Vec::new();
     }
     let excess = leader.excess.as_ref().map(|excess| figures::milliampere(excess.value));
-    let failed = match leader.kind {
-        "group" => excess.map(|excess| page::held_awake(&excess)),
+    let failed = match (source.at_times(), leader.kind) {
+        (Some(what), _) => Some(page::failed_at_times(what)),
+        (None, "group") => excess.map(|excess| page::held_awake(&excess)),
         _ => excess.map(|excess| page::failed(&excess)),
     };
     let part = Some(leader.parts.join(", ")).filter(|parts| !parts.is_empty()).or(leader.name.clone());

@@ -3,8 +3,10 @@
 
 use chrono::{DateTime, TimeDelta};
 
+use crate::balance::verdict::DrawVerdict;
 use crate::base::quantity::show::{Q, with_interval};
 use crate::base::quantity::{Ampere, Uncertain};
+use crate::measure::night::LedgerKind;
 use crate::render::json::suspects::UNLISTED;
 use crate::render::record::RecordShape;
 use crate::render::record::readings::ReadingRow;
@@ -58,6 +60,16 @@ impl PageSource<'_> {
             named.map(String::as_str),
             self.is_proven(),
         )
+    }
+
+    /// Returns what draws at times, in words: the costliest part of a logged night that is over its limit only with it.
+    pub(super) fn at_times(&self) -> Option<&str> {
+        let night = self.record.night.as_ref()?;
+        let parts = night.ledger.iter().filter(|part| part.what != LedgerKind::Rest.word());
+        let costliest = parts.max_by(|a, b| a.ah_per_day.total_cmp(&b.ah_per_day))?;
+        let rests_within = night.level_ma? <= self.record.limit.ma?;
+        let is_over = night.verdict == Some(DrawVerdict::Over.word());
+        (is_over && rests_within).then_some(costliest.in_words.as_str())
     }
 
     /// Returns the total before the repair: the settled one.
